@@ -1,0 +1,58 @@
+/**
+ * Builds dist/: validators from the schemas, bundles of the program and of the library, and the library's
+ * type declarations. Works from any folder; `--no-types` leaves the declarations out.
+ */
+import { execFileSync } from 'node:child_process';
+import { existsSync, mkdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
+import { createRequire } from 'node:module';
+import { fileURLToPath } from 'node:url';
+import { build } from 'esbuild';
+
+const root = fileURLToPath(new URL('..', import.meta.url));
+process.chdir(root);
+
+await import('../schemas/compile.mjs');
+
+const entryPoints = ['src/main.ts', 'src/index.ts'].filter((path) => existsSync(path));
+// Built beside dist and moved into place, so that a program started meanwhile never meets half a build.
+const fresh = `dist.${process.pid}`;
+rmSync(fresh, { recursive: true, force: true });
+mkdirSync(fresh, { recursive: true });
+try {
+  if (entryPoints.length > 0) {
+    const { metafile } = await build({
+      entryPoints,
+      outdir: fresh,
+      bundle: true,
+      splitting: true,
+      format: 'esm',
+      platform: 'node',
+      target: 'node20',
+      charset: 'utf8',
+      legalComments: 'eof',
+      metafile: true,
+      logLevel: 'warning',
+      chunkNames: 'chunks/[name]-[hash]',
+      // Bundled CommonJS packages (commander, the validators' helpers) call `require` for node's own modules.
+      banner: {
+        js: "import { createRequire as keywrightRequire } from 'node:module';\nconst require = keywrightRequire(import.meta.url);",
+      },
+    });
+    const text = JSON.stringify(metafile, null, 1).replaceAll(`"${fresh}/`, '"dist/');
+    writeFileSync(`${fresh}/meta.json`, `${text}\n`);
+  }
+  if (existsSync('src/index.ts') && !process.argv.includes('--no-types')) {
+    const tsc = createRequire(import.meta.url)
+      .resolve('typescript/package.json')
+      .replace(/package\.json$/, 'bin/tsc');
+    execFileSync(process.execPath, [tsc, '-p', '.config/tsconfig.types.json', '--outDir', `${fresh}/types`], {
+      stdio: ['ignore', 'inherit', 'inherit'],
+    });
+  }
+  const old = `${fresh}.old`;
+  if (existsSync('dist')) renameSync('dist', old);
+  renameSync(fresh, 'dist');
+  rmSync(old, { recursive: true, force: true });
+} finally {
+  rmSync(fresh, { recursive: true, force: true });
+}

@@ -1,0 +1,76 @@
+/**
+ * Everything a command may know of the outside: streams, clock, width, colour. `bin/keywright.js` asks
+ * for one; tests make their own.
+ */
+import type { Readable, Writable } from 'node:stream';
+
+/** 0 = none, 1 = 16 colours, 2 = 256 colours, 3 = 16 million colours. */
+export type ColourLevel = 0 | 1 | 2 | 3;
+
+/** The outside, as a command sees it. */
+export interface World {
+  readonly stdout: Writable;
+  readonly stderr: Writable;
+  readonly stdin: Readable;
+  readonly env: Readonly<Record<string, string | undefined>>;
+  /** The folder that relative paths start from. */
+  readonly cwd: string;
+  now(): Date;
+  /** Cells in a line of the stream; undefined when it is not a terminal. Asked each time: windows change. */
+  columns(stream: 'stdout' | 'stderr'): number | undefined;
+  /** Lines of the terminal that prompts are drawn in; undefined when it is not a terminal. */
+  rows(): number | undefined;
+  readonly isTTY: { readonly stdin: boolean; readonly stdout: boolean; readonly stderr: boolean };
+  readonly colour: { readonly stdout: ColourLevel; readonly stderr: ColourLevel };
+}
+
+interface MaybeTerminal {
+  readonly isTTY?: boolean;
+  readonly columns?: number;
+  readonly rows?: number;
+  getColorDepth?(env?: Record<string, string | undefined>): number;
+}
+
+/** The world of this process. */
+export function processWorld(): World {
+  const { stdin, stdout, stderr, env } = process;
+  const streams: { stdout: MaybeTerminal; stderr: MaybeTerminal } = { stdout, stderr };
+  return {
+    stdin,
+    stdout,
+    stderr,
+    env,
+    cwd: process.cwd(),
+    now: () => new Date(),
+    columns: (name) => streams[name].columns || undefined,
+    rows: () => streams.stderr.rows || streams.stdout.rows || undefined,
+    isTTY: {
+      stdin: stdin.isTTY === true,
+      stdout: stdout.isTTY === true,
+      stderr: stderr.isTTY === true,
+    },
+    colour: { stdout: colourLevel(stdout, env), stderr: colourLevel(stderr, env) },
+  };
+}
+
+/**
+ * How much colour a stream gets. FORCE_COLOR (0-3, `true`, `false`, or empty for "yes") decides alone; then
+ * NO_COLOR with any text says none (https://no-color.org); then only a terminal gets colour.
+ */
+export function colourLevel(
+  stream: MaybeTerminal,
+  env: Readonly<Record<string, string | undefined>>,
+): ColourLevel {
+  const forced = env['FORCE_COLOR'];
+  if (forced !== undefined) {
+    if (forced === '0' || forced === 'false') return 0;
+    if (forced === '2' || forced === '3') return forced === '2' ? 2 : 3;
+    return 1;
+  }
+  if (env['NO_COLOR'] !== undefined && env['NO_COLOR'] !== '') return 0;
+  if (stream.isTTY !== true || env['TERM'] === 'dumb') return 0;
+  const depth = stream.getColorDepth?.({ ...env }) ?? 4;
+  if (depth >= 24) return 3;
+  if (depth >= 8) return 2;
+  return depth >= 4 ? 1 : 0;
+}
