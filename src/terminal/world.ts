@@ -15,10 +15,14 @@ export interface World {
   readonly env: Readonly<Record<string, string | undefined>>;
   /** The folder that relative paths start from. */
   readonly cwd: string;
+  /** The version of keywright, for records and reports. */
+  readonly version: string;
+  /** Aborted when nobody reads stdout any more (`| head`): long work stops early and quietly. */
+  readonly signal: AbortSignal;
   now(): Date;
   /** Cells in a line of the stream; undefined when it is not a terminal. Asked each time: windows change. */
   columns(stream: 'stdout' | 'stderr'): number | undefined;
-  /** Lines of the terminal that prompts are drawn in; undefined when it is not a terminal. */
+  /** Lines of the terminal that prompts are drawn in; undefined when there is none. */
   rows(): number | undefined;
   readonly isTTY: { readonly stdin: boolean; readonly stdout: boolean; readonly stderr: boolean };
   readonly colour: { readonly stdout: ColourLevel; readonly stderr: ColourLevel };
@@ -32,20 +36,29 @@ interface MaybeTerminal {
 }
 
 /** The world of this process. */
-export function processWorld(): World {
-  const { stdin, stdout, stderr, env } = process;
+export function processWorld(version: string): World {
+  const { stdout, stderr, env } = process;
   const streams: { stdout: MaybeTerminal; stderr: MaybeTerminal } = { stdout, stderr };
+  const closed = new AbortController();
+  stdout.once('error', () => closed.abort());
   return {
-    stdin,
+    // Opened when first asked for: starting to read costs time, and most commands never do.
+    get stdin() {
+      return process.stdin;
+    },
     stdout,
     stderr,
     env,
     cwd: process.cwd(),
+    version,
+    signal: closed.signal,
     now: () => new Date(),
     columns: (name) => streams[name].columns || undefined,
     rows: () => streams.stderr.rows || streams.stdout.rows || undefined,
     isTTY: {
-      stdin: stdin.isTTY === true,
+      get stdin() {
+        return process.stdin.isTTY === true;
+      },
       stdout: stdout.isTTY === true,
       stderr: stderr.isTTY === true,
     },
@@ -54,21 +67,22 @@ export function processWorld(): World {
 }
 
 /**
- * How much colour a stream gets. FORCE_COLOR (0-3, `true`, `false`, or empty for "yes") decides alone; then
- * NO_COLOR with any text says none (https://no-color.org); then only a terminal gets colour.
+ * How much colour a stream gets. FORCE_COLOR decides alone (`0` and `false` say none, `2` and `3` say how
+ * much, anything else says some); then NO_COLOR with any text says none (https://no-color.org); then only a
+ * terminal gets colour.
  */
 export function colourLevel(
   stream: MaybeTerminal,
   env: Readonly<Record<string, string | undefined>>,
 ): ColourLevel {
-  const forced = env['FORCE_COLOR'];
+  const { FORCE_COLOR: forced, NO_COLOR: refused, TERM: term } = env;
   if (forced !== undefined) {
     if (forced === '0' || forced === 'false') return 0;
-    if (forced === '2' || forced === '3') return forced === '2' ? 2 : 3;
-    return 1;
+    if (forced === '2') return 2;
+    return forced === '3' ? 3 : 1;
   }
-  if (env['NO_COLOR'] !== undefined && env['NO_COLOR'] !== '') return 0;
-  if (stream.isTTY !== true || env['TERM'] === 'dumb') return 0;
+  if (refused !== undefined && refused !== '') return 0;
+  if (stream.isTTY !== true || term === 'dumb') return 0;
   const depth = stream.getColorDepth?.({ ...env }) ?? 4;
   if (depth >= 24) return 3;
   if (depth >= 8) return 2;

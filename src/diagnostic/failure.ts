@@ -1,0 +1,15 @@
+/**
+ * The work asked for cannot be done, for a reason that the person can understand and mend: a file that
+ * cannot be read, a key that has errors, two options that exclude each other. Printed as one sentence
+ * without a trace. Anything else that is thrown is a bug of ours.
+ */
+export class Failure extends Error {
+  override readonly name = 'Failure';
+  /** What to do about it, in a sentence of its own. */
+  readonly hint: string | undefined;
+
+  constructor(message: string, options: { readonly hint?: string; readonly cause?: unknown } = {}) {
+    super(message, options.cause === undefined ? undefined : { cause: options.cause });
+    this.hint = options.hint;
+  }
+}
