@@ -1,0 +1,78 @@
+#!/usr/bin/env node
+// Answers `--version` itself, starts the program, and alone decides the exit code of the process.
+// `process.exit` is never called: it would cut off what a pipe has not taken yet.
+import { existsSync, readFileSync } from 'node:fs';
+import module from 'node:module';
+
+const home = new URL('../', import.meta.url);
+const argv = process.argv.slice(2);
+const { version } = JSON.parse(readFileSync(new URL('package.json', home), 'utf8'));
+
+/** The reader of stdout has gone (`| head`). */
+let readerGone = false;
+/** Something could not be done; no later success may hide it. */
+let fatal = false;
+
+process.stdout.on('error', (error) => {
+  if (error.code === 'EPIPE') readerGone = true;
+  else refuse(`the output could not be written: ${error.message}`);
+});
+process.stderr.on('error', () => {
+  // Nobody is left to tell.
+});
+
+if (argv.length === 1 && (argv[0] === '--version' || argv[0] === '-V')) {
+  process.stdout.write(`${version}\n`);
+} else {
+  start();
+}
+
+function start() {
+  let done = false;
+  // The code of a run that ends without an answer, for instance because its input ended at a question.
+  process.exitCode = 2;
+  process.on('uncaughtException', (error) => {
+    done = true;
+    report(error);
+    // Nothing may keep the process waiting for input now.
+    process.stdin.destroy();
+  });
+  process.on('beforeExit', () => {
+    if (done) return;
+    done = true;
+    if (readerGone) finish(0);
+    else refuse('the input ended before the work was done');
+  });
+  module.enableCompileCache?.();
+  import('../dist/main.js')
+    .then(({ main, processWorld }) => main(argv, processWorld(version)))
+    .then(finish, report)
+    .finally(() => {
+      done = true;
+    });
+}
+
+function finish(code) {
+  if (!fatal) process.exitCode = readerGone && code !== 2 ? 0 : code;
+}
+
+/** What cannot be done, in one sentence. */
+function refuse(sentence) {
+  process.stderr.write(`keywright: ${sentence}\n`);
+  fatal = true;
+  process.exitCode = 2;
+}
+
+/** A bug, unless the program was never built. */
+function report(error) {
+  if (error?.code === 'ERR_MODULE_NOT_FOUND' && !existsSync(new URL('dist/main.js', home))) {
+    refuse('not built yet (dist/main.js is missing); run `npm install && npm run build` in its folder first');
+    return;
+  }
+  const message = String(error instanceof Error ? error.message : error).split('\n', 1)[0];
+  const hint = argv.includes('--debug') ? '' : '; --debug shows where it happened';
+  refuse(
+    `unexpected error in version ${version}: ${message} (please report it with the command you gave${hint})`,
+  );
+  if (argv.includes('--debug')) process.stderr.write(`${error?.stack ?? error}\n`);
+}

@@ -1,0 +1,21 @@
+/**
+ * Every command, in the order of the help. Adding one: its module beside this file, exporting `action`, and
+ * an entry here. Modules are loaded when the command is asked for, never before.
+ */
+import type { CommandEntry, OptionEntry } from './command.js';
+
+/** Where keys are looked for by id; the same for every command that takes a KEY. */
+export const KEYS_OPTION: OptionEntry = {
+  flags: '--keys <DIR>',
+  help: 'a further folder to look for keys in, besides ./keys and the folder of the key itself',
+  repeats: true,
+};
+
+/** The operand that names a key. */
+export const KEY_ARGUMENT = {
+  name: 'KEY',
+  help: 'a key file, or the id of a key in ./keys or in a folder given by --keys',
+} as const;
+
+/** The commands. */
+export const COMMANDS: readonly CommandEntry[] = [];

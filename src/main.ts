@@ -1,0 +1,59 @@
+/**
+ * The program behind `bin/keywright.js`. Only what `--help` needs is imported here at once: the command line
+ * parser and each command's module are loaded when they are asked for.
+ */
+import { type CommandEntry, UsageError } from './commands/command.js';
+import { programHelp } from './commands/help.js';
+import { COMMANDS } from './commands/table.js';
+import { Failure } from './diagnostic/failure.js';
+import type { World } from './terminal/world.js';
+import { harmless } from './text/harmless.js';
+
+export { processWorld } from './terminal/world.js';
+
+/**
+ * Does what the command line asks and resolves to the exit code. Known failures are said in a sentence on
+ * stderr; an error thrown out of here is a bug.
+ */
+export async function main(
+  argv: readonly string[],
+  world: World,
+  commands: readonly CommandEntry[] = COMMANDS,
+): Promise<number> {
+  if (argv.length === 0) {
+    world.stderr.write(programHelp(commands, world.columns('stderr')));
+    return 2;
+  }
+  if (argv.length === 1 && (argv[0] === '--help' || argv[0] === '-h' || argv[0] === 'help')) {
+    world.stdout.write(programHelp(commands, world.columns('stdout')));
+    return 0;
+  }
+  try {
+    const { runCommandLine } = await import('./commands/commandline.js');
+    return await runCommandLine(argv, world, commands);
+  } catch (error) {
+    return failed(error, world);
+  }
+}
+
+/** The exit code of a known failure, after saying it. */
+function failed(error: unknown, world: World): number {
+  const say = (text: string): void => void world.stderr.write(`${text}\n`);
+  if (error instanceof UsageError) {
+    const command = error.command === undefined ? '' : ` ${error.command}`;
+    say(`keywright${command}: ${harmless(error.message)}; see \`keywright${command} --help\``);
+    return 2;
+  }
+  if (error instanceof Failure) {
+    say(`keywright: ${harmless(error.message)}`);
+    if (error.hint !== undefined) say(`hint: ${harmless(error.hint)}`);
+    return 2;
+  }
+  if (!(error instanceof Error)) throw error;
+  // ^C at a prompt; the class lives in a package that is only loaded when something is asked.
+  if (error.name === 'ExitPromptError') return 130;
+  // Nobody reads any more: the reader had enough, which is no failure.
+  const broken = error.name === 'AbortError' || ('code' in error && error.code === 'EPIPE');
+  if (broken && world.signal.aborted) return 0;
+  throw error;
+}
