@@ -12,10 +12,15 @@ const { version } = JSON.parse(readFileSync(new URL('package.json', home), 'utf8
 let readerGone = false;
 /** Something could not be done; no later success may hide it. */
 let fatal = false;
+/** The program's own code, once it has ended. */
+let answer;
 
 process.stdout.on('error', (error) => {
-  if (error.code === 'EPIPE') readerGone = true;
-  else refuse(`the output could not be written: ${error.message}`);
+  if (error.code === 'EPIPE') {
+    readerGone = true;
+    // The program may have ended before it could hear of this.
+    if (answer !== undefined) finish(answer);
+  } else refuse(`the output could not be written: ${error.message}`);
 });
 process.stderr.on('error', () => {
   // Nobody is left to tell.
@@ -53,6 +58,7 @@ function start() {
 }
 
 function finish(code) {
+  answer = code;
   if (!fatal) process.exitCode = readerGone && code !== 2 ? 0 : code;
 }
 

@@ -1,0 +1,181 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join, posix } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+
+/** The floors of src: imports go down only, and folders of one floor do not import each other. */
+const FLOORS: readonly (readonly string[])[] = [
+  ['text'],
+  ['diagnostic'],
+  ['traits'],
+  ['key'],
+  ['engine', 'records'],
+  ['lint', 'authoring'],
+  ['report'],
+  ['files', 'terminal'],
+  ['commands'],
+];
+
+/** What only some folders may import. */
+const RESERVED: readonly { readonly what: RegExp; readonly folders: readonly string[] }[] = [
+  { what: /^(node:)?fs(\/|$)/, folders: ['files'] },
+  { what: /^write-file-atomic$/, folders: ['files'] },
+  { what: /^(inquirer|@inquirer\/.*|chalk)$/, folders: ['terminal'] },
+  { what: /^(node:)?(tty|readline)(\/|$)/, folders: ['terminal'] },
+  { what: /^commander$/, folders: ['commands'] },
+];
+
+interface Import {
+  readonly specifier: string;
+  readonly line: number;
+  readonly whenAsked: boolean;
+}
+
+interface Source {
+  readonly path: string;
+  readonly code: string;
+  readonly imports: readonly Import[];
+}
+
+/** Comments out, lines kept: examples in doc comments are no imports. */
+function withoutComments(text: string): string {
+  return text
+    .replace(/\/\*[\s\S]*?\*\//g, (comment) => comment.replace(/[^\n]/g, ' '))
+    .replace(/(^|\s)\/\/[^\n]*/g, '$1');
+}
+
+function importsOf(code: string): Import[] {
+  const found: Import[] = [];
+  const pattern =
+    /(?:^|[;}\n])\s*(?:import|export)\b[^;'"()]*?\bfrom\s*['"]([^'"]+)['"]|\bimport\s*['"]([^'"]+)['"]|\bimport\(\s*['"]([^'"]+)['"]/g;
+  for (const match of code.matchAll(pattern)) {
+    const specifier = match[1] ?? match[2] ?? match[3] ?? '';
+    const line = code.slice(0, match.index + match[0].length).split('\n').length;
+    found.push({ specifier, line, whenAsked: match[3] !== undefined });
+  }
+  return found;
+}
+
+function read(path: string): Source {
+  const code = withoutComments(readFileSync(join(root, path), 'utf8'));
+  return { path, code, imports: importsOf(code) };
+}
+
+const sources = readdirSync(join(root, 'src'), { recursive: true, encoding: 'utf8' })
+  .map((name) => posix.join('src', name.replaceAll('\\', '/')))
+  .filter((path) => path.endsWith('.ts') && !path.endsWith('.d.ts'))
+  .sort()
+  .map(read);
+
+/** `src/key/build.ts` -> `key`; a file of src itself has none. */
+function folderOf(path: string): string | undefined {
+  const parts = path.split('/');
+  return parts.length > 2 ? parts[1] : undefined;
+}
+
+/** Where a relative import leads, as the path of the TypeScript file. */
+function target(source: Source, specifier: string): string {
+  return posix.join(posix.dirname(source.path), specifier).replace(/\.js$/, '.ts');
+}
+
+function floorOf(folder: string): number {
+  return FLOORS.findIndex((floor) => floor.includes(folder));
+}
+
+/** What is wrong with the imports of a file, one line each. */
+function faults(source: Source): string[] {
+  const found: string[] = [];
+  const own = folderOf(source.path);
+  if (own !== undefined && floorOf(own) < 0) found.push(`${source.path}: folder ${own} has no floor`);
+  for (const { specifier, line } of source.imports) {
+    const place = `${source.path}:${line}`;
+    if (!specifier.startsWith('.')) {
+      for (const { what, folders } of RESERVED) {
+        if (what.test(specifier) && !folders.includes(own ?? '')) {
+          found.push(`${place}: only src/${folders.join(', src/')} may import ${specifier}`);
+        }
+      }
+      continue;
+    }
+    const other = target(source, specifier);
+    if (!other.startsWith('src/')) {
+      found.push(`${place}: ${specifier} leads out of src`);
+      continue;
+    }
+    const theirs = folderOf(other);
+    if (own === undefined || theirs === own) continue;
+    if (theirs === undefined) found.push(`${place}: ${other} stands above every folder`);
+    else if (floorOf(theirs) >= floorOf(own)) found.push(`${place}: src/${own} may not import src/${theirs}`);
+  }
+  return found;
+}
+
+/** Every source that a file needs, directly or by way of others. */
+function reach(path: string): Source[] {
+  const seen = new Map<string, Source>();
+  const visit = (at: string): void => {
+    const source = sources.find((s) => s.path === at);
+    if (source === undefined || seen.has(at)) return;
+    seen.set(at, source);
+    for (const { specifier } of source.imports)
+      if (specifier.startsWith('.')) visit(target(source, specifier));
+  };
+  visit(path);
+  return [...seen.values()];
+}
+
+describe('the floors of src', () => {
+  it('finds the imports at all', () => {
+    const main = sources.find((s) => s.path === 'src/main.ts');
+    expect(main?.imports.map((i) => i.specifier)).toContain('./commands/table.js');
+    expect(main?.imports.filter((i) => i.whenAsked).map((i) => i.specifier)).toEqual([
+      './commands/commandline.js',
+    ]);
+  });
+
+  it('knows a fault when it sees one', () => {
+    const code =
+      "import type { X } from '../engine/x.js';\nimport {\n  y,\n} from 'node:fs';\nexport * from '../traits/z.js';\n";
+    expect(faults({ path: 'src/key/a.ts', code, imports: importsOf(code) })).toEqual([
+      'src/key/a.ts:1: src/key may not import src/engine',
+      'src/key/a.ts:4: only src/files may import node:fs',
+    ]);
+    const sibling = "import { a } from '../engine/x.js'; const b = await import('chalk');";
+    expect(faults({ path: 'src/records/a.ts', code: sibling, imports: importsOf(sibling) })).toEqual([
+      'src/records/a.ts:1: src/records may not import src/engine',
+      'src/records/a.ts:1: only src/terminal may import chalk',
+    ]);
+  });
+
+  it('imports go down only', () => {
+    expect(sources.flatMap(faults)).toEqual([]);
+  });
+
+  it('the process is touched in src/terminal only', () => {
+    const touching = sources
+      .filter((s) => folderOf(s.path) !== 'terminal')
+      .flatMap((s) =>
+        [...s.code.matchAll(/\bprocess\.(std\w+|exit\w*|env|argv|cwd|on)\b/g)].map(
+          (m) => `${s.path}: ${m[0]}`,
+        ),
+      );
+    expect(touching).toEqual([]);
+  });
+
+  it('the library reaches no terminal and no file', () => {
+    const reached = reach('src/index.ts').map((s) => s.path);
+    expect(reached.filter((path) => /^src\/(files|terminal|commands|main)/.test(path))).toEqual([]);
+  });
+
+  it('what is loaded at the start is small: commands are imported when they are asked for', () => {
+    const table = sources.find((s) => s.path === 'src/commands/table.ts');
+    expect(table?.imports.filter((i) => !i.whenAsked).map((i) => i.specifier)).toEqual(['./command.js']);
+  });
+
+  it('no drawer for everything', () => {
+    const drawers = sources.filter((s) => /(^|\/)(utils?|helpers?|misc|common)(\.ts|\/)/.test(s.path));
+    expect(drawers.map((s) => s.path)).toEqual([]);
+  });
+});
