@@ -26,8 +26,6 @@ const ajv = new Ajv2020({
   // The schemas say `type: [string, number]` for ids and values: editors see numbers, we see text.
   allowUnionTypes: true,
   verbose: false,
-  // A definition used in twenty places becomes one function, not twenty copies.
-  inlineRefs: false,
   code: { source: true, esm: true, lines: true },
 });
 /** What the generated module exports: its name and the schema's. */

@@ -75,7 +75,10 @@ function rethrown(error: CommanderError, command?: string): never {
       (_, flags: string) => `${flags.replace(/[<>]/g, '')} lacks its value`,
     )
     .replace(/^missing required argument '(.*)'$/, (_, name: string) => `${name} is missing`)
-    .replace(/^too many arguments.*Expected (\d+) .* got (\d+)\.?$/, 'too many names given: expected $1, got $2')
+    .replace(
+      /^too many arguments.*Expected (\d+) .* got (\d+)\.?$/,
+      'too many names given: expected $1, got $2',
+    )
     .replace(/\.$/, '');
   throw new UsageError(message, command);
 }
