@@ -22,3 +22,6 @@ export interface Validator {
 export const validateKey: Validator;
 export const validateTerms: Validator;
 export const validateCollections: Validator;
+
+/** The schemas themselves, by file name (`key.schema.json`). */
+export const schemas: Readonly<Record<string, unknown>>;

@@ -1,0 +1,136 @@
+import type { Chain } from '../key/chain.js';
+import { nodeName } from '../key/chain.js';
+import { type Lead, leadLabel, type Taxon } from '../key/key.js';
+import type { Character } from '../traits/character.js';
+import { type Condition, conjunction } from '../traits/condition.js';
+import { type NumberSet, otherNumbers } from '../traits/numberset.js';
+import { otherStates, type StateSet, stateSet } from '../traits/stateset.js';
+
+/** A condition made ready for fast tests: characters by number, states as bits. */
+export type Check =
+  | { readonly op: 'states'; readonly character: number; readonly set: StateSet }
+  | { readonly op: 'numbers'; readonly character: number; readonly set: NumberSet }
+  | { readonly op: 'all' | 'any'; readonly parts: readonly Check[] }
+  | { readonly op: 'not'; readonly part: Check };
+
+export interface CompiledLead {
+  readonly lead: Lead;
+  /** `7b`, or `key-id/7b` outside the main key. */
+  readonly label: string;
+  readonly check: Check | undefined;
+  readonly otherwise: boolean;
+  /** The number of the couplet it goes to, or -1. */
+  readonly next: number;
+  /** The numbers of the taxa it ends at. */
+  readonly taxa: readonly number[];
+  /**
+   * Set when the check is one test, or tests of different characters joined by AND, none of which depends on another:
+   * then the failing characters are just the failing tests.
+   */
+  readonly tests: readonly Check[] | undefined;
+}
+
+export interface CompiledCouplet {
+  readonly index: number;
+  /** `7`, or `key-id/7` outside the main key. */
+  readonly name: string;
+  readonly leads: readonly CompiledLead[];
+  readonly anyOtherwise: boolean;
+}
+
+/** A chain of keys made ready to be followed many times. Couplets are in an order in which every lead goes forward. */
+export interface CompiledKey {
+  readonly chain: Chain;
+  readonly characters: readonly Character[];
+  readonly characterIndex: ReadonlyMap<string, number>;
+  /** By character: the condition under which it exists at all, if not always. */
+  readonly gates: readonly (Check | undefined)[];
+  readonly couplets: readonly CompiledCouplet[];
+  readonly coupletIndex: ReadonlyMap<string, number>;
+  readonly start: number;
+  readonly taxa: readonly Taxon[];
+}
+
+/** Makes a chain ready to be followed. */
+export function compile(chain: Chain): CompiledKey {
+  const characters = [...chain.characters.values()];
+  const characterIndex = new Map(characters.map((c, i) => [c.id, i]));
+  const taxa = [...chain.taxa.values()];
+  const taxonIndex = new Map(taxa.map((t, i) => [t.id, i]));
+  const translate = (condition: Condition) => toCheck(condition, characters, characterIndex);
+  const gates = characters.map((c) => (c.appliesWhen === undefined ? undefined : translate(c.appliesWhen)));
+  const couplets = chain.nodes.map((node, index): CompiledCouplet => {
+    const name = nodeName(chain, index);
+    const leads = node.couplet.leads.map((lead, i): CompiledLead => {
+      const check = lead.when === undefined ? undefined : translate(lead.when);
+      return {
+        lead,
+        label: leadLabel(name, lead.letter),
+        check,
+        otherwise: lead.otherwise,
+        next: node.next[i] ?? -1,
+        taxa: lead.end.kind === 'taxa' ? lead.end.taxa.flatMap((t) => taxonIndex.get(t) ?? []) : [],
+        tests: plainTests(lead.when, check, gates),
+      };
+    });
+    return { index, name, leads, anyOtherwise: leads.some((l) => l.otherwise) };
+  });
+  return {
+    chain,
+    characters,
+    characterIndex,
+    gates,
+    couplets,
+    coupletIndex: new Map(couplets.map((c) => [c.name, c.index])),
+    start: chain.start,
+    taxa,
+  };
+}
+
+function toCheck(
+  condition: Condition,
+  characters: readonly Character[],
+  index: ReadonlyMap<string, number>,
+): Check {
+  if (condition.kind === 'not') return { op: 'not', part: toCheck(condition.part, characters, index) };
+  if (condition.kind !== 'test')
+    return { op: condition.kind, parts: condition.parts.map((p) => toCheck(p, characters, index)) };
+  const at = index.get(condition.character) as number;
+  const { allowed } = condition;
+  if (allowed.kind === 'numbers') return { op: 'numbers', character: at, set: allowed.set };
+  const { states, stateIndex } = characters[at] as Character;
+  const named = stateSet(
+    allowed.states.flatMap((s) => stateIndex.get(s) ?? []),
+    states.length,
+  );
+  return { op: 'states', character: at, set: allowed.except ? otherStates(named, states.length) : named };
+}
+
+function plainTests(
+  when: Condition | undefined,
+  check: Check | undefined,
+  gates: readonly (Check | undefined)[],
+): readonly Check[] | undefined {
+  if (when === undefined || check === undefined) return undefined;
+  const flat = conjunction(when);
+  if (flat === undefined || new Set(flat.map((t) => t.character)).size < flat.length) return undefined;
+  const tests = flatten(check);
+  return tests.some((t) => (t.op === 'states' || t.op === 'numbers') && gates[t.character] !== undefined)
+    ? undefined
+    : tests;
+}
+
+function flatten(check: Check): readonly Check[] {
+  return check.op === 'all' ? check.parts.flatMap(flatten) : [check];
+}
+
+/** The complement of what a single test allows, for a sibling that was refused. */
+export function denied(check: Check, characters: readonly Character[]): Check | undefined {
+  if (check.op === 'states')
+    return {
+      ...check,
+      set: otherStates(check.set, (characters[check.character] as Character).states.length),
+    };
+  if (check.op === 'numbers') return { ...check, set: otherNumbers(check.set) };
+  return undefined;
+}

@@ -1,0 +1,177 @@
+import { type Interval, type NumberSet, numbersApart, numbersWithin } from '../traits/numberset.js';
+import { statesApart, statesWithin } from '../traits/stateset.js';
+import type { Value } from '../traits/value.js';
+import type { Check, CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
+
+/** What evidence says of a condition: ordered, so that AND is the least and `any` the greatest of the parts. */
+export type Truth = 0 | 1 | 2;
+export const FAILS = 0;
+export const OPEN = 1;
+export const FITS = 2;
+
+/** What is known of each character, by its number; undefined = nothing. */
+export type Known = readonly (Value | undefined)[];
+
+/**
+ * What the evidence says of a condition. With evidence S and allowed C: fits when S is inside C, fails when they share
+ * nothing, otherwise open; unknown is open, what does not apply fails. A character whose own `applies-when` fails does
+ * not apply, whatever was written for it.
+ */
+export function judge(check: Check, known: Known, gates: CompiledKey['gates']): Truth {
+  switch (check.op) {
+    case 'states':
+    case 'numbers':
+      return judgeTest(check, known, gates);
+    case 'all': {
+      let worst: Truth = FITS;
+      for (const part of check.parts) {
+        const truth = judge(part, known, gates);
+        if (truth === FAILS) return FAILS;
+        if (truth < worst) worst = truth;
+      }
+      return worst;
+    }
+    case 'any': {
+      let best: Truth = FAILS;
+      for (const part of check.parts) {
+        const truth = judge(part, known, gates);
+        if (truth === FITS) return FITS;
+        if (truth > best) best = truth;
+      }
+      return best;
+    }
+    case 'not':
+      return (FITS - judge(check.part, known, gates)) as Truth;
+  }
+}
+
+function judgeTest(
+  check: Check & { op: 'states' | 'numbers' },
+  known: Known,
+  gates: CompiledKey['gates'],
+): Truth {
+  const gate = gates[check.character];
+  if (gate !== undefined && judge(gate, known, gates) === FAILS) return FAILS;
+  const value = known[check.character];
+  if (value === undefined) return OPEN;
+  if (value.kind === 'states' && check.op === 'states') {
+    if (statesWithin(value.set, check.set)) return value.partly ? OPEN : FITS;
+    return statesApart(value.set, check.set) ? FAILS : OPEN;
+  }
+  if (value.kind === 'numbers' && check.op === 'numbers') {
+    const truth = judgeNumbers(value.set, check.set);
+    return truth === FITS && value.partly ? OPEN : truth;
+  }
+  return FAILS;
+}
+
+function judgeNumbers(shown: NumberSet, allowed: NumberSet): Truth {
+  const [only] = shown.intervals;
+  if (only !== undefined && shown.intervals.length === 1 && only.low === only.high)
+    return hasNumber(allowed, only) ? FITS : FAILS;
+  if (numbersWithin(shown, allowed)) return FITS;
+  return numbersApart(shown, allowed) ? FAILS : OPEN;
+}
+
+function hasNumber(set: NumberSet, { low: n }: Interval): boolean {
+  for (const i of set.intervals) {
+    if ((i.low < n || (i.low === n && !i.lowOpen)) && (n < i.high || (n === i.high && !i.highOpen)))
+      return true;
+  }
+  return false;
+}
+
+/**
+ * What the evidence says of each lead of a couplet. `chosen` is the number of the lead that a person took there: it
+ * fits and the others fail. A lead without condition is open; `otherwise` fails as soon as another fits and fits when
+ * all others fail.
+ */
+export function judgeLeads(
+  couplet: CompiledCouplet,
+  known: Known,
+  gates: CompiledKey['gates'],
+  chosen: number | undefined,
+): Truth[] {
+  const { leads } = couplet;
+  const truths = new Array<Truth>(leads.length);
+  if (chosen !== undefined) {
+    for (let i = 0; i < leads.length; i++) truths[i] = i === chosen ? FITS : FAILS;
+    return truths;
+  }
+  let anyFits = false;
+  let allFail = true;
+  for (let i = 0; i < leads.length; i++) {
+    const lead = leads[i] as CompiledLead;
+    if (lead.otherwise) continue;
+    const truth = lead.check === undefined ? OPEN : judge(lead.check, known, gates);
+    truths[i] = truth;
+    if (truth === FITS) anyFits = true;
+    if (truth !== FAILS) allFail = false;
+  }
+  if (couplet.anyOtherwise) {
+    for (let i = 0; i < leads.length; i++)
+      if ((leads[i] as CompiledLead).otherwise) truths[i] = anyFits ? FAILS : allFail ? FITS : OPEN;
+  }
+  return truths;
+}
+
+/**
+ * The fewest characters that would have to show something else for a failing condition not to fail, each once. A
+ * character that fails only because it does not apply is blamed on the characters it depends on: one wrong look at the
+ * ring is one slip, though the texture of the ring fails with it.
+ */
+export function blameFailing(check: Check, known: Known, gates: CompiledKey['gates']): number[] {
+  if (check.op === 'states' || check.op === 'numbers') {
+    const gate = gates[check.character];
+    return gate !== undefined && judge(gate, known, gates) === FAILS
+      ? blameFailing(gate, known, gates)
+      : [check.character];
+  }
+  if (check.op === 'not') return blameFitting(check.part, known, gates);
+  const failing = check.parts
+    .filter((p) => judge(p, known, gates) === FAILS)
+    .map((p) => blameFailing(p, known, gates));
+  return check.op === 'all' ? [...new Set(failing.flat())] : fewest(failing);
+}
+
+/** The fewest characters that would have to show something else for a fitting condition not to fit. */
+export function blameFitting(check: Check, known: Known, gates: CompiledKey['gates']): number[] {
+  if (check.op === 'states' || check.op === 'numbers') return [check.character];
+  if (check.op === 'not') return blameFailing(check.part, known, gates);
+  const fitting = check.parts
+    .filter((p) => judge(p, known, gates) === FITS)
+    .map((p) => blameFitting(p, known, gates));
+  return check.op === 'any' ? [...new Set(fitting.flat())] : fewest(fitting);
+}
+
+function fewest(sets: readonly number[][]): number[] {
+  return sets.reduce<number[]>(
+    (best, set) => (best.length === 0 || set.length < best.length ? set : best),
+    [],
+  );
+}
+
+/** The failing characters of a lead that fails: what taking it all the same would cost. Empty when a person's choice is all that is against it. */
+export function blameLead(
+  couplet: CompiledCouplet,
+  lead: CompiledLead,
+  truths: readonly Truth[],
+  known: Known,
+  gates: CompiledKey['gates'],
+): number[] {
+  if (lead.otherwise) {
+    const fitting = couplet.leads.filter((_, i) => truths[i] === FITS);
+    return [
+      ...new Set(fitting.flatMap((l) => (l.check === undefined ? [] : blameFitting(l.check, known, gates)))),
+    ];
+  }
+  if (lead.check === undefined || judge(lead.check, known, gates) !== FAILS) return [];
+  if (lead.tests !== undefined) {
+    const out: number[] = [];
+    for (const test of lead.tests)
+      if ((test.op === 'states' || test.op === 'numbers') && judge(test, known, gates) === FAILS)
+        out.push(test.character);
+    return out;
+  }
+  return blameFailing(lead.check, known, gates);
+}

@@ -1,0 +1,59 @@
+import type { ConcernLevel, Taxon } from '../key/key.js';
+
+/** Something a person should know about a result. */
+export interface Warning {
+  readonly kind:
+    | 'wrong-age'
+    | 'specimens-disagree'
+    | 'two-species'
+    | 'contradiction'
+    | 'out-of-scope'
+    | 'fits-nothing'
+    | 'harmful-near'
+    | 'duty';
+  readonly message: string;
+  readonly characters?: readonly string[];
+}
+
+/** An end of a key: the lead that names the taxon. */
+export interface EndPoint {
+  readonly key: string;
+  readonly couplet: string;
+  readonly lead: string;
+}
+
+/** A taxon that the evidence allows (`slips` 0), or would allow if some characters had been read otherwise. */
+export interface Candidate {
+  readonly taxon: Taxon;
+  /** Where the taxon is keyed out, the end with the fewest slips first. */
+  readonly ends: readonly EndPoint[];
+  /** The leads to the first end: `1a`, `2b`; in a chained key `key-id/1a`. */
+  readonly path: readonly string[];
+  readonly slips: number;
+  /** How many leads of the path the evidence does not decide. */
+  readonly open: number;
+  /** The characters that speak against it, to be looked at again; empty for candidates. */
+  readonly recheck: readonly string[];
+  /** The answers (labels of leads taken by a person) that speak against it. */
+  readonly reconsider: readonly string[];
+}
+
+export interface Verdict {
+  readonly word: 'leave it' | 'not cleared';
+  /** The worst recorded concern among the candidates. */
+  readonly worst: ConcernLevel;
+  /** Whether every candidate is to be left, so that more keying cannot change the verdict. */
+  readonly settled: boolean;
+}
+
+/** What came of following a collection through a key. */
+export interface Outcome {
+  readonly candidates: readonly Candidate[];
+  /** Ends that one slip (or as many as were asked for) away, harmful ones first. */
+  readonly near: readonly Candidate[];
+  readonly verdict: Verdict;
+  /** The lowest name that holds for all candidates; undefined when there is none. */
+  readonly name: string | undefined;
+  /** `cf.`, `sp.`, `spp.` or `indet.`, never part of the name. */
+  readonly qualifier: string | undefined;
+}

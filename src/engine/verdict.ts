@@ -1,0 +1,77 @@
+import { type ConcernLevel, concernLevels, type Taxon } from '../key/key.js';
+import type { Candidate, Verdict } from './outcome.js';
+
+/** Concern levels that mean: leave it. */
+export function isHarmful(level: ConcernLevel): boolean {
+  return level === 'deadly' || level === 'severe' || level === 'upset';
+}
+
+/** The place of a taxon in the order of concern: 0 = deadly. */
+export function severity(taxon: Taxon): number {
+  return concernLevels.indexOf(taxon.concern.level);
+}
+
+/** The worst recorded concern among some taxa; undefined when there are none. */
+export function worstConcern(taxa: Iterable<Taxon>): ConcernLevel | undefined {
+  let worst: Taxon | undefined;
+  for (const taxon of taxa) if (worst === undefined || severity(taxon) < severity(worst)) worst = taxon;
+  return worst?.concern.level;
+}
+
+/**
+ * Decides by the worst that is still possible. "Leave it" when any candidate is harmful, settled when all are. Otherwise
+ * "not cleared", which is no finding of safety: the find may be something the key does not hold. Nothing reached is
+ * never settled, and its worst is `unknown`.
+ */
+export function verdictOn(candidates: readonly Candidate[]): Verdict {
+  const taxa = candidates.map((c) => c.taxon);
+  const worst = worstConcern(taxa) ?? 'unknown';
+  const settled = taxa.length > 0 && taxa.every((t) => isHarmful(t.concern.level));
+  return { word: isHarmful(worst) ? 'leave it' : 'not cleared', worst, settled };
+}
+
+/** The name of a result and its qualifier, kept apart. */
+export interface Naming {
+  readonly name: string | undefined;
+  readonly qualifier: string | undefined;
+}
+
+/**
+ * The name that holds for all candidates. One candidate gives its own name, with `cf.` when no path to it is decided by
+ * the evidence alone. Several give the lowest taxon that holds them all, with `sp.` (`spp.` when the specimens are not
+ * one species). Without a common taxon the material is `indet.`. Nothing reached has no name.
+ */
+export function nameFor(
+  candidates: readonly Candidate[],
+  taxa: ReadonlyMap<string, Taxon>,
+  mixed: boolean,
+): Naming {
+  const [first] = candidates;
+  if (first === undefined) return { name: undefined, qualifier: undefined };
+  if (candidates.length === 1)
+    return { name: first.taxon.name, qualifier: first.open > 0 ? 'cf.' : undefined };
+  const common = lowestCommon(
+    candidates.map((c) => c.taxon),
+    taxa,
+  );
+  if (common === undefined) return { name: undefined, qualifier: 'indet.' };
+  return { name: common.name, qualifier: mixed ? 'spp.' : 'sp.' };
+}
+
+/** The lowest taxon that all the given ones lie within (or are), by their `within`. */
+export function lowestCommon(members: readonly Taxon[], taxa: ReadonlyMap<string, Taxon>): Taxon | undefined {
+  const [first, ...others] = members.map((taxon) => lineage(taxon, taxa));
+  return first?.find((taxon) => others.every((line) => line.some((t) => t.id === taxon.id)));
+}
+
+/** A taxon and those it lies within, lowest first. */
+export function lineage(taxon: Taxon, taxa: ReadonlyMap<string, Taxon>): Taxon[] {
+  const line: Taxon[] = [];
+  for (
+    let at: Taxon | undefined = taxon;
+    at !== undefined && !line.includes(at);
+    at = at.within === undefined ? undefined : taxa.get(at.within)
+  )
+    line.push(at);
+  return line;
+}

@@ -1,0 +1,256 @@
+import type { Path } from '../diagnostic/finding.js';
+import { quoted } from '../text/harmless.js';
+import type { Character } from '../traits/character.js';
+import { readCharacters } from './characters.js';
+import { readCondition } from './conditions.js';
+import type { Data, DataMap, YamlText } from './document.js';
+import { asList, asMap, asNumbers, asText, asTexts, present, type Reporter } from './fields.js';
+import {
+  type Couplet,
+  type End,
+  type Key,
+  type Lead,
+  leadLetter,
+  type Scope,
+  type Source,
+  type Taxon,
+  type Terms,
+} from './key.js';
+import { readTaxa } from './taxa.js';
+
+/**
+ * Builds a Key from a parsed key file. What is misshapen was reported by the schema and is left out here; what does
+ * not exist (characters, states, taxa, couplets) is reported at its own place.
+ */
+export function buildKey(yaml: YamlText, shared: readonly Terms[], report: Reporter): Key {
+  const root = asMap(yaml.data);
+  const common = joinTerms(shared, report);
+  const own = readCharacters(root.characters, common.characters, report);
+  for (const id of own.keys()) {
+    const first = common.places.get(id);
+    if (first === undefined) continue;
+    report.add(
+      'id-unique',
+      `character ${id} is already defined in ${first.file}, line ${first.start.line}`,
+      ['characters', id],
+      {
+        side: 'name',
+        found: id,
+        expected: 'another id, or only one of the two',
+        related: [{ message: 'the first one', place: first }],
+      },
+    );
+  }
+  const characters = new Map([...common.characters, ...own]);
+  const taxa = readTaxa(root.taxa, characters, report);
+  const couplets = new Map<string, Couplet>();
+  for (const [id, leads] of Object.entries(asMap(root.couplets))) {
+    const path = ['couplets', id];
+    couplets.set(id, {
+      id,
+      leads: asList(leads).map((lead, i) => readLead(asMap(lead), i, [...path, i], characters, report)),
+    });
+  }
+  checkTargets(couplets, taxa, report);
+  return Object.freeze(
+    present({
+      file: yaml.file,
+      id: asText(root.id) ?? '',
+      title: asText(root.title) ?? '',
+      version: asText(root.version) ?? '',
+      date: asText(root.date),
+      language: asText(root.language),
+      licence: asText(root.licence),
+      authors: asTexts(root.authors),
+      sources: [...readSources(root.sources), ...common.sources],
+      scope: readScope(asMap(root.scope), taxa, report),
+      start: readStart(asText(root.start), couplets, report),
+      uses: asTexts(root.uses),
+      note: asText(root.note),
+      characters,
+      couplets,
+      taxa,
+      glossary: new Map([...common.glossary, ...readGlossary(root.glossary)]),
+      yaml,
+      characterPlace: (id: string) =>
+        own.has(id) ? yaml.place(['characters', id], 'name') : common.places.get(id),
+    }),
+  ) as Key;
+}
+
+/** Builds shared terms from a parsed terms file. */
+export function buildTerms(yaml: YamlText, report: Reporter): Terms {
+  const root = asMap(yaml.data);
+  return {
+    characters: readCharacters(root.characters, new Map(), report),
+    glossary: readGlossary(root.glossary),
+    sources: readSources(root.sources),
+    yaml,
+  };
+}
+
+function joinTerms(shared: readonly Terms[], report: Reporter) {
+  const characters = new Map<string, Character>();
+  const places = new Map<string, ReturnType<YamlText['place']>>();
+  const glossary = new Map<string, string>();
+  const sources: Source[] = [];
+  for (const terms of shared) {
+    for (const [id, character] of terms.characters) {
+      const first = places.get(id);
+      const place = terms.yaml.place(['characters', id], 'name');
+      if (first !== undefined) {
+        report.add(
+          'id-unique',
+          `character ${id} is defined in ${first.file}, line ${first.start.line}, and in ${place.file}, line ${place.start.line}`,
+          ['uses'],
+          {
+            found: id,
+            expected: 'one definition',
+            related: [
+              { message: 'the first one', place: first },
+              { message: 'the second one', place },
+            ],
+          },
+        );
+        continue;
+      }
+      characters.set(id, character);
+      places.set(id, place);
+    }
+    for (const [term, meaning] of terms.glossary) glossary.set(term, meaning);
+    sources.push(...terms.sources);
+  }
+  return { characters, places, glossary, sources };
+}
+
+function readLead(
+  fields: DataMap,
+  index: number,
+  path: Path,
+  characters: ReadonlyMap<string, Character>,
+  report: Reporter,
+): Lead {
+  return present({
+    letter: leadLetter(index),
+    text: asText(fields.lead) ?? '',
+    when: readCondition(fields.when, [...path, 'when'], characters, report),
+    usually: readCondition(fields.usually, [...path, 'usually'], characters, report),
+    otherwise: fields.otherwise === true,
+    end: readEnd(fields),
+    reaches: asText(fields.reaches),
+    note: asText(fields.note),
+    path,
+  }) as Lead;
+}
+
+function readEnd(fields: DataMap): End {
+  const to = asText(fields.to);
+  if (to !== undefined) return { kind: 'couplet', couplet: to };
+  const key = asText(fields.key);
+  if (key !== undefined) return present({ kind: 'key' as const, key, at: asText(fields.at) }) as End;
+  return { kind: 'taxa', taxa: [...new Set(asTexts(fields.taxon))] };
+}
+
+function checkTargets(
+  couplets: ReadonlyMap<string, Couplet>,
+  taxa: ReadonlyMap<string, Taxon>,
+  report: Reporter,
+): void {
+  for (const couplet of couplets.values()) {
+    for (const lead of couplet.leads) {
+      const { end } = lead;
+      const label = couplet.id + lead.letter;
+      if (end.kind === 'couplet' && !couplets.has(end.couplet)) {
+        report.unknown(
+          'target-exists',
+          `lead ${label} goes to couplet ${quoted(end.couplet)}, which is not in this key`,
+          end.couplet,
+          [...couplets.keys()],
+          [...lead.path, 'to'],
+        );
+      }
+      if (end.kind === 'taxa') {
+        end.taxa.forEach((taxon, i) => {
+          const path = end.taxa.length > 1 ? [...lead.path, 'taxon', i] : [...lead.path, 'taxon'];
+          if (!taxa.has(taxon))
+            report.unknown(
+              'target-exists',
+              `lead ${label} ends at taxon ${quoted(taxon)}, which is not in this key`,
+              taxon,
+              [...taxa.keys()],
+              path,
+            );
+        });
+      }
+      if (lead.reaches !== undefined && end.kind !== 'key' && !taxa.has(lead.reaches)) {
+        report.unknown(
+          'taxon-known',
+          `${quoted(lead.reaches)} is not a taxon of this key`,
+          lead.reaches,
+          [...taxa.keys()],
+          [...lead.path, 'reaches'],
+        );
+      }
+    }
+  }
+}
+
+function readStart(
+  start: string | undefined,
+  couplets: ReadonlyMap<string, Couplet>,
+  report: Reporter,
+): string {
+  const first = couplets.keys().next().value ?? '';
+  if (start === undefined || couplets.has(start)) return start ?? first;
+  report.unknown(
+    'target-exists',
+    `the key starts at couplet ${quoted(start)}, which is not in it`,
+    start,
+    [...couplets.keys()],
+    ['start'],
+  );
+  return first;
+}
+
+function readScope(fields: DataMap, taxa: ReadonlyMap<string, Taxon>, report: Reporter): Scope {
+  const within = asText(fields.within);
+  if (within !== undefined && !taxa.has(within)) {
+    report.unknown(
+      'taxon-known',
+      `${quoted(within)} is not a taxon of this key`,
+      within,
+      [...taxa.keys()],
+      ['scope', 'within'],
+    );
+  }
+  return present({
+    group: asText(fields.group),
+    regions: asTexts(fields.regions),
+    months: asNumbers(fields.months),
+    stages: asTexts(fields.stages),
+    complete: fields.complete === true,
+    within,
+    note: asText(fields.note),
+  }) as Scope;
+}
+
+function readSources(data: Data | undefined): Source[] {
+  return Object.entries(asMap(data)).map(([id, value]) => {
+    const fields = asMap(value);
+    return present({
+      id,
+      cite: asText(fields.cite) ?? '',
+      pages: asText(fields.pages),
+      url: asText(fields.url),
+      note: asText(fields.note),
+    }) as Source;
+  });
+}
+
+function readGlossary(data: Data | undefined): Map<string, string> {
+  return new Map(
+    Object.entries(asMap(data)).flatMap(([term, meaning]) =>
+      typeof meaning === 'string' ? [[term, meaning]] : [],
+    ),
+  );
+}

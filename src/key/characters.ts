@@ -1,0 +1,166 @@
+import type { Path } from '../diagnostic/finding.js';
+import { quoted } from '../text/harmless.js';
+import { nearest } from '../text/nearest.js';
+import type { Character, State } from '../traits/character.js';
+import { charactersIn } from '../traits/condition.js';
+import { readNumbers } from '../traits/notation.js';
+import type { NumberSet } from '../traits/numberset.js';
+import { findUnit, ONE, type Unit, unitNames } from '../traits/units.js';
+import { readCondition, reserved } from './conditions.js';
+import type { Data, DataMap } from './document.js';
+import { asList, asMap, asNumber, asText, asTexts, present, type Reporter } from './fields.js';
+
+/**
+ * Reads the `characters` of a key or a terms file. `shared` are those that are already known from terms files; a
+ * character of the same id is reported by the caller, who knows both places.
+ */
+export function readCharacters(
+  data: Data | undefined,
+  shared: ReadonlyMap<string, Character>,
+  report: Reporter,
+): Map<string, Character> {
+  const own = new Map<string, Character>();
+  for (const [id, fields] of Object.entries(asMap(data))) {
+    if (reserved.includes(id)) {
+      report.add('character-name', `${id} joins conditions and cannot name a character`, ['characters', id], {
+        side: 'name',
+        found: id,
+        expected: 'another name',
+      });
+      continue;
+    }
+    own.set(id, readCharacter(id, asMap(fields), ['characters', id], report));
+  }
+  const known = new Map([...shared, ...own]);
+  for (const [id, fields] of Object.entries(asMap(data))) {
+    const character = own.get(id);
+    const gate = asMap(fields)['applies-when'];
+    if (character === undefined || gate === undefined) continue;
+    const appliesWhen = readCondition(gate, ['characters', id, 'applies-when'], known, report);
+    if (appliesWhen === undefined) continue;
+    own.set(id, { ...character, appliesWhen });
+    known.set(id, { ...character, appliesWhen });
+  }
+  for (const id of own.keys())
+    if (dependsOn(id, id, known)) {
+      report.add(
+        'character-depends',
+        `${id} applies only when ${id} itself is known: the applies-when run in a circle`,
+        ['characters', id, 'applies-when'],
+      );
+      own.set(id, withoutGate(own.get(id) as Character));
+      known.set(id, own.get(id) as Character);
+    }
+  return own;
+}
+
+function withoutGate(character: Character): Character {
+  const { appliesWhen: _dropped, ...rest } = character;
+  return rest;
+}
+
+function dependsOn(
+  id: string,
+  target: string,
+  known: ReadonlyMap<string, Character>,
+  seen = new Set<string>(),
+): boolean {
+  const gate = known.get(id)?.appliesWhen;
+  if (gate === undefined || seen.has(id)) return false;
+  seen.add(id);
+  return charactersIn(gate).some((c) => c === target || dependsOn(c, target, known, seen));
+}
+
+function readCharacter(id: string, fields: DataMap, path: Path, report: Reporter): Character {
+  const states = readStates(fields.states);
+  const kind = readKind(fields, states.length > 0);
+  const unit = kind === 'measure' ? readUnit(asText(fields.unit), [...path, 'unit'], report) : ONE;
+  if (kind === 'choice' && states.length === 0 && fields.kind === 'choice') {
+    report.add('character-states', `${id} is chosen from states but has none`, path, {
+      side: 'name',
+      expected: 'states',
+    });
+  }
+  if (kind !== 'choice' && states.length > 0) {
+    report.add('character-states', `${id} is a ${kind} and cannot have states`, [...path, 'states'], {
+      side: 'name',
+      found: 'states',
+      expected: `numbers, or kind: choice`,
+    });
+  }
+  if (kind !== 'measure' && fields.unit !== undefined) {
+    const problem =
+      kind === 'count' ? `${id} is a count and has no unit` : `${id} is chosen from states and has no unit`;
+    report.add('unit-fits', problem, [...path, 'unit'], {
+      side: 'name',
+      found: asText(fields.unit) ?? 'unit',
+      expected: 'kind: measure',
+    });
+  }
+  return present({
+    id,
+    name: asText(fields.name) ?? id.replaceAll('-', ' '),
+    kind,
+    states: kind === 'choice' ? states : [],
+    stateIndex: new Map(kind === 'choice' ? states.map((s, i) => [s.id, i]) : []),
+    unit,
+    limits:
+      kind === 'choice'
+        ? undefined
+        : readLimits(asText(fields.limits), kind === 'count', unit, [...path, 'limits'], report),
+    look: asText(fields.look),
+    wait: asText(fields.wait),
+    tools: asTexts(fields.tools),
+    effort: asNumber(fields.effort) ?? 1,
+    reliability: asNumber(fields.reliability),
+    perishable: fields.perishable === true,
+    stages: asTexts(fields.stages),
+  }) as Character;
+}
+
+function readKind(fields: DataMap, hasStates: boolean): Character['kind'] {
+  const kind = fields.kind;
+  if (kind === 'measure' || kind === 'count' || kind === 'choice') return kind;
+  return hasStates || fields.unit === undefined ? 'choice' : 'measure';
+}
+
+function readStates(data: Data | undefined): State[] {
+  if (Array.isArray(data))
+    return [...new Set(asTexts(asList(data)))].map((id) => ({ id, meaning: id.replaceAll('-', ' ') }));
+  return Object.entries(asMap(data)).map(([id, meaning]) => ({
+    id,
+    meaning: asText(meaning) ?? id.replaceAll('-', ' '),
+  }));
+}
+
+function readUnit(name: string | undefined, path: Path, report: Reporter): Unit {
+  if (name === undefined) return ONE;
+  const unit = findUnit(name);
+  if (unit !== undefined) return unit;
+  const near = nearest(name, unitNames);
+  report.unknown(
+    'unit-known',
+    `${quoted(name)} is not a unit`,
+    name,
+    near === undefined ? unitNames : [near],
+    path,
+  );
+  return ONE;
+}
+
+function readLimits(
+  written: string | undefined,
+  whole: boolean,
+  unit: Unit,
+  path: Path,
+  report: Reporter,
+): NumberSet | undefined {
+  if (written === undefined) return undefined;
+  const read = readNumbers(written, { whole, unit });
+  if (read.ok) return read.value.possible;
+  report.add('number-form', `limits: ${read.problem}`, path, {
+    found: written,
+    expected: 'a range, such as 0.2-60',
+  });
+  return undefined;
+}

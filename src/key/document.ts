@@ -1,0 +1,275 @@
+import {
+  type Alias,
+  isAlias,
+  isMap,
+  isPair,
+  isScalar,
+  isSeq,
+  type Node,
+  type Pair,
+  parseDocument,
+  type Scalar,
+  type YAMLMap,
+} from 'yaml';
+import type { Finding, Path, Place } from '../diagnostic/finding.js';
+import { Lines } from '../diagnostic/lines.js';
+import { quoted } from '../text/harmless.js';
+
+/** What a YAML document holds once read: text, numbers, booleans, nothing, lists and maps without a prototype. */
+export type Data = string | number | boolean | null | readonly Data[] | { readonly [name: string]: Data };
+
+/** A map of the document. */
+export type DataMap = { readonly [name: string]: Data };
+
+/** A YAML text, parsed once: its data, where everything stands, and what was wrong with it. */
+export interface YamlText {
+  readonly file: string;
+  readonly lines: Lines;
+  /** undefined when the syntax was too broken to read. */
+  readonly data: Data | undefined;
+  readonly findings: readonly Finding[];
+  /** Where the value at a path stands, or its name (`side: 'name'`); the nearest thing around it that exists. */
+  place(path: Path, side?: 'name' | 'value'): Place;
+}
+
+// Scalars keep the author's text (`1.10` stays `1.10`), but for the few properties that are numbers or yes/no by meaning.
+const TYPED = new Set([
+  'keywright',
+  'keywright-terms',
+  'keywright-collections',
+  'effort',
+  'reliability',
+  'frequency',
+  'months',
+  'complete',
+  'otherwise',
+  'perishable',
+]);
+
+/** Nodes that may be reached through YAML aliases: enough for shared conditions, too few to blow memory up. */
+const MOST_ALIASED = 20_000;
+const DEEPEST = 60;
+/** A key of 10,000 couplets takes about 4 MB; past this the text is refused before it is parsed. */
+export const LARGEST_TEXT = 24 * 1024 * 1024;
+
+class Refused extends Error {
+  constructor(
+    message: string,
+    readonly offset: number,
+  ) {
+    super(message);
+  }
+}
+
+/** Parses a YAML text; never throws for what the text contains. */
+export function readYaml(text: string, file: string): YamlText {
+  const source = text.charCodeAt(0) === 0xfeff ? text.slice(1) : text;
+  const lines = new Lines(source);
+  const findings: Finding[] = [];
+  const report = (
+    rule: string,
+    message: string,
+    start: number,
+    end = start + 1,
+    related?: Finding['related'],
+  ) => {
+    const place: Place = { file, path: [], start: lines.at(start), end: lines.at(end) };
+    findings.push({ rule, level: 'error', message, place, ...(related === undefined ? {} : { related }) });
+  };
+  const nothing = (): YamlText => ({
+    file,
+    lines,
+    data: undefined,
+    findings,
+    place: () => ({ file, path: [], start: lines.at(0), end: lines.at(0) }),
+  });
+  if (source.length > LARGEST_TEXT) {
+    report(
+      'text-size',
+      `The file is ${Math.round(source.length / 1048576)} MB; ${LARGEST_TEXT / 1048576} MB is the most that is read.`,
+      0,
+    );
+    return nothing();
+  }
+  const deep = deepFlow(source);
+  if (deep !== undefined) {
+    report('text-depth', `Brackets are nested more than ${DEEPEST} deep here.`, deep);
+    return nothing();
+  }
+  let root: Node | null;
+  try {
+    const doc = parseDocument(source, { uniqueKeys: false, prettyErrors: false, logLevel: 'silent' });
+    for (const error of doc.errors)
+      report(
+        'yaml-syntax',
+        syntaxMessage(error.code, error.message),
+        error.pos[0],
+        Math.max(error.pos[1], error.pos[0] + 1),
+      );
+    if (doc.errors.length > 0) return nothing();
+    root = doc.contents;
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    report('text-depth', 'The file is nested too deep to be read.', 0);
+    return nothing();
+  }
+  const anchors = new Map<string, Node>();
+  const place = (path: Path, side: 'name' | 'value' = 'value'): Place => {
+    const [start, end] = locate(root, path, side, anchors);
+    return { file, path, start: lines.at(start), end: lines.at(end) };
+  };
+  let data: Data;
+  try {
+    data = new Reader(anchors, (first, second, name) => {
+      const where: Place = { file, path: [], start: lines.at(first[0]), end: lines.at(first[1]) };
+      report(
+        'id-unique',
+        `${quoted(name)} stands twice here; the first is in line ${where.start.line}.`,
+        second[0],
+        second[1],
+        [{ message: 'the first one', place: where }],
+      );
+    }).read(root, '', 0);
+  } catch (error) {
+    if (!(error instanceof Refused)) throw error;
+    report('text-depth', error.message, error.offset);
+    return nothing();
+  }
+  return { file, lines, data, findings, place };
+}
+
+type Range = [number, number];
+
+class Reader {
+  #aliased = 0;
+  #inAlias = 0;
+
+  constructor(
+    readonly anchors: Map<string, Node>,
+    readonly duplicate: (first: Range, second: Range, name: string) => void,
+  ) {}
+
+  read(node: unknown, property: string, depth: number): Data {
+    if (depth > DEEPEST)
+      throw new Refused(`The file is nested more than ${DEEPEST} deep here.`, startOf(node));
+    if (this.#inAlias > 0 && ++this.#aliased > MOST_ALIASED)
+      throw new Refused(`Aliases repeat more than ${MOST_ALIASED} values.`, startOf(node));
+    if (isAlias(node)) return this.#follow(node, property, depth);
+    const anchor = (node as Scalar | null)?.anchor;
+    if (anchor !== undefined) this.anchors.set(anchor, node as Node);
+    if (isScalar(node)) return scalar(node, property);
+    if (isSeq(node)) return node.items.map((item) => this.read(item, property, depth + 1));
+    if (isMap(node)) return this.#map(node, depth);
+    return null;
+  }
+
+  #follow(node: Alias, property: string, depth: number): Data {
+    const target = this.anchors.get(node.source);
+    if (target === undefined)
+      throw new Refused(`The alias *${node.source} names nothing above it.`, startOf(node));
+    this.#inAlias++;
+    const data = this.read(target, property, depth + 1);
+    this.#inAlias--;
+    return data;
+  }
+
+  #map(node: YAMLMap, depth: number): Data {
+    const out: Record<string, Data> = Object.create(null);
+    const names = new Map<string, unknown>();
+    for (const pair of node.items) {
+      const name = nameOf(pair);
+      if (names.has(name)) {
+        if (this.#inAlias === 0) this.duplicate(rangeOf(names.get(name)), rangeOf(pair.key), name);
+        continue;
+      }
+      names.set(name, pair.key);
+      out[name] = this.read(pair.value, name, depth + 1);
+    }
+    return out;
+  }
+}
+
+function nameOf(pair: Pair): string {
+  const key = pair.key;
+  if (isScalar(key)) return key.source ?? String(key.value);
+  return key === null ? '' : String(key);
+}
+
+function scalar(node: Scalar, property: string): Data {
+  if (node.value === null) return null;
+  if (TYPED.has(property) && (typeof node.value === 'number' || typeof node.value === 'boolean'))
+    return node.value;
+  if (typeof node.value === 'string') return node.value;
+  return node.source ?? String(node.value);
+}
+
+function rangeOf(node: unknown): Range {
+  const range = (node as Node | null)?.range;
+  return range === undefined || range === null ? [0, 1] : [range[0], Math.max(range[1], range[0])];
+}
+
+function startOf(node: unknown): number {
+  return rangeOf(node)[0];
+}
+
+function locate(
+  root: unknown,
+  path: Path,
+  side: 'name' | 'value',
+  anchors: ReadonlyMap<string, Node>,
+): Range {
+  let node: unknown = root;
+  let range = rangeOf(root);
+  for (let i = 0; i < path.length; i++) {
+    const step = path[i] as string | number;
+    if (isAlias(node)) node = anchors.get(node.source);
+    if (isMap(node)) {
+      const pair = node.items.find((p) => isPair(p) && nameOf(p) === String(step));
+      if (pair === undefined) return range;
+      const last = i === path.length - 1;
+      const empty = pair.value === null || (isScalar(pair.value) && pair.value.value === null);
+      range = (last && side === 'name') || empty ? rangeOf(pair.key) : rangeOf(pair.value);
+      node = pair.value;
+    } else if (isSeq(node)) {
+      const item = node.items[Number(step)];
+      if (item === undefined) return range;
+      range = rangeOf(item);
+      node = item;
+    } else return range;
+  }
+  // A block ends after its last line break; a place should end with its text.
+  return range;
+}
+
+/** The offset at which flow brackets nest too deep for the parser's own recursion, if anywhere. */
+function deepFlow(text: string): number | undefined {
+  let depth = 0;
+  let inLine = true;
+  for (let i = 0; i < text.length; i++) {
+    const c = text.charCodeAt(i);
+    if (c === 10) inLine = true;
+    else if (c === 35 && (i === 0 || text.charCodeAt(i - 1) <= 32)) inLine = false;
+    else if (!inLine) continue;
+    else if (c === 91 || c === 123) {
+      if (++depth > 400) return i;
+    } else if ((c === 93 || c === 125) && depth > 0) depth--;
+  }
+  return undefined;
+}
+
+const SYNTAX: Record<string, string> = {
+  TAB_AS_INDENT: 'A tab stands where YAML needs spaces.',
+  BAD_INDENT: 'The indentation does not fit the lines above.',
+  MISSING_CHAR: 'Something is missing here, such as a closing quote, a bracket, or the ":" after a name.',
+  UNEXPECTED_TOKEN: 'This cannot stand here; a text with ":" or "#" in it needs quotes.',
+  MULTILINE_IMPLICIT_KEY: 'A name before ":" must stand in one line.',
+  BLOCK_AS_IMPLICIT_KEY: 'A second ":" in one line: put the text in quotes.',
+  BAD_SCALAR_START: 'A text cannot begin with this sign; put it in quotes.',
+  MULTIPLE_DOCS: 'Only one document may stand in the file ("---" starts a second one).',
+  BAD_ALIAS: 'This alias is not written correctly.',
+  DUPLICATE_KEY: 'This name stands twice.',
+};
+
+function syntaxMessage(code: string, message: string): string {
+  return SYNTAX[code] ?? `The YAML cannot be read here: ${message.split('\n')[0] ?? ''}`;
+}

@@ -1,0 +1,89 @@
+import type { Finding, Level, Path, Related } from '../diagnostic/finding.js';
+import { nearest } from '../text/nearest.js';
+import type { Data, DataMap, YamlText } from './document.js';
+
+/** What else is to be said of a finding. */
+export interface Detail {
+  readonly side?: 'name' | 'value';
+  readonly level?: Level;
+  readonly found?: string;
+  readonly expected?: string;
+  readonly nearest?: string | undefined;
+  readonly related?: readonly Related[];
+}
+
+/** Collects what is wrong with one YAML text, each at its own place. */
+export class Reporter {
+  readonly findings: Finding[] = [];
+
+  constructor(readonly yaml: YamlText) {}
+
+  add(rule: string, message: string, path: Path, detail: Detail = {}): void {
+    const { side = 'value', level = 'error', found, expected, nearest: near, related } = detail;
+    this.findings.push({
+      rule,
+      level,
+      message,
+      place: this.yaml.place(path, side),
+      ...(found === undefined ? {} : { found }),
+      ...(expected === undefined ? {} : { expected }),
+      ...(near === undefined ? {} : { nearest: near }),
+      ...(related === undefined ? {} : { related }),
+    });
+  }
+
+  /** A word that should be one of the known ones and is not; names the nearest. */
+  unknown(
+    rule: string,
+    what: string,
+    word: string,
+    known: readonly string[],
+    path: Path,
+    side: 'name' | 'value' = 'value',
+  ): void {
+    const near = nearest(word, known);
+    const hint =
+      near !== undefined
+        ? `; did you mean ${near}?`
+        : known.length > 0 && known.length <= 12
+          ? `; there ${known.length === 1 ? 'is' : 'are'} ${known.join(', ')}`
+          : '';
+    const expected = near ?? (known.length <= 12 ? known.join(', ') : 'a known one');
+    this.add(rule, `${what}${hint}`, path, { side, found: word, expected, nearest: near });
+  }
+}
+
+// Shape problems are reported by the schema; these readers only keep what can be used, so that one misshapen part
+// does not hide the mistakes in the others.
+
+export function asText(data: Data | undefined): string | undefined {
+  return typeof data === 'string' ? data : undefined;
+}
+
+export function asNumber(data: Data | undefined): number | undefined {
+  return typeof data === 'number' ? data : undefined;
+}
+
+export function asMap(data: Data | undefined): DataMap {
+  return typeof data === 'object' && data !== null && !Array.isArray(data) ? (data as DataMap) : NOTHING;
+}
+
+export function asList(data: Data | undefined): readonly Data[] {
+  return Array.isArray(data) ? data : [];
+}
+
+export function asTexts(data: Data | undefined): string[] {
+  return typeof data === 'string' ? [data] : asList(data).filter((d): d is string => typeof d === 'string');
+}
+
+export function asNumbers(data: Data | undefined): number[] {
+  return asList(data).filter((d): d is number => typeof d === 'number');
+}
+
+const NOTHING: DataMap = Object.freeze(Object.create(null));
+
+/** The object without its undefined properties, for types whose optional properties are absent, never undefined. */
+export function present<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], undefined> } {
+  for (const name of Object.keys(fields) as (keyof T)[]) if (fields[name] === undefined) delete fields[name];
+  return fields as { [K in keyof T]: Exclude<T[K], undefined> };
+}

@@ -1,0 +1,158 @@
+/**
+ * Questions about a graph given as lists of successors: node i leads to every node of `next[i]`. Everything is linear in
+ * nodes and edges, and iterative, so that a key of any depth is no danger to the stack.
+ */
+export type Successors = readonly (readonly number[])[];
+
+/** The nodes that can be reached from a node, itself included. */
+export function reachableFrom(start: number, next: Successors): Set<number> {
+  const seen = new Set([start]);
+  const todo = [start];
+  for (let node = todo.pop(); node !== undefined; node = todo.pop()) {
+    for (const to of next[node] ?? []) {
+      if (seen.has(to)) continue;
+      seen.add(to);
+      todo.push(to);
+    }
+  }
+  return seen;
+}
+
+/**
+ * The nodes in an order in which every edge goes forward, the smaller number first where the edges leave a choice; undefined when there is a cycle.
+ */
+export function forwardOrder(next: Successors): number[] | undefined {
+  const waiting = new Array<number>(next.length).fill(0);
+  for (const successors of next) for (const to of successors) waiting[to] = (waiting[to] ?? 0) + 1;
+  const ready = new SmallestFirst();
+  waiting.forEach((n, node) => {
+    if (n === 0) ready.add(node);
+  });
+  const order: number[] = [];
+  for (let node = ready.take(); node !== undefined; node = ready.take()) {
+    order.push(node);
+    for (const to of next[node] ?? []) {
+      const left = (waiting[to] ?? 0) - 1;
+      waiting[to] = left;
+      if (left === 0) ready.add(to);
+    }
+  }
+  return order.length === next.length ? order : undefined;
+}
+
+/** The groups of nodes that lie on common cycles (strongly connected components with an edge inside), by Tarjan 1972. */
+export function cyclicGroups(next: Successors): number[][] {
+  const index = new Array<number>(next.length).fill(-1);
+  const low = new Array<number>(next.length).fill(0);
+  const onStack = new Array<boolean>(next.length).fill(false);
+  const stack: number[] = [];
+  const groups: number[][] = [];
+  let counter = 0;
+  const open = (node: number) => {
+    index[node] = low[node] = counter++;
+    stack.push(node);
+    onStack[node] = true;
+    return { node, edge: 0 };
+  };
+  for (let root = 0; root < next.length; root++) {
+    if (index[root] !== -1) continue;
+    const calls = [open(root)];
+    for (let frame = calls[calls.length - 1]; frame !== undefined; frame = calls[calls.length - 1]) {
+      const to = next[frame.node]?.[frame.edge++];
+      if (to !== undefined) {
+        if (index[to] === -1) calls.push(open(to));
+        else if (onStack[to]) low[frame.node] = Math.min(low[frame.node] as number, index[to] as number);
+        continue;
+      }
+      calls.pop();
+      const caller = calls[calls.length - 1];
+      if (caller !== undefined)
+        low[caller.node] = Math.min(low[caller.node] as number, low[frame.node] as number);
+      if (low[frame.node] !== index[frame.node]) continue;
+      const group: number[] = [];
+      for (let member = stack.pop(); member !== undefined; member = stack.pop()) {
+        onStack[member] = false;
+        group.push(member);
+        if (member === frame.node) break;
+      }
+      const [only] = group;
+      if (group.length > 1 || (only !== undefined && next[only]?.includes(only)))
+        groups.push(group.sort((a, b) => a - b));
+    }
+  }
+  return groups;
+}
+
+// Finding the shortest cycle through every member of a large group would cost nodes times edges; the shortest through
+// the first members is what a person needs to see.
+const MOST_TRIED = 200;
+
+/** A shortest cycle within a group of nodes, as nodes in order, beginning with the smallest number of the cycle. */
+export function shortestCycle(group: readonly number[], next: Successors): number[] {
+  const inside = new Set(group);
+  let best: number[] | undefined;
+  for (const start of group.slice(0, MOST_TRIED)) {
+    const cycle = cycleThrough(start, inside, next);
+    if (cycle !== undefined && (best === undefined || cycle.length < best.length)) best = cycle;
+  }
+  const cycle = best ?? [];
+  const at = cycle.indexOf(Math.min(...cycle));
+  return [...cycle.slice(at), ...cycle.slice(0, at)];
+}
+
+function cycleThrough(start: number, inside: ReadonlySet<number>, next: Successors): number[] | undefined {
+  const from = new Map<number, number>();
+  let layer = [start];
+  while (layer.length > 0) {
+    const following: number[] = [];
+    for (const node of layer) {
+      for (const to of next[node] ?? []) {
+        if (to === start) {
+          const path = [node];
+          for (let back = from.get(node); back !== undefined; back = from.get(back)) path.push(back);
+          return node === start ? [start] : path.reverse();
+        }
+        if (!inside.has(to) || from.has(to)) continue;
+        from.set(to, node);
+        following.push(to);
+      }
+    }
+    layer = following;
+  }
+  return undefined;
+}
+
+/** A binary heap of node numbers. */
+class SmallestFirst {
+  readonly #items: number[] = [];
+
+  add(item: number): void {
+    const items = this.#items;
+    let at = items.push(item) - 1;
+    while (at > 0) {
+      const up = (at - 1) >> 1;
+      if ((items[up] as number) <= item) break;
+      items[at] = items[up] as number;
+      at = up;
+    }
+    items[at] = item;
+  }
+
+  take(): number | undefined {
+    const items = this.#items;
+    const first = items[0];
+    const last = items.pop();
+    if (items.length === 0 || last === undefined) return first;
+    let at = 0;
+    for (;;) {
+      let down = 2 * at + 1;
+      if (down >= items.length) break;
+      if (down + 1 < items.length && (items[down + 1] as number) < (items[down] as number)) down++;
+      if ((items[down] as number) >= last) break;
+      items[at] = items[down] as number;
+      at = down;
+    }
+    items[at] = last;
+    return first;
+  }
+}

@@ -1,0 +1,141 @@
+import type { Path, Place } from '../diagnostic/finding.js';
+import type { Character } from '../traits/character.js';
+import type { Allowed, Condition } from '../traits/condition.js';
+import type { Numbers } from '../traits/notation.js';
+import type { YamlText } from './document.js';
+
+/** How bad the worst recorded effect of a taxon is, worst first; `unknown` is what is not recorded. */
+export const concernLevels = ['deadly', 'severe', 'upset', 'unknown', 'none-recorded'] as const;
+export type ConcernLevel = (typeof concernLevels)[number];
+
+export interface Concern {
+  readonly level: ConcernLevel;
+  readonly effect?: string;
+  readonly onset?: string;
+  readonly source?: string;
+}
+
+/** A legal status to be checked: protected, notifiable or invasive. */
+export interface Duty {
+  readonly kind: 'protected' | 'notifiable' | 'invasive';
+  readonly note?: string;
+}
+
+/** What a taxon is described to show of one character. */
+export type Trait =
+  | {
+      readonly kind: 'value';
+      readonly allowed: Allowed;
+      readonly usual?: Numbers['usual'];
+      readonly partly: boolean;
+    }
+  | { readonly kind: 'inapplicable' };
+
+export interface Taxon {
+  readonly id: string;
+  readonly name: string;
+  readonly authority?: string;
+  readonly rank?: string;
+  readonly common: readonly string[];
+  readonly within?: string;
+  readonly concern: Concern;
+  /** Whether the author wrote a concern; without one the level is `unknown`. */
+  readonly concernStated: boolean;
+  readonly alike: readonly string[];
+  readonly traits: ReadonlyMap<string, Trait>;
+  readonly synonyms: readonly string[];
+  readonly duties: readonly Duty[];
+  readonly frequency?: number;
+  readonly habitat?: string;
+  readonly months: readonly number[];
+  readonly repeats: boolean;
+  readonly sources: readonly string[];
+  readonly note?: string;
+}
+
+/** Where a lead ends: a couplet, one or more taxa, or another key. */
+export type End =
+  | { readonly kind: 'couplet'; readonly couplet: string }
+  | { readonly kind: 'taxa'; readonly taxa: readonly string[] }
+  | { readonly kind: 'key'; readonly key: string; readonly at?: string };
+
+export interface Lead {
+  /** a, b, c ... by order. */
+  readonly letter: string;
+  readonly text: string;
+  readonly when?: Condition;
+  readonly usually?: Condition;
+  readonly otherwise: boolean;
+  readonly end: End;
+  readonly reaches?: string;
+  readonly note?: string;
+  readonly path: Path;
+}
+
+export interface Couplet {
+  readonly id: string;
+  readonly leads: readonly Lead[];
+}
+
+/** What a key is made for. */
+export interface Scope {
+  readonly group?: string;
+  readonly regions: readonly string[];
+  readonly months: readonly number[];
+  readonly stages: readonly string[];
+  readonly complete: boolean;
+  readonly within?: string;
+  readonly note?: string;
+}
+
+export interface Source {
+  readonly id: string;
+  readonly cite: string;
+  readonly pages?: string;
+  readonly url?: string;
+  readonly note?: string;
+}
+
+/** Characters and glossary shared by several keys. */
+export interface Terms {
+  readonly characters: ReadonlyMap<string, Character>;
+  readonly glossary: ReadonlyMap<string, string>;
+  readonly sources: readonly Source[];
+  readonly yaml: YamlText;
+}
+
+/** One key, checked and frozen. Characters include those of the shared terms it uses. */
+export interface Key {
+  readonly file: string;
+  readonly id: string;
+  readonly title: string;
+  readonly version: string;
+  readonly date?: string;
+  readonly language?: string;
+  readonly licence?: string;
+  readonly authors: readonly string[];
+  readonly sources: readonly Source[];
+  readonly scope: Scope;
+  readonly start: string;
+  readonly uses: readonly string[];
+  readonly note?: string;
+  readonly characters: ReadonlyMap<string, Character>;
+  /** In the order of the file. */
+  readonly couplets: ReadonlyMap<string, Couplet>;
+  readonly taxa: ReadonlyMap<string, Taxon>;
+  readonly glossary: ReadonlyMap<string, string>;
+  readonly yaml: YamlText;
+  /** Where a character is defined: in the key itself or in one of its terms files. */
+  characterPlace(id: string): Place | undefined;
+}
+
+/** The label of a lead as the trade writes it: `7b`. */
+export function leadLabel(couplet: string, letter: string): string {
+  return couplet + letter;
+}
+
+/** The letter of the n-th lead (from 0): a ... z, then aa, ab ... */
+export function leadLetter(index: number): string {
+  const last = String.fromCharCode(97 + (index % 26));
+  return index < 26 ? last : leadLetter(Math.floor(index / 26) - 1) + last;
+}

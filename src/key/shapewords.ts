@@ -1,0 +1,187 @@
+import { quoted } from '../text/harmless.js';
+import type { SchemaName, SchemaPlace } from './schemaplace.js';
+
+// What is wanted at a place, by the name of its definition; elsewhere the kind of value is named.
+const WANTED: Readonly<Record<string, string>> = {
+  text: 'text',
+  keyId: 'one id',
+  characterId: 'the id of one character',
+  stateId: 'a state',
+  taxonId: 'the id of one taxon',
+  sourceId: 'the id of a source',
+  coupletId: 'the number of one couplet',
+  version: 'a version',
+  date: 'a date',
+  eventDate: 'a date',
+  language: 'a language tag',
+  licence: 'a licence name',
+  url: 'a web address',
+  duration: 'a time',
+  region: 'a region code',
+  month: 'the number of a month, 1 to 12',
+  notation: 'a number or range',
+  label: 'a number or word',
+  leadLetter: 'the letter of a lead',
+  wholeNumber: 'a whole number',
+  couplet: 'a list of leads, each beginning with "- lead:"',
+  lead: 'a lead: lines such as "lead:", "when:" and "to:"',
+  condition: 'characters with what they must show, such as {ring: present}',
+  test: 'a state, a list of states, a number or range, or {not: state}',
+  traits: 'characters with what they show, such as {ring: present}',
+  trait: 'a state, a list of states, or a number or range',
+  character: 'a character: lines such as "name:" and "states:"',
+  taxon: 'a taxon: lines such as "name:" and "rank:"',
+  source: 'a source: a line "cite:" and perhaps others',
+  duty: 'a duty: the lines "kind:" and "note:"',
+  collection: 'a collection: lines such as "id:", "date:" and "traits:"',
+  specimen: 'a specimen: lines such as "id:", "stage:" and "traits:"',
+};
+
+const NOUNS: Readonly<Record<string, string>> = {
+  characterId: 'a character',
+  stateId: 'a state',
+  taxonId: 'a taxon',
+  sourceId: 'a source',
+  coupletId: 'a couplet',
+  coupletPlace: 'a couplet',
+  glossaryTerm: 'a term',
+};
+
+const KINDS: Readonly<Record<string, string>> = {
+  string: 'text',
+  number: 'a number',
+  integer: 'a whole number',
+  boolean: 'true or false',
+  array: 'a list',
+  object: 'a map (lines of "name: value")',
+};
+
+/** What a name of that definition names. */
+export function nounOf(def: string | undefined): string | undefined {
+  return def === undefined ? undefined : NOUNS[def];
+}
+
+/** What is expected at a place, with an example where a short one is known. */
+export function expectation(place: SchemaPlace): string {
+  const { shape, def } = place;
+  const such = example(place);
+  const words = (def === undefined ? undefined : WANTED[def]) ?? shape.enum?.join(', ') ?? kinds(shape.type);
+  return such === undefined || words.includes('such as') || words.includes('{') || shape.type === 'boolean'
+    ? words
+    : `${words}, such as ${such}`;
+}
+
+function kinds(type: string | readonly string[] | undefined): string {
+  const types = typeof type === 'string' ? [type] : (type ?? []);
+  // Where text may stand a number is let pass for the sake of editors; it is text all the same.
+  const named = types.includes('string') ? types.filter((t) => t !== 'number' && t !== 'integer') : types;
+  return named.map((t) => KINDS[t] ?? t).join(' or ') || 'something else';
+}
+
+/** The first example of a place as an author would write it, when it is short enough for a message. */
+export function example(place: SchemaPlace | undefined): string | undefined {
+  const first = place?.shape.examples?.[0];
+  const text = first === undefined ? undefined : inYaml(first);
+  return text !== undefined && text.length <= 60 ? text : undefined;
+}
+
+function inYaml(value: unknown): string {
+  if (Array.isArray(value)) return `[${value.map(inYaml).join(', ')}]`;
+  if (typeof value === 'object' && value !== null) {
+    return `{${Object.entries(value)
+      .map(([name, v]) => `${name}: ${inYaml(v)}`)
+      .join(', ')}}`;
+  }
+  return String(value);
+}
+
+/** What stands in the file, in words: `"Tarn"`, `5`, `a list`. */
+export function shown(value: unknown): string {
+  if (typeof value === 'string') return quoted(value);
+  return typeof value === 'number' || typeof value === 'boolean' ? String(value) : kindOf(value);
+}
+
+/** What kind of thing stands in the file. */
+export function kindOf(value: unknown): string {
+  if (value === null || value === undefined) return 'nothing';
+  if (Array.isArray(value)) return 'a list';
+  if (typeof value === 'object') return 'a map';
+  if (typeof value === 'string') return 'text';
+  return typeof value === 'number' ? 'a number' : String(value);
+}
+
+/** A value as the author wrote it; lists and maps by their kind. */
+export function asWritten(value: unknown): string {
+  return typeof value === 'string' ? value : typeof value === 'object' ? kindOf(value) : String(value);
+}
+
+const ROOTS: Readonly<Record<SchemaName, string>> = {
+  key: 'the key file',
+  terms: 'the terms file',
+  collections: 'the collections file',
+};
+
+const ENTRIES: Readonly<Record<string, string>> = {
+  couplets: 'couplet',
+  taxa: 'taxon',
+  characters: 'character',
+  sources: 'source',
+  glossary: 'term',
+};
+
+/** A place as a naturalist would call it: `lead b of couplet 2`, `"rank" of taxon galerina`. */
+export function placeInWords(name: SchemaName, path: readonly string[], data: unknown): string {
+  const [owner, taken] = name === 'collections' ? collectionInWords(path, data) : entryInWords(path);
+  const rest = path.slice(taken);
+  if (rest.length === 0) return owner ?? ROOTS[name];
+  let words = '';
+  let joiner = '';
+  for (const step of rest.toReversed()) {
+    const item = /^\d+$/.test(step);
+    words += `${joiner}${item ? `item ${Number(step) + 1}` : quoted(step)}`;
+    joiner = item ? ' of ' : ' in ';
+  }
+  return owner === undefined ? words : `${words} of ${owner}`;
+}
+
+function entryInWords(path: readonly string[]): [string | undefined, number] {
+  const [section = '', id, index] = path;
+  const noun = Object.hasOwn(ENTRIES, section) ? ENTRIES[section] : undefined;
+  if (noun === undefined || id === undefined) return [undefined, 0];
+  const entry = `${noun} ${word(id)}`;
+  if (section !== 'couplets' || index === undefined || !/^\d+$/.test(index)) return [entry, 2];
+  return [`lead ${letter(Number(index))} of ${entry}`, 3];
+}
+
+function collectionInWords(path: readonly string[], data: unknown): [string | undefined, number] {
+  const [section, index, inner, inside] = path;
+  if (section !== 'collections' || index === undefined) return [undefined, 0];
+  const collection = field(field(data, 'collections'), index);
+  const owner = `collection ${label(collection, index)}`;
+  if (inner !== 'specimens' || inside === undefined) return [owner, 2];
+  const specimen = field(field(collection, 'specimens'), inside);
+  return [`specimen ${label(specimen, inside)} of ${owner}`, 4];
+}
+
+// Collections are known by their number; one without is counted.
+function label(entry: unknown, index: string): string {
+  const id = field(entry, 'id');
+  return (typeof id === 'string' && id.trim() !== '') || typeof id === 'number'
+    ? word(String(id))
+    : `no. ${Number(index) + 1}`;
+}
+
+function field(value: unknown, name: string): unknown {
+  return typeof value === 'object' && value !== null && Object.hasOwn(value, name)
+    ? (value as Record<string, unknown>)[name]
+    : undefined;
+}
+
+function word(id: string): string {
+  return /^[\w.-]{1,60}$/.test(id) ? id : quoted(id);
+}
+
+// Leads past z are so rare that a number serves.
+function letter(index: number): string {
+  return index < 26 ? String.fromCharCode(97 + index) : String(index + 1);
+}

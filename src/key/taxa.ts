@@ -1,0 +1,161 @@
+import type { Path } from '../diagnostic/finding.js';
+import { quoted } from '../text/harmless.js';
+import type { Character } from '../traits/character.js';
+import { readNumbers } from '../traits/notation.js';
+import { numberSet } from '../traits/numberset.js';
+import { expectedValues } from '../traits/value.js';
+import { readAllowed } from './conditions.js';
+import type { Data, DataMap } from './document.js';
+import { asList, asMap, asNumber, asNumbers, asText, asTexts, present, type Reporter } from './fields.js';
+import { type Concern, type ConcernLevel, concernLevels, type Duty, type Taxon, type Trait } from './key.js';
+
+/** Reads the `taxa` of a key; unknown characters, states and taxa are reported at their own place. */
+export function readTaxa(
+  data: Data | undefined,
+  characters: ReadonlyMap<string, Character>,
+  report: Reporter,
+): Map<string, Taxon> {
+  const all = asMap(data);
+  const taxa = new Map<string, Taxon>();
+  for (const [id, fields] of Object.entries(all))
+    taxa.set(id, readTaxon(id, asMap(fields), characters, report));
+  for (const taxon of taxa.values()) checkNamedTaxa(taxon, taxa, report);
+  return taxa;
+}
+
+function readTaxon(
+  id: string,
+  fields: DataMap,
+  characters: ReadonlyMap<string, Character>,
+  report: Reporter,
+): Taxon {
+  return present({
+    id,
+    name: asText(fields.name) ?? id,
+    authority: asText(fields.authority),
+    rank: asText(fields.rank),
+    common: asTexts(fields.common),
+    within: asText(fields.within),
+    concern: readConcern(asMap(fields.concern)),
+    concernStated: asText(asMap(fields.concern).level) !== undefined,
+    alike: asTexts(fields.alike),
+    traits: readTraits(fields.traits, ['taxa', id, 'traits'], characters, report),
+    synonyms: asTexts(fields.synonyms),
+    duties: asList(fields.duties).flatMap((duty) => readDuty(asMap(duty))),
+    frequency: asNumber(fields.frequency),
+    habitat: asText(fields.habitat),
+    months: asNumbers(fields.months),
+    repeats: fields.repeats === 'meant',
+    sources: asTexts(fields.sources),
+    note: asText(fields.note),
+  }) as Taxon;
+}
+
+function readConcern(fields: DataMap): Concern {
+  const level = concernLevels.find((l) => l === fields.level) ?? ('unknown' satisfies ConcernLevel);
+  return present({
+    level,
+    effect: asText(fields.effect),
+    onset: asText(fields.onset),
+    source: asText(fields.source),
+  }) as Concern;
+}
+
+function readDuty(fields: DataMap): Duty[] {
+  const kind = fields.kind;
+  if (kind !== 'protected' && kind !== 'notifiable' && kind !== 'invasive') return [];
+  return [present({ kind, note: asText(fields.note) }) as Duty];
+}
+
+/** Reads described traits: character to state(s), number notation or `-`. */
+export function readTraits(
+  data: Data | undefined,
+  path: Path,
+  characters: ReadonlyMap<string, Character>,
+  report: Reporter,
+): Map<string, Trait> {
+  const traits = new Map<string, Trait>();
+  for (const [id, written] of Object.entries(asMap(data))) {
+    const at = [...path, id];
+    const character = characters.get(id);
+    if (character === undefined) {
+      report.unknown(
+        'character-known',
+        `${quoted(id)} is not a character of this key`,
+        id,
+        [...characters.keys()],
+        at,
+        'name',
+      );
+      continue;
+    }
+    const trait = readTrait(character, written, at, report);
+    if (trait !== undefined) traits.set(id, trait);
+  }
+  return traits;
+}
+
+function readTrait(character: Character, written: Data, path: Path, report: Reporter): Trait | undefined {
+  const words = asTexts(written);
+  const shown = words.filter((w) => w !== '-');
+  const partly = shown.length < words.length;
+  if (partly && shown.length === 0) return { kind: 'inapplicable' };
+  if (character.kind === 'choice' || !words.length) {
+    const allowed = readAllowed(character, partly ? shown : written, path, report);
+    return allowed === undefined ? undefined : { kind: 'value', allowed, partly };
+  }
+  const whole = character.kind === 'count';
+  const read = shown.flatMap((word, i) => {
+    const numbers = readNumbers(word, { whole, unit: character.unit });
+    if (numbers.ok) return [numbers.value];
+    report.add(
+      'number-form',
+      `${character.id}: ${numbers.problem}`,
+      Array.isArray(written) ? [...path, i] : path,
+      { found: word, expected: expectedValues(character) },
+    );
+    return [];
+  });
+  if (read.length === 0) return undefined;
+  const join = (part: 'possible' | 'usual') =>
+    numberSet(
+      read.flatMap((r) => r[part].intervals),
+      whole,
+    );
+  return { kind: 'value', allowed: { kind: 'numbers', set: join('possible') }, usual: join('usual'), partly };
+}
+
+function checkNamedTaxa(taxon: Taxon, taxa: ReadonlyMap<string, Taxon>, report: Reporter): void {
+  const path = ['taxa', taxon.id];
+  if (taxon.within !== undefined && !taxa.has(taxon.within)) {
+    report.unknown(
+      'taxon-known',
+      `${quoted(taxon.within)} is not a taxon of this key`,
+      taxon.within,
+      [...taxa.keys()],
+      [...path, 'within'],
+    );
+  }
+  taxon.alike.forEach((other, i) => {
+    if (!taxa.has(other))
+      report.unknown(
+        'taxon-known',
+        `${quoted(other)} is not a taxon of this key`,
+        other,
+        [...taxa.keys()],
+        [...path, 'alike', i],
+      );
+  });
+  const seen = new Set([taxon.id]);
+  for (let up = taxon.within; up !== undefined; up = taxa.get(up)?.within) {
+    if (up === taxon.id) {
+      report.add('taxon-within', `${taxon.id} lies within itself`, [...path, 'within'], {
+        found: taxon.within ?? '',
+        expected: 'a taxon above it',
+      });
+      return;
+    }
+    if (seen.has(up)) return;
+    seen.add(up);
+  }
+}

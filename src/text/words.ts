@@ -1,0 +1,15 @@
+/** `1 taxon`, `3 taxa`: a number with its noun. */
+export function count(n: number, one: string, many = `${one}s`): string {
+  return `${n} ${n === 1 ? one : many}`;
+}
+
+/** `a`, `a and b`, `a, b and c`. */
+export function listed(items: readonly string[], joiner = 'and'): string {
+  if (items.length <= 1) return items[0] ?? '';
+  return `${items.slice(0, -1).join(', ')} ${joiner} ${items[items.length - 1]}`;
+}
+
+/** Code-unit order, the one order used wherever output must not depend on the machine's language. */
+export function byCodeUnit(a: string, b: string): number {
+  return a < b ? -1 : a > b ? 1 : 0;
+}

@@ -1,0 +1,46 @@
+import type { Condition } from './condition.js';
+import { withinLimits } from './notation.js';
+import type { NumberSet } from './numberset.js';
+import type { Unit } from './units.js';
+
+/** One of the values of a character that is chosen, with what it means in words. */
+export interface State {
+  readonly id: string;
+  readonly meaning: string;
+}
+
+/** A feature that is compared: chosen from states, measured, or counted. */
+export interface Character {
+  readonly id: string;
+  readonly name: string;
+  readonly kind: 'choice' | 'measure' | 'count';
+  /** In the author's order; empty unless `kind` is choice. */
+  readonly states: readonly State[];
+  readonly stateIndex: ReadonlyMap<string, number>;
+  readonly unit: Unit;
+  /** Outside these numbers (in base units) a value is a mistyped one. */
+  readonly limits?: NumberSet;
+  /** Where this fails the character cannot exist on the find. */
+  readonly appliesWhen?: Condition;
+  readonly look?: string;
+  readonly wait?: string;
+  readonly tools: readonly string[];
+  /** 1 = a glance ... 10. */
+  readonly effort: number;
+  /** How often people read it right, 0-1, where the author says so. */
+  readonly reliability?: number;
+  readonly perishable: boolean;
+  /** The ages that can show it; empty = any. */
+  readonly stages: readonly string[];
+}
+
+/** Every number that the character can show, in base units. */
+export function numbersOf(character: Character): NumberSet {
+  return withinLimits(character.limits, character.kind === 'count');
+}
+
+/** What a state means, or its id when the author gave no words. */
+export function stateText(character: Character, index: number): string {
+  const state = character.states[index];
+  return state === undefined ? '' : state.meaning;
+}

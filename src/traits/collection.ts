@@ -1,0 +1,35 @@
+import type { Place } from '../diagnostic/finding.js';
+import type { Value } from './value.js';
+
+/** One thing seen: a character, what it showed (undefined = looked, can't tell), on which specimen, of what age. */
+export interface Observation {
+  readonly character: string;
+  readonly value: Value | undefined;
+  readonly specimen?: string;
+  readonly stage?: string;
+}
+
+/** A person's own choice at a couplet: `couplet` is `7`, or `key-id/7` in a chained key. */
+export interface Choice {
+  readonly couplet: string;
+  readonly letter: string;
+}
+
+/** Specimens of (it is hoped) one taxon from one place and date, and what was seen on them. */
+export interface Collection {
+  readonly id: string;
+  readonly date?: string;
+  readonly place?: string;
+  readonly region?: string;
+  readonly by?: string;
+  readonly habitat?: string;
+  readonly note?: string;
+  readonly observations: readonly Observation[];
+  readonly choices: readonly Choice[];
+  /** The ages of the specimens, where given. */
+  readonly stages: readonly string[];
+  /** For known specimens: the taxa it is known to be. */
+  readonly expect: readonly string[];
+  /** Where it stands in its file, for messages. */
+  readonly origin?: Place;
+}

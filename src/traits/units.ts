@@ -1,0 +1,100 @@
+/** What a unit measures; only units of one dimension can be converted into each other. */
+export type Dimension = 'length' | 'mass' | 'volume' | 'time' | 'angle' | 'ratio';
+
+/** A unit: one of it is `factor * 10^power` of the base unit of its dimension (m, g, L, s, deg, 1), exactly. */
+export interface Unit {
+  readonly id: string;
+  readonly dimension: Dimension;
+  readonly factor: bigint;
+  readonly power: number;
+}
+
+// UCUM codes where one exists; the inch is 25.4 mm exactly (international yard and pound agreement, 1959).
+const TABLE: readonly [string, Dimension, bigint, number][] = [
+  ['um', 'length', 1n, -6],
+  ['mm', 'length', 1n, -3],
+  ['cm', 'length', 1n, -2],
+  ['dm', 'length', 1n, -1],
+  ['m', 'length', 1n, 0],
+  ['in', 'length', 254n, -4],
+  ['ft', 'length', 3048n, -4],
+  ['ug', 'mass', 1n, -6],
+  ['mg', 'mass', 1n, -3],
+  ['g', 'mass', 1n, 0],
+  ['kg', 'mass', 1n, 3],
+  ['uL', 'volume', 1n, -6],
+  ['mL', 'volume', 1n, -3],
+  ['L', 'volume', 1n, 0],
+  ['s', 'time', 1n, 0],
+  ['min', 'time', 60n, 0],
+  ['h', 'time', 3600n, 0],
+  ['d', 'time', 86400n, 0],
+  ['deg', 'angle', 1n, 0],
+  ['%', 'ratio', 1n, -2],
+  ['1', 'ratio', 1n, 0],
+];
+
+const UNITS = new Map(TABLE.map(([id, dimension, factor, power]) => [id, { id, dimension, factor, power }]));
+const SPELLINGS: Record<string, string> = {
+  µm: 'um',
+  μm: 'um',
+  µg: 'ug',
+  μg: 'ug',
+  µL: 'uL',
+  μL: 'uL',
+  ml: 'mL',
+  l: 'L',
+  ul: 'uL',
+  '°': 'deg',
+};
+
+/** The plain number, the unit of a character that has none. */
+export const ONE: Unit = { id: '1', dimension: 'ratio', factor: 1n, power: 0 };
+
+/** The names of all units, for messages. */
+export const unitNames: readonly string[] = TABLE.map(([id]) => id);
+
+/** The unit of that name (also `µm`, `ml`), or undefined. */
+export function findUnit(name: string): Unit | undefined {
+  return UNITS.get(SPELLINGS[name] ?? name);
+}
+
+// A double holds every decimal of up to 15 digits apart from every other, in order; more digits could fall together.
+const MOST_DIGITS = 15;
+
+/**
+ * A decimal number as written (`3.5`) in a unit, as a number of base units, with no rounding: two numbers compare as
+ * their decimals do. `undefined` when it has more than 15 digits and could not be told from its neighbours.
+ */
+export function toBase(decimal: string, unit: Unit): number | undefined {
+  const match = /^(-?)(\d+)(?:\.(\d+))?$/.exec(decimal);
+  if (match === null) return undefined;
+  const [, sign = '', whole = '', part = ''] = match;
+  const coefficient = (BigInt(whole + part) * unit.factor).toString();
+  const exponent = unit.power - part.length;
+  if (coefficient.replace(/0+$/, '').length > MOST_DIGITS) return undefined;
+  const value = Number(`${sign}${coefficient}e${exponent}`);
+  return value === 0 ? 0 : value;
+}
+
+/** A number of base units as a decimal in a unit, without exponent; exact for metric units, six digits for others. */
+export function fromBase(value: number, unit: Unit): string {
+  if (value === 0) return '0';
+  const [digits = '0', exponent = '0'] = Math.abs(value).toExponential().split('e');
+  const [whole = '0', part = ''] = digits.split('.');
+  const sign = value < 0 ? '-' : '';
+  const power = Number(exponent) - part.length - unit.power;
+  if (unit.factor === 1n) return sign + plainDecimal(whole + part, power);
+  const scaled = Number(`${whole}${part}e${power}`) / Number(unit.factor);
+  return sign + Number(scaled.toPrecision(6)).toString();
+}
+
+/** The decimal `digits * 10^power` written out. */
+function plainDecimal(digits: string, power: number): string {
+  if (power >= 0) return (digits + '0'.repeat(power)).replace(/^0+(?=\d)/, '');
+  const padded = digits.padStart(1 - power, '0');
+  const cut = padded.length + power;
+  const part = padded.slice(cut).replace(/0+$/, '');
+  const whole = padded.slice(0, cut).replace(/^0+(?=\d)/, '');
+  return part === '' ? whole : `${whole}.${part}`;
+}
