@@ -1,0 +1,25 @@
+import { resolve } from 'node:path';
+import { type CompiledKey, compile } from '../engine/compile.js';
+import { FolderShelf, readKeyText } from '../files/shelf.js';
+import { loadChain } from '../key/chain.js';
+import { findingCount, findingLines } from '../report/findings.js';
+import type { World } from '../terminal/world.js';
+
+/**
+ * Opens the key that a person named, with every key it goes on in, ready to be followed. When any of them is not sound
+ * enough to run, says what is wrong on stderr and gives undefined: the command then ends with exit code 2.
+ */
+export function openSoundKey(
+  reference: string,
+  folders: readonly string[] | undefined,
+  world: World,
+): CompiledKey | undefined {
+  const shelf = new FolderShelf(world.cwd, folders);
+  const file = shelf.named(reference);
+  const { chain, findings } = loadChain(readKeyText(resolve(world.cwd, file), file), file, shelf);
+  const errors = findings.filter((f) => f.level === 'error');
+  if (chain !== undefined && errors.length === 0) return compile(chain);
+  for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
+  world.stderr.write(`keywright: ${file} cannot be run: ${findingCount(errors)} must be mended first\n`);
+  return undefined;
+}

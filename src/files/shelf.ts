@@ -1,0 +1,154 @@
+import { closeSync, openSync, readdirSync, readSync, realpathSync, statSync } from 'node:fs';
+import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
+import { Failure } from '../diagnostic/failure.js';
+import { LARGEST_TEXT } from '../key/document.js';
+import type { Found, Shelf } from '../key/load.js';
+import { harmless } from '../text/harmless.js';
+import { nearest } from '../text/nearest.js';
+import { isFile, readText, whyNot } from './texts.js';
+
+const KEY_ENDING = '.key.yaml';
+
+/**
+ * Keys and terms on the disk. A chained key is looked up by id or relative path in the folder of the key that names it,
+ * in `./keys`, and in the given folders; a path may not lead out of these folders, nor may a link.
+ * File names are kept relative to `cwd` where they lie below it, as a person would write them.
+ */
+export class FolderShelf implements Shelf {
+  readonly #cwd: string;
+  readonly #folders: readonly string[];
+  readonly #ids = new Map<string, ReadonlyMap<string, string>>();
+
+  constructor(cwd: string, folders: readonly string[] = []) {
+    this.#cwd = cwd;
+    this.#folders = [join(cwd, 'keys'), ...folders.map((f) => resolve(cwd, f))];
+  }
+
+  key(reference: string, fromFile: string): Found {
+    const folders = [dirname(resolve(this.#cwd, fromFile)), ...this.#folders];
+    return this.#look(reference, folders, reference.includes('/') || reference.endsWith('.yaml'));
+  }
+
+  terms(reference: string, fromFile: string): Found {
+    return this.#look(reference, [dirname(resolve(this.#cwd, fromFile)), ...this.#folders], true);
+  }
+
+  /**
+   * The file of a key that a person named: a path (any, it is theirs) or an id in `./keys` or the given folders.
+   * Throws a Failure that says where it was looked for.
+   */
+  named(reference: string): string {
+    const path = resolve(this.#cwd, reference);
+    if (isFile(path)) return this.#shown(path);
+    const byId = this.#look(reference, this.#folders, false, false);
+    if (byId.ok) return byId.file;
+    if (reference.includes('/') || reference.endsWith('.yaml'))
+      throw new Failure(`${harmless(reference)} cannot be read: there is no such file`);
+    const hint = byId.nearest === undefined ? undefined : `did you mean ${byId.nearest}?`;
+    throw new Failure(
+      `there is no key ${harmless(reference)}: no file of that name, and none of that id in ${this.#folders.map((f) => this.#shown(f)).join(', ')}`,
+      hint === undefined ? {} : { hint },
+    );
+  }
+
+  #look(reference: string, folders: readonly string[], asPath: boolean, withText = true): Found {
+    const known: string[] = [];
+    for (const folder of new Set(folders)) {
+      if (asPath) {
+        const outside = this.#outside(reference, folder);
+        if (outside)
+          return {
+            ok: false,
+            problem: 'it lies outside the folder of the key, and only keys beside it are read',
+          };
+        const path = join(folder, reference);
+        if (isFile(path)) return this.#open(path, folder, withText);
+        known.push(...listKeys(folder, '.yaml'));
+        continue;
+      }
+      const ids = this.#idsIn(folder);
+      const path = ids.get(reference);
+      if (path !== undefined) return this.#open(path, folder, withText);
+      known.push(...ids.keys());
+    }
+    const near = nearest(reference, known);
+    const where = [...new Set(folders)].map((f) => this.#shown(f)).join(', ');
+    const problem = `there is none in ${where}`;
+    return near === undefined ? { ok: false, problem } : { ok: false, problem, nearest: near };
+  }
+
+  #outside(reference: string, folder: string): boolean {
+    if (isAbsolute(reference)) return true;
+    const path = relative(folder, resolve(folder, reference));
+    return path === '..' || path.startsWith(`..${sep}`);
+  }
+
+  #open(path: string, folder: string, withText: boolean): Found {
+    try {
+      const real = relative(realpathSync(folder), realpathSync(path));
+      if (real.startsWith('..') || isAbsolute(real))
+        return { ok: false, problem: 'it is a link that leads out of its folder' };
+      return { ok: true, file: this.#shown(path), text: withText ? readKeyText(path) : '' };
+    } catch (error) {
+      return {
+        ok: false,
+        problem: error instanceof Failure ? error.message : `${basename(path)} ${whyNot(error)}`,
+      };
+    }
+  }
+
+  #shown(path: string): string {
+    const below = relative(this.#cwd, path);
+    return below === '' ? '.' : below.startsWith('..') || isAbsolute(below) ? path : below;
+  }
+
+  #idsIn(folder: string): ReadonlyMap<string, string> {
+    let ids = this.#ids.get(folder);
+    if (ids === undefined) {
+      ids = new Map(
+        listKeys(folder, KEY_ENDING).map((name) => {
+          const path = join(folder, name);
+          return [idIn(path) ?? name.slice(0, -KEY_ENDING.length), path];
+        }),
+      );
+      this.#ids.set(folder, ids);
+    }
+    return ids;
+  }
+}
+
+/** Reads a key file, refusing one that is too large before it is read. */
+export function readKeyText(path: string, shown = path): string {
+  const size = statSync(path, { throwIfNoEntry: false })?.size ?? 0;
+  if (size > LARGEST_TEXT)
+    throw new Failure(
+      `${shown} is ${Math.round(size / 1048576)} MB; ${LARGEST_TEXT / 1048576} MB is the most that a key may have`,
+    );
+  return readText(path, shown);
+}
+
+function listKeys(folder: string, ending: string): string[] {
+  try {
+    return readdirSync(folder)
+      .filter((name) => name.endsWith(ending))
+      .sort();
+  } catch {
+    return []; // A folder that is not there holds no keys.
+  }
+}
+
+/** The id that a key file states near its top, without parsing it: a folder may hold many keys. */
+function idIn(path: string): string | undefined {
+  try {
+    const file = openSync(path, 'r');
+    try {
+      const head = Buffer.alloc(4096);
+      const read = readSync(file, head, 0, head.length, 0);
+      return /^id:\s*["']?([a-z0-9][a-z0-9-]*)/m.exec(head.toString('utf8', 0, read))?.[1];
+    } finally {
+      closeSync(file);
+    }
+  } catch {
+    return undefined; // What cannot be read is reported when it is opened.
+  }
+}
