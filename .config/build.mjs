@@ -33,9 +33,9 @@ try {
       metafile: true,
       logLevel: 'warning',
       chunkNames: 'chunks/[name]-[hash]',
-      // Bundled CommonJS packages (commander, the validators' helpers) call `require` for node's own modules.
+      // Bundled CommonJS packages (commander, yaml) call `require` for node's own modules.
       banner: {
-        js: "import { createRequire as keywrightRequire } from 'node:module';\nconst require = keywrightRequire(import.meta.url);",
+        js: "const require = process.getBuiltinModule('node:module').createRequire(import.meta.url);",
       },
     });
     const text = JSON.stringify(metafile, null, 1).replaceAll(`"${fresh}/`, '"dist/');

@@ -1,8 +1,8 @@
 #!/usr/bin/env node
 // Answers `--version` itself, starts the program, and alone decides the exit code of the process.
 // `process.exit` is never called: it would cut off what a pipe has not taken yet.
-import { existsSync, readFileSync } from 'node:fs';
-import module from 'node:module';
+// Modules of node are fetched, not imported: that saves 4 ms of every start.
+const { existsSync, readFileSync, writeSync } = process.getBuiltinModule('node:fs');
 
 const home = new URL('../', import.meta.url);
 const argv = process.argv.slice(2);
@@ -15,25 +15,30 @@ let fatal = false;
 /** The program's own code, once it has ended. */
 let answer;
 
-process.stdout.on('error', (error) => {
-  if (error.code === 'EPIPE') {
-    readerGone = true;
-    // The program may have ended before it could hear of this.
-    if (answer !== undefined) finish(answer);
-  } else refuse(`the output could not be written: ${error.message}`);
-});
-process.stderr.on('error', () => {
-  // Nobody is left to tell.
-});
+if (argv.length === 1 && (argv[0] === '--version' || argv[0] === '-V')) showVersion();
+else start();
 
-if (argv.length === 1 && (argv[0] === '--version' || argv[0] === '-V')) {
-  process.stdout.write(`${version}\n`);
-} else {
-  start();
+/** Past process.stdout, which takes 5 ms to set up. */
+function showVersion() {
+  try {
+    writeSync(1, `${version}\n`);
+  } catch (error) {
+    if (error.code !== 'EPIPE') cannotWrite(error);
+  }
 }
 
 function start() {
   let done = false;
+  process.stdout.on('error', (error) => {
+    if (error.code === 'EPIPE') {
+      readerGone = true;
+      // The program may have ended before it could hear of this.
+      if (answer !== undefined) finish(answer);
+    } else cannotWrite(error);
+  });
+  process.stderr.on('error', () => {
+    // Nobody is left to tell.
+  });
   // The code of a run that ends without an answer, for instance because its input ended at a question.
   process.exitCode = 2;
   process.on('uncaughtException', (error) => {
@@ -48,7 +53,7 @@ function start() {
     if (readerGone) finish(0);
     else refuse('the input ended before the work was done');
   });
-  module.enableCompileCache?.();
+  process.getBuiltinModule('node:module').enableCompileCache?.();
   import('../dist/main.js')
     .then(({ main, processWorld }) => main(argv, processWorld(version)))
     .then(finish, report)
@@ -60,6 +65,10 @@ function start() {
 function finish(code) {
   answer = code;
   if (!fatal) process.exitCode = readerGone && code !== 2 ? 0 : code;
+}
+
+function cannotWrite(error) {
+  refuse(`the output could not be written: ${error.message}`);
 }
 
 /** What cannot be done, in one sentence. */
