@@ -6,10 +6,14 @@ import { type Condition, conjunction } from '../traits/condition.js';
 import { type NumberSet, otherNumbers } from '../traits/numberset.js';
 import { otherStates, type StateSet, stateSet } from '../traits/stateset.js';
 
-/** A condition made ready for fast tests: characters by number, states as bits. */
-export type Check =
+/** A test made ready: the character by number, states as bits. */
+export type TestCheck =
   | { readonly op: 'states'; readonly character: number; readonly set: StateSet }
-  | { readonly op: 'numbers'; readonly character: number; readonly set: NumberSet }
+  | { readonly op: 'numbers'; readonly character: number; readonly set: NumberSet };
+
+/** A condition made ready for fast tests. */
+export type Check =
+  | TestCheck
   | { readonly op: 'all' | 'any'; readonly parts: readonly Check[] }
   | { readonly op: 'not'; readonly part: Check };
 
@@ -27,7 +31,7 @@ export interface CompiledLead {
    * Set when the check is one test, or tests of different characters joined by AND, none of which depends on another:
    * then the failing characters are just the failing tests.
    */
-  readonly tests: readonly Check[] | undefined;
+  readonly tests: readonly TestCheck[] | undefined;
 }
 
 export interface CompiledCouplet {
@@ -110,18 +114,17 @@ function plainTests(
   when: Condition | undefined,
   check: Check | undefined,
   gates: readonly (Check | undefined)[],
-): readonly Check[] | undefined {
+): readonly TestCheck[] | undefined {
   if (when === undefined || check === undefined) return undefined;
   const flat = conjunction(when);
   if (flat === undefined || new Set(flat.map((t) => t.character)).size < flat.length) return undefined;
   const tests = flatten(check);
-  return tests.some((t) => (t.op === 'states' || t.op === 'numbers') && gates[t.character] !== undefined)
-    ? undefined
-    : tests;
+  return tests.some((t) => gates[t.character] !== undefined) ? undefined : tests;
 }
 
-function flatten(check: Check): readonly Check[] {
-  return check.op === 'all' ? check.parts.flatMap(flatten) : [check];
+function flatten(check: Check): readonly TestCheck[] {
+  if (check.op === 'states' || check.op === 'numbers') return [check];
+  return check.op === 'not' ? [] : check.parts.flatMap(flatten);
 }
 
 /** The complement of what a single test allows, for a sibling that was refused. */

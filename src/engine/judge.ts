@@ -1,7 +1,7 @@
 import { type Interval, type NumberSet, numbersApart, numbersWithin } from '../traits/numberset.js';
 import { statesApart, statesWithin } from '../traits/stateset.js';
 import type { Value } from '../traits/value.js';
-import type { Check, CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
+import type { Check, CompiledCouplet, CompiledKey, CompiledLead, TestCheck } from './compile.js';
 
 /** What evidence says of a condition: ordered, so that AND is the least and `any` the greatest of the parts. */
 export type Truth = 0 | 1 | 2;
@@ -45,14 +45,14 @@ export function judge(check: Check, known: Known, gates: CompiledKey['gates']): 
   }
 }
 
-function judgeTest(
-  check: Check & { op: 'states' | 'numbers' },
-  known: Known,
-  gates: CompiledKey['gates'],
-): Truth {
+function judgeTest(check: TestCheck, known: Known, gates: CompiledKey['gates']): Truth {
   const gate = gates[check.character];
   if (gate !== undefined && judge(gate, known, gates) === FAILS) return FAILS;
-  const value = known[check.character];
+  return ownTruth(check, known[check.character]);
+}
+
+/** What a value says of a test, whatever the character depends on. */
+function ownTruth(check: TestCheck, value: Value | undefined): Truth {
   if (value === undefined) return OPEN;
   if (value.kind === 'states' && check.op === 'states') {
     if (statesWithin(value.set, check.set)) return value.partly ? OPEN : FITS;
@@ -115,63 +115,79 @@ export function judgeLeads(
   return truths;
 }
 
+/** Sets of character numbers, any one of which explains something. */
+type Explanations = readonly (readonly number[])[];
+
+// Conditions written by people have a handful of explanations; the bound only keeps a contrived one from growing.
+const MOST_EXPLANATIONS = 256;
+
+/** Every way to explain both: each of the one with each of the other. */
+function both(a: Explanations, b: Explanations): Explanations {
+  const out = a.flatMap((x) => b.map((y) => [...new Set([...x, ...y])]));
+  if (out.length <= MOST_EXPLANATIONS) return out;
+  return out.sort((x, y) => x.length - y.length).slice(0, MOST_EXPLANATIONS);
+}
+
 /**
- * The fewest characters that would have to show something else for a failing condition not to fail, each once. A
- * character that fails only because it does not apply is blamed on the characters it depends on: one wrong look at the
- * ring is one slip, though the texture of the ring fails with it.
+ * The sets of characters without whose evidence a failing condition would not fail. A character that does not apply is
+ * explained by what it depends on: one wrong look at the ring is one slip, though the texture of the ring, recorded as
+ * not applicable, fails with it.
  */
-export function blameFailing(check: Check, known: Known, gates: CompiledKey['gates']): number[] {
+function whyFailing(check: Check, known: Known, gates: CompiledKey['gates']): Explanations {
   if (check.op === 'states' || check.op === 'numbers') {
     const gate = gates[check.character];
-    return gate !== undefined && judge(gate, known, gates) === FAILS
-      ? blameFailing(gate, known, gates)
-      : [check.character];
+    if (gate === undefined || judge(gate, known, gates) !== FAILS) return [[check.character]];
+    const why = whyFailing(gate, known, gates);
+    return ownTruth(check, known[check.character]) === FAILS &&
+      known[check.character]?.kind !== 'inapplicable'
+      ? both(why, [[check.character]])
+      : why;
   }
-  if (check.op === 'not') return blameFitting(check.part, known, gates);
+  if (check.op === 'not') return whyFitting(check.part, known, gates);
   const failing = check.parts
     .filter((p) => judge(p, known, gates) === FAILS)
-    .map((p) => blameFailing(p, known, gates));
-  return check.op === 'all' ? [...new Set(failing.flat())] : fewest(failing);
+    .map((p) => whyFailing(p, known, gates));
+  return check.op === 'all' ? failing.reduce(both, [[]]) : failing.flat();
 }
 
-/** The fewest characters that would have to show something else for a fitting condition not to fit. */
-export function blameFitting(check: Check, known: Known, gates: CompiledKey['gates']): number[] {
-  if (check.op === 'states' || check.op === 'numbers') return [check.character];
-  if (check.op === 'not') return blameFailing(check.part, known, gates);
+/** The sets of characters without whose evidence a fitting condition would not fit. */
+function whyFitting(check: Check, known: Known, gates: CompiledKey['gates']): Explanations {
+  if (check.op === 'states' || check.op === 'numbers') return [[check.character]];
+  if (check.op === 'not') return whyFailing(check.part, known, gates);
   const fitting = check.parts
     .filter((p) => judge(p, known, gates) === FITS)
-    .map((p) => blameFitting(p, known, gates));
-  return check.op === 'any' ? [...new Set(fitting.flat())] : fewest(fitting);
+    .map((p) => whyFitting(p, known, gates));
+  return check.op === 'any' ? fitting.reduce(both, [[]]) : fitting.flat();
 }
 
-function fewest(sets: readonly number[][]): number[] {
-  return sets.reduce<number[]>(
-    (best, set) => (best.length === 0 || set.length < best.length ? set : best),
-    [],
-  );
+function fewest(explanations: Explanations): readonly number[] {
+  return explanations.reduce((best, set) => (set.length < best.length ? set : best));
 }
 
-/** The failing characters of a lead that fails: what taking it all the same would cost. Empty when a person's choice is all that is against it. */
+/**
+ * The failing characters of a lead that fails: the fewest characters without whose evidence it would not be ruled out.
+ * Empty when a person's choice of another lead is all that is against it.
+ */
 export function blameLead(
   couplet: CompiledCouplet,
   lead: CompiledLead,
   truths: readonly Truth[],
   known: Known,
   gates: CompiledKey['gates'],
-): number[] {
+): readonly number[] {
   if (lead.otherwise) {
-    const fitting = couplet.leads.filter((_, i) => truths[i] === FITS);
-    return [
-      ...new Set(fitting.flatMap((l) => (l.check === undefined ? [] : blameFitting(l.check, known, gates)))),
-    ];
+    const fitting = couplet.leads.flatMap((l, i) =>
+      truths[i] === FITS && l.check !== undefined ? [l.check] : [],
+    );
+    return fitting.length === 0
+      ? []
+      : fewest(fitting.map((check) => whyFitting(check, known, gates)).reduce(both, [[]]));
   }
-  if (lead.check === undefined || judge(lead.check, known, gates) !== FAILS) return [];
-  if (lead.tests !== undefined) {
-    const out: number[] = [];
-    for (const test of lead.tests)
-      if ((test.op === 'states' || test.op === 'numbers') && judge(test, known, gates) === FAILS)
-        out.push(test.character);
-    return out;
-  }
-  return blameFailing(lead.check, known, gates);
+  if (lead.check === undefined) return [];
+  if (lead.tests === undefined)
+    return judge(lead.check, known, gates) === FAILS ? fewest(whyFailing(lead.check, known, gates)) : [];
+  const failing: number[] = [];
+  for (const test of lead.tests)
+    if (ownTruth(test, known[test.character]) === FAILS) failing.push(test.character);
+  return failing;
 }

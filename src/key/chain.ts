@@ -277,12 +277,10 @@ function cycleFinding(
         ? `lead ${first.couplet.id}${first.lead.letter} leads back to its own couplet`
         : `the leads ${route} run in a circle`,
     place: last.key.yaml.place([...last.lead.path, last.lead.end.kind === 'key' ? 'key' : 'to']),
-    related: steps
-      .slice(0, -1)
-      .map((s) => ({
-        message: `${name(s.key, s.couplet.id + s.lead.letter)}`,
-        place: s.key.yaml.place(s.lead.path),
-      })),
+    related: steps.slice(0, -1).map((s) => ({
+      message: `${name(s.key, s.couplet.id + s.lead.letter)}`,
+      place: s.key.yaml.place(s.lead.path),
+    })),
   };
 }
 
