@@ -32,25 +32,42 @@ export interface SchemaPlace {
 }
 
 /**
- * The part of a schema that describes the place at a path, or undefined where nothing is described. Works because
- * our schemas decide by property names alone what may stand where, never by alternatives.
+ * The part of a schema that describes the place at a path of the data, or undefined where nothing is described. Works
+ * because our schemas decide by property names alone what may stand where, never by alternatives.
  */
-export function schemaAt(name: SchemaName, path: readonly string[]): SchemaPlace | undefined {
+export function schemaAt(name: SchemaName, path: readonly string[], data: unknown): SchemaPlace | undefined {
   const file = `${name}.schema.json`;
   let place: SchemaPlace | undefined = resolve({ shape: schemas[file] as Shape, file });
-  for (const step of path) place = place && inside(place, step);
+  let value = data;
+  for (const step of path) {
+    if (place === undefined) return undefined;
+    place = Array.isArray(value) ? itemOf(place) : inside(place, step);
+    value = valueAt(value, [step]);
+  }
   return place;
 }
 
-/** What describes the value under a name, or the item of a list, at a place. */
-export function inside({ shape, file }: SchemaPlace, step: string): SchemaPlace | undefined {
-  if (shape.properties !== undefined && Object.hasOwn(shape.properties, step)) {
-    return resolve({ shape: shape.properties[step] as Shape, file });
-  }
-  // A place that takes both lists and maps (`states`, a test) is told apart by the step: list items are numbered.
-  if (shape.items !== undefined && /^\d+$/.test(step)) return resolve({ shape: shape.items, file });
-  if (shape.additionalProperties) return resolve({ shape: shape.additionalProperties, file });
-  return undefined;
+/** What describes the value under a name at a place. */
+export function inside({ shape, file }: SchemaPlace, name: string): SchemaPlace | undefined {
+  const own = shape.properties;
+  if (own !== undefined && Object.hasOwn(own, name)) return resolve({ shape: own[name] as Shape, file });
+  return shape.additionalProperties ? resolve({ shape: shape.additionalProperties, file }) : undefined;
+}
+
+function itemOf({ shape, file }: SchemaPlace): SchemaPlace | undefined {
+  return shape.items && resolve({ shape: shape.items, file });
+}
+
+/** Whether a map, or a list, has its own entry of that name. */
+export function has(value: unknown, property: string): value is Readonly<Record<string, unknown>> {
+  return typeof value === 'object' && value !== null && Object.hasOwn(value, property);
+}
+
+/** The value at a path of the data, or undefined. */
+export function valueAt(data: unknown, path: readonly string[]): unknown {
+  let value = data;
+  for (const step of path) value = has(value, step) ? value[step] : undefined;
+  return value;
 }
 
 /** What describes the names that may stand in a map. */
@@ -58,10 +75,15 @@ export function nameShape({ shape, file }: SchemaPlace): SchemaPlace | undefined
   return shape.propertyNames && resolve({ shape: shape.propertyNames, file });
 }
 
-/** The description in words of a form, from the definition that has the same pattern. */
-export function formInWords(pattern: string): string | undefined {
+/** The definition that has the same pattern: its name, and the form in words. */
+export function formOf(
+  pattern: string | undefined,
+): { readonly def: string; readonly words: string } | undefined {
+  if (pattern === undefined) return undefined;
   for (const schema of Object.values(schemas) as Shape[]) {
-    for (const def of Object.values(schema.$defs ?? {})) if (def.pattern === pattern) return def.description;
+    for (const [def, shape] of Object.entries(schema.$defs ?? {})) {
+      if (shape.pattern === pattern) return { def, words: shape.description ?? '' };
+    }
   }
   return undefined;
 }

@@ -1,9 +1,11 @@
 import { quoted } from '../text/harmless.js';
-import type { SchemaName, SchemaPlace } from './schemaplace.js';
+import { listed } from '../text/words.js';
+import { type SchemaName, type SchemaPlace, valueAt } from './schemaplace.js';
 
 // What is wanted at a place, by the name of its definition; elsewhere the kind of value is named.
 const WANTED: Readonly<Record<string, string>> = {
   text: 'text',
+  meaning: 'its meaning in words',
   keyId: 'one id',
   characterId: 'the id of one character',
   stateId: 'a state',
@@ -23,6 +25,13 @@ const WANTED: Readonly<Record<string, string>> = {
   label: 'a number or word',
   leadLetter: 'the letter of a lead',
   wholeNumber: 'a whole number',
+  sources: 'sources, each under its id',
+  scope: 'lines such as "group:" and "regions:"',
+  characters: 'characters, each under its id',
+  couplets: 'couplets, each under its number',
+  taxa: 'taxa, each under its id',
+  concern: 'lines such as "level:" and "effect:"',
+  glossary: 'terms, each with its meaning',
   couplet: 'a list of leads, each beginning with "- lead:"',
   lead: 'a lead: lines such as "lead:", "when:" and "to:"',
   condition: 'characters with what they must show, such as {ring: present}',
@@ -53,7 +62,13 @@ const KINDS: Readonly<Record<string, string>> = {
   integer: 'a whole number',
   boolean: 'true or false',
   array: 'a list',
-  object: 'a map (lines of "name: value")',
+  object: 'a map',
+};
+
+// Said only where no example shows it.
+const HOW: Readonly<Record<string, string>> = {
+  array: ' (entries beginning with "- ")',
+  object: ' (lines of "name: value")',
 };
 
 /** What a name of that definition names. */
@@ -64,18 +79,31 @@ export function nounOf(def: string | undefined): string | undefined {
 /** What is expected at a place, with an example where a short one is known. */
 export function expectation(place: SchemaPlace): string {
   const { shape, def } = place;
+  const wanted = def === undefined ? undefined : WANTED[def];
+  const first = shape.required?.[0];
+  if (first?.startsWith('keywright')) return `lines of "name: value", the first of them "${first}: 1"`;
+  if (shape.enum !== undefined) return allowedWords(shape.enum);
+  if (shape.type === 'boolean') return 'true or false';
+  // A definition of many lines says by itself what they are.
+  if (wanted !== undefined && shape.type !== 'string' && !Array.isArray(shape.type)) return wanted;
   const such = example(place);
-  const words = (def === undefined ? undefined : WANTED[def]) ?? shape.enum?.join(', ') ?? kinds(shape.type);
-  return such === undefined || words.includes('such as') || words.includes('{') || shape.type === 'boolean'
-    ? words
-    : `${words}, such as ${such}`;
+  const words = wanted ?? kinds(shape.type, such === undefined);
+  return such === undefined || words.includes('{') ? words : `${words}, such as ${such}`;
 }
 
-function kinds(type: string | readonly string[] | undefined): string {
+/** The words that are allowed, each spelled in one way only. */
+export function allowedWords(words: readonly unknown[]): string {
+  const plain = [...new Set(words.map(String))].filter((w) => /^[\x20-\x7e]+$/.test(w));
+  return listed(plain, 'or');
+}
+
+function kinds(type: string | readonly string[] | undefined, explained: boolean): string {
   const types = typeof type === 'string' ? [type] : (type ?? []);
   // Where text may stand a number is let pass for the sake of editors; it is text all the same.
   const named = types.includes('string') ? types.filter((t) => t !== 'number' && t !== 'integer') : types;
-  return named.map((t) => KINDS[t] ?? t).join(' or ') || 'something else';
+  return (
+    named.map((t) => `${KINDS[t] ?? t}${explained ? (HOW[t] ?? '') : ''}`).join(' or ') || 'something else'
+  );
 }
 
 /** The first example of a place as an author would write it, when it is short enough for a message. */
@@ -131,50 +159,46 @@ const ENTRIES: Readonly<Record<string, string>> = {
 
 /** A place as a naturalist would call it: `lead b of couplet 2`, `"rank" of taxon galerina`. */
 export function placeInWords(name: SchemaName, path: readonly string[], data: unknown): string {
-  const [owner, taken] = name === 'collections' ? collectionInWords(path, data) : entryInWords(path);
-  const rest = path.slice(taken);
-  if (rest.length === 0) return owner ?? ROOTS[name];
+  const [owner, taken] = name === 'collections' ? collectionInWords(path, data) : entryInWords(path, data);
+  if (path.length === taken) return owner ?? ROOTS[name];
   let words = '';
   let joiner = '';
-  for (const step of rest.toReversed()) {
-    const item = /^\d+$/.test(step);
+  for (let i = path.length - 1; i >= taken; i--) {
+    const step = path[i] ?? '';
+    const item = isItem(path.slice(0, i + 1), data);
     words += `${joiner}${item ? `item ${Number(step) + 1}` : quoted(step)}`;
     joiner = item ? ' of ' : ' in ';
   }
   return owner === undefined ? words : `${words} of ${owner}`;
 }
 
-function entryInWords(path: readonly string[]): [string | undefined, number] {
+/** Whether a path ends at an item of a list, which has a number but no name. */
+export function isItem(path: readonly string[], data: unknown): boolean {
+  return path.length > 0 && Array.isArray(valueAt(data, path.slice(0, -1)));
+}
+
+function entryInWords(path: readonly string[], data: unknown): [string | undefined, number] {
   const [section = '', id, index] = path;
   const noun = Object.hasOwn(ENTRIES, section) ? ENTRIES[section] : undefined;
-  if (noun === undefined || id === undefined) return [undefined, 0];
+  if (noun === undefined || id === undefined || isItem(path.slice(0, 2), data)) return [undefined, 0];
   const entry = `${noun} ${word(id)}`;
-  if (section !== 'couplets' || index === undefined || !/^\d+$/.test(index)) return [entry, 2];
+  if (section !== 'couplets' || index === undefined || !isItem(path.slice(0, 3), data)) return [entry, 2];
   return [`lead ${letter(Number(index))} of ${entry}`, 3];
 }
 
 function collectionInWords(path: readonly string[], data: unknown): [string | undefined, number] {
-  const [section, index, inner, inside] = path;
+  const [section, index, inner, specimen] = path;
   if (section !== 'collections' || index === undefined) return [undefined, 0];
-  const collection = field(field(data, 'collections'), index);
-  const owner = `collection ${label(collection, index)}`;
-  if (inner !== 'specimens' || inside === undefined) return [owner, 2];
-  const specimen = field(field(collection, 'specimens'), inside);
-  return [`specimen ${label(specimen, inside)} of ${owner}`, 4];
+  const owner = `collection ${label(path.slice(0, 2), data)}`;
+  if (inner !== 'specimens' || specimen === undefined) return [owner, 2];
+  return [`specimen ${label(path.slice(0, 4), data)} of ${owner}`, 4];
 }
 
 // Collections are known by their number; one without is counted.
-function label(entry: unknown, index: string): string {
-  const id = field(entry, 'id');
-  return (typeof id === 'string' && id.trim() !== '') || typeof id === 'number'
-    ? word(String(id))
-    : `no. ${Number(index) + 1}`;
-}
-
-function field(value: unknown, name: string): unknown {
-  return typeof value === 'object' && value !== null && Object.hasOwn(value, name)
-    ? (value as Record<string, unknown>)[name]
-    : undefined;
+function label(path: readonly string[], data: unknown): string {
+  const id = valueAt(data, [...path, 'id']);
+  const written = (typeof id === 'string' && id.trim() !== '') || typeof id === 'number';
+  return written ? word(String(id)) : `no. ${Number(path.at(-1)) + 1}`;
 }
 
 function word(id: string): string {
