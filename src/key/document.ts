@@ -45,6 +45,8 @@ const TYPED = new Set([
   'otherwise',
   'perishable',
 ]);
+// Below these stand the author's own ids and values, whatever they are called.
+const VERBATIM = new Set(['traits', 'when', 'usually', 'applies-when', 'states', 'glossary', 'leads']);
 
 /** Nodes that may be reached through YAML aliases: enough for shared conditions, too few to blow memory up. */
 const MOST_ALIASED = 20_000;
@@ -143,6 +145,7 @@ type Range = [number, number];
 class Reader {
   #aliased = 0;
   #inAlias = 0;
+  #verbatim = 0;
 
   constructor(
     readonly anchors: Map<string, Node>,
@@ -157,7 +160,7 @@ class Reader {
     if (isAlias(node)) return this.#follow(node, property, depth);
     const anchor = (node as Scalar | null)?.anchor;
     if (anchor !== undefined) this.anchors.set(anchor, node as Node);
-    if (isScalar(node)) return scalar(node, property);
+    if (isScalar(node)) return scalar(node, this.#verbatim > 0 ? '' : property);
     if (isSeq(node)) return node.items.map((item) => this.read(item, property, depth + 1));
     if (isMap(node)) return this.#map(node, depth);
     return null;
@@ -183,7 +186,10 @@ class Reader {
         continue;
       }
       names.set(name, pair.key);
+      const verbatim = VERBATIM.has(name) ? 1 : 0;
+      this.#verbatim += verbatim;
       out[name] = this.read(pair.value, name, depth + 1);
+      this.#verbatim -= verbatim;
     }
     return out;
   }

@@ -15,10 +15,15 @@ export interface Detail {
 /** Collects what is wrong with one YAML text, each at its own place. */
 export class Reporter {
   readonly findings: Finding[] = [];
+  readonly #places = new Set<string>();
 
   constructor(readonly yaml: YamlText) {}
 
   add(rule: string, message: string, path: Path, detail: Detail = {}): void {
+    // One mistake is said once: what the schema has reported is not said again of the same thing.
+    const mark = path.join('\0');
+    if (this.#places.has(mark)) return;
+    this.#places.add(mark);
     const { side = 'value', level = 'error', found, expected, nearest: near, related } = detail;
     this.findings.push({
       rule,

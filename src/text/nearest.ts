@@ -2,12 +2,13 @@ import { distance } from 'fastest-levenshtein';
 
 /**
  * The known word that was most likely meant, or undefined when none is near.
- * Near means at most a third of the letters changed (at least two are allowed); capitals do not count.
+ * Near means at most a third of the letters changed (two at least; one in words of three letters or fewer); capitals
+ * do not count.
  */
 export function nearest(word: string, known: Iterable<string>): string | undefined {
   const wanted = word.toLowerCase();
   let best: string | undefined;
-  let least = Math.max(2, Math.floor(wanted.length / 3)) + 1;
+  let least = (wanted.length <= 3 ? 1 : Math.max(2, Math.floor(wanted.length / 3))) + 1;
   for (const candidate of known) {
     if (Math.abs(candidate.length - wanted.length) >= least) continue;
     const steps = distance(wanted, candidate.toLowerCase());
