@@ -1,12 +1,15 @@
-import type { ConcernLevel } from '../key/key.js';
+import type { ConcernLevel, Taxon } from '../key/key.js';
 import { listed } from '../text/words.js';
+import type { Character } from '../traits/character.js';
 import type { Choice, Collection } from '../traits/collection.js';
-import { writeValue } from '../traits/value.js';
+import { stateIndices } from '../traits/stateset.js';
+import { type Value, writeValue } from '../traits/value.js';
 import type { Check, CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { type Determination, determine } from './determine.js';
 import { type Evidence, gather } from './evidence.js';
 import { Walk } from './follow.js';
-import { FAILS, FITS, judge, type Truth } from './judge.js';
+import { FAILS, FITS, judge, OPEN, type Truth } from './judge.js';
+import type { Warning } from './outcome.js';
 import { isHarmful, worstConcern } from './verdict.js';
 
 /** What a person said at a couplet: the letter of a lead, or that they cannot tell. */
@@ -19,8 +22,17 @@ export interface Answer {
 /** A couplet that the evidence decided, with the reason in words. */
 export interface Decided {
   readonly couplet: CompiledCouplet;
+  /** The leads that are not ruled out: one, or none when nothing in the couplet fits. */
   readonly letters: readonly string[];
   readonly reason: string;
+}
+
+/** A couplet on the way of which more than one lead is still possible. */
+export interface OpenCouplet {
+  readonly couplet: CompiledCouplet;
+  readonly letters: readonly string[];
+  /** Whether the person was asked and could not tell. */
+  readonly unsure: boolean;
 }
 
 /** Where a keying stands after some answers. */
@@ -29,12 +41,14 @@ export interface Standing {
   readonly ask: Question | undefined;
   /** Couplets on the way that need no asking, in the order of the key. */
   readonly decided: readonly Decided[];
-  /** Couplets that were reached and not decided because the person could not tell. */
-  readonly unsure: readonly string[];
-  readonly possible: readonly string[];
+  /** Couplets on the way that nothing decides, the one asked now among them. */
+  readonly open: readonly OpenCouplet[];
+  readonly possible: readonly Taxon[];
   readonly worst: ConcernLevel | undefined;
   /** Whether every taxon still possible is one to leave. */
   readonly settled: boolean;
+  /** What is odd about the evidence so far, such as an answer that contradicts an earlier one. */
+  readonly warnings: readonly Warning[];
 }
 
 export interface Question {
@@ -60,44 +74,46 @@ export function withAnswers(collection: Collection, answers: readonly Answer[]):
  * still possible.
  */
 export function standing(key: CompiledKey, collection: Collection, answers: readonly Answer[]): Standing {
-  const whole = withAnswers(collection, answers);
-  const evidence = gather(key, whole);
+  const evidence = gather(key, withAnswers(collection, answers));
   const walk = new Walk(key, evidence, 0);
+  const answered = new Set(answers.filter((a) => a.letter !== undefined).map((a) => a.couplet));
   const unsureNames = new Set(answers.filter((a) => a.letter === undefined).map((a) => a.couplet));
   const decided: Decided[] = [];
-  const unsure: string[] = [];
+  const open: OpenCouplet[] = [];
   const arrivedBy = new Map<number, string[]>();
   let ask: Question | undefined;
   for (const { couplet, truths } of walk.visits) {
-    const open = couplet.leads.filter((_, i) => truths[i] !== FAILS);
-    for (const lead of open)
+    const possible = couplet.leads.filter((_, i) => truths[i] !== FAILS);
+    for (const lead of possible)
       if (lead.next >= 0) arrivedBy.set(lead.next, [...(arrivedBy.get(lead.next) ?? []), lead.label]);
-    if (evidence.chosen.has(couplet.index)) continue;
-    if (open.length <= 1 || truths.every((t) => t !== 1)) {
-      decided.push({
-        couplet,
-        letters: open.map((l) => l.lead.letter),
-        reason: reasonFor(key, evidence, couplet, truths),
-      });
-    } else if (unsureNames.has(couplet.name)) unsure.push(couplet.name);
-    else
-      ask ??= {
-        couplet,
-        from: arrivedBy.get(couplet.index) ?? [],
-        truths,
-        ruledOut: couplet.leads.map((lead, i) =>
-          truths[i] === FAILS ? reasonAgainst(key, evidence, couplet, lead, truths) : undefined,
-        ),
-      };
+    if (answered.has(couplet.name)) continue;
+    const letters = possible.map((l) => l.lead.letter);
+    if (evidence.chosen.has(couplet.index)) decided.push({ couplet, letters, reason: 'the find came with it' });
+    else if (possible.length <= 1 || truths.every((t) => t !== OPEN))
+      decided.push({ couplet, letters, reason: reasonFor(key, evidence, couplet, truths) });
+    else {
+      const unsure = unsureNames.has(couplet.name);
+      open.push({ couplet, letters, unsure });
+      if (!unsure)
+        ask ??= {
+          couplet,
+          from: arrivedBy.get(couplet.index) ?? [],
+          truths,
+          ruledOut: couplet.leads.map((lead, i) =>
+            truths[i] === FAILS ? reasonAgainst(key, evidence, couplet, lead, truths) : undefined,
+          ),
+        };
+    }
   }
-  const taxa = walk.results().candidates.map((c) => c.taxon);
+  const possible = walk.results().candidates.map((c) => c.taxon);
   return {
     ask,
     decided,
-    unsure,
-    possible: taxa.map((t) => t.id),
-    worst: worstConcern(taxa),
-    settled: taxa.length > 0 && taxa.every((t) => isHarmful(t.concern.level)),
+    open,
+    possible,
+    worst: worstConcern(possible),
+    settled: possible.length > 0 && possible.every((t) => isHarmful(t.concern.level)),
+    warnings: evidence.warnings,
   };
 }
 
@@ -138,17 +154,29 @@ function reasonAgainst(
   return listed(fitting.map((l) => `${l.label} fits`));
 }
 
-/** `2b says: colour of the spore print rust; seen: ring present`. */
+/** `2b says colour of the spore print: rusty brown; recorded ring on the stem: present`. */
 function knownOf(key: CompiledKey, evidence: Evidence, characters: readonly number[]): string {
   const parts = [...new Set(characters)].flatMap((index) => {
     const value = evidence.known[index];
     const character = key.characters[index];
     if (character === undefined || value === undefined) return [];
     const origin = evidence.origins[index];
-    const what = `${character.name}: ${writeValue(character, value)}`;
+    const what = `${character.name}: ${inWords(character, value)}`;
     return [origin?.kind === 'answer' ? `${origin.label} says ${what}` : `recorded ${what}`];
   });
   return parts.join('; ');
+}
+
+/** A value as a person reads it. Of many states the short names are given: their meanings would fill the screen. */
+function inWords(character: Character, value: Value): string {
+  if (value.kind === 'inapplicable') return 'does not apply';
+  if (value.kind === 'numbers') return writeValue(character, value);
+  const states = stateIndices(value.set).flatMap((i) => character.states[i] ?? []);
+  const words = listed(
+    states.map((s) => (states.length > 2 ? s.id : s.meaning)),
+    'or',
+  );
+  return value.partly ? `${words}, or wanting on some specimens` : words;
 }
 
 function charactersOf(check: Check): number[] {

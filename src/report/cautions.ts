@@ -1,0 +1,63 @@
+import type { Candidate, Verdict } from '../engine/outcome.js';
+import type { Concern, ConcernLevel } from '../key/key.js';
+import { harmless } from '../text/harmless.js';
+import { count } from '../text/words.js';
+
+const WORDS: Record<ConcernLevel, string> = {
+  deadly: 'deadly',
+  severe: 'severe poisoning',
+  upset: 'upsets stomach or gut',
+  unknown: 'effects unknown',
+  'none-recorded': 'no harm recorded, which proves nothing',
+};
+
+/** A level of concern in a few words. */
+export function concernWords(level: ConcernLevel): string {
+  return WORDS[level];
+}
+
+/** All that is recorded of the harm a taxon does, in one line. */
+export function concernText(concern: Concern): string {
+  const { level, effect, onset } = concern;
+  const parts = [
+    WORDS[level],
+    effect === undefined ? '' : `effect: ${effect}`,
+    onset === undefined ? '' : `first signs: ${onset}`,
+  ];
+  return harmless(parts.filter((p) => p !== '').join('; '));
+}
+
+/** The verdict and why, in one or two sentences. Its first words are the verdict itself. */
+export function verdictText(verdict: Verdict, candidates: readonly Candidate[]): string {
+  const n = candidates.length;
+  if (verdict.word === 'leave it') {
+    const worst = candidates.filter((c) => c.taxon.concern.level === verdict.worst).map((c) => c.taxon.name);
+    const names = worst.length > 3 ? count(worst.length, 'taxon', 'taxa') : worst.join(', ');
+    const of = `${WORDS[verdict.worst]} (${harmless(names)})`;
+    if (n === 1) return `Leave it. Recorded for it: ${of}. More keying cannot change this.`;
+    return verdict.settled
+      ? `Leave it. Each of the ${n} taxa still possible is recorded as harmful, the worst of them: ${of}. Whichever of them it is, more keying cannot change this.`
+      : `Leave it. The worst recorded among the ${n} taxa still possible: ${of}.`;
+  }
+  if (n === 0)
+    return 'Not cleared. Nothing in this key fits the find, so the key says nothing about what it does.';
+  const what = n === 1 ? 'the taxon still possible' : `the ${n} taxa still possible`;
+  return verdict.worst === 'unknown'
+    ? `Not cleared. What ${what} may do is not known to this key, and the find may be something that the key does not hold.`
+    : `Not cleared. This key records no harm for ${what}, which proves nothing: the find may be something that the key does not hold.`;
+}
+
+/** What to bear in mind at every verdict, a sentence or two each. `centre` is the telephone number of a poison centre. */
+export function cautions(centre: string | undefined): readonly string[] {
+  const number =
+    centre === undefined || centre.trim() === ''
+      ? 'Find out its number before you need it (put it into KEYWRIGHT_POISON_CENTRE to see it here).'
+      : `Poison centre: ${harmless(centre.trim())}.`;
+  return [
+    'No key, program, picture or single book can clear a find for eating. Any doubt means: leave it.',
+    'No home test (silver, peeling, marks of slugs or insects, colour when cut) tells harmful from harmless.',
+    'Show the whole find, base and all, every piece of it, to someone who knows the group well. Keep kinds apart.',
+    'After eating, if anyone feels unwell or is in doubt: call the poison centre or the emergency number at once, without waiting for signs, and keep what is left of the meal and the find.',
+    number,
+  ];
+}
