@@ -2,20 +2,8 @@ import type { Chain } from '../key/chain.js';
 import { nodeName } from '../key/chain.js';
 import { type Lead, leadLabel, type Taxon } from '../key/key.js';
 import type { Character } from '../traits/character.js';
+import { type Check, type TestCheck, toCheck } from '../traits/check.js';
 import { type Condition, conjunction } from '../traits/condition.js';
-import { type NumberSet, otherNumbers } from '../traits/numberset.js';
-import { otherStates, type StateSet, stateSet } from '../traits/stateset.js';
-
-/** A test made ready: the character by number, states as bits. */
-export type TestCheck =
-  | { readonly op: 'states'; readonly character: number; readonly set: StateSet }
-  | { readonly op: 'numbers'; readonly character: number; readonly set: NumberSet };
-
-/** A condition made ready for fast tests. */
-export type Check =
-  | TestCheck
-  | { readonly op: 'all' | 'any'; readonly parts: readonly Check[] }
-  | { readonly op: 'not'; readonly part: Check };
 
 export interface CompiledLead {
   readonly lead: Lead;
@@ -91,25 +79,6 @@ export function compile(chain: Chain): CompiledKey {
   };
 }
 
-function toCheck(
-  condition: Condition,
-  characters: readonly Character[],
-  index: ReadonlyMap<string, number>,
-): Check {
-  if (condition.kind === 'not') return { op: 'not', part: toCheck(condition.part, characters, index) };
-  if (condition.kind !== 'test')
-    return { op: condition.kind, parts: condition.parts.map((p) => toCheck(p, characters, index)) };
-  const at = index.get(condition.character) as number;
-  const { allowed } = condition;
-  if (allowed.kind === 'numbers') return { op: 'numbers', character: at, set: allowed.set };
-  const { states, stateIndex } = characters[at] as Character;
-  const named = stateSet(
-    allowed.states.flatMap((s) => stateIndex.get(s) ?? []),
-    states.length,
-  );
-  return { op: 'states', character: at, set: allowed.except ? otherStates(named, states.length) : named };
-}
-
 function plainTests(
   when: Condition | undefined,
   check: Check | undefined,
@@ -125,15 +94,4 @@ function plainTests(
 function flatten(check: Check): readonly TestCheck[] {
   if (check.op === 'states' || check.op === 'numbers') return [check];
   return check.op === 'not' ? [] : check.parts.flatMap(flatten);
-}
-
-/** The complement of what a single test allows, for a sibling that was refused. */
-export function denied(check: Check, characters: readonly Character[]): Check | undefined {
-  if (check.op === 'states')
-    return {
-      ...check,
-      set: otherStates(check.set, (characters[check.character] as Character).states.length),
-    };
-  if (check.op === 'numbers') return { ...check, set: otherNumbers(check.set) };
-  return undefined;
 }

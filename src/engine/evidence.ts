@@ -1,8 +1,9 @@
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
+import { type Check, denied } from '../traits/check.js';
 import type { Collection, Observation } from '../traits/collection.js';
 import { joinValues, narrowValue, type Value, valuesApart, writeValue } from '../traits/value.js';
-import { type Check, type CompiledCouplet, type CompiledKey, type CompiledLead, denied } from './compile.js';
+import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { FAILS, judge } from './judge.js';
 import type { Warning } from './outcome.js';
 
@@ -59,7 +60,12 @@ export function gather(key: CompiledKey, collection: Collection): Evidence {
       origins[index] = SEEN;
       firstSeen[index] = observation;
     } else {
-      if (valuesApart(before, value) && firstSeen[index]?.specimen !== observation.specimen)
+      // Measures differ between any two specimens; states do not within one species, as a rule.
+      if (
+        value.kind !== 'numbers' &&
+        valuesApart(before, value) &&
+        firstSeen[index]?.specimen !== observation.specimen
+      )
         disagree.add(index);
       known[index] = joinValues(before, value);
     }
@@ -83,7 +89,7 @@ function wrongAgeWarning(key: CompiledKey, id: string, ages: ReadonlySet<string>
   const character = key.chain.characters.get(id) as Character;
   return {
     kind: 'wrong-age',
-    message: `the ${character.name} read from a ${listed([...ages].sort(), 'or')} specimen does not count: it shows on ${listed(character.stages, 'or')} ones`,
+    message: `the ${character.name} does not count from ${listed([...ages].sort(), 'or')} specimens: it shows on ${listed(character.stages, 'or')} ones`,
     characters: [id],
   };
 }

@@ -1,7 +1,8 @@
+import type { Check, TestCheck } from '../traits/check.js';
 import { type Interval, type NumberSet, numbersApart, numbersWithin } from '../traits/numberset.js';
 import { statesApart, statesWithin } from '../traits/stateset.js';
 import type { Value } from '../traits/value.js';
-import type { Check, CompiledCouplet, CompiledKey, CompiledLead, TestCheck } from './compile.js';
+import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 
 /** What evidence says of a condition: ordered, so that AND is the least and `any` the greatest of the parts. */
 export type Truth = 0 | 1 | 2;

@@ -1,10 +1,11 @@
 import type { ConcernLevel, Taxon } from '../key/key.js';
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
+import type { Check } from '../traits/check.js';
 import type { Choice, Collection } from '../traits/collection.js';
 import { stateIndices } from '../traits/stateset.js';
 import { type Value, writeValue } from '../traits/value.js';
-import type { Check, CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
+import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { type Determination, determine } from './determine.js';
 import { type Evidence, gather } from './evidence.js';
 import { Walk } from './follow.js';
@@ -88,7 +89,8 @@ export function standing(key: CompiledKey, collection: Collection, answers: read
       if (lead.next >= 0) arrivedBy.set(lead.next, [...(arrivedBy.get(lead.next) ?? []), lead.label]);
     if (answered.has(couplet.name)) continue;
     const letters = possible.map((l) => l.lead.letter);
-    if (evidence.chosen.has(couplet.index)) decided.push({ couplet, letters, reason: 'the find came with it' });
+    if (evidence.chosen.has(couplet.index))
+      decided.push({ couplet, letters, reason: 'the find came with it' });
     else if (possible.length <= 1 || truths.every((t) => t !== OPEN))
       decided.push({ couplet, letters, reason: reasonFor(key, evidence, couplet, truths) });
     else {

@@ -61,6 +61,8 @@ export function findUnit(name: string): Unit | undefined {
 
 // A double holds every decimal of up to 15 digits apart from every other, in order; more digits could fall together.
 const MOST_DIGITS = 15;
+// With the zeros that may stand around them.
+const MOST_WRITTEN = 60;
 
 /**
  * A decimal number as written (`3.5`) in a unit, as a number of base units, with no rounding: two numbers compare as
@@ -70,6 +72,7 @@ export function toBase(decimal: string, unit: Unit): number | undefined {
   const match = /^(-?)(\d+)(?:\.(\d+))?$/.exec(decimal);
   if (match === null) return undefined;
   const [, sign = '', whole = '', part = ''] = match;
+  if (whole.length + part.length > MOST_WRITTEN) return undefined;
   const coefficient = (BigInt(whole + part) * unit.factor).toString();
   const exponent = unit.power - part.length;
   if (coefficient.replace(/0+$/, '').length > MOST_DIGITS) return undefined;
@@ -77,7 +80,10 @@ export function toBase(decimal: string, unit: Unit): number | undefined {
   return value === 0 ? 0 : value;
 }
 
-/** A number of base units as a decimal in a unit, without exponent; exact for metric units, six digits for others. */
+/**
+ * A number of base units as a decimal in a unit, without exponent: exactly where it is a decimal in that unit, as all are
+ * in metric units; else six digits (a metre in feet).
+ */
 export function fromBase(value: number, unit: Unit): string {
   if (value === 0) return '0';
   const [digits = '0', exponent = '0'] = Math.abs(value).toExponential().split('e');
@@ -85,9 +91,15 @@ export function fromBase(value: number, unit: Unit): string {
   const sign = value < 0 ? '-' : '';
   const power = Number(exponent) - part.length - unit.power;
   if (unit.factor === 1n) return sign + plainDecimal(whole + part, power);
+  const wide = BigInt(whole + part) * 10n ** MORE_PLACES;
+  if (wide % unit.factor === 0n)
+    return sign + plainDecimal((wide / unit.factor).toString(), power - Number(MORE_PLACES));
   const scaled = Number(`${whole}${part}e${power}`) / Number(unit.factor);
   return sign + Number(scaled.toPrecision(6)).toString();
 }
+
+// Dividing by our units' factors (2^a 3^b 5^c 127^d) gives at most this many decimal places more, if it ends at all.
+const MORE_PLACES = 8n;
 
 /** The decimal `digits * 10^power` written out. */
 function plainDecimal(digits: string, power: number): string {

@@ -1,3 +1,4 @@
+import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
 import type { Character } from './character.js';
@@ -51,6 +52,8 @@ export function readValue(character: Character, written: string | readonly strin
   if (parts.every((p) => p === '-')) return { ok: true, value: INAPPLICABLE };
   const partly = parts.includes('-');
   const shown = parts.filter((p) => p !== '-' && p !== '?');
+  // Wanting on some specimens and not made out on the others leaves everything possible.
+  if (shown.length === 0) return { ok: true, value: undefined };
   if (character.kind === 'choice') return readStates(character, shown, partly);
   const sets: NumberSet[] = [];
   for (const part of shown) {
@@ -74,7 +77,7 @@ export function readValue(character: Character, written: string | readonly strin
     const allowed = writeNumbers(limits, character.unit);
     return {
       ok: false,
-      problem: `${shown.join(' | ')} is outside the limits of ${character.id} (${allowed})`,
+      problem: `${quoted(shown.join(' | '))} is outside the limits of ${character.id} (${allowed})`,
       expected: allowed,
     };
   }
@@ -87,7 +90,7 @@ function readStates(character: Character, shown: readonly string[], partly: bool
     const index = character.stateIndex.get(part);
     if (index === undefined) {
       const near = nearest(part, character.stateIndex.keys());
-      const problem = `"${part}" is not a state of ${character.id}`;
+      const problem = `${quoted(part)} is not a state of ${character.id}`;
       const expected = expectedValues(character);
       return near === undefined
         ? { ok: false, problem, expected }

@@ -1,0 +1,111 @@
+import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from '../engine/compile.js';
+import type { Chain } from '../key/chain.js';
+import { type Box, Budget, EVERYTHING, type Region, Space, Undecided } from '../traits/box.js';
+import { askedBy } from '../traits/check.js';
+
+// Real keys need a few boxes a couplet. The limits stop a key built against the logic after about a second; what they
+// stop is reported as not decided.
+const STEPS_A_QUESTION = 100_000;
+const STEPS_IN_ALL = 30_000_000;
+const MOST_BOXES = 400;
+
+/**
+ * Which finds can arrive at each couplet of a chain and take each lead, exactly. Where branches join, their finds are
+ * joined. A question that would cost too much has the answer undefined, and so has every question that builds on it.
+ */
+export class Logic {
+  readonly key: CompiledKey;
+  readonly space: Space;
+  readonly #all = new Budget(STEPS_IN_ALL);
+  readonly #conditions = new Map<CompiledLead, Region | undefined>();
+  readonly #arrivals: (Region | undefined)[] = [];
+  readonly #taken = new Map<CompiledLead, Region | undefined>();
+  /** The leads that lead to each couplet, as pairs of couplet and lead number. */
+  readonly into: readonly (readonly (readonly [number, number])[])[];
+
+  constructor(chain: Chain) {
+    this.key = compile(chain);
+    this.space = new Space(this.key.characters);
+    const into: [number, number][][] = this.key.couplets.map(() => []);
+    this.key.couplets.forEach((couplet, c) => {
+      couplet.leads.forEach((lead, l) => {
+        if (lead.next >= 0) into[lead.next]?.push([c, l]);
+      });
+    });
+    this.into = into;
+    for (let c = 0; c < this.key.couplets.length; c++) this.#arrivals[c] = this.#computeArrival(c);
+  }
+
+  /** Answers a question of logic within a limit of work; undefined when it would cost more. */
+  ask<T>(question: (budget: Budget) => T): T | undefined {
+    try {
+      return question(new Budget(STEPS_A_QUESTION, this.#all));
+    } catch (error) {
+      if (error instanceof Undecided) return undefined;
+      throw error;
+    }
+  }
+
+  /** The finds that can arrive at a couplet: none when no way leads there; undefined when not decided. */
+  arrival(couplet: number): Region | undefined {
+    return this.#arrivals[couplet];
+  }
+
+  /** The finds that the condition of a lead allows, wherever they come from. A lead without condition allows all. */
+  condition(couplet: CompiledCouplet, lead: CompiledLead): Region | undefined {
+    if (!this.#conditions.has(lead))
+      this.#conditions.set(
+        lead,
+        this.ask((budget) => this.#computeCondition(couplet, lead, budget)),
+      );
+    return this.#conditions.get(lead);
+  }
+
+  /** The finds that can arrive at a couplet and take a lead. */
+  taken(couplet: CompiledCouplet, lead: CompiledLead): Region | undefined {
+    if (!this.#taken.has(lead)) {
+      const arrival = this.#arrivals[couplet.index];
+      const condition = this.condition(couplet, lead);
+      const taken =
+        arrival === undefined || condition === undefined
+          ? undefined
+          : this.ask((budget) => bounded(this.space.meet(arrival, condition, budget)));
+      this.#taken.set(lead, taken);
+    }
+    return this.#taken.get(lead);
+  }
+
+  /** The characters that the leads of a couplet ask, each once. */
+  asked(couplet: CompiledCouplet): number[] {
+    return [...new Set(couplet.leads.flatMap((l) => (l.check === undefined ? [] : askedBy(l.check))))];
+  }
+
+  #computeArrival(couplet: number): Region | undefined {
+    if (couplet === this.key.start) return [EVERYTHING];
+    const parts: Region[] = [];
+    for (const [from, lead] of this.into[couplet] ?? []) {
+      const parent = this.key.couplets[from] as CompiledCouplet;
+      const taken = this.taken(parent, parent.leads[lead] as CompiledLead);
+      if (taken === undefined) return undefined;
+      parts.push(taken);
+    }
+    if (parts.length === 0) return [];
+    return this.ask((budget) => bounded(this.space.join(parts, budget)));
+  }
+
+  #computeCondition(couplet: CompiledCouplet, lead: CompiledLead, budget: Budget): Region {
+    if (lead.check !== undefined) return bounded(this.space.region(lead.check, true, budget));
+    let rest: Region = [EVERYTHING];
+    if (!lead.otherwise) return rest;
+    for (const other of couplet.leads) {
+      if (other.check === undefined) continue;
+      rest = bounded(this.space.meet(rest, this.space.region(other.check, false, budget), budget));
+    }
+    return rest;
+  }
+}
+
+function bounded(region: readonly Box[]): Region {
+  if (region.length > MOST_BOXES) throw new Undecided();
+  return region;
+}

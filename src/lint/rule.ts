@@ -1,0 +1,75 @@
+import type { Finding, Level, Path, Related } from '../diagnostic/finding.js';
+import type { Chain } from '../key/chain.js';
+import type { Key } from '../key/key.js';
+import type { Logic } from './logic.js';
+
+/** What a rule is about; `explain` and the author's screen list rules under these headings. */
+export type RuleGroup =
+  | 'structure'
+  | 'logic'
+  | 'descriptions'
+  | 'wording'
+  | 'terms and names'
+  | 'scope'
+  | 'safety';
+
+/** One rule: its check and its page of the manual, which is also its test. */
+export interface Rule {
+  /** Says what should be true: `target-exists`. */
+  readonly id: string;
+  readonly group: RuleGroup;
+  readonly level: Level;
+  /** Off unless it is turned on. */
+  readonly optional?: boolean;
+  /** Whether a finding shows a specimen. */
+  readonly witness?: boolean;
+  /** What should be true, in one sentence. */
+  readonly what: string;
+  /** What goes wrong for a reader when it is not. */
+  readonly why: string;
+  /** The published source of the rule, `common practice, no source`, or `derivable`. */
+  readonly source: string;
+  /** How an author mends it. */
+  readonly mend: string;
+  /** A whole small key on which the rule is silent. */
+  readonly good: string;
+  /**
+   * A whole small key with the fault. A comment `#! rule-id` marks each line on which a finding of this rule starts;
+   * other rules may find things too.
+   */
+  readonly bad: string;
+  /** Missing for rules that the loader itself checks while it builds the key. */
+  readonly check?: (context: RuleContext) => void;
+}
+
+/** What a finding says besides its place; the engine adds rule and level. */
+export interface Said {
+  readonly message: string;
+  readonly side?: 'name' | 'value';
+  readonly related?: readonly Related[];
+  readonly witness?: string;
+  readonly found?: string;
+  readonly expected?: string;
+  readonly fix?: NonNullable<Finding['fix']>;
+  /** Overrides the rule's own level, for rules whose findings differ in weight. */
+  readonly level?: Level;
+}
+
+/** What a rule may look at, and where it reports. */
+export interface RuleContext {
+  /** The key that is linted; its findings belong to its file. */
+  readonly key: Key;
+  /** The key with everything it goes on in; undefined when it has a cycle or cannot be joined. */
+  readonly chain: Chain | undefined;
+  /** The exact trait logic of the chain; undefined when there is no chain. */
+  readonly logic: Logic | undefined;
+  /** Reports a finding at a path of the key's own file. */
+  report(path: Path, said: Said): void;
+  /** Reports a finding in another key of the chain. */
+  reportIn(key: Key, path: Path, said: Said): void;
+}
+
+/** A rule object with its fields checked by the compiler. */
+export function rule(definition: Rule): Rule {
+  return Object.freeze(definition);
+}

@@ -1,0 +1,52 @@
+import type { Character } from './character.js';
+import type { Condition } from './condition.js';
+import { type NumberSet, otherNumbers } from './numberset.js';
+import { otherStates, type StateSet, stateSet } from './stateset.js';
+
+/** A test made ready: the character by number, states as bits. */
+export type TestCheck =
+  | { readonly op: 'states'; readonly character: number; readonly set: StateSet }
+  | { readonly op: 'numbers'; readonly character: number; readonly set: NumberSet };
+
+/** A condition made ready for fast tests. */
+export type Check =
+  | TestCheck
+  | { readonly op: 'all' | 'any'; readonly parts: readonly Check[] }
+  | { readonly op: 'not'; readonly part: Check };
+
+/** Makes a condition ready: characters by their number in the list, states by their number in the character. */
+export function toCheck(
+  condition: Condition,
+  characters: readonly Character[],
+  index: ReadonlyMap<string, number>,
+): Check {
+  if (condition.kind === 'not') return { op: 'not', part: toCheck(condition.part, characters, index) };
+  if (condition.kind !== 'test')
+    return { op: condition.kind, parts: condition.parts.map((p) => toCheck(p, characters, index)) };
+  const at = index.get(condition.character) as number;
+  const { allowed } = condition;
+  if (allowed.kind === 'numbers') return { op: 'numbers', character: at, set: allowed.set };
+  const { states, stateIndex } = characters[at] as Character;
+  const named = stateSet(
+    allowed.states.flatMap((s) => stateIndex.get(s) ?? []),
+    states.length,
+  );
+  return { op: 'states', character: at, set: allowed.except ? otherStates(named, states.length) : named };
+}
+
+/** A test of just what the given test refuses, of the same character; undefined for a joined condition. */
+export function denied(check: Check, characters: readonly Character[]): TestCheck | undefined {
+  if (check.op === 'states')
+    return {
+      ...check,
+      set: otherStates(check.set, (characters[check.character] as Character).states.length),
+    };
+  if (check.op === 'numbers') return { ...check, set: otherNumbers(check.set) };
+  return undefined;
+}
+
+/** The numbers of the characters that a check asks, each once. */
+export function askedBy(check: Check): number[] {
+  if (check.op === 'states' || check.op === 'numbers') return [check.character];
+  return [...new Set(check.op === 'not' ? askedBy(check.part) : check.parts.flatMap(askedBy))];
+}
