@@ -16,7 +16,8 @@ export function harmless(text: string): string {
 
 /** What stands in a file, quoted for a message: harmless, and cut after 60 characters so that a message stays one line. */
 export function quoted(text: string): string {
-  const line = harmless(text);
+  // At most two units a character; what is cut away need not be looked at.
+  const line = harmless(text.slice(0, 2 * 61));
   const chars = [...line];
   return chars.length > 60 ? `"${chars.slice(0, 59).join('')}…"` : `"${line}"`;
 }

@@ -1,11 +1,15 @@
 import { distance } from 'fastest-levenshtein';
 
+/** A longer word is no slip of the pen, and comparing it could take long. */
+const LONGEST = 100;
+
 /**
  * The known word that was most likely meant, or undefined when none is near.
  * Near means at most a third of the letters changed (two at least; one in words of three letters or fewer); capitals
  * do not count.
  */
 export function nearest(word: string, known: Iterable<string>): string | undefined {
+  if (word.length > LONGEST) return undefined;
   const wanted = word.toLowerCase();
   let best: string | undefined;
   let least = (wanted.length <= 3 ? 1 : Math.max(2, Math.floor(wanted.length / 3))) + 1;

@@ -109,7 +109,8 @@ function emptyInterval(i: Interval): boolean {
 function wholeEnds(i: Interval): Interval {
   const low = Number.isFinite(i.low) ? (i.lowOpen ? Math.floor(i.low) + 1 : Math.ceil(i.low)) : i.low;
   const high = Number.isFinite(i.high) ? (i.highOpen ? Math.ceil(i.high) - 1 : Math.floor(i.high)) : i.high;
-  return closed(low, high);
+  // Rounding gives -0, which adding 0 makes 0.
+  return closed(low + 0, high + 0);
 }
 
 function touches(a: Interval, b: Interval, whole: boolean): boolean {
