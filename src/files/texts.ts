@@ -30,6 +30,12 @@ export function isFile(path: string): boolean {
   return statSync(path, { throwIfNoEntry: false })?.isFile() ?? false;
 }
 
+/** Whether something stands there that is no file: a folder, a device. Writing would not keep anything, or harm it. */
+export function isNoFile(path: string): boolean {
+  const found = statSync(path, { throwIfNoEntry: false });
+  return found !== undefined && !found.isFile();
+}
+
 /** Why a file cannot be read or written, after its name: `cannot be read: there is no such file`. */
 export function whyNot(error: unknown, done: 'read' | 'written' = 'read'): string {
   const code = (error as { code?: string }).code;

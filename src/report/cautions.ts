@@ -1,7 +1,7 @@
 import type { Candidate, Verdict } from '../engine/outcome.js';
 import type { Concern, ConcernLevel } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
-import { count } from '../text/words.js';
+import { count, listed } from '../text/words.js';
 
 const WORDS: Record<ConcernLevel, string> = {
   deadly: 'deadly',
@@ -27,13 +27,28 @@ export function concernText(concern: Concern): string {
   return harmless(parts.filter((p) => p !== '').join('; '));
 }
 
-/** The verdict and why, in one or two sentences. Its first words are the verdict itself. */
-export function verdictText(verdict: Verdict, candidates: readonly Candidate[]): string {
+/**
+ * The verdict and why, in a few sentences. Its first words are the verdict itself. `near` are the deadly or severe
+ * ones one slip away, which are named apart.
+ */
+export function verdictText(
+  verdict: Verdict,
+  candidates: readonly Candidate[],
+  near: readonly Candidate[] = [],
+): string {
+  const slip =
+    near.length === 0
+      ? ''
+      : ` One wrong answer away: ${listed(near.map((n) => `${n.taxon.name} (${n.taxon.concern.level})`))}.`;
+  return harmless(verdictAlone(verdict, candidates) + slip);
+}
+
+function verdictAlone(verdict: Verdict, candidates: readonly Candidate[]): string {
   const n = candidates.length;
   if (verdict.word === 'leave it') {
     const worst = candidates.filter((c) => c.taxon.concern.level === verdict.worst).map((c) => c.taxon.name);
-    const names = worst.length > 3 ? count(worst.length, 'taxon', 'taxa') : worst.join(', ');
-    const of = `${WORDS[verdict.worst]} (${harmless(names)})`;
+    const names = worst.length > 3 ? count(worst.length, 'taxon', 'taxa') : listed(worst);
+    const of = `${WORDS[verdict.worst]} (${names})`;
     if (n === 1) return `Leave it. Recorded for it: ${of}. More keying cannot change this.`;
     return verdict.settled
       ? `Leave it. Each of the ${n} taxa still possible is recorded as harmful, the worst of them: ${of}. Whichever of them it is, more keying cannot change this.`
@@ -57,7 +72,6 @@ export function cautions(centre: string | undefined): readonly string[] {
     'No key, program, picture or single book can clear a find for eating. Any doubt means: leave it.',
     'No home test (silver, peeling, marks of slugs or insects, colour when cut) tells harmful from harmless.',
     'Show the whole find, base and all, every piece of it, to someone who knows the group well. Keep kinds apart.',
-    'After eating, if anyone feels unwell or is in doubt: call the poison centre or the emergency number at once, without waiting for signs, and keep what is left of the meal and the find.',
-    number,
+    `After eating, if anyone feels unwell or is in doubt: call the poison centre or the emergency number at once, without waiting for signs, and keep what is left of the meal and the find. ${number}`,
   ];
 }

@@ -1,0 +1,122 @@
+import type { CompiledKey } from '../engine/compile.js';
+import { recordFind } from '../records/recordfind.js';
+import { determinationLines } from '../report/determination.js';
+import { paintFor } from '../terminal/paint.js';
+import type { World } from '../terminal/world.js';
+import { harmless } from '../text/harmless.js';
+import { textWidth } from '../text/layout.js';
+import { count } from '../text/words.js';
+import type { Collection } from '../traits/collection.js';
+import { UsageError } from './command.js';
+import { type Ending, keyByKeys } from './keybykeys.js';
+import { keyByLines } from './keybylines.js';
+import { Keying } from './keying.js';
+import { programName, RecordKeeper, takeUp } from './recordkeeper.js';
+import { openSoundKey } from './soundkey.js';
+import { Talk } from './talk.js';
+import { findIn } from './withfind.js';
+
+/** The options of `run`. */
+export interface RunOptions {
+  readonly with?: string;
+  readonly record?: string;
+  readonly resume?: string;
+  readonly keys?: readonly string[];
+  readonly id?: string;
+}
+
+/** Runs a key couplet by couplet with a person, or with answers from a pipe, and shows what the find came to. */
+export async function action(
+  [reference = '']: readonly string[],
+  options: RunOptions,
+  world: World,
+): Promise<number> {
+  const { resume, record = resume } = options;
+  if (resume !== undefined && (options.with !== undefined || options.id !== undefined))
+    throw new UsageError(
+      `--resume goes on with the find of the record; leave ${options.with === undefined ? '--id' : '--with'} out`,
+      'run',
+    );
+  const key = openSoundKey(reference, options.keys, world);
+  if (key === undefined) return 2;
+  const { keying, news } =
+    resume === undefined ? await begin(key, options, world) : takeUp(resume, key, world);
+  const keeper = record === undefined ? undefined : new RecordKeeper(record, world.cwd);
+  if (record !== resume) keeper?.claim(keying.collection.id, key.chain.main.id);
+  const save = () => keeper?.save(keying.record());
+  const talk = new Talk(keying, world, await paintFor(world.colour.stderr));
+  talk.opening();
+  for (const text of news) talk.say(harmless(text));
+  if (keying.answers.length > 0) {
+    talk.say(`Going on after ${count(keying.answers.length, 'answer')}:`);
+    talk.path();
+  }
+  // Not before the first answer when going on: a record that was only looked at stays as it is.
+  if (resume === undefined) save();
+  const again = `keywright run ${shellWord(reference)}${record === undefined ? '' : ` --resume ${shellWord(record)}`}`;
+  const kept =
+    record === undefined ? undefined : `The record is kept in ${harmless(record)}; go on with: ${again}`;
+  let ending: Ending;
+  try {
+    ending = await (drawsKeys(world) ? keyByKeys(talk, save) : keyByLines(talk, save));
+  } catch (error) {
+    if (error instanceof Error && error.name === 'ExitPromptError') {
+      talk.say(`Interrupted. ${kept ?? 'Nothing was kept: there was no --record.'}`);
+      return 130;
+    }
+    throw error;
+  }
+  const { ask, possible } = keying.standing;
+  if (ending === 'finished') {
+    const found = keying.finish();
+    save();
+    const paint = await paintFor(world.colour.stdout);
+    const setting = { width: textWidth(world.columns('stdout')), paint };
+    if (world.isTTY.stderr) talk.lines(['']);
+    const lines = determinationLines(found, keying.standing.open, setting, world.env.KEYWRIGHT_POISON_CENTRE);
+    world.stdout.write(`${lines.join('\n')}\n`);
+    if (record !== undefined) talk.say(`The record is kept in ${harmless(record)}.`);
+    return 0;
+  }
+  const at = ask === undefined ? 'at the end' : `at couplet ${ask.couplet.name}`;
+  const state = `${at}, after ${count(keying.answers.length, 'answer')}, with ${count(possible.length, 'taxon', 'taxa')} still possible`;
+  if (ending === 'left') {
+    talk.say(harmless(`Left off ${state}.`));
+    talk.say(kept ?? 'Nothing was kept: give --record FILE to keep a determination and go on another day.');
+    return 0;
+  }
+  talk.say(harmless(`keywright: the answers ran out ${state}`));
+  if (kept !== undefined) talk.say(kept);
+  return 2;
+}
+
+/** A new keying: of a find from a file, or of one that nothing is known of yet. */
+async function begin(
+  key: CompiledKey,
+  options: RunOptions,
+  world: World,
+): Promise<{ keying: Keying; news: readonly string[] }> {
+  const now = world.now();
+  const collection: Collection =
+    options.with === undefined
+      ? {
+          id: options.id ?? `find of ${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`,
+          observations: [],
+          choices: [],
+          stages: [],
+          expect: [],
+        }
+      : await findIn(options.with, options.id, key, world);
+  const start = { started: now.toISOString(), find: recordFind(collection, key.chain.characters) };
+  return { keying: new Keying(key, collection, start, programName(world), () => world.now()), news: [] };
+}
+
+/** Whether key presses can be read and a prompt drawn. */
+function drawsKeys(world: World): boolean {
+  return world.isTTY.stdin && world.isTTY.stderr && world.env.TERM !== 'dumb';
+}
+
+/** A word as a shell takes it. */
+function shellWord(word: string): string {
+  return /^[\w@%+=:,./-]+$/.test(word) ? word : `'${word.replaceAll("'", "'\\''")}'`;
+}

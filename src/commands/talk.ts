@@ -1,0 +1,123 @@
+import type { Standing } from '../engine/session.js';
+import type { Key } from '../key/key.js';
+import type { RecordedAnswer } from '../records/record.js';
+import {
+  coupletLines,
+  coupletName,
+  decidedText,
+  type Setting,
+  settledText,
+  statusText,
+} from '../report/couplet.js';
+import type { World } from '../terminal/world.js';
+import { harmless } from '../text/harmless.js';
+import { filled, textWidth } from '../text/layout.js';
+import type { Paint } from '../text/paint.js';
+import { count, listed } from '../text/words.js';
+import type { Keying } from './keying.js';
+
+/** What the tool says on stderr while a key is run. */
+export class Talk {
+  #before: Standing | undefined;
+
+  constructor(
+    readonly keying: Keying,
+    readonly world: World,
+    readonly paint: Paint,
+  ) {}
+
+  /** Asked anew each time: windows change. */
+  get setting(): Setting {
+    return { width: textWidth(this.world.columns('stderr')), paint: this.paint };
+  }
+
+  lines(lines: readonly string[]): void {
+    if (lines.length > 0) this.world.stderr.write(`${lines.join('\n')}\n`);
+  }
+
+  /** A paragraph, with further lines of it indented. */
+  say(text: string, first = '', rest = first === '' ? '' : undefined): void {
+    this.lines(filled(text, this.setting.width, first, rest));
+  }
+
+  /** The key, what it is for, and the find. */
+  opening(): void {
+    const { main } = this.keying.key.chain;
+    const { group, regions, note } = main.scope;
+    const { collection } = this.keying;
+    this.say(this.paint.strong(harmless(main.title)));
+    const where = regions.length === 0 ? '' : ` Regions: ${regions.join(', ')}.`;
+    if (group !== undefined || where !== '')
+      this.say(harmless(`${group === undefined ? '' : `For ${group}.`}${where}`.trim()));
+    for (const text of [main.note, note]) if (text !== undefined) this.say(harmless(text));
+    const seen = collection.observations.filter((o) => o.value !== undefined).length;
+    const known = seen === 0 ? '' : `, ${count(seen, 'observation')} recorded so far`;
+    this.say(harmless(`Find: ${collection.id}${known}.`));
+  }
+
+  /** The answers so far, one line each. */
+  path(): void {
+    for (const answer of this.keying.answers) this.answered(answer);
+  }
+
+  /** An answer, as it stays on the screen. */
+  answered(answer: RecordedAnswer): void {
+    const couplet = this.keying.key.couplets[this.keying.key.coupletIndex.get(answer.couplet) ?? -1];
+    const label = coupletName(answer.couplet) + answer.lead;
+    const words =
+      answer.lead === '?'
+        ? `can't tell: ${listed(this.#following(answer.couplet))} go on`
+        : (couplet?.leads.find((l) => l.lead.letter === answer.lead)?.lead.text ?? answer.says[0] ?? '');
+    this.say(harmless(words), `${this.paint.strong(label)}  `);
+  }
+
+  /** The key that the couplet asked now stands in. */
+  #keyOf({ ask }: Standing): Key | undefined {
+    return ask === undefined ? undefined : this.keying.key.chain.nodes[ask.couplet.index]?.key;
+  }
+
+  #following(couplet: string): readonly string[] {
+    const open = this.keying.standing.open.find((o) => o.couplet.name === couplet);
+    return open?.letters ?? ['all leads'];
+  }
+
+  /** What has become clear since this was last said: couplets decided by what is known, contradictions, the verdict. */
+  news(): void {
+    const { standing } = this.keying;
+    const { main } = this.keying.key.chain;
+    const before = this.#before;
+    this.#before = standing;
+    const owner = this.#keyOf(standing);
+    if (owner !== undefined && owner !== (before === undefined ? main : this.#keyOf(before)))
+      this.say(harmless(`The key goes on in ${owner.id}: ${owner.title}`));
+    const said = new Set(before?.decided.map(decidedText));
+    for (const text of standing.decided.map(decidedText))
+      if (!said.has(text)) this.say(text, this.paint.faint('   '), '     ');
+    const warned = new Set(before?.warnings.map((w) => w.message));
+    for (const { message } of standing.warnings)
+      if (!warned.has(message)) this.say(harmless(message), '! ', '  ');
+    if (standing.settled && before?.settled !== true) this.say(this.paint.alarm(settledText(standing)));
+  }
+
+  /** The couplet that is asked now, and how things stand. */
+  couplet(marked?: number): string[] {
+    const { ask } = this.keying.standing;
+    return ask === undefined ? [] : coupletLines(ask, this.keying.key, this.setting, marked);
+  }
+
+  /** How many taxa are possible; where several ways are followed, what to do when a couplet suits neither. */
+  status(): string[] {
+    const { standing } = this.keying;
+    const { width } = this.setting;
+    const lines = filled(statusText(standing), width);
+    const unsure = standing.open.filter((o) => o.unsure).map((o) => coupletName(o.couplet.name));
+    if (unsure.length === 0 || standing.ask === undefined) return lines;
+    return [
+      ...lines,
+      ...filled(
+        `Not told at ${listed(unsure)}: each way is asked in turn. If no lead fits here, answer ?.`,
+        width,
+      ),
+    ];
+  }
+}

@@ -1,0 +1,108 @@
+import type { CompiledKey } from '../engine/compile.js';
+import type { Determination } from '../engine/determine.js';
+import type { Candidate, Warning } from '../engine/outcome.js';
+import type { OpenCouplet } from '../engine/session.js';
+import { harmless } from '../text/harmless.js';
+import { filled } from '../text/layout.js';
+import { count, listed } from '../text/words.js';
+import { cautions, concernText, verdictText } from './cautions.js';
+import { coupletName, type Setting } from './couplet.js';
+import { shortPath } from './paths.js';
+
+const QUALIFIERS: Record<string, string> = {
+  'cf.': 'to be compared: a lead on the way to it is still open',
+  'sp.': 'one of several within it, not known which',
+  'spp.': 'more than one within it, as it seems',
+  'indet.': 'not determined: no one name holds all that is possible',
+};
+
+/** What a keying came to, for the person: name, candidates with their paths, doubts, verdict and cautions. */
+export function determinationLines(
+  found: Determination,
+  open: readonly OpenCouplet[],
+  setting: Setting,
+  centre: string | undefined,
+): string[] {
+  const { width, paint } = setting;
+  const { collection, key, candidates, name, qualifier, verdict } = found;
+  const { main } = key.chain;
+  const section = (heading: string, lines: readonly string[]): string[] =>
+    lines.length === 0 ? [] : ['', paint.strong(heading), ...lines];
+  const item = (text: string): string[] => filled(harmless(text), width, '  - ', '    ');
+  const nearHarm = found.near.filter(
+    (n) =>
+      n.slips === 1 &&
+      candidates.length > 0 &&
+      (n.taxon.concern.level === 'deadly' || n.taxon.concern.level === 'severe'),
+  );
+  const warnings = found.warnings.filter((w) => w.kind !== 'harmful-near');
+  const shout = (text: string) => (verdict.word === 'leave it' ? paint.alarm(text) : paint.strong(text));
+  const [word = '', ...reason] = verdictText(verdict, candidates, nearHarm).split(/(?<=^[^.]*\.)/);
+  return [
+    ...filled(
+      `${paint.strong(harmless(collection.id))}, keyed with ${harmless(main.id)} ${harmless(main.version)}`,
+      width,
+    ),
+    ...filled(`Name: ${harmless(name ?? 'none')}`, width, '', '      '),
+    ...(qualifier === undefined
+      ? []
+      : filled(`Qualifier: ${qualifier} (${QUALIFIERS[qualifier] ?? ''})`, width, '', '  ')),
+    ...section(
+      candidates.length === 1 ? 'Possible' : `Possible: ${count(candidates.length, 'taxon', 'taxa')}`,
+      candidates.flatMap((c) => candidateLines(c, key, setting)),
+    ),
+    ...section(
+      'Still open',
+      open.flatMap((o) =>
+        item(
+          `couplet ${coupletName(o.couplet.name)}: ${listed(o.letters, 'or')} (${o.unsure ? 'you could not tell' : 'not asked'})`,
+        ),
+      ),
+    ),
+    ...section(
+      'One slip away, and harmful',
+      nearHarm.flatMap((n) => nearLines(n, key, setting)),
+    ),
+    ...section(
+      'Nearest ends',
+      candidates.length > 0 ? [] : found.near.flatMap((n) => nearLines(n, key, setting)),
+    ),
+    ...section(
+      'Bear in mind',
+      warnings.flatMap((w: Warning) => item(w.message)),
+    ),
+    '',
+    ...filled(`Verdict: ${shout(word)}${reason.join('')}`, width, '', '  '),
+    ...section(
+      'Cautions',
+      cautions(centre).flatMap((c) => item(c)),
+    ),
+  ];
+}
+
+function candidateLines(c: Candidate, key: CompiledKey, { width, paint }: Setting): string[] {
+  const open = c.open === 0 ? '' : `, ${count(c.open, 'lead')} of it open`;
+  const concern = concernText(c.taxon.concern);
+  return [
+    ...filled(paint.strong(harmless(taxonName(c))), width, '  ', '    '),
+    ...filled(c.taxon.concern.level === 'deadly' ? paint.alarm(concern) : concern, width, '    ', '      '),
+    ...filled(`path ${shortPath(c.path, key)}${open}`, width, '    ', '      '),
+  ];
+}
+
+function taxonName({ taxon }: Candidate): string {
+  return taxon.common.length === 0 ? taxon.name : `${taxon.name} (${taxon.common.join(', ')})`;
+}
+
+/** An end that some slips lead to, with what to look at again. */
+function nearLines(n: Candidate, key: CompiledKey, { width, paint }: Setting): string[] {
+  const names = n.recheck.map((id) => key.chain.characters.get(id)?.name ?? id);
+  const answers = n.reconsider.length === 0 ? [] : [`your answer ${listed(n.reconsider.map(coupletName))}`];
+  const again = listed([...names, ...answers]);
+  return [
+    ...filled(paint.strong(harmless(taxonName(n))), width, '  ', '    '),
+    ...filled(concernText(n.taxon.concern), width, '    ', '      '),
+    ...(n.slips === 1 ? [] : filled(`${n.slips} slips away`, width, '    ')),
+    ...filled(`look again at: ${harmless(again)}`, width, '    ', '      '),
+  ];
+}

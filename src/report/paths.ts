@@ -1,0 +1,21 @@
+import type { CompiledKey } from '../engine/compile.js';
+import { harmless } from '../text/harmless.js';
+
+/** A label that may carry the id of its key: `7b`, or `key-id/7b` -> [key-id, 7b]. */
+export function splitLabel(label: string): [key: string | undefined, own: string] {
+  const slash = label.lastIndexOf('/');
+  return slash < 0 ? [undefined, label] : [label.slice(0, slash), label.slice(slash + 1)];
+}
+
+/** A path as the trade writes it: `1a 2b 7a`; where it goes on in another key, `1a 2b, then key-id 1a 3b`. */
+export function shortPath(path: readonly string[], key: CompiledKey): string {
+  let at: string | undefined = key.chain.main.id;
+  let text = '';
+  for (const label of path) {
+    const [owner = key.chain.main.id, own] = splitLabel(label);
+    if (owner !== at) text += `${text === '' ? '' : ', then '}${owner}`;
+    at = owner;
+    text += `${text === '' ? '' : ' '}${own}`;
+  }
+  return harmless(text);
+}

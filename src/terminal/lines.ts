@@ -1,0 +1,38 @@
+import type { Readable } from 'node:stream';
+
+/** The person pressed ^C; `main` turns it into exit code 130. */
+export class Interrupted extends Error {
+  // The name that prompts give it, so that one place can recognise both.
+  override readonly name = 'ExitPromptError';
+}
+
+/**
+ * The lines of an input as they arrive, without their ends; a last line may lack its end. ^C ends the wait for the next
+ * one with `Interrupted`.
+ */
+export async function* inputLines(stdin: Readable): AsyncGenerator<string, void> {
+  let stop: (() => void) | undefined;
+  const interrupted = new Promise<never>((_, reject) => {
+    stop = () => reject(new Interrupted('interrupted'));
+    process.once('SIGINT', stop);
+  });
+  // Nobody may be waiting when it happens; the next wait hears of it.
+  interrupted.catch(() => undefined);
+  stdin.setEncoding('utf8');
+  const chunks = stdin[Symbol.asyncIterator]() as AsyncIterator<string>;
+  let rest = '';
+  try {
+    for (;;) {
+      const { value, done } = await Promise.race([chunks.next(), interrupted]);
+      if (done === true) break;
+      const lines = (rest + value).split('\n');
+      rest = lines.pop() ?? '';
+      for (const line of lines) yield line.replace(/\r$/, '');
+    }
+    if (rest !== '') yield rest.replace(/\r$/, '');
+  } finally {
+    if (stop !== undefined) process.off('SIGINT', stop);
+    // A pipe that is still open must not keep the process waiting.
+    stdin.destroy();
+  }
+}
