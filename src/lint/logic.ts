@@ -22,6 +22,8 @@ export class Logic {
   readonly #taken = new Map<CompiledLead, Region | undefined>();
   /** The leads that lead to each couplet, as pairs of couplet and lead number. */
   readonly into: readonly (readonly (readonly [number, number])[])[];
+  /** By couplet: the fewest leads from the start; undefined where no lead leads. */
+  readonly depths: readonly (number | undefined)[];
 
   constructor(chain: Chain) {
     this.key = compile(chain);
@@ -33,6 +35,7 @@ export class Logic {
       });
     });
     this.into = into;
+    this.depths = depthsOf(this.key);
     for (let c = 0; c < this.key.couplets.length; c++) this.#arrivals[c] = this.#computeArrival(c);
   }
 
@@ -49,6 +52,14 @@ export class Logic {
   /** The finds that can arrive at a couplet: none when no way leads there; undefined when not decided. */
   arrival(couplet: number): Region | undefined {
     return this.#arrivals[couplet];
+  }
+
+  /** Whether an undecided arrival is undecided here first: everything before it is decided. */
+  originOfDoubt(couplet: number): boolean {
+    return (this.into[couplet] ?? []).every(([from, lead]) => {
+      const parent = this.key.couplets[from] as CompiledCouplet;
+      return this.taken(parent, parent.leads[lead] as CompiledLead) !== undefined;
+    });
   }
 
   /** The finds that the condition of a lead allows, wherever they come from. A lead without condition allows all. */
@@ -103,6 +114,19 @@ export class Logic {
     }
     return rest;
   }
+}
+
+/** Leads go forward, so one pass in order finds the fewest steps to each couplet. */
+function depthsOf(key: CompiledKey): (number | undefined)[] {
+  const depths = new Array<number | undefined>(key.couplets.length).fill(undefined);
+  depths[key.start] = 0;
+  for (const couplet of key.couplets) {
+    const depth = depths[couplet.index];
+    if (depth === undefined) continue;
+    for (const { next } of couplet.leads)
+      if (next >= 0) depths[next] = Math.min(depths[next] ?? Infinity, depth + 1);
+  }
+  return depths;
 }
 
 function bounded(region: readonly Box[]): Region {

@@ -77,7 +77,8 @@ export class Space {
   readonly #full: readonly Facet[];
   /** By character: where it exists, when it depends on others. */
   readonly #gates: readonly (Check | undefined)[];
-  readonly #dependent: readonly number[];
+  /** The characters that depend on others, each before those it depends on. */
+  readonly dependentFirst: readonly number[];
 
   constructor(characters: readonly Character[]) {
     this.characters = characters;
@@ -91,7 +92,7 @@ export class Space {
     this.#gates = characters.map((c) =>
       c.appliesWhen === undefined ? undefined : toCheck(c.appliesWhen, characters, this.index),
     );
-    this.#dependent = dependentFirst(characters);
+    this.dependentFirst = dependentFirst(characters);
   }
 
   /** Everything that a character can show, not applying included where it can fail to. */
@@ -195,7 +196,7 @@ export class Space {
    */
   #settled(boxes: readonly Box[], budget: Budget): Region {
     let settled: readonly Box[] = boxes;
-    for (const character of this.#dependent)
+    for (const character of this.dependentFirst)
       settled = settled.flatMap((box) => this.#settleOne(box, character, budget));
     return tidy(settled, this, budget);
   }

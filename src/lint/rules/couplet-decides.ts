@@ -1,0 +1,83 @@
+import type { Region } from '../../traits/box.js';
+import { earlierLeads, placesOf } from '../earlier.js';
+import { coupletPath, couplets, keyOf } from '../places.js';
+import { rule } from '../rule.js';
+
+export const coupletDecides = rule({
+  id: 'couplet-decides',
+  group: 'logic',
+  level: 'warning',
+  what: 'A couplet asks something that the way to it has not already settled.',
+  why: 'A question whose answer is known wastes a step, and a reader who answers it otherwise than before is led astray.',
+  source: 'derivable',
+  mend: 'Take the couplet out and let the leads that lead to it go on where its one real lead goes; or correct the condition.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent]}
+  gills: {name: gills, states: [free, adnate]}
+couplets:
+  1:
+    - {lead: Ring present, when: {ring: present}, to: 2}
+    - {lead: Ring absent, when: {ring: absent}, taxon: cc}
+  2:
+    - {lead: Gills free, when: {gills: free}, taxon: aa}
+    - {lead: Gills adnate, when: {gills: adnate}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent]}
+  gills: {name: gills, states: [free, adnate]}
+couplets:
+  1:
+    - {lead: Ring present, when: {ring: present}, to: 2}
+    - {lead: Ring absent, when: {ring: absent}, taxon: cc}
+  2: #! couplet-decides
+    - {lead: Ring present, when: {ring: present}, taxon: aa}
+    - {lead: Gills adnate, when: {gills: adnate}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  check({ logic, reportIn }) {
+    if (logic === undefined) return;
+    for (const couplet of couplets(logic)) {
+      const arrival = logic.arrival(couplet.index);
+      if (arrival === undefined || arrival.length === 0) continue;
+      // A lead that no find can take says the same already, at its own place.
+      if (couplet.leads.some((lead) => logic.taken(couplet, lead)?.length === 0)) continue;
+      for (const lead of couplet.leads) {
+        if (lead.check === undefined) continue;
+        const condition = logic.condition(couplet, lead);
+        if (condition === undefined) continue;
+        const outside = logic.ask((budget) => logic.space.minus(arrival, condition, budget));
+        if (outside === undefined || outside.length > 0) continue;
+        const others = logic.ask((budget) =>
+          logic.space.region(lead.check as NonNullable<typeof lead.check>, false, budget),
+        ) as Region | undefined;
+        const earlier =
+          others === undefined || others.length === 0 ? [] : earlierLeads(logic, couplet, others);
+        const since =
+          earlier.length === 0
+            ? ''
+            : `, since ${earlier.map((s) => `${s.lead.label} says so`).join(' and ')}`;
+        reportIn(keyOf(logic, couplet), coupletPath(logic, couplet), {
+          side: 'name',
+          message: `every find that arrives at couplet ${couplet.name} fits ${lead.label} already${since}`,
+          related: placesOf(logic, earlier, 'settled by'),
+        });
+        break;
+      }
+    }
+  },
+});

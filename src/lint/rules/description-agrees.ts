@@ -1,0 +1,103 @@
+import type { CompiledCouplet, CompiledLead } from '../../engine/compile.js';
+import { listed } from '../../text/words.js';
+import type { Region } from '../../traits/box.js';
+import { askedBy } from '../../traits/check.js';
+import { describedRegion, endsByTaxon } from '../descriptions.js';
+import { placesOf, type Step, wayTo } from '../earlier.js';
+import type { Logic } from '../logic.js';
+import { conditionPath, keyOf } from '../places.js';
+import { rule } from '../rule.js';
+
+export const descriptionAgrees = rule({
+  id: 'description-agrees',
+  group: 'descriptions',
+  level: 'error',
+  what: 'The description of a taxon does not contradict the leads on the way to it.',
+  why: 'Two truths in one book: a reader who checks the description at the end finds that it denies the key.',
+  source: 'Flora of Nepal, contributors’ guide 6.4',
+  mend: 'Correct whichever is wrong: the trait, the lead, or where the lead ends.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  spores: {name: spore print, states: [white, pink]}
+couplets:
+  1:
+    - {lead: Spore print white, when: {spores: white}, taxon: aa}
+    - {lead: Spore print pink, when: {spores: pink}, taxon: bb}
+taxa:
+  aa: {name: Aa aa, traits: {spores: white}}
+  bb: {name: Bb bb, traits: {spores: pink}}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  spores: {name: spore print, states: [white, pink]}
+couplets:
+  1:
+    - {lead: Spore print white, when: {spores: white}, taxon: aa} #! description-agrees
+    - {lead: Spore print pink, when: {spores: pink}, taxon: bb}
+taxa:
+  aa: {name: Aa aa, traits: {spores: pink}}
+  bb: {name: Bb bb, traits: {spores: pink}}
+`,
+  check({ logic, key, reportIn }) {
+    if (logic === undefined) return;
+    const ends = endsByTaxon(logic);
+    for (const taxon of key.taxa.values()) {
+      const own = ends.get(taxon.id) ?? [];
+      const described = own.length === 0 ? undefined : describedRegion(logic, taxon);
+      if (described === undefined) continue;
+      for (const { couplet, lead } of own) {
+        const taken = logic.taken(couplet, lead);
+        if (taken === undefined || taken.length === 0) continue;
+        if (logic.ask((budget) => logic.space.meet(described, taken, budget))?.length !== 0) continue;
+        const culprits = contradicting(logic, couplet, lead, described);
+        const first = culprits[0] ?? { couplet, lead };
+        const characters =
+          first.lead.check === undefined ? [] : askedBy(first.lead.check).map((c) => logic.key.characters[c]);
+        const traits = characters.filter((c) => c !== undefined && taxon.traits.has(c.id));
+        reportIn(keyOf(logic, first.couplet), conditionPath(first.lead), {
+          message: `${listed(culprits.map((s) => s.lead.label))} on the way to ${taxon.name} ${culprits.length === 1 ? 'contradicts' : 'contradict'} its description (${listed(traits.map((c) => c?.name ?? ''))})`,
+          related: [
+            ...traits.map((c) => ({
+              message: `description of ${taxon.name}`,
+              place: key.yaml.place(['taxa', taxon.id, 'traits', c?.id ?? '']),
+            })),
+            ...placesOf(logic, culprits.slice(1), 'with'),
+          ],
+        });
+      }
+    }
+  },
+});
+
+/** The fewest leads of a way to an end that together contradict a description: the last single one where one is enough. */
+function contradicting(
+  logic: Logic,
+  couplet: CompiledCouplet,
+  lead: CompiledLead,
+  described: Region,
+): Step[] {
+  const way = wayTo(logic, couplet.index, couplet.leads.indexOf(lead));
+  const denies = (steps: readonly Step[]) =>
+    logic.ask((budget) => {
+      let left = described;
+      for (const step of steps) {
+        const condition = logic.condition(step.couplet, step.lead);
+        if (condition !== undefined) left = logic.space.meet(left, condition, budget);
+      }
+      return left.length === 0;
+    }) === true;
+  const single = [...way].reverse().find((step) => denies([step]));
+  if (single !== undefined) return [single];
+  let needed = way;
+  for (const step of way) {
+    const fewer = needed.filter((s) => s !== step);
+    if (denies(fewer)) needed = fewer;
+  }
+  return needed;
+}

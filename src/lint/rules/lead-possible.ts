@@ -1,0 +1,90 @@
+import { FITS } from '../../engine/judge.js';
+import { EVERYTHING } from '../../traits/box.js';
+import { earlierLeads, placesOf } from '../earlier.js';
+import { unaskable } from '../inapplicable.js';
+import { conditionPath, couplets, keyOf } from '../places.js';
+import { rule } from '../rule.js';
+import { elsewhereSpecimen, inWords } from '../witness.js';
+
+export const leadPossible = rule({
+  id: 'lead-possible',
+  group: 'logic',
+  level: 'error',
+  witness: true,
+  what: 'Some find that can arrive at a couplet can take each of its leads.',
+  why: 'What lies behind a lead that no find can take is never named, however good the find.',
+  source: 'derivable',
+  mend: 'Correct the condition, or the earlier lead that shuts it, or take the lead out.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  gills: {name: gills, states: [free, adnate]}
+  ring: {name: ring, states: [present, absent]}
+couplets:
+  1:
+    - {lead: Ring present, when: {ring: present}, to: 2}
+    - {lead: Ring absent, when: {ring: absent}, taxon: cc}
+  2:
+    - {lead: Gills free, when: {gills: free}, taxon: aa}
+    - {lead: Gills adnate, when: {gills: adnate}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  gills: {name: gills, states: [free, adnate]}
+  ring: {name: ring, states: [present, absent]}
+couplets:
+  1:
+    - {lead: Ring present, when: {ring: present}, to: 2}
+    - {lead: Ring absent, when: {ring: absent}, taxon: cc}
+  2:
+    - {lead: Gills free, when: {gills: free}, taxon: aa}
+    - lead: Gills adnate; ring absent
+      when: {gills: adnate, ring: absent} #! lead-possible
+      taxon: bb
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  check({ logic, reportIn }) {
+    if (logic === undefined) return;
+    for (const couplet of couplets(logic)) {
+      if (logic.arrival(couplet.index)?.length === 0) continue;
+      for (const lead of couplet.leads) {
+        if (logic.taken(couplet, lead)?.length !== 0 || unaskable(logic, couplet, lead).length > 0) continue;
+        const condition = logic.condition(couplet, lead) ?? [EVERYTHING];
+        const key = keyOf(logic, couplet);
+        if (condition.length === 0) {
+          const message = lead.otherwise
+            ? `no find can take lead ${lead.label}: the other leads of the couplet leave nothing over`
+            : `no find can take lead ${lead.label}: its condition contradicts itself`;
+          reportIn(key, conditionPath(lead), { message });
+          continue;
+        }
+        const earlier = earlierLeads(logic, couplet, condition);
+        const by =
+          earlier.length === 0
+            ? ''
+            : `: ${earlier.map((s) => `${s.lead.label} (${s.lead.lead.text})`).join(' and ')} ${earlier.length === 1 ? 'has' : 'have'} shut it`;
+        const index = couplet.leads.indexOf(lead);
+        const specimen = elsewhereSpecimen(logic, condition, couplet, (truths) => truths[index] === FITS);
+        reportIn(key, conditionPath(lead), {
+          message: `no find that arrives at couplet ${couplet.name} can take lead ${lead.label}${by}`,
+          related: placesOf(logic, earlier, 'shut by'),
+          ...(specimen === undefined
+            ? {}
+            : { witness: `${inWords(logic, specimen)} fits ${lead.label} but never arrives there` }),
+        });
+      }
+    }
+  },
+});

@@ -1,0 +1,85 @@
+import { contrastsOf } from '../contrasts.js';
+import { coupletPath, couplets, keyOf } from '../places.js';
+import { rule } from '../rule.js';
+
+export const logicDecided = rule({
+  id: 'logic-decided',
+  group: 'logic',
+  level: 'warning',
+  what: 'The trait logic of every couplet is decided within the limit of work.',
+  why: 'Where it is not, faults of the couplet and of those behind it may stand unseen; nothing is claimed of them.',
+  source: 'derivable (exact logic over joined conditions can cost more than any limit)',
+  mend: 'Write the condition with fewer alternatives, or cut the key so that fewer branches meet.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent]}
+couplets:
+  1:
+    - {lead: Ring present, when: {ring: present}, taxon: aa}
+    - {lead: Ring absent, when: {ring: absent}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  bad: undecidable(),
+  check({ logic, reportIn }) {
+    if (logic === undefined) return;
+    let behind = 0;
+    const first: { name: string; report: () => void }[] = [];
+    for (const couplet of couplets(logic)) {
+      const undecidedBefore =
+        logic.arrival(couplet.index) === undefined && !logic.originOfDoubt(couplet.index);
+      if (undecidedBefore) {
+        behind++;
+        continue;
+      }
+      const undecided =
+        logic.arrival(couplet.index) === undefined ||
+        couplet.leads.some((l) => logic.taken(couplet, l) === undefined) ||
+        contrastsOf(logic, couplet).undecided;
+      if (undecided) {
+        first.push({
+          name: couplet.name,
+          report: () =>
+            reportIn(keyOf(logic, couplet), coupletPath(logic, couplet), {
+              side: 'name',
+              message: `the trait logic of couplet ${couplet.name} is not decided within the limit${behind === 0 ? '' : `, nor is that of ${behind} behind such couplets`}`,
+            }),
+        });
+      }
+    }
+    for (const { report } of first) report();
+  },
+});
+
+/** A couplet whose conditions are alternatives of many characters each: the boxes multiply. */
+function undecidable(): string {
+  const n = 14;
+  const names = Array.from({ length: 2 * n }, (_, i) => `c${i + 1}`);
+  const characters = names.map((name) => `  ${name}: {name: ${name}, states: [x, y, z]}`).join('\n');
+  const alternatives = Array.from(
+    { length: n },
+    (_, i) => `          - any: [{${names[2 * i]}: x}, {${names[2 * i + 1]}: y}]`,
+  ).join('\n');
+  return `keywright: 1
+id: knot
+title: A knot
+version: 1.0.0
+characters:
+${characters}
+couplets:
+  1: #! logic-decided
+    - lead: One of each pair
+      when:
+        all:
+${alternatives}
+      taxon: aa
+    - {lead: Not so, otherwise: true, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`;
+}

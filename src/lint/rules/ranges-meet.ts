@@ -1,0 +1,91 @@
+import { contrastsOf } from '../contrasts.js';
+import type { Logic } from '../logic.js';
+import { type NumericFault, numbersInWords, numericGap, numericOverlap } from '../numeric.js';
+import { conditionPath, coupletPath, couplets, keyOf, testPath } from '../places.js';
+import { rule } from '../rule.js';
+import { inWords } from '../witness.js';
+
+export const rangesMeet = rule({
+  id: 'ranges-meet',
+  group: 'logic',
+  level: 'warning',
+  witness: true,
+  what: 'The numbers of the leads of a couplet neither overlap nor leave a gap.',
+  why: 'Real measurements fall on the boundary and between the ranges: such a find fits both leads, or neither.',
+  source:
+    'Wisconsin Mycological Society, “Getting started: keys” (a printed example in which a cap of 6.5 cm fits nothing); derivable',
+  mend: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  width: {name: width of the cap, kind: measure, unit: cm}
+couplets:
+  1:
+    - {lead: Cap under 5 cm wide, when: {width: < 5}, taxon: aa}
+    - {lead: Cap 5 cm wide or more, when: {width: '>= 5'}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  width: {name: width of the cap, kind: measure, unit: cm}
+  spots: {name: number of spots, kind: count}
+couplets:
+  1: #! ranges-meet
+    - {lead: Cap under 5 cm wide, when: {width: < 5}, to: 2}
+    - {lead: Cap over 6 cm wide, when: {width: '> 6'}, taxon: bb}
+  2:
+    - {lead: Spots 2-5, when: {spots: <= 5}, taxon: aa}
+    - lead: Spots 5-9
+      when:
+        spots: '>= 5' #! ranges-meet
+      taxon: cc
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  check({ logic, reportIn }) {
+    if (logic === undefined) return;
+    for (const couplet of couplets(logic)) {
+      const { overlaps, gap } = contrastsOf(logic, couplet);
+      const key = keyOf(logic, couplet);
+      for (const overlap of overlaps) {
+        const fault = numericOverlap(logic, overlap);
+        if (fault === undefined) continue;
+        const { first, second, specimen } = overlap;
+        reportIn(key, testPath(logic, couplet, second, fault.character), {
+          message: `${first.label} and ${second.label} both take ${nameOf(logic, fault)} ${numbersInWords(logic, fault)}`,
+          related: [
+            {
+              message: `${first.label}: ${first.lead.text}`,
+              place: key.yaml.place(testPath(logic, couplet, first, fault.character)),
+            },
+          ],
+          witness: `${inWords(logic, specimen)} fits both`,
+        });
+      }
+      const fault = gap === undefined ? undefined : numericGap(gap);
+      if (gap === undefined || fault === undefined) continue;
+      reportIn(key, coupletPath(logic, couplet), {
+        side: 'name',
+        message: `no lead of couplet ${couplet.name} takes ${nameOf(logic, fault)} ${numbersInWords(logic, fault)}`,
+        related: couplet.leads.map((lead) => ({
+          message: `${lead.label}: ${lead.lead.text}`,
+          place: key.yaml.place(conditionPath(lead)),
+        })),
+        witness: `${inWords(logic, gap.specimen)} fits none of ${couplet.leads.map((l) => l.label).join(', ')}`,
+      });
+    }
+  },
+});
+
+function nameOf(logic: Logic, fault: NumericFault): string {
+  return logic.key.characters[fault.character]?.name ?? '';
+}

@@ -1,0 +1,113 @@
+import type { Related } from '../../diagnostic/finding.js';
+import { FITS } from '../../engine/judge.js';
+import { listed } from '../../text/words.js';
+import { describedEnds, describedRegion, endsByTaxon, type Run } from '../descriptions.js';
+import type { Logic } from '../logic.js';
+import { keyOf } from '../places.js';
+import { rule } from '../rule.js';
+import { confirmedSpecimen, inWords } from '../witness.js';
+
+export const taxonReachesItself = rule({
+  id: 'taxon-reaches-itself',
+  group: 'descriptions',
+  level: 'error',
+  witness: true,
+  what: 'Run from its own description, a taxon reaches its own end and no other.',
+  why: 'The key and the descriptions are two statements of one thing; where they part, a good specimen gets a wrong name.',
+  source: 'Flora of Nepal, contributors’ guide 6.4 (write the key from the descriptions)',
+  mend: 'Correct the description or the lead; a taxon that shows both states is keyed out on both sides, with `repeats: meant`.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent]}
+couplets:
+  1:
+    - {lead: Ring present, when: {ring: present}, taxon: aa}
+    - {lead: Ring absent, when: {ring: absent}, taxon: bb}
+taxa:
+  aa: {name: Aa aa, traits: {ring: present}}
+  bb: {name: Bb bb, traits: {ring: absent}}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent]}
+couplets:
+  1:
+    - {lead: Ring present, when: {ring: present}, taxon: aa}
+    - {lead: Ring absent, when: {ring: absent}, taxon: bb}
+taxa:
+  aa: {name: Aa aa, traits: {ring: [present, absent]}} #! taxon-reaches-itself
+  bb: {name: Bb bb, traits: {ring: absent}}
+`,
+  check({ logic, key, report }) {
+    if (logic === undefined) return;
+    const ends = endsByTaxon(logic);
+    for (const taxon of key.taxa.values()) {
+      const own = ends.get(taxon.id) ?? [];
+      const described = own.length === 0 ? undefined : describedRegion(logic, taxon);
+      if (described === undefined) continue;
+      const runs = describedEnds(logic, taxon, described);
+      if (runs === undefined) continue;
+      const index = logic.key.taxa.indexOf(
+        logic.key.chain.taxa.get(taxon.id) as (typeof logic.key.taxa)[number],
+      );
+      const others = runs.filter((run) => !run.lead.taxa.includes(index));
+      const reached = own.some(({ couplet, lead }) => {
+        const taken = logic.taken(couplet, lead);
+        return (
+          taken === undefined ||
+          (logic.ask((budget) => logic.space.meet(described, taken, budget))?.length ?? 1) > 0
+        );
+      });
+      if (reached && others.length === 0) continue;
+      const elsewhere = listed(others.map((run) => endInWords(logic, run)));
+      const message = reached
+        ? `run from its own description, ${taxon.name} also reaches ${elsewhere}`
+        : `run from its own description, ${taxon.name} does not reach its own end${others.length === 0 ? '' : ` but ${elsewhere}`}`;
+      const witness = others.length === 0 ? undefined : witnessOf(logic, others[0] as Run);
+      report(['taxa', taxon.id, 'traits'], {
+        message,
+        side: 'name',
+        related: [
+          ...own.map(
+            ({ couplet, lead }): Related => ({
+              message: `its own end ${lead.label}`,
+              place: keyOf(logic, couplet).yaml.place(lead.lead.path),
+            }),
+          ),
+          ...others.map(
+            (run): Related => ({
+              message: `the other end ${run.lead.label}`,
+              place: keyOf(logic, run.couplet).yaml.place(run.lead.lead.path),
+            }),
+          ),
+        ],
+        ...(witness === undefined ? {} : { witness }),
+      });
+    }
+  },
+});
+
+function endInWords(logic: Logic, { lead }: Run): string {
+  return `${lead.label} (${listed(
+    lead.taxa.map((t) => logic.key.taxa[t]?.name ?? ''),
+    'or',
+  )})`;
+}
+
+function witnessOf(logic: Logic, { couplet, lead, region }: Run): string | undefined {
+  const [box] = region;
+  const index = couplet.leads.indexOf(lead);
+  const specimen =
+    box === undefined
+      ? undefined
+      : confirmedSpecimen(logic, box, couplet, (truths) => truths[index] === FITS);
+  return specimen === undefined
+    ? undefined
+    : `${inWords(logic, specimen)} agrees with the description and takes ${lead.label}`;
+}
