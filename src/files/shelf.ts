@@ -5,7 +5,11 @@ import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { listed } from '../text/words.js';
 import { isFile, readText, whyNot } from './texts.js';
+
+/** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
+type Looked = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
 
 const KEY_ENDING = '.key.yaml';
 
@@ -17,7 +21,7 @@ const KEY_ENDING = '.key.yaml';
 export class FolderShelf implements Shelf {
   readonly #cwd: string;
   readonly #folders: readonly string[];
-  readonly #ids = new Map<string, ReadonlyMap<string, string>>();
+  readonly #ids = new Map<string, ReadonlyMap<string, readonly string[]>>();
 
   constructor(cwd: string, folders: readonly string[] = []) {
     this.#cwd = cwd;
@@ -42,6 +46,7 @@ export class FolderShelf implements Shelf {
     if (isFile(path)) return this.#shown(path);
     const byId = this.#look(reference, this.#folders, false, false);
     if (byId.ok) return byId.file;
+    if (byId.there) throw new Failure(`key ${harmless(reference)} cannot be used: ${byId.problem}`);
     if (reference.includes('/') || reference.endsWith('.yaml'))
       throw new Failure(`${harmless(reference)} cannot be read: there is no such file`);
     const hint = byId.nearest === undefined ? undefined : `did you mean ${byId.nearest}?`;
@@ -51,7 +56,7 @@ export class FolderShelf implements Shelf {
     );
   }
 
-  #look(reference: string, folders: readonly string[], asPath: boolean, withText = true): Found {
+  #look(reference: string, folders: readonly string[], asPath: boolean, withText = true): Looked {
     const known: string[] = [];
     for (const folder of new Set(folders)) {
       if (asPath) {
@@ -59,7 +64,8 @@ export class FolderShelf implements Shelf {
         if (outside)
           return {
             ok: false,
-            problem: 'it lies outside the folder of the key, and only keys beside it are read',
+            there: true,
+            problem: 'it lies outside the folder of the key, and only what stands beside it is read',
           };
         const path = join(folder, reference);
         if (isFile(path)) return this.#open(path, folder, withText);
@@ -67,14 +73,22 @@ export class FolderShelf implements Shelf {
         continue;
       }
       const ids = this.#idsIn(folder);
-      const path = ids.get(reference);
+      const [path, ...others] = ids.get(reference) ?? [];
+      if (path !== undefined && others.length > 0) {
+        const files = listed([path, ...others].map((p) => harmless(this.#shown(p))));
+        return {
+          ok: false,
+          there: true,
+          problem: `the files ${files} have the same id, so it is not clear which is meant`,
+        };
+      }
       if (path !== undefined) return this.#open(path, folder, withText);
       known.push(...ids.keys());
     }
     const near = nearest(reference, known);
-    const where = [...new Set(folders)].map((f) => this.#shown(f)).join(', ');
+    const where = [...new Set(folders)].map((f) => harmless(this.#shown(f))).join(', ');
     const problem = `there is none in ${where}`;
-    return near === undefined ? { ok: false, problem } : { ok: false, problem, nearest: near };
+    return { ok: false, there: false, problem, ...(near === undefined ? {} : { nearest: near }) };
   }
 
   #outside(reference: string, folder: string): boolean {
@@ -83,15 +97,16 @@ export class FolderShelf implements Shelf {
     return path === '..' || path.startsWith(`..${sep}`);
   }
 
-  #open(path: string, folder: string, withText: boolean): Found {
+  #open(path: string, folder: string, withText: boolean): Looked {
     try {
       const real = relative(realpathSync(folder), realpathSync(path));
-      if (real.startsWith('..') || isAbsolute(real))
-        return { ok: false, problem: 'it is a link that leads out of its folder' };
+      if (real === '..' || real.startsWith(`..${sep}`) || isAbsolute(real))
+        return { ok: false, there: true, problem: 'it is a link that leads out of its folder' };
       return { ok: true, file: this.#shown(path), text: withText ? readKeyText(path) : '' };
     } catch (error) {
       return {
         ok: false,
+        there: true,
         problem: error instanceof Failure ? error.message : `${basename(path)} ${whyNot(error)}`,
       };
     }
@@ -102,17 +117,17 @@ export class FolderShelf implements Shelf {
     return below === '' ? '.' : below.startsWith('..') || isAbsolute(below) ? path : below;
   }
 
-  #idsIn(folder: string): ReadonlyMap<string, string> {
-    let ids = this.#ids.get(folder);
-    if (ids === undefined) {
-      ids = new Map(
-        listKeys(folder, KEY_ENDING).map((name) => {
-          const path = join(folder, name);
-          return [idIn(path) ?? name.slice(0, -KEY_ENDING.length), path];
-        }),
-      );
-      this.#ids.set(folder, ids);
+  #idsIn(folder: string): ReadonlyMap<string, readonly string[]> {
+    const known = this.#ids.get(folder);
+    if (known !== undefined) return known;
+    const ids = new Map<string, string[]>();
+    for (const name of listKeys(folder, KEY_ENDING)) {
+      const path = join(folder, name);
+      if (!isFile(path)) continue;
+      const id = idIn(path) ?? name.slice(0, -KEY_ENDING.length);
+      ids.set(id, [...(ids.get(id) ?? []), path]);
     }
+    this.#ids.set(folder, ids);
     return ids;
   }
 }
@@ -142,7 +157,7 @@ function idIn(path: string): string | undefined {
   try {
     const file = openSync(path, 'r');
     try {
-      const head = Buffer.alloc(4096);
+      const head = Buffer.alloc(16_384);
       const read = readSync(file, head, 0, head.length, 0);
       return /^id:\s*["']?([a-z0-9][a-z0-9-]*)/m.exec(head.toString('utf8', 0, read))?.[1];
     } finally {

@@ -27,7 +27,11 @@ export function writeWhole(path: string, text: string): void {
 
 /** Whether a file (not a folder) stands there. */
 export function isFile(path: string): boolean {
-  return statSync(path, { throwIfNoEntry: false })?.isFile() ?? false;
+  try {
+    return statSync(path, { throwIfNoEntry: false })?.isFile() ?? false;
+  } catch {
+    return false; // A name that no file can have: too long, or with a zero character in it.
+  }
 }
 
 /** Whether something stands there that is no file: a folder, a device. Writing would not keep anything, or harm it. */

@@ -4,7 +4,17 @@ import type { Character } from '../traits/character.js';
 import { readCharacters } from './characters.js';
 import { readCondition } from './conditions.js';
 import type { Data, DataMap, YamlText } from './document.js';
-import { asList, asMap, asNumbers, asText, asTexts, present, type Reporter } from './fields.js';
+import {
+  asEntries,
+  asList,
+  asMap,
+  asNumbers,
+  asText,
+  asTexts,
+  present,
+  type Reporter,
+  textsAt,
+} from './fields.js';
 import {
   type Couplet,
   type End,
@@ -44,14 +54,17 @@ export function buildKey(yaml: YamlText, shared: readonly Terms[], report: Repor
   const characters = new Map([...common.characters, ...own]);
   const taxa = readTaxa(root.taxa, characters, report);
   const couplets = new Map<string, Couplet>();
-  for (const [id, leads] of Object.entries(asMap(root.couplets))) {
+  for (const [id, leads] of asEntries(root.couplets)) {
     const path = ['couplets', id];
     couplets.set(id, {
       id,
       leads: asList(leads).map((lead, i) => readLead(asMap(lead), i, [...path, i], characters, report)),
     });
   }
-  checkTargets(couplets, taxa, report);
+  for (const couplet of couplets.values())
+    asList(asMap(root.couplets)[couplet.id]).forEach((fields, i) => {
+      checkTargets(couplet, couplet.leads[i] as Lead, asMap(fields), couplets, taxa, report);
+    });
   return Object.freeze(
     present({
       file: yaml.file,
@@ -152,46 +165,44 @@ function readEnd(fields: DataMap): End {
 }
 
 function checkTargets(
+  couplet: Couplet,
+  lead: Lead,
+  fields: DataMap,
   couplets: ReadonlyMap<string, Couplet>,
   taxa: ReadonlyMap<string, Taxon>,
   report: Reporter,
 ): void {
-  for (const couplet of couplets.values()) {
-    for (const lead of couplet.leads) {
-      const { end } = lead;
-      const label = couplet.id + lead.letter;
-      if (end.kind === 'couplet' && !couplets.has(end.couplet)) {
-        report.unknown(
-          'target-exists',
-          `lead ${label} goes to couplet ${quoted(end.couplet)}, which is not in this key`,
-          end.couplet,
-          [...couplets.keys()],
-          [...lead.path, 'to'],
-        );
-      }
-      if (end.kind === 'taxa') {
-        end.taxa.forEach((taxon, i) => {
-          const path = end.taxa.length > 1 ? [...lead.path, 'taxon', i] : [...lead.path, 'taxon'];
-          if (!taxa.has(taxon))
-            report.unknown(
-              'target-exists',
-              `lead ${label} ends at taxon ${quoted(taxon)}, which is not in this key`,
-              taxon,
-              [...taxa.keys()],
-              path,
-            );
-        });
-      }
-      if (lead.reaches !== undefined && end.kind !== 'key' && !taxa.has(lead.reaches)) {
-        report.unknown(
-          'taxon-known',
-          `${quoted(lead.reaches)} is not a taxon of this key`,
-          lead.reaches,
-          [...taxa.keys()],
-          [...lead.path, 'reaches'],
-        );
-      }
+  const { end } = lead;
+  const label = couplet.id + lead.letter;
+  if (end.kind === 'couplet' && !couplets.has(end.couplet)) {
+    report.unknown(
+      'target-exists',
+      `lead ${label} goes to couplet ${quoted(end.couplet)}, which is not in this key`,
+      end.couplet,
+      [...couplets.keys()],
+      [...lead.path, 'to'],
+    );
+  }
+  if (end.kind === 'taxa') {
+    for (const [taxon, path] of textsAt(fields.taxon, [...lead.path, 'taxon'])) {
+      if (taxa.has(taxon)) continue;
+      report.unknown(
+        'target-exists',
+        `lead ${label} ends at taxon ${quoted(taxon)}, which is not in this key`,
+        taxon,
+        [...taxa.keys()],
+        path,
+      );
     }
+  }
+  if (lead.reaches !== undefined && end.kind !== 'key' && !taxa.has(lead.reaches)) {
+    report.unknown(
+      'taxon-known',
+      `${quoted(lead.reaches)} is not a taxon of this key`,
+      lead.reaches,
+      [...taxa.keys()],
+      [...lead.path, 'reaches'],
+    );
   }
 }
 
@@ -235,7 +246,7 @@ function readScope(fields: DataMap, taxa: ReadonlyMap<string, Taxon>, report: Re
 }
 
 function readSources(data: Data | undefined): Source[] {
-  return Object.entries(asMap(data)).map(([id, value]) => {
+  return asEntries(data).map(([id, value]) => {
     const fields = asMap(value);
     return present({
       id,
@@ -249,8 +260,6 @@ function readSources(data: Data | undefined): Source[] {
 
 function readGlossary(data: Data | undefined): Map<string, string> {
   return new Map(
-    Object.entries(asMap(data)).flatMap(([term, meaning]) =>
-      typeof meaning === 'string' ? [[term, meaning]] : [],
-    ),
+    asEntries(data).flatMap(([term, meaning]) => (typeof meaning === 'string' ? [[term, meaning]] : [])),
   );
 }

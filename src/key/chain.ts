@@ -1,11 +1,11 @@
 import { compareFindings, type Finding, hasErrors } from '../diagnostic/finding.js';
-import { quoted } from '../text/harmless.js';
+import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import type { Character } from '../traits/character.js';
 import { Reporter } from './fields.js';
 import { cyclicGroups, forwardOrder, shortestCycle } from './graph.js';
 import { type Couplet, concernLevels, type Key, type Lead, type Taxon } from './key.js';
-import { type Found, type LoadedKey, loadKey, type Shelf } from './load.js';
+import { type Found, type LoadedKey, type LoadedTerms, loadKey, loadTerms, type Shelf } from './load.js';
 
 /** A couplet of one of the keys of a chain. */
 export interface Node {
@@ -38,7 +38,13 @@ export interface LoadedChain {
 
 /** Loads a key and every key that it goes on in, and checks that all of it is sound enough to run. */
 export function loadChain(text: string, file: string, shelf: Shelf): LoadedChain {
-  const first = loadKey(text, file, shelf);
+  const terms = new Map<string, LoadedTerms>();
+  const termsOf = (termsText: string, termsFile: string) => {
+    const known = terms.get(termsFile) ?? loadTerms(termsText, termsFile);
+    terms.set(termsFile, known);
+    return known;
+  };
+  const first = loadKey(text, file, shelf, termsOf);
   const loaded = [first];
   const findings: Finding[] = [...first.findings];
   const byFile = new Map<string, LoadedKey>([[file, first]]);
@@ -66,7 +72,7 @@ export function loadChain(text: string, file: string, shelf: Shelf): LoadedChain
         }
         let next = byFile.get(found.file);
         if (next === undefined) {
-          next = loadKey(found.text, found.file, shelf);
+          next = loadKey(found.text, found.file, shelf, termsOf);
           byFile.set(found.file, next);
           loaded.push(next);
           findings.push(...next.findings);
@@ -160,15 +166,14 @@ function mergeCharacters(keys: readonly Key[], findings: Finding[]): Map<string,
         if (problem === undefined) merged.set(id, joinStatesOf(known, character));
         else {
           const other = owner.get(id) as Key;
-          const report = new Reporter(key.yaml);
-          const place = other.characterPlace(id);
-          report.add(
-            'character-same',
-            `${id} is ${problem} in ${other.id} but not in ${key.id}`,
-            ['characters', id],
-            { side: 'name', related: place === undefined ? [] : [{ message: `in ${other.id}`, place }] },
-          );
-          findings.push(...report.findings);
+          const first = other.characterPlace(id);
+          findings.push({
+            rule: 'character-same',
+            level: 'error',
+            message: harmless(`${id} is ${problem} in ${other.id} but not in ${key.id}`),
+            place: key.characterPlace(id) ?? key.yaml.place(['characters']),
+            ...(first === undefined ? {} : { related: [{ message: `in ${other.id}`, place: first }] }),
+          });
         }
       }
     }

@@ -8,7 +8,8 @@ import type { NumberSet } from '../traits/numberset.js';
 import { findUnit, ONE, type Unit, unitNames } from '../traits/units.js';
 import { readCondition, reserved } from './conditions.js';
 import type { Data, DataMap } from './document.js';
-import { asList, asMap, asNumber, asText, asTexts, present, type Reporter } from './fields.js';
+import { asEntries, asList, asMap, asNumber, asText, asTexts, present, type Reporter } from './fields.js';
+import { cyclicGroups, shortestCycle } from './graph.js';
 
 /**
  * Reads the `characters` of a key or a terms file. `shared` are those that are already known from terms files; a
@@ -20,7 +21,7 @@ export function readCharacters(
   report: Reporter,
 ): Map<string, Character> {
   const own = new Map<string, Character>();
-  for (const [id, fields] of Object.entries(asMap(data))) {
+  for (const [id, fields] of asEntries(data)) {
     if (reserved.includes(id)) {
       report.add('character-name', `${id} joins conditions and cannot name a character`, ['characters', id], {
         side: 'name',
@@ -32,43 +33,43 @@ export function readCharacters(
     own.set(id, readCharacter(id, asMap(fields), ['characters', id], report));
   }
   const known = new Map([...shared, ...own]);
-  for (const [id, fields] of Object.entries(asMap(data))) {
+  for (const [id, fields] of asEntries(data)) {
     const character = own.get(id);
     const gate = asMap(fields)['applies-when'];
     if (character === undefined || gate === undefined) continue;
     const appliesWhen = readCondition(gate, ['characters', id, 'applies-when'], known, report);
     if (appliesWhen === undefined) continue;
     own.set(id, { ...character, appliesWhen });
-    known.set(id, { ...character, appliesWhen });
   }
-  for (const id of own.keys())
-    if (dependsOn(id, id, known)) {
-      report.add(
-        'character-depends',
-        `${id} applies only when ${id} itself is known: the applies-when run in a circle`,
-        ['characters', id, 'applies-when'],
-      );
-      own.set(id, withoutGate(own.get(id) as Character));
-      known.set(id, own.get(id) as Character);
-    }
+  cutCircles(own, report);
   return own;
+}
+
+/** Reports each circle of `applies-when` once, by its shortest way round, and takes the conditions in it away. */
+function cutCircles(own: Map<string, Character>, report: Reporter): void {
+  const ids = [...own.keys()];
+  const numbers = new Map(ids.map((id, i) => [id, i]));
+  const next = ids.map((id) => {
+    const gate = own.get(id)?.appliesWhen;
+    return gate === undefined ? [] : charactersIn(gate).flatMap((c) => numbers.get(c) ?? []);
+  });
+  for (const group of cyclicGroups(next)) {
+    const names = shortestCycle(group, next).map((n) => ids[n] as string);
+    const [first = '', ...others] = names;
+    report.add(
+      'character-depends',
+      others.length === 0
+        ? `${first} applies only when ${first} itself is known`
+        : `${names.join(' → ')} → ${first}: whether these apply depends on each other in a circle`,
+      ['characters', first, 'applies-when'],
+    );
+    for (const n of group) own.set(ids[n] as string, withoutGate(own.get(ids[n] as string) as Character));
+  }
 }
 
 function withoutGate(character: Character): Character {
   const { appliesWhen: _dropped, ...rest } = character;
   return rest;
-}
-
-function dependsOn(
-  id: string,
-  target: string,
-  known: ReadonlyMap<string, Character>,
-  seen = new Set<string>(),
-): boolean {
-  const gate = known.get(id)?.appliesWhen;
-  if (gate === undefined || seen.has(id)) return false;
-  seen.add(id);
-  return charactersIn(gate).some((c) => c === target || dependsOn(c, target, known, seen));
 }
 
 function readCharacter(id: string, fields: DataMap, path: Path, report: Reporter): Character {
@@ -127,7 +128,7 @@ function readKind(fields: DataMap, hasStates: boolean): Character['kind'] {
 function readStates(data: Data | undefined): State[] {
   if (Array.isArray(data))
     return [...new Set(asTexts(asList(data)))].map((id) => ({ id, meaning: id.replaceAll('-', ' ') }));
-  return Object.entries(asMap(data)).map(([id, meaning]) => ({
+  return asEntries(data).map(([id, meaning]) => ({
     id,
     meaning: asText(meaning) ?? id.replaceAll('-', ' '),
   }));

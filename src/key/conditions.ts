@@ -2,11 +2,11 @@ import type { Path } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import type { Character } from '../traits/character.js';
 import type { Allowed, Condition } from '../traits/condition.js';
-import { readNumbers } from '../traits/notation.js';
-import { numberSet, otherNumbers } from '../traits/numberset.js';
+import { type Numbers, readNumbers } from '../traits/notation.js';
+import { type NumberSet, numberSet, otherNumbers } from '../traits/numberset.js';
 import { expectedValues } from '../traits/value.js';
 import type { Data } from './document.js';
-import { asList, asMap, asTexts, type Reporter } from './fields.js';
+import { asEntries, asList, asMap, type Reporter, textsAt } from './fields.js';
 
 /** Words that join conditions and so cannot name a character. */
 export const reserved: readonly string[] = ['any', 'all', 'not'];
@@ -22,7 +22,7 @@ export function readCondition(
   report: Reporter,
 ): Condition | undefined {
   const parts: Condition[] = [];
-  for (const [name, value] of Object.entries(asMap(data))) {
+  for (const [name, value] of asEntries(data)) {
     const at = [...path, name];
     const part = reserved.includes(name)
       ? readJoined(name, value, at, characters, report)
@@ -89,38 +89,44 @@ export function readAllowed(
       ? { ...denied, except: !denied.except }
       : { kind: 'numbers', set: otherNumbers(denied.set) };
   }
-  const place = (i: number): Path => (Array.isArray(data) ? [...path, i] : path);
-  const words = asTexts(data);
+  const words = textsAt(data, path);
   if (character.kind === 'choice') {
-    const known = words.filter((word, i) => {
-      if (character.stateIndex.has(word)) return true;
-      report.unknown(
-        'state-known',
-        `${quoted(word)} is not a state of ${character.id}`,
-        word,
-        [...character.stateIndex.keys()],
-        place(i),
-      );
-      return false;
-    });
-    return known.length === 0 ? undefined : { kind: 'states', states: known, except: false };
+    const states = readStateNames(character, words, report);
+    return states.length === 0 ? undefined : { kind: 'states', states, except: false };
   }
-  const whole = character.kind === 'count';
-  const sets = words.flatMap((word, i) => {
-    const read = readNumbers(word, { whole, unit: character.unit });
-    if (read.ok) return [read.value.possible];
-    report.add('number-form', `${character.id}: ${read.problem}`, place(i), {
-      found: word,
-      expected: expectedValues(character),
-    });
+  const sets = readNumberNotes(character, words, report).map((n) => n.possible);
+  return sets.length === 0 ? undefined : { kind: 'numbers', set: joinAll(sets, character) };
+}
+
+/** The states that are named; unknown ones are reported and left out. */
+export function readStateNames(character: Character, words: Words, report: Reporter): string[] {
+  return words.flatMap(([word, path]) => {
+    if (character.stateIndex.has(word)) return [word];
+    const known = [...character.stateIndex.keys()];
+    report.unknown('state-known', `${quoted(word)} is not a state of ${character.id}`, word, known, path);
     return [];
   });
-  if (sets.length === 0) return undefined;
-  return {
-    kind: 'numbers',
-    set: numberSet(
-      sets.flatMap((s) => s.intervals),
-      whole,
-    ),
-  };
 }
+
+/** The numbers that are noted; what cannot be read is reported and left out. */
+export function readNumberNotes(character: Character, words: Words, report: Reporter): Numbers[] {
+  const scale = { whole: character.kind === 'count', unit: character.unit };
+  return words.flatMap(([word, path]) => {
+    const read = readNumbers(word, scale);
+    if (read.ok) return [read.value];
+    const expected = expectedValues(character);
+    report.add('number-form', `${character.id}: ${read.problem}`, path, { found: word, expected });
+    return [];
+  });
+}
+
+/** The numbers of a character that are in any of the sets. */
+export function joinAll(sets: readonly NumberSet[], character: Character): NumberSet {
+  return numberSet(
+    sets.flatMap((s) => s.intervals),
+    character.kind === 'count',
+  );
+}
+
+/** Texts with the paths at which they stand. */
+type Words = ReturnType<typeof textsAt>;

@@ -13,7 +13,7 @@ import {
 } from 'yaml';
 import type { Finding, Path, Place } from '../diagnostic/finding.js';
 import { Lines } from '../diagnostic/lines.js';
-import { quoted } from '../text/harmless.js';
+import { harmless, quoted } from '../text/harmless.js';
 
 /** What a YAML document holds once read: text, numbers, booleans, nothing, lists and maps without a prototype. */
 export type Data = string | number | boolean | null | readonly Data[] | { readonly [name: string]: Data };
@@ -47,6 +47,17 @@ const TYPED = new Set([
 ]);
 // Below these stand the author's own ids and values, whatever they are called.
 const VERBATIM = new Set(['traits', 'when', 'usually', 'applies-when', 'states', 'glossary', 'leads']);
+// The names right below these are ids; a taxon may be called "traits".
+const OF_IDS = new Set(['characters', 'couplets', 'taxa', 'sources']);
+
+// An object sorts names that look like array indices (couplets 2, 1, 10) to its front; for such maps the author's order
+// is kept here.
+const ORDERS = new WeakMap<DataMap, readonly string[]>();
+
+/** The names of a map in the order of the file. */
+export function namesOf(map: DataMap): readonly string[] {
+  return ORDERS.get(map) ?? Object.keys(map);
+}
 
 /** Nodes that may be reached through YAML aliases: enough for shared conditions, too few to blow memory up. */
 const MOST_ALIASED = 20_000;
@@ -76,7 +87,13 @@ export function readYaml(text: string, file: string): YamlText {
     related?: Finding['related'],
   ) => {
     const place: Place = { file, path: [], start: lines.at(start), end: lines.at(end) };
-    findings.push({ rule, level: 'error', message, place, ...(related === undefined ? {} : { related }) });
+    findings.push({
+      rule,
+      level: 'error',
+      message: harmless(message),
+      place,
+      ...(related === undefined ? {} : { related }),
+    });
   };
   const nothing = (): YamlText => ({
     file,
@@ -122,15 +139,24 @@ export function readYaml(text: string, file: string): YamlText {
   };
   let data: Data;
   try {
-    data = new Reader(anchors, (first, second, name) => {
-      const where: Place = { file, path: [], start: lines.at(first[0]), end: lines.at(first[1]) };
-      report(
-        'id-unique',
-        `${quoted(name)} stands twice here; the first is in line ${where.start.line}.`,
-        second[0],
-        second[1],
-        [{ message: 'the first one', place: where }],
-      );
+    data = new Reader(anchors, {
+      duplicate: (first, second, name) => {
+        const where: Place = { file, path: [], start: lines.at(first[0]), end: lines.at(first[1]) };
+        report(
+          'id-unique',
+          `${quoted(name)} stands twice here; the first is in line ${where.start.line}.`,
+          second[0],
+          second[1],
+          [{ message: 'the first one', place: where }],
+        );
+      },
+      unnameable: ([start, end]) =>
+        report(
+          'name-form',
+          'A name before ":" is a word; a list, a map or an alias cannot be one.',
+          start,
+          end,
+        ),
     }).read(root, '', 0);
   } catch (error) {
     if (!(error instanceof Refused)) throw error;
@@ -142,6 +168,12 @@ export function readYaml(text: string, file: string): YamlText {
 
 type Range = [number, number];
 
+/** What may be wrong with a name, once the syntax is right. */
+interface NameFaults {
+  duplicate(first: Range, second: Range, name: string): void;
+  unnameable(name: Range): void;
+}
+
 class Reader {
   #aliased = 0;
   #inAlias = 0;
@@ -149,7 +181,7 @@ class Reader {
 
   constructor(
     readonly anchors: Map<string, Node>,
-    readonly duplicate: (first: Range, second: Range, name: string) => void,
+    readonly faults: NameFaults,
   ) {}
 
   read(node: unknown, property: string, depth: number): Data {
@@ -162,7 +194,7 @@ class Reader {
     if (anchor !== undefined) this.anchors.set(anchor, node as Node);
     if (isScalar(node)) return scalar(node, this.#verbatim > 0 ? '' : property);
     if (isSeq(node)) return node.items.map((item) => this.read(item, property, depth + 1));
-    if (isMap(node)) return this.#map(node, depth);
+    if (isMap(node)) return this.#map(node, OF_IDS.has(property), depth);
     return null;
   }
 
@@ -176,29 +208,41 @@ class Reader {
     return data;
   }
 
-  #map(node: YAMLMap, depth: number): Data {
+  #map(node: YAMLMap, ofIds: boolean, depth: number): Data {
     const out: Record<string, Data> = Object.create(null);
     const names = new Map<string, unknown>();
+    let indexed = false;
     for (const pair of node.items) {
       const name = nameOf(pair);
+      if (name === undefined) {
+        if (this.#inAlias === 0) this.faults.unnameable(rangeOf(pair.key));
+        continue;
+      }
       if (names.has(name)) {
-        if (this.#inAlias === 0) this.duplicate(rangeOf(names.get(name)), rangeOf(pair.key), name);
+        if (this.#inAlias === 0) this.faults.duplicate(rangeOf(names.get(name)), rangeOf(pair.key), name);
         continue;
       }
       names.set(name, pair.key);
-      const verbatim = VERBATIM.has(name) ? 1 : 0;
+      if (isDigit(name.charCodeAt(0))) indexed = true;
+      const verbatim = !ofIds && VERBATIM.has(name) ? 1 : 0;
       this.#verbatim += verbatim;
-      out[name] = this.read(pair.value, name, depth + 1);
+      out[name] = this.read(pair.value, ofIds ? '' : name, depth + 1);
       this.#verbatim -= verbatim;
     }
+    if (indexed) ORDERS.set(out, [...names.keys()]);
     return out;
   }
 }
 
-function nameOf(pair: Pair): string {
+function isDigit(code: number): boolean {
+  return code >= 48 && code <= 57;
+}
+
+/** The name before a ":" as the author wrote it; undefined when it is no word. */
+function nameOf(pair: Pair): string | undefined {
   const key = pair.key;
   if (isScalar(key)) return key.source ?? String(key.value);
-  return key === null ? '' : String(key);
+  return key === null ? '' : undefined;
 }
 
 function scalar(node: Scalar, property: string): Data {
@@ -218,6 +262,23 @@ function startOf(node: unknown): number {
   return rangeOf(node)[0];
 }
 
+const PAIRS = new WeakMap<YAMLMap, ReadonlyMap<string, Pair>>();
+
+/** The pairs of a map by name, the first of each; found once, for a bad key may have thousands of findings. */
+function pairsOf(map: YAMLMap): ReadonlyMap<string, Pair> {
+  let pairs = PAIRS.get(map);
+  if (pairs === undefined) {
+    const byName = new Map<string, Pair>();
+    for (const pair of map.items) {
+      const name = isPair(pair) ? nameOf(pair) : undefined;
+      if (name !== undefined && !byName.has(name)) byName.set(name, pair);
+    }
+    PAIRS.set(map, byName);
+    pairs = byName;
+  }
+  return pairs;
+}
+
 function locate(
   root: unknown,
   path: Path,
@@ -230,7 +291,7 @@ function locate(
     const step = path[i] as string | number;
     if (isAlias(node)) node = anchors.get(node.source);
     if (isMap(node)) {
-      const pair = node.items.find((p) => isPair(p) && nameOf(p) === String(step));
+      const pair = pairsOf(node).get(String(step));
       if (pair === undefined) return range;
       const last = i === path.length - 1;
       const empty = pair.value === null || (isScalar(pair.value) && pair.value.value === null);
@@ -243,7 +304,6 @@ function locate(
       node = item;
     } else return range;
   }
-  // A block ends after its last line break; a place should end with its text.
   return range;
 }
 

@@ -1,6 +1,7 @@
 import type { Finding, Level, Path, Related } from '../diagnostic/finding.js';
+import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
-import type { Data, DataMap, YamlText } from './document.js';
+import { type Data, type DataMap, namesOf, type YamlText } from './document.js';
 
 /** What else is to be said of a finding. */
 export interface Detail {
@@ -10,25 +11,35 @@ export interface Detail {
   readonly expected?: string;
   readonly nearest?: string | undefined;
   readonly related?: readonly Related[];
+  /** Whether it comes from the schema: then nothing more is said of the same thing. */
+  readonly shape?: boolean;
 }
+
+// Looking for the nearest word among many for each of many mistakes would take longer than anybody waits.
+const MOST_COMPARED = 2_000_000;
 
 /** Collects what is wrong with one YAML text, each at its own place. */
 export class Reporter {
   readonly findings: Finding[] = [];
-  readonly #places = new Set<string>();
+  readonly #misshapen = new Set<string>();
+  readonly #said = new Set<string>();
+  #compared = 0;
 
   constructor(readonly yaml: YamlText) {}
 
   add(rule: string, message: string, path: Path, detail: Detail = {}): void {
     // One mistake is said once: what the schema has reported is not said again of the same thing.
     const mark = path.join('\0');
-    if (this.#places.has(mark)) return;
-    this.#places.add(mark);
+    if (detail.shape) this.#misshapen.add(mark);
+    else if (this.#misshapen.has(mark)) return;
+    const said = `${mark}\0\0${rule}\0${message}`;
+    if (this.#said.has(said)) return;
+    this.#said.add(said);
     const { side = 'value', level = 'error', found, expected, nearest: near, related } = detail;
     this.findings.push({
       rule,
       level,
-      message,
+      message: harmless(message),
       place: this.yaml.place(path, side),
       ...(found === undefined ? {} : { found }),
       ...(expected === undefined ? {} : { expected }),
@@ -46,7 +57,8 @@ export class Reporter {
     path: Path,
     side: 'name' | 'value' = 'value',
   ): void {
-    const near = nearest(word, known);
+    this.#compared += known.length;
+    const near = this.#compared > MOST_COMPARED ? undefined : nearest(word, known);
     const hint =
       near !== undefined
         ? `; did you mean ${near}?`
@@ -79,6 +91,18 @@ export function asList(data: Data | undefined): readonly Data[] {
 
 export function asTexts(data: Data | undefined): string[] {
   return typeof data === 'string' ? [data] : asList(data).filter((d): d is string => typeof d === 'string');
+}
+
+/** The entries of a map in the order of the file. */
+export function asEntries(data: Data | undefined): (readonly [name: string, value: Data])[] {
+  const map = asMap(data);
+  return namesOf(map).map((name) => [name, map[name] as Data]);
+}
+
+/** A text, or the texts of a list, each with the path at which it stands. */
+export function textsAt(data: Data | undefined, path: Path): (readonly [text: string, path: Path])[] {
+  if (typeof data === 'string') return [[data, path]];
+  return asList(data).flatMap((item, i) => (typeof item === 'string' ? [[item, [...path, i]] as const] : []));
 }
 
 export function asNumbers(data: Data | undefined): number[] {

@@ -83,28 +83,39 @@ export function cyclicGroups(next: Successors): number[][] {
   return groups;
 }
 
-// Finding the shortest cycle through every member of a large group would cost nodes times edges; the shortest through
-// the first members is what a person needs to see.
-const MOST_TRIED = 200;
+// Looking from every member of a very large group would cost nodes times edges. Past so many steps the shortest cycle
+// found so far must do.
+const MOST_STEPS = 20_000_000;
 
 /** A shortest cycle within a group of nodes, as nodes in order, beginning with the smallest number of the cycle. */
 export function shortestCycle(group: readonly number[], next: Successors): number[] {
   const inside = new Set(group);
-  let best: number[] | undefined;
-  for (const start of group.slice(0, MOST_TRIED)) {
-    const cycle = cycleThrough(start, inside, next);
-    if (cycle !== undefined && (best === undefined || cycle.length < best.length)) best = cycle;
+  const budget = { steps: MOST_STEPS };
+  let best: number[] = [];
+  for (const start of group) {
+    const cycle = cycleThrough(start, inside, next, best.length === 0 ? Infinity : best.length - 1, budget);
+    if (cycle !== undefined) best = cycle;
+    if (best.length === 1 || (budget.steps < 0 && best.length > 0)) break;
+    // No cycle through this node is shorter, so those that are left do without it.
+    inside.delete(start);
   }
-  const cycle = best ?? [];
-  const at = cycle.indexOf(Math.min(...cycle));
-  return [...cycle.slice(at), ...cycle.slice(0, at)];
+  const at = best.indexOf(best.reduce((a, b) => Math.min(a, b), Infinity));
+  return [...best.slice(at), ...best.slice(0, at)];
 }
 
-function cycleThrough(start: number, inside: ReadonlySet<number>, next: Successors): number[] | undefined {
+/** A shortest cycle through a node, of `most` nodes at most. */
+function cycleThrough(
+  start: number,
+  inside: ReadonlySet<number>,
+  next: Successors,
+  most: number,
+  budget: { steps: number },
+): number[] | undefined {
   const from = new Map<number, number>();
   let layer = [start];
-  while (layer.length > 0) {
+  for (let length = 1; layer.length > 0 && length <= most; length++) {
     const following: number[] = [];
+    budget.steps -= layer.length;
     for (const node of layer) {
       for (const to of next[node] ?? []) {
         if (to === start) {

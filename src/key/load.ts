@@ -1,9 +1,10 @@
 import type { Finding } from '../diagnostic/finding.js';
+import { quoted } from '../text/harmless.js';
 import { buildKey, buildTerms } from './build.js';
 import { readYaml, type YamlText } from './document.js';
-import { asMap, asTexts, Reporter } from './fields.js';
+import { asMap, Reporter, textsAt } from './fields.js';
 import type { Key, Terms } from './key.js';
-import { explainShape } from './shape.js';
+import { explainShape, type SchemaName } from './shape.js';
 import { validateKey, validateTerms } from './validate.generated.js';
 
 /** A text that was looked up, or why it could not be. `nearest` are ids or file names that are there and look alike. */
@@ -32,37 +33,52 @@ export interface LoadedKey {
   readonly findings: readonly Finding[];
 }
 
-/** Reads one key file: parses it once, checks its shape, builds it. Chained keys are not opened. */
-export function loadKey(text: string, file: string, shelf: Shelf): LoadedKey {
+/**
+ * Reads one key file: parses it once, checks its shape, builds it. Chained keys are not opened. `termsOf` reads the terms
+ * files, so that a chain can read one that several keys use only once.
+ */
+export function loadKey(
+  text: string,
+  file: string,
+  shelf: Shelf,
+  termsOf: TermsReader = loadTerms,
+): LoadedKey {
   const yaml = readYaml(text, file);
   const report = new Reporter(yaml);
   report.findings.push(...yaml.findings);
   if (yaml.data === undefined) return { key: undefined, yaml, findings: report.findings };
   checkShape(yaml, validateKey, 'key', report);
   const shared: Terms[] = [];
-  asTexts(asMap(yaml.data).uses).forEach((reference, i) => {
+  for (const [reference, path] of textsAt(asMap(yaml.data).uses, ['uses'])) {
     const found = shelf.terms(reference, file);
     if (found.ok) {
-      const terms = loadTerms(found.text, found.file);
+      const terms = termsOf(found.text, found.file);
       report.findings.push(...terms.findings);
       if (terms.terms !== undefined) shared.push(terms.terms);
     } else {
-      report.add('target-exists', found.problem, ['uses', i], {
+      const hint = found.nearest === undefined ? '' : `; did you mean ${found.nearest}?`;
+      report.add('target-exists', `terms file ${quoted(reference)}: ${found.problem}${hint}`, path, {
         found: reference,
         expected: 'a terms file',
         nearest: found.nearest,
       });
     }
-  });
+  }
   const key = buildKey(yaml, shared, report);
   return { key, yaml, findings: report.findings };
 }
 
+/** Shared terms as far as they could be read, and everything wrong with their file. */
+export interface LoadedTerms {
+  readonly terms: Terms | undefined;
+  readonly findings: readonly Finding[];
+}
+
+/** Reads the text of a terms file of that name. */
+export type TermsReader = (text: string, file: string) => LoadedTerms;
+
 /** Reads one terms file. */
-export function loadTerms(
-  text: string,
-  file: string,
-): { terms: Terms | undefined; findings: readonly Finding[] } {
+export function loadTerms(text: string, file: string): LoadedTerms {
   const yaml = readYaml(text, file);
   const report = new Reporter(yaml);
   report.findings.push(...yaml.findings);
@@ -77,7 +93,7 @@ type Validator = typeof validateKey;
 export function checkShape(
   yaml: YamlText,
   validate: Validator,
-  schema: 'key' | 'terms' | 'collections',
+  schema: SchemaName,
   report: Reporter,
 ): void {
   if (validate(yaml.data)) return;
@@ -87,6 +103,7 @@ export function checkShape(
       ...(problem.found === undefined ? {} : { found: problem.found }),
       ...(problem.expected === undefined ? {} : { expected: problem.expected }),
       nearest: problem.nearest,
+      shape: true,
     });
   }
 }

@@ -44,6 +44,8 @@ const WANTED: Readonly<Record<string, string>> = {
   duty: 'a duty: the lines "kind:" and "note:"',
   collection: 'a collection: lines such as "id:", "date:" and "traits:"',
   specimen: 'a specimen: lines such as "id:", "stage:" and "traits:"',
+  setting: 'off, note, warning or error',
+  accepted: 'an accepted finding: lines such as "rule:" and "reason:"',
 };
 
 const NOUNS: Readonly<Record<string, string>> = {
@@ -147,6 +149,8 @@ const ROOTS: Readonly<Record<SchemaName, string>> = {
   key: 'the key file',
   terms: 'the terms file',
   collections: 'the collections file',
+  'lint-config': 'the file of rule levels',
+  'lint-baseline': 'the list of accepted findings',
 };
 
 const ENTRIES: Readonly<Record<string, string>> = {

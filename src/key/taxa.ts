@@ -1,12 +1,20 @@
 import type { Path } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import type { Character } from '../traits/character.js';
-import { readNumbers } from '../traits/notation.js';
-import { numberSet } from '../traits/numberset.js';
-import { expectedValues } from '../traits/value.js';
-import { readAllowed } from './conditions.js';
+import { joinAll, readNumberNotes, readStateNames } from './conditions.js';
 import type { Data, DataMap } from './document.js';
-import { asList, asMap, asNumber, asNumbers, asText, asTexts, present, type Reporter } from './fields.js';
+import {
+  asEntries,
+  asList,
+  asMap,
+  asNumber,
+  asNumbers,
+  asText,
+  asTexts,
+  present,
+  type Reporter,
+  textsAt,
+} from './fields.js';
 import { type Concern, type ConcernLevel, concernLevels, type Duty, type Taxon, type Trait } from './key.js';
 
 /** Reads the `taxa` of a key; unknown characters, states and taxa are reported at their own place. */
@@ -15,10 +23,8 @@ export function readTaxa(
   characters: ReadonlyMap<string, Character>,
   report: Reporter,
 ): Map<string, Taxon> {
-  const all = asMap(data);
   const taxa = new Map<string, Taxon>();
-  for (const [id, fields] of Object.entries(all))
-    taxa.set(id, readTaxon(id, asMap(fields), characters, report));
+  for (const [id, fields] of asEntries(data)) taxa.set(id, readTaxon(id, asMap(fields), characters, report));
   for (const taxon of taxa.values()) checkNamedTaxa(taxon, taxa, report);
   return taxa;
 }
@@ -75,7 +81,7 @@ export function readTraits(
   report: Reporter,
 ): Map<string, Trait> {
   const traits = new Map<string, Trait>();
-  for (const [id, written] of Object.entries(asMap(data))) {
+  for (const [id, written] of asEntries(data)) {
     const at = [...path, id];
     const character = characters.get(id);
     if (character === undefined) {
@@ -96,31 +102,21 @@ export function readTraits(
 }
 
 function readTrait(character: Character, written: Data, path: Path, report: Reporter): Trait | undefined {
-  const words = asTexts(written);
-  const shown = words.filter((w) => w !== '-');
+  const words = textsAt(written, path);
+  const shown = words.filter(([word]) => word !== '-');
   const partly = shown.length < words.length;
   if (partly && shown.length === 0) return { kind: 'inapplicable' };
-  if (character.kind === 'choice' || !words.length) {
-    const allowed = readAllowed(character, partly ? shown : written, path, report);
-    return allowed === undefined ? undefined : { kind: 'value', allowed, partly };
+  if (character.kind === 'choice') {
+    const states = readStateNames(character, shown, report);
+    if (states.length === 0) return undefined;
+    return { kind: 'value', allowed: { kind: 'states', states, except: false }, partly };
   }
-  const whole = character.kind === 'count';
-  const read = shown.flatMap((word, i) => {
-    const numbers = readNumbers(word, { whole, unit: character.unit });
-    if (numbers.ok) return [numbers.value];
-    report.add(
-      'number-form',
-      `${character.id}: ${numbers.problem}`,
-      Array.isArray(written) ? [...path, i] : path,
-      { found: word, expected: expectedValues(character) },
-    );
-    return [];
-  });
+  const read = readNumberNotes(character, shown, report);
   if (read.length === 0) return undefined;
   const join = (part: 'possible' | 'usual') =>
-    numberSet(
-      read.flatMap((r) => r[part].intervals),
-      whole,
+    joinAll(
+      read.map((r) => r[part]),
+      character,
     );
   return { kind: 'value', allowed: { kind: 'numbers', set: join('possible') }, usual: join('usual'), partly };
 }

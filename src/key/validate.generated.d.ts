@@ -22,6 +22,8 @@ export interface Validator {
 export const validateKey: Validator;
 export const validateTerms: Validator;
 export const validateCollections: Validator;
+export const validateLintConfig: Validator;
+export const validateLintBaseline: Validator;
 
 /** The schemas themselves, by file name (`key.schema.json`). */
 export const schemas: Readonly<Record<string, unknown>>;
