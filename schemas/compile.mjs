@@ -16,6 +16,8 @@ const schemas = {
   validateKey: 'key.schema.json',
   validateTerms: 'terms.schema.json',
   validateCollections: 'collections.schema.json',
+  validateLintConfig: 'lint-config.schema.json',
+  validateLintBaseline: 'lint-baseline.schema.json',
 };
 
 const ajv = new Ajv2020({

@@ -5,7 +5,7 @@ import type { Character } from '../traits/character.js';
 import { Reporter } from './fields.js';
 import { cyclicGroups, forwardOrder, shortestCycle } from './graph.js';
 import { type Couplet, concernLevels, type Key, type Lead, type Taxon } from './key.js';
-import { type Found, type LoadedKey, type LoadedTerms, loadKey, loadTerms, type Shelf } from './load.js';
+import { type Found, type LoadedKey, loadKey, loadTerms, type Shelf } from './load.js';
 
 /** A couplet of one of the keys of a chain. */
 export interface Node {
@@ -36,15 +36,44 @@ export interface LoadedChain {
   readonly findings: readonly Finding[];
 }
 
-/** Loads a key and every key that it goes on in, and checks that all of it is sound enough to run. */
-export function loadChain(text: string, file: string, shelf: Shelf): LoadedChain {
-  const terms = new Map<string, LoadedTerms>();
-  const termsOf = (termsText: string, termsFile: string) => {
-    const known = terms.get(termsFile) ?? loadTerms(termsText, termsFile);
-    terms.set(termsFile, known);
-    return known;
+export interface ChainOptions {
+  /** Reads key files; one reader for several chains reads a key that they share only once. */
+  readonly read?: KeyReader;
+  /**
+   * Join the keys although leads name a couplet, taxon or key that is not there: such leads end where they stand. For
+   * checking only; a key must not be run like that.
+   */
+  readonly danglingEnds?: boolean;
+}
+
+/** Reads the text of a key file of that name. */
+export type KeyReader = (text: string, file: string) => LoadedKey;
+
+/** A reader that reads each key and each terms file once, as long as its text stays the same. */
+export function keyReader(shelf: Shelf): KeyReader {
+  const termsOf = once(loadTerms);
+  return once((text, file) => loadKey(text, file, shelf, termsOf));
+}
+
+function once<T>(read: (text: string, file: string) => T): (text: string, file: string) => T {
+  const known = new Map<string, { readonly text: string; readonly value: T }>();
+  return (text, file) => {
+    const before = known.get(file);
+    if (before?.text === text) return before.value;
+    const value = read(text, file);
+    known.set(file, { text, value });
+    return value;
   };
-  const first = loadKey(text, file, shelf, termsOf);
+}
+
+/** Loads a key and every key that it goes on in, and checks that all of it is sound enough to run. */
+export function loadChain(
+  text: string,
+  file: string,
+  shelf: Shelf,
+  { read = keyReader(shelf), danglingEnds = false }: ChainOptions = {},
+): LoadedChain {
+  const first = read(text, file);
   const loaded = [first];
   const findings: Finding[] = [...first.findings];
   const byFile = new Map<string, LoadedKey>([[file, first]]);
@@ -72,7 +101,7 @@ export function loadChain(text: string, file: string, shelf: Shelf): LoadedChain
         }
         let next = byFile.get(found.file);
         if (next === undefined) {
-          next = loadKey(found.text, found.file, shelf, termsOf);
+          next = read(found.text, found.file);
           byFile.set(found.file, next);
           loaded.push(next);
           findings.push(...next.findings);
@@ -85,12 +114,16 @@ export function loadChain(text: string, file: string, shelf: Shelf): LoadedChain
   const keys = loaded.flatMap((l) => l.key ?? []);
   findings.push(...sameIds(keys));
   const characters = mergeCharacters(keys, findings);
-  const chain =
-    first.key === undefined || hasErrors(findings)
-      ? undefined
-      : joinKeys(first.key, keys, links, characters, findings);
+  const hindering = danglingEnds ? findings.filter((f) => !DANGLING.has(f.rule)) : findings;
+  // Joined whatever else is wrong: a circle is found in any case.
+  const joined =
+    first.key === undefined ? undefined : joinKeys(first.key, keys, links, characters, findings);
+  const chain = hasErrors(hindering) ? undefined : joined;
   return { chain, loaded, findings: unique(findings).sort(compareFindings) };
 }
+
+/** Errors that leave a key whole but for the lead or the taxon that has them. */
+const DANGLING: ReadonlySet<string> = new Set(['target-exists', 'taxon-known']);
 
 function link(lead: Lead, couplet: Couplet, key: Key, links: Map<Lead, Key>, report: Reporter): void {
   links.set(lead, key);

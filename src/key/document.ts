@@ -152,7 +152,7 @@ export function readYaml(text: string, file: string): YamlText {
       },
       unnameable: ([start, end]) =>
         report(
-          'name-form',
+          'id-form',
           'A name before ":" is a word; a list, a map or an alias cannot be one.',
           start,
           end,
@@ -246,7 +246,8 @@ function nameOf(pair: Pair): string | undefined {
 }
 
 function scalar(node: Scalar, property: string): Data {
-  if (node.value === null) return null;
+  // An author's `null` is a word like any other; nothing written, or a tilde, is nothing.
+  if (node.value === null) return node.source === undefined || /^~?$/.test(node.source) ? null : node.source;
   if (TYPED.has(property) && (typeof node.value === 'number' || typeof node.value === 'boolean'))
     return node.value;
   if (typeof node.value === 'string') return node.value;

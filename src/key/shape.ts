@@ -36,7 +36,7 @@ export function explainShape(errors: readonly ShapeError[], data: unknown, name:
 /** Problems that are one when they are of the same place: all that can be said of one value, or of one lead's end. */
 const TOGETHER: Partial<Record<ShapeRule, string>> = {
   'property-known': 'name',
-  'name-form': 'name',
+  'id-form': 'name',
   'value-needed': 'value',
   'value-kind': 'value',
   'value-allowed': 'value',

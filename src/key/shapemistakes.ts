@@ -28,7 +28,7 @@ export type ShapeRule =
   | 'property-known' // a name that may stand there
   | 'property-needed' // what must stand there does
   | 'property-fits' // a property goes with its neighbours
-  | 'name-form' // the name of a character, couplet, taxon ... is written as such names are
+  | 'id-form' // the name of a character, couplet, taxon ... is written as such names are
   | 'value-needed' // something stands after the name
   | 'value-kind' // text, number, list or map as wanted
   | 'value-allowed' // one of the words that are allowed
@@ -139,7 +139,7 @@ function misformedName({ path, place, params }: Scene): ShapeProblem {
   return {
     path: [...path, word],
     at: 'key',
-    rule: 'name-form',
+    rule: 'id-form',
     message: joins
       ? `"${word}" joins conditions and cannot name a character`
       : `${word.trim() === '' ? 'An empty name' : quoted(word)} cannot name ${noun}; it is written as ${form}${meant(near)}`,

@@ -166,7 +166,7 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
       [
         top('sources: {m: {}, "a b": {cite: x}, n: {cite: x, url: example.org}}'),
         [
-          'name-form sources/a b (name): "a b" cannot name a source; it is written as letters, digits, dots, hyphens and underscores, beginning with a letter or digit; did you mean "a-b"?',
+          'id-form sources/a b (name): "a b" cannot name a source; it is written as letters, digits, dots, hyphens and underscores, beginning with a letter or digit; did you mean "a-b"?',
           'property-needed sources/m (name): Source m needs "cite", such as cite: Field notes of the Tarn Hollow recorders, 2025',
           'value-form sources/n/url: "url" of source n is "example.org"; expected a web address, beginning with https:// or http://, without spaces, such as https://example.org/fungi',
         ],
@@ -174,7 +174,7 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
       [
         top('glossary: {__proto__: x, membranous: }'),
         [
-          'name-form glossary/__proto__ (name): "__proto__" cannot name a term; it is written as a word or words, beginning with a letter or digit',
+          'id-form glossary/__proto__ (name): "__proto__" cannot name a term; it is written as a word or words, beginning with a letter or digit',
           'value-needed glossary/membranous: Term membranous is empty; expected its meaning in words',
         ],
       ],
@@ -211,7 +211,7 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
       [
         couplets(' {"1 a)": [{lead: x, to: 2}]}'),
         [
-          'name-form couplets/1 a) (name): "1 a)" cannot name a couplet; it is written as letters, digits and dots, beginning with a letter or digit, as printed; did you mean "1a"?',
+          'id-form couplets/1 a) (name): "1 a)" cannot name a couplet; it is written as letters, digits and dots, beginning with a letter or digit, as printed; did you mean "1a"?',
         ],
       ],
       [
@@ -392,7 +392,7 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
       [
         lead('{lead: B, when: {ring: [], Cap Width: 3, b: {not: }}, to: 2}'),
         [
-          'name-form couplets/1/1/when/Cap Width (name): "Cap Width" cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "cap-width"?',
+          'id-form couplets/1/1/when/Cap Width (name): "Cap Width" cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "cap-width"?',
           'value-needed couplets/1/1/when/ring: "ring" in "when" of lead b of couplet 1 is empty; expected a state, a list of states, a number or range, or {not: state}',
           'value-needed couplets/1/1/when/b/not: "not" in "b" in "when" of lead b of couplet 1 is empty; expected text or a list, such as white',
         ],
@@ -505,7 +505,7 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
       [
         character('{name: x, states: {Present: here, absent: [x], 3: }}'),
         [
-          'name-form characters/ring/states/Present (name): "Present" cannot name a state; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "present"?',
+          'id-form characters/ring/states/Present (name): "Present" cannot name a state; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "present"?',
           'value-needed characters/ring/states/3: "3" in "states" of character ring is empty; expected its meaning in words',
           'value-kind characters/ring/states/absent: "absent" in "states" of character ring is a list; expected its meaning in words',
         ],
@@ -541,9 +541,9 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
           'characters: {any: {name: x, states: [a]}, Spore Print: {name: x, states: [a]}, "": {name: y, states: [a]}}',
         ),
         [
-          'name-form characters/any (name): "any" joins conditions and cannot name a character',
-          'name-form characters/Spore Print (name): "Spore Print" cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "spore-print"?',
-          'name-form characters/ (name): An empty name cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit',
+          'id-form characters/any (name): "any" joins conditions and cannot name a character',
+          'id-form characters/Spore Print (name): "Spore Print" cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "spore-print"?',
+          'id-form characters/ (name): An empty name cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit',
         ],
       ],
     ],
@@ -615,7 +615,7 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
       [
         taxon('{name: x, traits: {ring: {not: x}, cap: , Cap: 5}}'),
         [
-          'name-form taxa/a/traits/Cap (name): "Cap" cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "cap"?',
+          'id-form taxa/a/traits/Cap (name): "Cap" cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "cap"?',
           'value-kind taxa/a/traits/ring: "ring" in "traits" of taxon a is a map; expected a state, a list of states, or a number or range, such as rust',
           'value-needed taxa/a/traits/cap: "cap" in "traits" of taxon a is empty; expected a state, a list of states, or a number or range, such as rust',
         ],
@@ -675,9 +675,9 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
       [
         'keywright-collections: 1\ncollections: [{id: T1, traits: {Ring: x, cap: {a: b}}, leads: {"7 b": b, 8: B}}]',
         [
-          'name-form collections/0/traits/Ring (name): "Ring" cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "ring"?',
+          'id-form collections/0/traits/Ring (name): "Ring" cannot name a character; it is written as lower-case letters, digits and hyphens, beginning with a letter or digit; did you mean "ring"?',
           'value-kind collections/0/traits/cap: "cap" in "traits" of collection T1 is a map; expected a state, a list of states, or a number or range, such as rust',
-          'name-form collections/0/leads/7 b (name): "7 b" cannot name a couplet; it is written as the number of a couplet as printed, or the id of another key, a slash and the number of its couplet',
+          'id-form collections/0/leads/7 b (name): "7 b" cannot name a couplet; it is written as the number of a couplet as printed, or the id of another key, a slash and the number of its couplet',
           'value-form collections/0/leads/8: "8" in "leads" of collection T1 is "B"; expected the letter of a lead: a for the first, b for the second',
         ],
       ],

@@ -1,0 +1,83 @@
+import type { Finding, Level, Path } from '../diagnostic/finding.js';
+import type { Chain } from '../key/chain.js';
+import type { Key } from '../key/key.js';
+import { harmless } from '../text/harmless.js';
+import { Logic } from './logic.js';
+import type { Rule, RuleContext, Said } from './rule.js';
+
+/** What came of running rules over a key with its chain. */
+export interface RuleRun {
+  readonly findings: readonly Finding[];
+  /** The rules that asked for the chain or its logic and could not have it. */
+  readonly notRun: readonly string[];
+}
+
+/** A rule that is to be run; `level` is set where its findings have another level than they come with. */
+export interface Planned {
+  readonly rule: Rule;
+  readonly level: Level | undefined;
+}
+
+/** Runs rules over a key and the keys it goes on in. A rule that fails is itself a finding. */
+export function runRules(key: Key, chain: Chain | undefined, rules: readonly Planned[]): RuleRun {
+  const findings: Finding[] = [];
+  const notRun: string[] = [];
+  let logic: Logic | undefined;
+  const logicOf = (whole: Chain): Logic => {
+    logic ??= new Logic(whole);
+    return logic;
+  };
+  for (const { rule, level } of rules) {
+    let missed = false;
+    const reportIn = (where: Key, path: Path, said: Said): void => {
+      findings.push(findingOf(rule, level, where, path, said));
+    };
+    const context: RuleContext = {
+      key,
+      get chain() {
+        missed ||= chain === undefined;
+        return chain;
+      },
+      get logic() {
+        missed ||= chain === undefined;
+        return chain === undefined ? undefined : logicOf(chain);
+      },
+      reportIn,
+      report: (path, said) => reportIn(key, path, said),
+    };
+    try {
+      rule.check?.(context);
+    } catch (error) {
+      findings.push(failureOf(rule, key, error));
+    }
+    if (missed) notRun.push(rule.id);
+  }
+  return { findings, notRun };
+}
+
+function findingOf(rule: Rule, level: Level | undefined, key: Key, path: Path, said: Said): Finding {
+  const { side = 'value', message, witness, level: own, ...rest } = said;
+  return {
+    ...rest,
+    rule: rule.id,
+    level: level ?? own ?? rule.level,
+    message: harmless(message),
+    place: key.yaml.place(path, side),
+    ...(witness === undefined ? {} : { witness: harmless(witness) }),
+    ...(rest.related === undefined
+      ? {}
+      : { related: rest.related.map((r) => ({ ...r, message: harmless(r.message) })) }),
+  };
+}
+
+function failureOf(rule: Rule, key: Key, error: unknown): Finding {
+  const reason = String(error instanceof Error ? error.message : error).split('\n', 1)[0] ?? '';
+  return {
+    rule: rule.id,
+    level: 'error',
+    message: harmless(
+      `the rule ${rule.id} failed, which is a fault of keywright: ${reason} (please report it with the key)`,
+    ),
+    place: key.yaml.place([]),
+  };
+}

@@ -1,0 +1,249 @@
+import { compareFindings, type Finding } from '../diagnostic/finding.js';
+import { type LoadedChain, loadChain, keyReader } from '../key/chain.js';
+import type { YamlText } from '../key/document.js';
+import type { Key } from '../key/key.js';
+import { emptyShelf, loadTerms, type Shelf } from '../key/load.js';
+import { harmless } from '../text/harmless.js';
+import { type Allowance, type Allowances, covers, readAllowances } from './allow.js';
+import { type Planned, runRules } from './context.js';
+import { withSpellingFix } from './nearmiss.js';
+import type { Rule } from './rule.js';
+import { rules as everyRule } from './rules/index.js';
+import { KnownRules, levelOf, type Settings } from './settings.js';
+import { shapeRules } from './shaperules.js';
+
+/** One file to be checked: a key, or shared terms when its name ends so. */
+export interface LintInput {
+  readonly file: string;
+  readonly text: string;
+}
+
+export interface LintOptions {
+  /** Where chained keys and terms are looked up; without one, keys stand alone. */
+  readonly shelf?: Shelf;
+  /** The levels set for a file. */
+  readonly settings?: (file: string) => Settings;
+  readonly rules?: readonly Rule[];
+}
+
+/** A finding that a comment in the file allows. */
+export interface AllowedFinding {
+  readonly finding: Finding;
+  readonly reason: string;
+}
+
+/** Rules that could not be run over a file, and why. */
+export interface NotRun {
+  readonly file: string;
+  readonly rules: readonly string[];
+  readonly because: string;
+}
+
+/** Everything that was found in some files and the keys they go on in. */
+export interface LintReport {
+  /** The files that were asked for, in the order given. */
+  readonly files: readonly string[];
+  /** In the one order of findings. */
+  readonly findings: readonly Finding[];
+  readonly allowed: readonly AllowedFinding[];
+  readonly notRun: readonly NotRun[];
+  /** Every key that was read, by file; what could not be read is missing. */
+  readonly keys: ReadonlyMap<string, Key>;
+  /** The text of every key that was opened, by file. */
+  readonly texts: ReadonlyMap<string, YamlText>;
+}
+
+const TERMS_ENDING = '.terms.yaml';
+const NO_SETTINGS: Settings = new Map();
+
+/** Checks one key with the keys it goes on in. */
+export function lintKey(text: string, file: string, options: LintOptions = {}): LintReport {
+  return lintAll([{ file, text }], options);
+}
+
+/** Checks several files together: each with the keys it goes on in, what is found twice only once. */
+export function lintAll(inputs: readonly LintInput[], options: LintOptions = {}): LintReport {
+  const shelf = options.shelf ?? emptyShelf;
+  const run = new LintRun(shelf, options.rules ?? everyRule, options.settings ?? (() => NO_SETTINGS));
+  for (const input of inputs) run.add(input);
+  return run.report(inputs.map((i) => i.file));
+}
+
+class LintRun {
+  readonly #known: KnownRules;
+  readonly #read: ReturnType<typeof keyReader>;
+  readonly #findings = new Map<string, Finding>();
+  readonly #loaderFindings = new Set<Finding>();
+  readonly #notRun: NotRun[] = [];
+  readonly #keys = new Map<string, Key>();
+  readonly #texts = new Map<string, YamlText>();
+  /** By file: the rules that were run with it as the main key. */
+  readonly #ran = new Map<string, ReadonlySet<string>>();
+
+  constructor(
+    readonly shelf: Shelf,
+    readonly rules: readonly Rule[],
+    readonly settings: (file: string) => Settings,
+  ) {
+    this.#known = new KnownRules(rules);
+    this.#read = keyReader(shelf);
+  }
+
+  add({ file, text }: LintInput): void {
+    if (file.endsWith(TERMS_ENDING)) {
+      const { findings } = loadTerms(text, file);
+      this.#addLoaderFindings(findings, undefined);
+      return;
+    }
+    const loaded = loadChain(text, file, this.shelf, { read: this.#read, danglingEnds: true });
+    for (const { key, yaml } of loaded.loaded) {
+      this.#texts.set(yaml.file, yaml);
+      if (key !== undefined) this.#keys.set(yaml.file, key);
+    }
+    this.#addLoaderFindings(loaded.findings, loaded);
+    this.#runRules(file, loaded);
+  }
+
+  report(files: readonly string[]): LintReport {
+    const allowances = new Map<string, Allowances>();
+    for (const [file, yaml] of this.#texts) allowances.set(file, readAllowances(yaml, this.#known));
+    const used = new Map<Allowance, Set<string>>();
+    const left: Finding[] = [];
+    const allowed: AllowedFinding[] = [];
+    for (const finding of this.#findings.values()) {
+      const level = this.#levelIn(finding);
+      if (level === undefined) continue;
+      const allowance = this.#loaderFindings.has(finding)
+        ? undefined
+        : allowances.get(finding.place.file)?.all.find((a) => covers(a, finding));
+      if (allowance === undefined) {
+        left.push({ ...finding, level });
+        continue;
+      }
+      used.set(allowance, (used.get(allowance) ?? new Set()).add(finding.rule));
+      allowed.push({ finding: { ...finding, level }, reason: allowance.reason });
+    }
+    for (const file of new Set(files)) {
+      const { all, findings } = allowances.get(file) ?? { all: [], findings: [] };
+      left.push(...this.#own(file, [...findings, ...this.#unused(file, all, used)]));
+    }
+    return {
+      files,
+      findings: left.sort(compareFindings),
+      allowed: allowed.sort((a, b) => compareFindings(a.finding, b.finding)),
+      notRun: this.#notRun,
+      keys: this.#keys,
+      texts: this.#texts,
+    };
+  }
+
+  #addLoaderFindings(findings: readonly Finding[], loaded: LoadedChain | undefined): void {
+    for (const finding of findings) {
+      const key = loaded?.loaded.find((l) => l.yaml.file === finding.place.file)?.key;
+      const mended = key === undefined ? finding : withSpellingFix(finding, key);
+      if (this.#add(mended)) this.#loaderFindings.add(mended);
+    }
+  }
+
+  #runRules(file: string, loaded: LoadedChain): void {
+    const settings = this.settings(file);
+    const planned = this.rules.flatMap((rule): Planned[] => {
+      if (rule.check === undefined || levelOf(rule, settings) === undefined) return [];
+      // What the levels of a finding's own file are is settled when all is known.
+      return [{ rule, level: undefined }];
+    });
+    const key = loaded.loaded[0]?.key;
+    const obstacle = key === undefined ? loaded.findings[0] : misshapen(file, loaded.findings);
+    if (key === undefined || obstacle !== undefined) {
+      this.#couldNot(
+        file,
+        planned.map((p) => p.rule.id),
+        obstacle,
+      );
+      this.#ran.set(file, new Set());
+      return;
+    }
+    const { findings, notRun } = runRules(key, loaded.chain, planned);
+    for (const finding of findings) this.#add(finding);
+    this.#couldNot(
+      file,
+      notRun,
+      loaded.findings.find((f) => f.level === 'error'),
+    );
+    this.#ran.set(file, new Set(planned.map((p) => p.rule.id).filter((id) => !notRun.includes(id))));
+  }
+
+  #couldNot(file: string, rules: readonly string[], obstacle: Finding | undefined): void {
+    if (rules.length === 0) return;
+    const because =
+      obstacle === undefined
+        ? 'the key has no couplets'
+        : `${obstacle.message} (${obstacle.place.file}:${obstacle.place.start.line})`;
+    this.#notRun.push({ file, rules, because: harmless(because) });
+  }
+
+  #add(finding: Finding): boolean {
+    const mark = markOf(finding, this.#keys);
+    if (this.#findings.has(mark)) return false;
+    this.#findings.set(mark, finding);
+    return true;
+  }
+
+  /** The level of a finding by the settings of the file it is in; undefined when its rule is off there. */
+  #levelIn(finding: Finding): Finding['level'] | undefined {
+    if (this.#loaderFindings.has(finding)) return finding.level;
+    const rule = this.#known.get(finding.rule);
+    const settings = this.settings(finding.place.file);
+    if (rule === undefined || !settings.has(rule.id)) return finding.level;
+    return levelOf(rule, settings);
+  }
+
+  /** What lint says of comments, at the level that is set for it. */
+  #own(file: string, findings: readonly Finding[]): Finding[] {
+    return findings.flatMap((finding) => {
+      const rule = this.#known.get(finding.rule);
+      const level = rule === undefined ? finding.level : levelOf(rule, this.settings(file));
+      return level === undefined ? [] : [{ ...finding, level }];
+    });
+  }
+
+  #unused(
+    file: string,
+    allowances: readonly Allowance[],
+    used: ReadonlyMap<Allowance, ReadonlySet<string>>,
+  ): Finding[] {
+    const ran = this.#ran.get(file) ?? new Set();
+    return allowances.flatMap((allowance) => {
+      const idle = allowance.rules.filter((rule) => ran.has(rule) && !used.get(allowance)?.has(rule));
+      return idle.map(
+        (rule): Finding => ({
+          rule: 'allow-used',
+          level: 'warning',
+          message: `nothing here breaks ${rule}, so there is nothing to allow; this can go`,
+          place: allowance.place,
+          found: rule,
+        }),
+      );
+    });
+  }
+}
+
+/** The first error that leaves too little of a key for rules to judge: what they said would be echoes of it. */
+function misshapen(file: string, findings: readonly Finding[]): Finding | undefined {
+  return findings.find(({ rule, place }) => {
+    if (place.file !== file) return false;
+    if (rule === 'id-unique') return place.path.length === 0 || place.path[0] === 'couplets';
+    if (!shapeRules.has(rule)) return false;
+    return place.path[0] === 'couplets' || place.path.length === 0;
+  });
+}
+
+/** By what a finding of two runs is known to be the same: its rule, its places, and what it says. */
+function markOf(finding: Finding, keys: ReadonlyMap<string, Key>): string {
+  const places = [finding.place, ...(finding.related ?? []).map((r) => r.place)];
+  const at = places.map((p) => `${p.file}\0${p.start.offset}\0${p.end.offset}`);
+  // The same couplet is 7 where its key is the main one and key-id/7 where another leads to it.
+  const id = keys.get(finding.place.file)?.id ?? '';
+  const message = id === '' ? finding.message : finding.message.replaceAll(`${id}/`, '');
+  return [finding.rule, ...at, message].join('\0\0');
+}
