@@ -116,8 +116,7 @@ export function loadChain(
   const characters = mergeCharacters(keys, findings);
   const hindering = danglingEnds ? findings.filter((f) => !DANGLING.has(f.rule)) : findings;
   // Joined whatever else is wrong: a circle is found in any case.
-  const joined =
-    first.key === undefined ? undefined : joinKeys(first.key, keys, links, characters, findings);
+  const joined = first.key === undefined ? undefined : joinKeys(first.key, keys, links, characters, findings);
   const chain = hasErrors(hindering) ? undefined : joined;
   return { chain, loaded, findings: unique(findings).sort(compareFindings) };
 }

@@ -90,12 +90,7 @@ export function loadTerms(text: string, file: string): LoadedTerms {
 type Validator = typeof validateKey;
 
 /** Checks a document against a compiled schema and reports each problem in a plain sentence at its own place. */
-export function checkShape(
-  yaml: YamlText,
-  validate: Validator,
-  schema: SchemaName,
-  report: Reporter,
-): void {
+export function checkShape(yaml: YamlText, validate: Validator, schema: SchemaName, report: Reporter): void {
   if (validate(yaml.data)) return;
   for (const problem of explainShape(validate.errors ?? [], yaml.data, schema)) {
     report.add(problem.rule, problem.message, problem.path, {
