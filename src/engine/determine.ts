@@ -1,10 +1,11 @@
-import type { Key } from '../key/key.js';
+import type { Taxon } from '../key/key.js';
 import { listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { CompiledKey } from './compile.js';
 import { type Evidence, gather } from './evidence.js';
 import { Walk } from './follow.js';
-import type { Candidate, Outcome, Warning } from './outcome.js';
+import type { Candidate, Outcome, Undecided, Verdict, Warning } from './outcome.js';
+import { endangers } from './plan.js';
 import { scopeWarnings } from './scope.js';
 import { nameFor, severity, verdictOn } from './verdict.js';
 
@@ -31,36 +32,125 @@ export function determine(
   collection: Collection,
   options: DetermineOptions = {},
 ): Determination {
-  const evidence = gather(key, collection);
-  const walk = new Walk(key, evidence, options.slips ?? 1);
-  let { candidates, near } = walk.results();
-  if (candidates.length === 0 && near.length === 0)
-    near = fewestSlips(new Walk(key, evidence, FURTHEST).results().near);
-  near.sort((a, b) => a.slips - b.slips || severity(a.taxon) - severity(b.taxon));
-  const mixed = evidence.disagree.length > 0 && fallApart(key, collection);
-  const warnings: Warning[] = [...scopes(key, candidates, near, collection), ...evidence.warnings];
-  if (mixed)
-    warnings.push({
-      kind: 'two-species',
-      message: 'two species in one basket? the specimens run to different ends; determine them apart',
-    });
-  if (candidates.length === 0)
-    warnings.push({
-      kind: 'fits-nothing',
-      message:
-        'fits nothing in this key; look again at what speaks against the nearest ends, or try another key',
-    });
-  warnings.push(...harmfulNear(near, candidates), ...duties(candidates));
-  return {
-    collection,
-    key,
-    evidence,
-    candidates,
-    near,
-    verdict: verdictOn(candidates),
-    ...nameFor(candidates, key.chain.taxa, mixed),
-    warnings,
-  };
+  return new Found(key, collection, options.slips ?? 1);
+}
+
+/** One walk a key, used for one find after the other. */
+const WALKS = new WeakMap<CompiledKey, Walk>();
+
+function walkFor(key: CompiledKey, evidence: Evidence, slips: number, grave = false): Walk {
+  let walk = WALKS.get(key);
+  if (walk === undefined) {
+    walk = new Walk(key, evidence, 0);
+    WALKS.set(key, walk);
+  }
+  walk.follow(evidence, slips, grave);
+  return walk;
+}
+
+const NOTHING_OPEN: Undecided = { characters: [], couplets: [] };
+
+/**
+ * What every report needs is worked out at once. Paths and ends, which cost more than all the rest and which a table for
+ * people does not show, are worked out when they are asked for.
+ */
+class Found implements Determination {
+  readonly evidence: Evidence;
+  readonly possible: readonly Taxon[];
+  readonly verdict: Verdict;
+  readonly name: string | undefined;
+  readonly qualifier: string | undefined;
+  readonly undecided: Undecided;
+  readonly warnings: readonly Warning[];
+  readonly #slips: number;
+  #details: { candidates: Candidate[]; near: Candidate[] } | undefined;
+
+  constructor(
+    readonly key: CompiledKey,
+    readonly collection: Collection,
+    slips: number,
+  ) {
+    this.#slips = slips;
+    this.evidence = gather(key, collection);
+    // Harm that one wrong observation hides is named however few slips were asked for.
+    const walk = walkFor(key, this.evidence, 1, true);
+    const { reached } = walk;
+    const possible: Taxon[] = [];
+    const harmful: number[] = [];
+    let open = false;
+    for (const number of reached) {
+      const taxon = key.taxa[number] as Taxon;
+      const needed = walk.slipsTo(number);
+      if (needed === 0) {
+        possible.push(taxon);
+        open = walk.openTo(number) > 0;
+      } else if (endangers(taxon)) harmful.push(number);
+    }
+    this.possible = possible;
+    this.verdict = verdictOn(possible);
+    this.undecided = possible.length > 1 || (possible.length === 1 && open) ? walk.undecided() : NOTHING_OPEN;
+    const near = possible.length === 0 ? [] : harmful.map((number) => walk.candidate(number));
+    // From here on the walk may be used for other finds.
+    const warnings: Warning[] = [...this.#scopes(), ...this.evidence.warnings];
+    const mixed = this.evidence.disagree.length > 0 && fallApart(key, collection);
+    if (mixed)
+      warnings.push({
+        kind: 'two-species',
+        message: 'two species in one basket? the specimens run to different ends; determine them apart',
+      });
+    if (possible.length === 0)
+      warnings.push({
+        kind: 'fits-nothing',
+        message:
+          'fits nothing in this key; look again at what speaks against the nearest ends, or try another key',
+      });
+    warnHarmfulNear(near, warnings);
+    warnDuties(possible, warnings);
+    this.warnings = warnings;
+    const { name, qualifier } = nameFor(possible, key.chain.taxa, open, mixed);
+    this.name = name;
+    this.qualifier = qualifier;
+  }
+
+  get candidates(): readonly Candidate[] {
+    return this.#inDetail().candidates;
+  }
+
+  get near(): readonly Candidate[] {
+    return this.#inDetail().near;
+  }
+
+  #inDetail(): { candidates: Candidate[]; near: Candidate[] } {
+    if (this.#details === undefined) {
+      const { candidates, near } = walkFor(this.key, this.evidence, this.#slips).results();
+      const nearest =
+        candidates.length === 0 && near.length === 0
+          ? fewestSlips(walkFor(this.key, this.evidence, FURTHEST).results().near)
+          : near;
+      nearest.sort((a, b) => a.slips - b.slips || severity(a.taxon) - severity(b.taxon));
+      this.#details = { candidates, near: nearest };
+    }
+    return this.#details;
+  }
+
+  /** Scope warnings of the main key and of every other key that an end lies in. */
+  #scopes(): readonly Warning[] {
+    const { main, keys } = this.key.chain;
+    if (keys.length === 1) return scopeWarnings(main, this.collection);
+    const own = scopeWarnings(main, this.collection);
+    const seen = new Set(own.map((w) => w.message));
+    const others = keys
+      .filter((k) => k !== main)
+      .map((k) => ({
+        key: k.id,
+        warnings: scopeWarnings(k, this.collection).filter((w) => !seen.has(w.message)),
+      }))
+      .filter((k) => k.warnings.length > 0);
+    if (others.length === 0) return own;
+    const { candidates, near } = this.#inDetail();
+    const used = new Set([...candidates, ...near].flatMap((c) => c.ends.map((e) => e.key)));
+    return [...own, ...others.filter((k) => used.has(k.key)).flatMap((k) => k.warnings)];
+  }
 }
 
 function fewestSlips(near: readonly Candidate[]): Candidate[] {
@@ -86,42 +176,21 @@ function fallApart(key: CompiledKey, collection: Collection): boolean {
   return common !== undefined && common.size === 0;
 }
 
-/** Scope warnings of the main key and of every other key that an end lies in. */
-function scopes(
-  key: CompiledKey,
-  candidates: readonly Candidate[],
-  near: readonly Candidate[],
-  collection: Collection,
-): Warning[] {
-  const { main, keys } = key.chain;
-  if (keys.length === 1) return scopeWarnings(main, collection);
-  const used = new Set([main.id, ...[...candidates, ...near].flatMap((c) => c.ends.map((e) => e.key))]);
-  const seen = new Set<string>();
-  return keys
-    .filter((k: Key) => used.has(k.id))
-    .flatMap((k: Key) => scopeWarnings(k, collection))
-    .filter((w) => !seen.has(w.message) && seen.add(w.message));
-}
-
 /** The deadly or severe taxa that one wrong observation hides. */
-function harmfulNear(near: readonly Candidate[], candidates: readonly Candidate[]): Warning[] {
-  if (candidates.length === 0) return [];
-  return near
-    .filter(
-      (n) => n.slips === 1 && (n.taxon.concern.level === 'deadly' || n.taxon.concern.level === 'severe'),
-    )
-    .map((n) => ({
-      kind: 'harmful-near' as const,
+function warnHarmfulNear(near: readonly Candidate[], warnings: Warning[]): void {
+  for (const n of [...near].sort((a, b) => severity(a.taxon) - severity(b.taxon)))
+    warnings.push({
+      kind: 'harmful-near',
       message: `${n.taxon.name} (${n.taxon.concern.level}) is one slip away: look again at ${listed([...n.recheck, ...n.reconsider.map((a) => `answer ${a}`)])}`,
       characters: n.recheck,
-    }));
+    });
 }
 
-function duties(candidates: readonly Candidate[]): Warning[] {
-  return candidates.flatMap(({ taxon }) =>
-    taxon.duties.map((d) => ({
-      kind: 'duty' as const,
-      message: `${taxon.name} is recorded as ${d.kind}${d.note === undefined ? '' : ` (${d.note})`}; check your local rules`,
-    })),
-  );
+function warnDuties(possible: readonly Taxon[], warnings: Warning[]): void {
+  for (const taxon of possible)
+    for (const d of taxon.duties)
+      warnings.push({
+        kind: 'duty',
+        message: `${taxon.name} is recorded as ${d.kind}${d.note === undefined ? '' : ` (${d.note})`}; check your local rules`,
+      });
 }

@@ -7,24 +7,27 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { FAILS, judge } from './judge.js';
 import type { Warning } from './outcome.js';
 
-/** Where a piece of evidence comes from: seen on specimens, or the lead that a person took. */
-export type Origin = { readonly kind: 'seen' } | { readonly kind: 'answer'; readonly label: string };
+/** Where a piece of evidence comes from that was not seen on specimens: the lead that a person took. */
+export interface Origin {
+  readonly kind: 'answer';
+  readonly label: string;
+}
 
 /** Everything known of one collection, ready to be followed through a key. */
 export interface Evidence {
   /** By character number. */
   readonly known: readonly (Value | undefined)[];
+  /** By character, the lead by which it is known, where it was not seen on a specimen. */
   readonly origins: readonly (Origin | undefined)[];
   /** By couplet number: the number of the lead that a person took. */
   readonly chosen: ReadonlyMap<number, number>;
-  /** Characters that were looked at (even in vain), by number. */
-  readonly looked: ReadonlySet<number>;
   readonly warnings: readonly Warning[];
   /** Characters on which specimens of the collection contradict each other. */
   readonly disagree: readonly number[];
 }
 
-const SEEN: Origin = { kind: 'seen' };
+const NO_ORIGINS: readonly (Origin | undefined)[] = [];
+const NOWHERE: readonly number[] = [];
 const NONE: ReadonlyMap<number, number> = new Map();
 
 /**
@@ -33,56 +36,80 @@ const NONE: ReadonlyMap<number, number> = new Map();
  * evidence for its lead's condition, but never against what was seen.
  */
 export function gather(key: CompiledKey, collection: Collection): Evidence {
-  const known = new Array<Value | undefined>(key.characters.length).fill(undefined);
-  const origins = new Array<Origin | undefined>(key.characters.length).fill(undefined);
-  const looked = new Set<number>();
-  const warnings: Warning[] = [];
-  const disagree = new Set<number>();
-  const firstSeen: (Observation | undefined)[] = [];
-  let wrongAge: Map<string, Set<string>> | undefined;
-  for (const observation of collection.observations) {
-    const index = key.characterIndex.get(observation.character);
+  const { characterIndex, characters } = key;
+  const known = new Array<Value | undefined>(characters.length).fill(undefined);
+  const { observations } = collection;
+  let again: Again | undefined;
+  for (let i = 0; i < observations.length; i++) {
+    const observation = observations[i] as Observation;
+    const index = characterIndex.get(observation.character);
     if (index === undefined) continue;
-    const { stages } = key.characters[index] as Character;
-    if (observation.stage !== undefined && stages.length > 0 && !stages.includes(observation.stage)) {
-      if (observation.value === undefined) continue;
-      wrongAge ??= new Map();
-      const ages = wrongAge.get(observation.character) ?? new Set();
-      wrongAge.set(observation.character, ages.add(observation.stage));
-      continue;
-    }
-    looked.add(index);
     const { value } = observation;
     if (value === undefined) continue;
+    if (observation.stage !== undefined && !shows(characters[index] as Character, observation.stage)) {
+      again ??= new Again();
+      again.wrongAge(observation.character, observation.stage);
+      continue;
+    }
     const before = known[index];
-    if (before === undefined) {
-      known[index] = value;
-      origins[index] = SEEN;
-      firstSeen[index] = observation;
-    } else {
+    if (before === undefined) known[index] = value;
+    else if (before !== value) {
+      again ??= new Again();
       // Measures differ between any two specimens; states do not within one species, as a rule.
       if (
         value.kind !== 'numbers' &&
         valuesApart(before, value) &&
-        firstSeen[index]?.specimen !== observation.specimen
+        !onFirst(observations, i, characters[index] as Character)
       )
-        disagree.add(index);
+        again.disagree.add(index);
       known[index] = joinValues(before, value);
     }
   }
-  if (wrongAge !== undefined)
-    for (const [id, ages] of [...wrongAge].sort()) warnings.push(wrongAgeWarning(key, id, ages));
+  const warnings: Warning[] = [];
+  if (again !== undefined)
+    for (const [id, ages] of [...again.ages].sort()) warnings.push(wrongAgeWarning(key, id, ages));
   warnContradictions(key, known, warnings);
-  for (const index of [...disagree].sort((a, b) => a - b)) {
-    const character = key.characters[index] as Character;
+  const disagree = again === undefined ? NOWHERE : [...again.disagree].sort((a, b) => a - b);
+  for (const index of disagree) {
+    const character = characters[index] as Character;
     warnings.push({
       kind: 'specimens-disagree',
       message: `the specimens disagree on the ${character.name}: ${writeValue(character, known[index])}`,
       characters: [character.id],
     });
   }
+  if (collection.choices.length === 0)
+    return { known, origins: NO_ORIGINS, chosen: NONE, warnings, disagree };
+  const origins: (Origin | undefined)[] = [];
   const chosen = applyChoices(key, collection, known, origins, warnings);
-  return { known, origins, chosen, looked, warnings, disagree: [...disagree] };
+  return { known, origins, chosen, warnings, disagree };
+}
+
+/** What is only found where specimens are several, or not of one age. */
+class Again {
+  readonly ages = new Map<string, Set<string>>();
+  readonly disagree = new Set<number>();
+
+  wrongAge(character: string, stage: string): void {
+    const ages = this.ages.get(character) ?? new Set();
+    this.ages.set(character, ages.add(stage));
+  }
+}
+
+/** Whether specimens of an age show a character at all. */
+function shows(character: Character, stage: string): boolean {
+  return character.stages.length === 0 || character.stages.includes(stage);
+}
+
+/** Whether an observation was made on the specimen on which its character was first seen. */
+function onFirst(observations: readonly Observation[], at: number, character: Character): boolean {
+  const first = observations.find(
+    (o) =>
+      o.character === character.id &&
+      o.value !== undefined &&
+      (o.stage === undefined || shows(character, o.stage)),
+  );
+  return first?.specimen === observations[at]?.specimen;
 }
 
 function wrongAgeWarning(key: CompiledKey, id: string, ages: ReadonlySet<string>): Warning {
@@ -124,7 +151,6 @@ function applyChoices(
   origins: (Origin | undefined)[],
   warnings: Warning[],
 ): ReadonlyMap<number, number> {
-  if (collection.choices.length === 0) return NONE;
   const chosen = new Map<number, number>();
   for (const choice of collection.choices) {
     const couplet = key.coupletIndex.get(choice.couplet);
@@ -198,5 +224,5 @@ function assert(
     return;
   }
   known[fact.character] = after;
-  origins[fact.character] ??= { kind: 'answer', label };
+  if (before === undefined) origins[fact.character] = { kind: 'answer', label };
 }

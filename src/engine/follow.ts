@@ -1,7 +1,10 @@
+import type { Taxon } from '../key/key.js';
+import { askedBy, type Check } from '../traits/check.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import type { Evidence } from './evidence.js';
-import { blameLead, FAILS, judgeLeads, OPEN, type Truth } from './judge.js';
-import type { Candidate, EndPoint } from './outcome.js';
+import { blameLead, FAILS, FITS, judge, judgeLeads, OPEN, type Truth } from './judge.js';
+import type { Candidate, EndPoint, Undecided } from './outcome.js';
+import { FREE, JOINED, OTHERWISE, PLAIN, type Plan, planOf } from './plan.js';
 
 // A path costs its slips first, then its open leads, then its length; each fits below the next in one exact number,
 // so that one comparison finds the best path. Keys have fewer than 2^20 couplets.
@@ -19,140 +22,328 @@ export interface Visit {
   readonly cost: number;
 }
 
-interface Arrival {
-  readonly from: number;
-  readonly lead: number;
-}
-
+/** An end that was reached: the number of the lead, and what the best path to it costs. */
 interface Ending {
-  readonly couplet: number;
   readonly lead: number;
   readonly cost: number;
 }
 
-/** Follows evidence through a key and remembers how each couplet was reached best. */
+const NO_TRUTHS = new Uint8Array(0);
+
+/**
+ * Follows evidence through a key and remembers how each couplet was reached best. One walk can be used for many finds,
+ * one after the other: `follow` forgets the one before.
+ */
 export class Walk {
-  readonly visits: Visit[] = [];
-  readonly #arrivals: (Arrival | undefined)[] = [];
-  readonly #truths: (readonly Truth[])[] = [];
-  readonly #endings = new Map<number, Ending[]>();
+  readonly #plan: Plan;
+  #evidence: Evidence;
+  readonly #costs: Float64Array;
+  /** By couplet, the lead by which it was reached best. */
+  readonly #arrivals: Int32Array;
+  /** By lead of a couplet that was reached. */
+  readonly #truths: Uint8Array;
+  /** By character, what its value says of its tests; empty until asked. */
+  readonly #values: Uint8Array[];
+  readonly #visited: number[] = [];
+  /** The taxa that were reached, in the order of the key, and by taxon the best cost. */
+  readonly #reached: number[] = [];
+  readonly #best: Float64Array;
+  readonly #endTaxa: number[] = [];
+  readonly #endLeads: number[] = [];
+  readonly #endCosts: number[] = [];
+
+  constructor(
+    readonly key: CompiledKey,
+    evidence: Evidence,
+    slips: number,
+  ) {
+    this.#plan = planOf(key);
+    this.#evidence = evidence;
+    this.#costs = new Float64Array(key.couplets.length);
+    this.#arrivals = new Int32Array(key.couplets.length);
+    this.#truths = new Uint8Array(this.#plan.leads.length);
+    this.#values = key.characters.map(() => NO_TRUTHS);
+    this.#best = new Float64Array(key.taxa.length);
+    this.follow(evidence, slips);
+  }
 
   /**
    * Takes every lead that costs at most `slips` slips in all. Couplets are in forward order, so each is judged once,
-   * after all ways to it: the cost grows with the leads that are reached, not with the number of paths.
+   * after all ways to it: the cost grows with the leads that are reached, not with the number of paths. With `grave`
+   * only those slips are made that can end at a taxon of grave harm; without a slip, all ends are reached all the same.
    */
-  constructor(
-    readonly key: CompiledKey,
-    readonly evidence: Evidence,
-    slips: number,
-  ) {
-    const { couplets } = key;
+  follow(evidence: Evidence, slips: number, grave = false): void {
+    const { next, firstLead, quick, leadDanger } = this.#plan;
+    const truths = this.#truths;
+    const costs = this.#costs;
+    const arrivals = this.#arrivals;
+    const { start } = this.key;
+    this.#evidence = evidence;
+    this.#values.fill(NO_TRUTHS);
+    this.#visited.length = 0;
+    this.#reached.length = 0;
+    this.#endTaxa.length = 0;
+    this.#endLeads.length = 0;
+    this.#endCosts.length = 0;
+    this.#best.fill(Infinity);
+    costs.fill(Infinity);
+    costs[start] = 0;
+    arrivals[start] = -1;
     const most = (slips + 1) * SLIP;
-    const costs = new Float64Array(couplets.length).fill(Infinity);
-    costs[key.start] = 0;
-    let furthest = key.start;
-    for (let i = key.start; i <= furthest; i++) {
+    const anyChosen = evidence.chosen.size > 0;
+    let furthest = start;
+    for (let i = start; i <= furthest; i++) {
       const cost = costs[i] as number;
       if (cost >= most) continue;
-      const couplet = couplets[i] as CompiledCouplet;
-      const truths = judgeLeads(couplet, evidence.known, key.gates, evidence.chosen.get(i));
-      this.visits.push({ couplet, truths, cost });
-      this.#truths[i] = truths;
-      for (let l = 0; l < truths.length; l++) {
-        const lead = couplet.leads[l] as CompiledLead;
-        const total = cost + STEP + this.#leadCost(couplet, lead, truths, l, cost, most);
-        if (total >= most) continue;
-        if (lead.next >= 0) {
-          if (total < (costs[lead.next] as number)) {
-            costs[lead.next] = total;
-            this.#arrivals[lead.next] = { from: i, lead: l };
-            if (lead.next > furthest) furthest = lead.next;
-          }
-        } else for (const taxon of lead.taxa) this.#end(taxon, { couplet: i, lead: l, cost: total });
+      this.#visited.push(i);
+      const first = firstLead[i] as number;
+      const end = firstLead[i + 1] as number;
+      if (quick[i] === 1 && !(anyChosen && evidence.chosen.has(i))) this.#judge(first, end);
+      else this.#judgeJoined(i, first);
+      const slipped = cost >= SLIP;
+      const last = cost + SLIP >= most;
+      for (let lead = first; lead < end; lead++) {
+        const truth = truths[lead];
+        if (truth === FAILS && last) continue;
+        if (grave && (slipped || truth === FAILS) && leadDanger[lead] === 0) continue;
+        let total = cost + STEP;
+        if (truth === OPEN) total += UNDECIDED;
+        else if (truth === FAILS) {
+          total += SLIP * this.#slips(lead);
+          if (total >= most) continue;
+        }
+        const to = next[lead] as number;
+        if (to < 0) this.#end(lead, total);
+        else if (total < (costs[to] as number)) {
+          costs[to] = total;
+          arrivals[to] = lead;
+          if (to > furthest) furthest = to;
+        }
       }
     }
   }
 
-  #leadCost(
-    couplet: CompiledCouplet,
-    lead: CompiledLead,
-    truths: readonly Truth[],
-    index: number,
-    before: number,
-    most: number,
-  ): number {
-    const truth = truths[index] as Truth;
-    if (truth !== FAILS) return truth === OPEN ? UNDECIDED : 0;
-    if (before + SLIP >= most) return most;
-    return SLIP * Math.max(1, blameLead(couplet, lead, truths, this.evidence.known, this.key.gates).length);
+  /** Judges the leads of a couplet that are plain, free or `otherwise`. */
+  #judge(first: number, end: number): void {
+    const { kind } = this.#plan;
+    const truths = this.#truths;
+    let anyFits = false;
+    let allFail = true;
+    let otherwise = false;
+    for (let lead = first; lead < end; lead++) {
+      const how = kind[lead];
+      if (how === OTHERWISE) {
+        otherwise = true;
+        continue;
+      }
+      const truth = how === PLAIN ? this.#plain(lead) : OPEN;
+      truths[lead] = truth;
+      if (truth === FITS) anyFits = true;
+      if (truth !== FAILS) allFail = false;
+    }
+    if (!otherwise) return;
+    const truth = anyFits ? FAILS : allFail ? FITS : OPEN;
+    for (let lead = first; lead < end; lead++) if (kind[lead] === OTHERWISE) truths[lead] = truth;
   }
 
-  #end(taxon: number, ending: Ending): void {
-    const known = this.#endings.get(taxon);
-    if (known === undefined) this.#endings.set(taxon, [ending]);
-    else known.push(ending);
+  /** The truth of a plain lead: that of the worst of its tests. */
+  #plain(lead: number): Truth {
+    const { firstTest } = this.#plan;
+    let worst: Truth = FITS;
+    for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++) {
+      const truth = this.#test(test);
+      if (truth === FAILS) return FAILS;
+      if (truth < worst) worst = truth;
+    }
+    return worst;
   }
 
-  /** The taxa that were reached with no slip, in the order of the key; and those reached only with slips, fewest first. */
+  #test(test: number): Truth {
+    const { testCharacter, testSlot } = this.#plan;
+    const character = testCharacter[test] as number;
+    let values = this.#values[character] as Uint8Array;
+    if (values === NO_TRUTHS) {
+      values = this.#plan.truthsOf(character, this.#evidence.known[character]);
+      this.#values[character] = values;
+    }
+    return values[testSlot[test] as number] as Truth;
+  }
+
+  #judgeJoined(couplet: number, first: number): void {
+    const { known, chosen } = this.#evidence;
+    const { couplets, gates } = this.key;
+    const judged = judgeLeads(couplets[couplet] as CompiledCouplet, known, gates, chosen.get(couplet));
+    for (let i = 0; i < judged.length; i++) this.#truths[first + i] = judged[i] as Truth;
+  }
+
+  /** How many slips it takes to take a lead that fails. */
+  #slips(lead: number): number {
+    const { kind, firstTest } = this.#plan;
+    if (kind[lead] !== PLAIN) return Math.max(1, this.#blame(lead).length);
+    let failing = 0;
+    for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++)
+      if (this.#test(test) === FAILS) failing++;
+    return Math.max(1, failing);
+  }
+
+  #blame(lead: number): readonly number[] {
+    const couplet = this.#plan.couplet[lead] as number;
+    return blameLead(
+      this.key.couplets[couplet] as CompiledCouplet,
+      this.#plan.leads[lead] as CompiledLead,
+      this.#truthsAt(couplet),
+      this.#evidence.known,
+      this.key.gates,
+    );
+  }
+
+  #truthsAt(couplet: number): Truth[] {
+    const { firstLead } = this.#plan;
+    return [...this.#truths.subarray(firstLead[couplet], firstLead[couplet + 1])] as Truth[];
+  }
+
+  #end(lead: number, cost: number): void {
+    for (const taxon of (this.#plan.leads[lead] as CompiledLead).taxa) {
+      const best = this.#best[taxon] as number;
+      if (best === Infinity) this.#reached.push(taxon);
+      if (cost < best) this.#best[taxon] = cost;
+      this.#endTaxa.push(taxon);
+      this.#endLeads.push(lead);
+      this.#endCosts.push(cost);
+    }
+  }
+
+  /** The couplets that were reached, in the order of the key. */
+  get visits(): Visit[] {
+    return this.#visited.map((i) => ({
+      couplet: this.key.couplets[i] as CompiledCouplet,
+      truths: this.#truthsAt(i),
+      cost: this.#costs[i] as number,
+    }));
+  }
+
+  /** The numbers of the taxa that were reached, with slips or without, in the order of the key. */
+  get reached(): readonly number[] {
+    return this.#reached;
+  }
+
+  /** The fewest slips with which a taxon was reached; Infinity when it was not. */
+  slipsTo(taxon: number): number {
+    return slipsOf(this.#best[taxon] as number);
+  }
+
+  /** How many leads are open on the best path to a taxon that was reached. */
+  openTo(taxon: number): number {
+    return openOf(this.#best[taxon] as number);
+  }
+
+  /** What would decide the leads that are open on the ways without a slip. */
+  undecided(): Undecided {
+    const { firstLead, firstTest, testCharacter, kind, leads } = this.#plan;
+    const characters = new Set<number>();
+    const couplets: string[] = [];
+    for (const i of this.#visited) {
+      if ((this.#costs[i] as number) >= SLIP) continue;
+      let free = false;
+      for (let lead = firstLead[i] as number; lead < (firstLead[i + 1] as number); lead++) {
+        if (this.#truths[lead] !== OPEN) continue;
+        if (kind[lead] === FREE) free = true;
+        else if (kind[lead] === JOINED)
+          this.#openIn((leads[lead] as CompiledLead).check as Check, characters);
+        else if (kind[lead] === PLAIN)
+          for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++)
+            if (this.#test(test) === OPEN) characters.add(testCharacter[test] as number);
+      }
+      if (free) couplets.push((this.key.couplets[i] as CompiledCouplet).name);
+    }
+    return {
+      characters: Array.from(characters, (c) => this.key.characters[c]?.id ?? ''),
+      couplets,
+    };
+  }
+
+  /** Adds the characters of those tests of a condition that are open; first the one that another depends on. */
+  #openIn(check: Check, found: Set<number>): void {
+    const { known } = this.#evidence;
+    const { gates } = this.key;
+    if (judge(check, known, gates) !== OPEN) return;
+    if (check.op === 'states' || check.op === 'numbers') {
+      const gate = gates[check.character];
+      if (gate !== undefined && judge(gate, known, gates) === OPEN)
+        for (const c of askedBy(gate)) found.add(c);
+      found.add(check.character);
+    } else if (check.op === 'not') this.#openIn(check.part, found);
+    else for (const part of check.parts) this.#openIn(part, found);
+  }
+
+  /** The taxa that were reached with no slip, in the order of the key; and those reached only with slips. */
   results(): { candidates: Candidate[]; near: Candidate[] } {
+    const endings = new Map<number, Ending[]>(this.#reached.map((taxon) => [taxon, []]));
+    for (let i = 0; i < this.#endTaxa.length; i++)
+      endings
+        .get(this.#endTaxa[i] as number)
+        ?.push({ lead: this.#endLeads[i] as number, cost: this.#endCosts[i] as number });
     const candidates: Candidate[] = [];
     const near: Candidate[] = [];
-    for (const [taxon, endings] of this.#endings) {
-      endings.sort((a, b) => a.cost - b.cost);
-      const best = endings[0] as Ending;
-      const slips = slipsOf(best.cost);
-      const same = endings.filter((e) => slipsOf(e.cost) === slips);
-      (slips === 0 ? candidates : near).push(this.#candidate(taxon, best, same, slips));
+    for (const [taxon, own] of endings) {
+      const candidate = this.#candidate(taxon, own);
+      (candidate.slips === 0 ? candidates : near).push(candidate);
     }
     return { candidates, near };
   }
 
-  #candidate(taxon: number, best: Ending, endings: readonly Ending[], slips: number): Candidate {
-    const steps = this.#steps(best);
-    const recheck = slips === 0 ? NOTHING : this.#against(steps);
+  /** One taxon that was reached, with its ends and the best path to it. */
+  candidate(taxon: number): Candidate {
+    const own: Ending[] = [];
+    for (let i = 0; i < this.#endTaxa.length; i++)
+      if (this.#endTaxa[i] === taxon)
+        own.push({ lead: this.#endLeads[i] as number, cost: this.#endCosts[i] as number });
+    return this.#candidate(taxon, own);
+  }
+
+  #candidate(taxon: number, endings: Ending[]): Candidate {
+    endings.sort((a, b) => a.cost - b.cost);
+    const best = endings[0] as Ending;
+    const slips = slipsOf(best.cost);
+    const path = this.#path(best.lead);
+    const against = slips === 0 ? NOTHING : this.#against(path);
     return {
-      taxon: this.key.taxa[taxon] as (typeof this.key.taxa)[number],
-      ends: endings.map((e) => this.#endPoint(e)),
-      path: steps.map((s) => this.#lead(s.from, s.lead).label),
+      taxon: this.key.taxa[taxon] as Taxon,
+      ends: endings.filter((e) => slipsOf(e.cost) === slips).map((e) => this.#endPoint(e.lead)),
+      path: path.map((lead) => (this.#plan.leads[lead] as CompiledLead).label),
       slips,
       open: openOf(best.cost),
-      recheck: recheck.characters,
-      reconsider: recheck.answers,
+      recheck: against.characters,
+      reconsider: against.answers,
     };
   }
 
-  #lead(couplet: number, lead: number): CompiledLead {
-    return this.key.couplets[couplet]?.leads[lead] as CompiledLead;
-  }
-
-  #endPoint(end: Ending): EndPoint {
-    const node = this.key.chain.nodes[end.couplet] as (typeof this.key.chain.nodes)[number];
-    return {
-      key: node.key.id,
-      couplet: node.couplet.id,
-      lead: this.#lead(end.couplet, end.lead).lead.letter,
+  #endPoint(lead: number): EndPoint {
+    const { key, couplet } = this.key.chain.nodes[this.#plan.couplet[lead] as number] as {
+      key: { id: string };
+      couplet: { id: string };
     };
+    return { key: key.id, couplet: couplet.id, lead: (this.#plan.leads[lead] as CompiledLead).lead.letter };
   }
 
-  #steps(end: Ending): Arrival[] {
-    const steps: Arrival[] = [{ from: end.couplet, lead: end.lead }];
-    for (let at = this.#arrivals[end.couplet]; at !== undefined; at = this.#arrivals[at.from]) steps.push(at);
-    return steps.reverse();
+  /** The leads of the best path to an end, that of the end last. */
+  #path(end: number): number[] {
+    const path: number[] = [];
+    for (let lead = end; lead >= 0; lead = this.#arrivals[this.#plan.couplet[lead] as number] as number)
+      path.push(lead);
+    return path.reverse();
   }
 
   /** What speaks against the failing leads of a path: characters, and answers that a person gave. */
-  #against(steps: readonly Arrival[]): { characters: string[]; answers: string[] } {
+  #against(path: readonly number[]): { characters: string[]; answers: string[] } {
     const characters = new Set<string>();
     const answers = new Set<string>();
-    const { key, evidence } = this;
-    for (const step of steps) {
-      const couplet = key.couplets[step.from] as CompiledCouplet;
-      const chosen = evidence.chosen.get(step.from);
-      const truths = this.#truths[step.from] as readonly Truth[];
-      if (truths[step.lead] !== FAILS) continue;
-      for (const c of blameLead(couplet, this.#lead(step.from, step.lead), truths, evidence.known, key.gates))
-        characters.add(key.characters[c]?.id ?? '');
-      if (chosen !== undefined) answers.add(this.#lead(step.from, chosen).label);
+    for (const lead of path) {
+      if (this.#truths[lead] !== FAILS) continue;
+      for (const c of this.#blame(lead)) characters.add(this.key.characters[c]?.id ?? '');
+      const couplet = this.#plan.couplet[lead] as number;
+      const chosen = this.#evidence.chosen.get(couplet);
+      if (chosen !== undefined) answers.add(this.key.couplets[couplet]?.leads[chosen]?.label ?? '');
     }
     return { characters: [...characters], answers: [...answers] };
   }

@@ -53,7 +53,7 @@ function judgeTest(check: TestCheck, known: Known, gates: CompiledKey['gates']):
 }
 
 /** What a value says of a test, whatever the character depends on. */
-function ownTruth(check: TestCheck, value: Value | undefined): Truth {
+export function ownTruth(check: TestCheck, value: Value | undefined): Truth {
   if (value === undefined) return OPEN;
   if (value.kind === 'states' && check.op === 'states') {
     if (statesWithin(value.set, check.set)) return value.partly ? OPEN : FITS;

@@ -46,12 +46,22 @@ export interface Verdict {
   readonly settled: boolean;
 }
 
+/** What would decide more: characters not known well enough, and couplets that only a person can decide. */
+export interface Undecided {
+  readonly characters: readonly string[];
+  readonly couplets: readonly string[];
+}
+
 /** What came of following a collection through a key. */
 export interface Outcome {
+  /** The taxa of the candidates, in the order of the key. */
+  readonly possible: readonly Taxon[];
   readonly candidates: readonly Candidate[];
   /** Ends that one slip (or as many as were asked for) away, harmful ones first. */
   readonly near: readonly Candidate[];
   readonly verdict: Verdict;
+  /** What would part the candidates, or make the one of them sure; empty when nothing is left open. */
+  readonly undecided: Undecided;
   /** The lowest name that holds for all candidates; undefined when there is none. */
   readonly name: string | undefined;
   /** `cf.`, `sp.`, `spp.` or `indet.`, never part of the name. */

@@ -35,8 +35,8 @@ export function scopeWarnings(key: Key, collection: Collection): Warning[] {
   ) {
     warn(`${region} lies outside the regions of ${key.id} (${listed(regions)})`);
   }
-  const month = monthOf(date);
-  if (month !== undefined && months.length > 0 && !months.includes(month)) {
+  const month = months.length === 0 ? undefined : monthOf(date);
+  if (month !== undefined && !months.includes(month)) {
     warn(
       `${MONTHS[month - 1]} lies outside the months of ${key.id} (${listed(months.map((m) => MONTHS[m - 1] ?? String(m)))})`,
     );

@@ -1,5 +1,5 @@
 import { type ConcernLevel, concernLevels, type Taxon } from '../key/key.js';
-import type { Candidate, Verdict } from './outcome.js';
+import type { Verdict } from './outcome.js';
 
 /** Concern levels that mean: leave it. */
 export function isHarmful(level: ConcernLevel): boolean {
@@ -19,12 +19,11 @@ export function worstConcern(taxa: Iterable<Taxon>): ConcernLevel | undefined {
 }
 
 /**
- * Decides by the worst that is still possible. "Leave it" when any candidate is harmful, settled when all are. Otherwise
+ * Decides by the worst that is still possible. "Leave it" when any taxon is harmful, settled when all are. Otherwise
  * "not cleared", which is no finding of safety: the find may be something the key does not hold. Nothing reached is
  * never settled, and its worst is `unknown`.
  */
-export function verdictOn(candidates: readonly Candidate[]): Verdict {
-  const taxa = candidates.map((c) => c.taxon);
+export function verdictOn(taxa: readonly Taxon[]): Verdict {
   const worst = worstConcern(taxa) ?? 'unknown';
   const settled = taxa.length > 0 && taxa.every((t) => isHarmful(t.concern.level));
   return { word: isHarmful(worst) ? 'leave it' : 'not cleared', worst, settled };
@@ -37,31 +36,35 @@ export interface Naming {
 }
 
 /**
- * The name that holds for all candidates. One candidate gives its own name, with `cf.` when no path to it is decided by
- * the evidence alone. Several give the lowest taxon that holds them all, with `sp.` (`spp.` when the specimens are not
- * one species). Without a common taxon the material is `indet.`. Nothing reached has no name.
+ * The name that holds for all taxa still possible. One gives its own name, with `cf.` when no path to it is decided by
+ * the evidence alone (`open`). Several give the lowest taxon that holds them all, with `sp.` (`spp.` when the specimens
+ * are not one species). Without a common taxon the material is `indet.`. Nothing reached has no name.
  */
 export function nameFor(
-  candidates: readonly Candidate[],
+  possible: readonly Taxon[],
   taxa: ReadonlyMap<string, Taxon>,
+  open: boolean,
   mixed: boolean,
 ): Naming {
-  const [first] = candidates;
+  const [first] = possible;
   if (first === undefined) return { name: undefined, qualifier: undefined };
-  if (candidates.length === 1)
-    return { name: first.taxon.name, qualifier: first.open > 0 ? 'cf.' : undefined };
-  const common = lowestCommon(
-    candidates.map((c) => c.taxon),
-    taxa,
-  );
+  if (possible.length === 1) return { name: first.name, qualifier: open ? 'cf.' : undefined };
+  const common = lowestCommon(possible, taxa);
   if (common === undefined) return { name: undefined, qualifier: 'indet.' };
   return { name: common.name, qualifier: mixed ? 'spp.' : 'sp.' };
 }
 
 /** The lowest taxon that all the given ones lie within (or are), by their `within`. */
 export function lowestCommon(members: readonly Taxon[], taxa: ReadonlyMap<string, Taxon>): Taxon | undefined {
-  const [first, ...others] = members.map((taxon) => lineage(taxon, taxa));
-  return first?.find((taxon) => others.every((line) => line.some((t) => t.id === taxon.id)));
+  const [first, ...others] = members;
+  if (first === undefined) return undefined;
+  let shared = lineage(first, taxa);
+  for (const taxon of others) {
+    const line = lineage(taxon, taxa);
+    shared = shared.filter((s) => line.some((t) => t.id === s.id));
+    if (shared.length === 0) return undefined;
+  }
+  return shared[0];
 }
 
 /** A taxon and those it lies within, lowest first. */

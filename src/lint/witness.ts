@@ -79,7 +79,6 @@ export function walked(logic: Logic, specimen: Specimen): Walk {
       known: knownOf(logic, specimen),
       origins: [],
       chosen: new Map(),
-      looked: new Set(),
       warnings: [],
       disagree: [],
     },
