@@ -1,0 +1,482 @@
+import type { Finding, Place } from '../diagnostic/finding.js';
+import { quoted } from '../text/harmless.js';
+import { nearest } from '../text/nearest.js';
+import { count } from '../text/words.js';
+import type { Observation } from '../traits/collection.js';
+import { CellReader, isMistake } from './cells.js';
+import { Draft, repeated, type SeenIds } from './draft.js';
+import type { Entry, TableReader } from './entry.js';
+import { columnNamed, type Described, type Field, isRegion, isSubdivision, readDate } from './fields.js';
+import { RowCutter, type RowMistake } from './rows.js';
+import type { Vocabulary } from './vocabulary.js';
+
+/** What a reader of a table needs to know. */
+export interface ReadOptions {
+  /** The name of the file, for messages. */
+  readonly file: string;
+  readonly vocabulary: Vocabulary;
+  /** The ids of all tables of the run. */
+  readonly seen: SeenIds;
+  /** Whether cells of unknown columns are to be reported with their rows. */
+  readonly keepGoing?: boolean;
+  /** Names of columns that are no characters of this key and are passed over, since other keys know them. */
+  readonly passOver?: ReadonlySet<string>;
+}
+
+interface FieldColumn {
+  readonly index: number;
+  readonly field: Field;
+}
+
+interface TraitColumn {
+  readonly index: number;
+  readonly cells: CellReader;
+}
+
+const NO_PATH: readonly string[] = [];
+
+/** Reads a table of cells: one row a collection or a specimen, or one row a measurement. */
+export class CellTable implements TableReader {
+  readonly findings: Finding[] = [];
+  stopped = false;
+  readonly #options: ReadOptions;
+  readonly #cutter: RowCutter;
+  #names: readonly string[] | undefined;
+  #fields: FieldColumn[] = [];
+  #traits: TraitColumn[] = [];
+  #strange: { readonly index: number; readonly name: string }[] = [];
+  #idColumn = -1;
+  #long: { readonly type: number; readonly value: number; readonly unit: number } | undefined;
+  /** In the long form, by the name of the character. */
+  readonly #readers = new Map<string, CellReader>();
+  #draft: Draft | undefined;
+  #done: Entry[] = [];
+
+  constructor(delimiter: string, options: ReadOptions) {
+    this.#options = options;
+    this.#cutter = new RowCutter(delimiter, (cells, mistakes) => this.#row(cells, mistakes));
+  }
+
+  read(piece: string): readonly Entry[] {
+    if (!this.stopped) this.#cutter.read(piece);
+    return this.#taken();
+  }
+
+  end(): readonly Entry[] {
+    if (!this.stopped) {
+      this.#cutter.end();
+      if (this.#names === undefined && !this.stopped)
+        this.#stop({
+          rule: 'table-header',
+          level: 'error',
+          message: 'the table is empty; its first line must name the columns',
+          place: this.#placeOf(0),
+          found: 'nothing',
+          expected: 'a line such as id,date,place and the characters',
+        });
+      this.#finish();
+    }
+    return this.#taken();
+  }
+
+  #taken(): readonly Entry[] {
+    const done = this.#done;
+    this.#done = [];
+    return done;
+  }
+
+  #finish(): void {
+    if (this.#draft !== undefined) this.#done.push(this.#draft.entry());
+    this.#draft = undefined;
+  }
+
+  #stop(finding: Finding): void {
+    this.findings.push(finding);
+    this.stopped = true;
+  }
+
+  #placeOf(cell: number, length = 1): Place {
+    const start = this.#cutter.place(cell);
+    const end = { ...start, column: start.column + length, offset: start.offset + length };
+    return { file: this.#options.file, path: NO_PATH, start, end };
+  }
+
+  /** The place of a row, without looking for it in the text. */
+  #rowPlace(): Place {
+    const start = { line: this.#cutter.line, column: 1, offset: 0 };
+    return { file: this.#options.file, path: NO_PATH, start, end: start };
+  }
+
+  #row(cells: string[], mistakes: readonly RowMistake[]): void {
+    if (this.stopped) return;
+    if (this.#names === undefined) {
+      if (cells.some((c) => c.trim() !== '')) this.#header(cells, mistakes);
+      return;
+    }
+    const id = (cells[this.#idColumn] ?? '').trim();
+    if (id === '' && cells.every((c) => c.trim() === '')) return;
+    const draft = this.#draftFor(id);
+    for (const mistake of mistakes) draft.findings.push(this.#formFinding(mistake));
+    if (cells.length !== this.#names.length) {
+      if (this.#ragged(cells, draft, mistakes.length > 0)) return;
+    }
+    if (this.#long !== undefined) this.#measurement(cells, draft, this.#long);
+    else this.#specimen(cells, draft);
+  }
+
+  #formFinding(mistake: RowMistake): Finding {
+    const start = this.#cutter.at(mistake.offset);
+    const { message, found, expected } = mistake;
+    const place = { file: this.#options.file, path: NO_PATH, start, end: start };
+    return { rule: 'row-form', level: 'error', message, place, found, expected };
+  }
+
+  /** Whether a row has too few cells, or too many that are not empty; said of it once. */
+  #ragged(cells: readonly string[], draft: Draft, known: boolean): boolean {
+    const wanted = (this.#names as readonly string[]).length;
+    if (cells.length > wanted && cells.slice(wanted).every((c) => c.trim() === '')) return false;
+    if (known) return true;
+    draft.findings.push({
+      rule: 'row-length',
+      level: 'error',
+      message: `the row of ${quoted(draft.id)} has ${count(cells.length, 'cell')}, and the first line names ${count(wanted, 'column')}`,
+      place: this.#placeOf(Math.min(cells.length, wanted)),
+      found: count(cells.length, 'cell'),
+      expected: count(wanted, 'cell'),
+    });
+    return true;
+  }
+
+  /** The collection that a row belongs to: the one before it when it has the same id, else a new one. */
+  #draftFor(id: string): Draft {
+    const before = this.#draft;
+    if (before !== undefined && id !== '' && before.id === id) {
+      before.rows++;
+      return before;
+    }
+    this.#finish();
+    const { line } = this.#cutter;
+    const draft = new Draft(id === '' ? `line ${line}` : id, this.#rowPlace());
+    this.#draft = draft;
+    if (id === '') {
+      draft.findings.push({
+        rule: 'id-needed',
+        level: 'error',
+        message: `the row in line ${line} has no id`,
+        place: this.#placeOf(this.#idColumn),
+        found: 'nothing',
+        expected: 'the id of the collection',
+      });
+      return draft;
+    }
+    const first = this.#options.seen.note(id, this.#options.file, line);
+    if (first !== undefined)
+      draft.findings.push(repeated(id, first, this.#placeOf(this.#idColumn, id.length)));
+    return draft;
+  }
+
+  /** A row of the wide form: what was seen of the whole collection, or of one specimen. */
+  #specimen(cells: readonly string[], draft: Draft): void {
+    const { specimen, stage } = this.#readFields(cells, draft);
+    const on = this.#specimenOf(draft, specimen);
+    for (const { index, cells: reader } of this.#traits) {
+      const text = cells[index] as string;
+      if (text === '') continue;
+      const cell = reader.read(text);
+      if (cell === undefined) continue;
+      if (isMistake(cell)) this.#mistake(draft, index, text, cell, reader);
+      else draft.observations.push(on === undefined && stage === '' ? cell : placed(cell, on, stage));
+    }
+    this.#rejectStrange(cells, draft);
+  }
+
+  /**
+   * The specimen that a row speaks of. Where no column names specimens, several rows of a collection are as many
+   * specimens, numbered; then what the first row said is of specimen 1.
+   */
+  #specimenOf(draft: Draft, named: string): string | undefined {
+    if (named !== '') return named;
+    if (draft.rows === 1 || this.#fields.some((f) => f.field === 'specimen')) return undefined;
+    if (draft.rows === 2) draft.observations = draft.observations.map((o) => ({ ...o, specimen: '1' }));
+    return String(draft.rows);
+  }
+
+  /** A row of the long form: one thing seen. */
+  #measurement(
+    cells: readonly string[],
+    draft: Draft,
+    at: { readonly type: number; readonly value: number; readonly unit: number },
+  ): void {
+    const { specimen, stage } = this.#readFields(cells, draft);
+    this.#rejectStrange(cells, draft);
+    const name = (cells[at.type] ?? '').trim();
+    const written = (cells[at.value] ?? '').trim();
+    if (name === '' && written === '') return;
+    const reader = this.#reader(name);
+    if (reader === undefined) {
+      const near = nearest(name, this.#options.vocabulary.characters.keys());
+      const hint = near === undefined ? '' : `; did you mean ${near}?`;
+      draft.findings.push({
+        rule: 'character-known',
+        level: 'error',
+        message: `${quoted(name)} is not a character of ${this.#options.vocabulary.keyId}${hint}`,
+        place: this.#placeOf(at.type, name.length),
+        found: name,
+        expected: near ?? 'a character of the key',
+        ...(near === undefined ? {} : { nearest: near }),
+      });
+      return;
+    }
+    if (reader === 'passed over' || written === '') return;
+    const unit = at.unit < 0 ? '' : (cells[at.unit] ?? '').trim();
+    // A unit written with the number itself counts; the column repeats it at best.
+    const bare = reader.character.kind === 'measure' && unit !== '' && unit !== '1' && /[\d)]$/.test(written);
+    const text = bare ? `${written} ${unit}` : written;
+    const cell = reader.read(text);
+    if (cell === undefined) return;
+    if (isMistake(cell)) this.#mistake(draft, at.value, text, cell, reader);
+    else
+      draft.observations.push(
+        specimen === '' && stage === '' ? cell : placed(cell, specimen || undefined, stage),
+      );
+  }
+
+  #reader(name: string): CellReader | 'passed over' | undefined {
+    const known = this.#readers.get(name);
+    if (known !== undefined) return known;
+    const character = this.#options.vocabulary.characters.get(name);
+    if (character === undefined) return this.#options.passOver?.has(name) ? 'passed over' : undefined;
+    const reader = new CellReader(character);
+    this.#readers.set(name, reader);
+    return reader;
+  }
+
+  #mistake(
+    draft: Draft,
+    index: number,
+    text: string,
+    mistake: { readonly problem: string; readonly expected: string; readonly nearest?: string },
+    reader: CellReader,
+  ): void {
+    const near = mistake.nearest;
+    const hint = near === undefined ? `; expected ${mistake.expected}` : `; did you mean ${near}?`;
+    draft.findings.push({
+      rule: reader.character.kind === 'choice' ? 'state-known' : 'number-form',
+      level: 'error',
+      message: `${reader.character.id} of ${quoted(draft.id)}: ${mistake.problem}${hint}`,
+      place: this.#placeOf(index, text.length),
+      found: text,
+      expected: mistake.expected,
+      ...(near === undefined ? {} : { nearest: near }),
+    });
+  }
+
+  /** Reads everything that is not a character. */
+  #readFields(cells: readonly string[], draft: Draft): { specimen: string; stage: string } {
+    let specimen = '';
+    let stage = '';
+    let region = '';
+    let country = '';
+    for (const { index, field } of this.#fields) {
+      const text = (cells[index] ?? '').trim();
+      if (text === '') continue;
+      if (field === 'specimen') specimen = text;
+      else if (field === 'stage') {
+        stage = text;
+        if (!draft.stages.includes(text)) draft.stages.push(text);
+      } else if (field === 'date') this.#date(draft, index, text);
+      else if (field === 'region') {
+        region = text;
+        if (!isRegion(text)) this.#badRegion(draft, index, text);
+      } else if (field === 'province') region ||= isSubdivision(text) ? text : '';
+      else if (field === 'country') country = isRegion(text) ? text : '';
+      else if (field === 'place' || field === 'by' || field === 'habitat')
+        this.#describe(draft, field, index, text);
+      else if (field === 'note') draft.addNote(text);
+      else if (field === 'expect') this.#expect(draft, text);
+      else if (field === 'leads') this.#leads(draft, index, text);
+    }
+    if (region !== '' || country !== '') this.#describe(draft, 'region', this.#idColumn, region || country);
+    return { specimen, stage };
+  }
+
+  #date(draft: Draft, index: number, text: string): void {
+    const date = readDate(text);
+    if (date !== undefined) this.#describe(draft, 'date', index, date);
+    else
+      draft.findings.push({
+        rule: 'date-form',
+        level: 'error',
+        message: `${quoted(text)} is not a date; write year-month-day, such as 2026-10-18`,
+        place: this.#placeOf(index, text.length),
+        found: text,
+        expected: 'a date such as 2026-10-18',
+      });
+  }
+
+  #badRegion(draft: Draft, index: number, text: string): void {
+    draft.findings.push({
+      rule: 'region-form',
+      level: 'error',
+      message: `${quoted(text)} is not the code of a region; write one such as GB or GB-CMA`,
+      place: this.#placeOf(index, text.length),
+      found: text,
+      expected: 'a region code such as GB-CMA',
+    });
+  }
+
+  #describe(draft: Draft, field: Described, index: number, text: string): void {
+    if (draft.describe(field, text)) return;
+    const before = draft.described[field] ?? '';
+    draft.findings.push({
+      rule: 'rows-agree',
+      level: 'error',
+      message: `the rows of collection ${quoted(draft.id)} differ in their ${field}: ${quoted(before)} before, ${quoted(text)} here`,
+      place: this.#placeOf(index, text.length),
+      found: text,
+      expected: before,
+    });
+  }
+
+  #expect(draft: Draft, text: string): void {
+    for (const part of text.split('|')) {
+      const taxon = part.trim();
+      if (taxon !== '' && !draft.expect.includes(taxon)) draft.expect.push(taxon);
+    }
+  }
+
+  #leads(draft: Draft, index: number, text: string): void {
+    for (const word of text.split(/[\s,;|]+/).filter((w) => w !== '')) {
+      const read = this.#options.vocabulary.readLead(word);
+      const problem = read.ok
+        ? draft.choose(read.choice)
+          ? undefined
+          : `another lead was chosen at couplet ${read.choice.couplet} before`
+        : read.problem;
+      if (problem === undefined) continue;
+      const near = read.ok ? undefined : read.nearest;
+      draft.findings.push({
+        rule: 'lead-known',
+        level: 'error',
+        message: `${quoted(word)}: ${problem}${near === undefined ? '' : `; did you mean couplet ${near}?`}`,
+        place: this.#placeOf(index, text.length),
+        found: word,
+        expected: read.ok ? 'one lead of a couplet' : read.expected,
+        ...(near === undefined ? {} : { nearest: near }),
+      });
+    }
+  }
+
+  /** With --keep-going a row that says something in a column nobody knows is reported itself. */
+  #rejectStrange(cells: readonly string[], draft: Draft): void {
+    for (const { index, name } of this.#strange) {
+      const text = (cells[index] ?? '').trim();
+      if (text === '') continue;
+      draft.findings.push({
+        rule: 'column-known',
+        level: 'error',
+        message:
+          name === ''
+            ? `${quoted(text)} stands in column ${index + 1}, which has no name`
+            : `${quoted(text)} stands in column ${quoted(name)}, which is not known`,
+        place: this.#placeOf(index, text.length),
+        found: text,
+        expected: 'a cell in a known column',
+      });
+    }
+  }
+
+  #header(cells: readonly string[], mistakes: readonly RowMistake[]): void {
+    const names = cells.map((c) => c.trim());
+    this.#names = names;
+    for (const mistake of mistakes) this.findings.push(this.#formFinding(mistake));
+    const { vocabulary, passOver, keepGoing } = this.#options;
+    const first = new Map<string, number>();
+    const unknown: { index: number; nearest: string | undefined }[] = [];
+    names.forEach((name, index) => {
+      if (name === '') {
+        this.#strange.push({ index, name });
+        return;
+      }
+      const column = columnNamed(name, vocabulary.characters);
+      const meaning = column.kind === 'field' && column.field !== 'unused' ? `\0${column.field}` : name;
+      const other = first.get(meaning);
+      if (other !== undefined) this.#twice(index, name, names[other] ?? '', other);
+      else first.set(meaning, index);
+      if (column.kind === 'character') this.#traits.push({ index, cells: new CellReader(column.character) });
+      else if (column.kind === 'field') this.#fields.push({ index, field: column.field });
+      else if (passOver?.has(name)) return;
+      else {
+        unknown.push({ index, nearest: column.nearest });
+        if (keepGoing === true) this.#strange.push({ index, name });
+      }
+    });
+    this.#idColumn = first.get('\0id') ?? first.get('\0number') ?? -1;
+    const [type, value] = [first.get('\0character'), first.get('\0value')];
+    if (type !== undefined && value !== undefined)
+      this.#long = { type, value, unit: first.get('\0unit') ?? -1 };
+    if (this.#idColumn < 0) {
+      this.#noId(names, unknown.length);
+      return;
+    }
+    for (const { index, nearest: near } of unknown) this.#unknownColumn(index, names[index] ?? '', near);
+    if ((type === undefined) !== (value === undefined)) {
+      this.#stop({
+        rule: 'table-header',
+        level: 'error',
+        message: 'measurementType and measurementValue belong together: one of the two columns is missing',
+        place: this.#placeOf(type ?? value ?? 0),
+        found: 'one of the two',
+        expected: 'measurementType and measurementValue',
+      });
+    }
+  }
+
+  #noId(names: readonly string[], unknown: number): void {
+    const data = unknown > names.length / 2;
+    this.#stop({
+      rule: 'table-header',
+      level: 'error',
+      message: data
+        ? `the first line must name the columns, and ${quoted(names[0] ?? '')} is no name of one`
+        : 'no column holds the ids of the collections',
+      place: this.#placeOf(0, (names[0] ?? '').length),
+      found: names[0] ?? '',
+      expected: 'a column id (or collection, occurrenceID, recordNumber)',
+    });
+  }
+
+  #unknownColumn(index: number, name: string, near: string | undefined): void {
+    const hint = near === undefined ? '' : `; did you mean ${near}?`;
+    this.findings.push({
+      rule: 'column-known',
+      level: 'error',
+      message: `column ${index + 1}, ${quoted(name)}, is neither a character of ${this.#options.vocabulary.keyId} nor a field of a collection${hint}`,
+      place: this.#placeOf(index, name.length),
+      found: name,
+      expected:
+        near ?? 'a character of the key, or a field such as id, specimen, stage, date, place, region or note',
+      ...(near === undefined ? {} : { nearest: near }),
+    });
+  }
+
+  #twice(index: number, name: string, other: string, at: number): void {
+    this.#stop({
+      rule: 'column-once',
+      level: 'error',
+      message:
+        name === other
+          ? `column ${quoted(name)} stands twice, as number ${at + 1} and ${index + 1}`
+          : `columns ${quoted(other)} and ${quoted(name)} mean the same`,
+      place: this.#placeOf(index, name.length),
+      found: name,
+      expected: 'each column once',
+    });
+  }
+}
+
+function placed(cell: Observation, specimen: string | undefined, stage: string): Observation {
+  const { character, value } = cell;
+  if (specimen === undefined) return { character, value, stage };
+  return stage === '' ? { character, value, specimen } : { character, value, specimen, stage };
+}

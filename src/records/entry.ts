@@ -1,0 +1,23 @@
+import type { Finding } from '../diagnostic/finding.js';
+import type { Collection } from '../traits/collection.js';
+
+/** One collection of a table: what could be read of it, and what is wrong with it. */
+export interface Entry {
+  readonly collection: Collection;
+  /** The line of the file where it begins. */
+  readonly line: number;
+  /** Mistakes in its rows. With any of them it is not to be identified. */
+  readonly findings: readonly Finding[];
+}
+
+/** Reads a table of collections as its text comes in, piece by piece. Never throws for what the text contains. */
+export interface TableReader {
+  /** Takes in the next piece and gives the collections that are complete by now, in the order of the table. */
+  read(piece: string): readonly Entry[];
+  /** Says that the text has ended, and gives the last collections. */
+  end(): readonly Entry[];
+  /** What is wrong with the table as a whole, so far. */
+  readonly findings: readonly Finding[];
+  /** Whether something wrong makes the rest unreadable; the collections given so far are all there are. */
+  readonly stopped: boolean;
+}
