@@ -1,6 +1,6 @@
 import { coupletName } from '../report/couplet.js';
 import { lookLines, termLines } from '../report/explain.js';
-import { askKey, askNote, type KeyQuestion } from '../terminal/keyprompt.js';
+import { askAnyKey, askKey, askNote, type KeyQuestion } from '../terminal/keyprompt.js';
 import { cells, filled } from '../text/layout.js';
 import type { Talk } from './talk.js';
 
@@ -29,8 +29,8 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<Ending> {
     if (question.tall && drawnAbove !== here) talk.lines(['', ...talk.couplet()]);
     drawnAbove = here;
     const wish = await askKey(question, world);
-    const explain = (lines: readonly string[]) => {
-      talk.lines(['', ...lines]);
+    const explain = async (lines: readonly string[]) => {
+      await explained(['', ...lines], question.height, talk);
       drawnAbove = undefined;
     };
     switch (wish.kind) {
@@ -51,16 +51,17 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<Ending> {
         break;
       }
       case 'terms':
-        if (ask !== undefined) explain(termLines(ask.couplet, keying.key, talk.setting));
+        if (ask !== undefined) await explain(termLines(ask.couplet, keying.key, talk.setting));
         break;
       case 'look':
-        if (ask !== undefined) explain(lookLines(ask.couplet, keying.key, talk.setting));
+        if (ask !== undefined) await explain(lookLines(ask.couplet, keying.key, talk.setting));
         break;
       case 'help':
-        explain(HELP.flatMap((h) => filled(h, talk.setting.width, '', '  ')));
+        await explain(HELP.flatMap((h) => filled(h, talk.setting.width, '', '  ')));
         break;
       case 'note': {
-        const note = await askNote(keying.note, world);
+        const on = ask === undefined ? 'the find' : coupletName(ask.couplet.name);
+        const note = await askNote(on, keying.note, world);
         if (note !== undefined) {
           keying.setNote(note);
           save();
@@ -82,20 +83,35 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<Ending> {
   }
 }
 
+/** Shows an explanation piece by piece, so that none of it leaves the window before it was read. */
+async function explained(lines: readonly string[], questionHeight: number, talk: Talk): Promise<void> {
+  const rows = talk.world.rows() ?? 24;
+  const page = Math.max(1, rows - 1);
+  for (let from = 0; from < lines.length; from += page) {
+    const piece = lines.slice(from, from + page);
+    talk.lines(piece);
+    const next = from + page < lines.length ? page : questionHeight;
+    if (piece.length + next > rows) await askAnyKey('Press any key to go on', talk.world);
+  }
+}
+
 /** The question at the point where the keying stands; `tall` when its couplet has to be printed above it. */
-function questionFor(talk: Talk): KeyQuestion & { readonly tall: boolean } {
+function questionFor(talk: Talk): KeyQuestion & { readonly tall: boolean; readonly height: number } {
   const { ask } = talk.keying.standing;
   const letters = ask?.couplet.leads.map((l) => l.lead.letter) ?? [];
   const remark = (text: string) => filled(text, talk.setting.width).join('\n');
   const below = () => [...talk.status(), ...legend(letters, talk)];
   const rows = talk.world.rows() ?? 24;
-  // The line of the cursor, and a remark of up to two lines below it.
-  const tall = talk.couplet().length + below().length + 4 > rows;
-  const name = ask === undefined ? 'Nothing more to ask' : coupletName(ask.couplet.name);
+  // Two empty lines, the line of the cursor, and a remark of up to two lines below it.
+  const height = talk.couplet().length + below().length + 5;
+  const tall = height > rows;
+  const name =
+    ask === undefined ? 'Nothing more to ask' : `Couplet ${coupletName(ask.couplet.name)}, your answer`;
   return {
     letters,
     ruledOut: ask?.ruledOut ?? [],
     tall,
+    height,
     draw: (marked) => (tall || ask === undefined ? below() : ['', ...talk.couplet(marked), '', ...below()]),
     line: (marked) => `${name}: ${marked === undefined ? '' : letters[marked]}`,
     remark,
@@ -117,7 +133,7 @@ function legend(letters: readonly string[], { keying, setting }: Talk): string[]
       : [
           key(
             letters.length < 4 ? letters.join(' ') : `${letters[0]}-${letters[letters.length - 1]}`,
-            'lead',
+            'answer',
           ),
           key('?', "can't tell"),
           ...(keying.answers.length === 0 ? [] : [key('Backspace', 'back')]),

@@ -1,5 +1,6 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { recordFind } from '../records/recordfind.js';
+import { coupletName } from '../report/couplet.js';
 import { determinationLines } from '../report/determination.js';
 import { paintFor } from '../terminal/paint.js';
 import type { World } from '../terminal/world.js';
@@ -39,12 +40,14 @@ export async function action(
     );
   const key = openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
-  const { keying, news } =
-    resume === undefined ? await begin(key, options, world) : takeUp(resume, key, world);
+  const begun = resume === undefined ? begin(key, options, world) : takeUp(resume, key, world);
+  if (begun === undefined) return 2;
+  const { keying, news } = begun;
   const keeper = record === undefined ? undefined : new RecordKeeper(record, world.cwd);
   if (record !== resume) keeper?.claim(keying.collection.id, key.chain.main.id);
   const save = () => keeper?.save(keying.record());
-  const talk = new Talk(keying, world, await paintFor(world.colour.stderr));
+  const keys = drawsKeys(world);
+  const talk = new Talk(keying, world, await paintFor(world.colour.stderr), keys ? 'press S' : 'answer stop');
   talk.opening();
   for (const text of news) talk.say(harmless(text));
   if (keying.answers.length > 0) {
@@ -58,7 +61,7 @@ export async function action(
     record === undefined ? undefined : `The record is kept in ${harmless(record)}; go on with: ${again}`;
   let ending: Ending;
   try {
-    ending = await (drawsKeys(world) ? keyByKeys(talk, save) : keyByLines(talk, save));
+    ending = await (keys ? keyByKeys(talk, save) : keyByLines(talk, save));
   } catch (error) {
     if (error instanceof Error && error.name === 'ExitPromptError') {
       talk.say(`Interrupted. ${kept ?? 'Nothing was kept: there was no --record.'}`);
@@ -78,7 +81,7 @@ export async function action(
     if (record !== undefined) talk.say(`The record is kept in ${harmless(record)}.`);
     return 0;
   }
-  const at = ask === undefined ? 'at the end' : `at couplet ${ask.couplet.name}`;
+  const at = ask === undefined ? 'at the end' : `at couplet ${coupletName(ask.couplet.name)}`;
   const state = `${at}, after ${count(keying.answers.length, 'answer')}, with ${count(possible.length, 'taxon', 'taxa')} still possible`;
   if (ending === 'left') {
     talk.say(harmless(`Left off ${state}.`));
@@ -90,25 +93,24 @@ export async function action(
   return 2;
 }
 
-/** A new keying: of a find from a file, or of one that nothing is known of yet. */
-async function begin(
+/** A new keying: of a find from a table, or of one that nothing is known of yet. */
+function begin(
   key: CompiledKey,
   options: RunOptions,
   world: World,
-): Promise<{ keying: Keying; news: readonly string[] }> {
+): { keying: Keying; news: readonly string[] } | undefined {
   const now = world.now();
-  const collection: Collection =
+  const collection =
     options.with === undefined
-      ? {
-          id: options.id ?? `find of ${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`,
-          observations: [],
-          choices: [],
-          stages: [],
-          expect: [],
-        }
-      : await findIn(options.with, options.id, key, world);
+      ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
+      : findIn(options.with, options.id, key, world);
+  if (collection === undefined) return undefined;
   const start = { started: now.toISOString(), find: recordFind(collection, key.chain.characters) };
   return { keying: new Keying(key, collection, start, programName(world), () => world.now()), news: [] };
+}
+
+function newFind(id: string): Collection {
+  return { id, observations: [], choices: [], stages: [], expect: [] };
 }
 
 /** Whether key presses can be read and a prompt drawn. */

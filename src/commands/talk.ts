@@ -11,7 +11,7 @@ import {
 } from '../report/couplet.js';
 import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
-import { filled, textWidth } from '../text/layout.js';
+import { cells, filled, shortened, textWidth } from '../text/layout.js';
 import type { Paint } from '../text/paint.js';
 import { count, listed } from '../text/words.js';
 import type { Keying } from './keying.js';
@@ -19,11 +19,15 @@ import type { Keying } from './keying.js';
 /** What the tool says on stderr while a key is run. */
 export class Talk {
   #before: Standing | undefined;
+  /** The keys of the chain that were named already. */
+  readonly #named = new Set<Key>();
 
   constructor(
     readonly keying: Keying,
     readonly world: World,
     readonly paint: Paint,
+    /** How to stop with a result: `press S`. */
+    readonly stop: string,
   ) {}
 
   /** Asked anew each time: windows change. */
@@ -45,6 +49,7 @@ export class Talk {
     const { main } = this.keying.key.chain;
     const { group, regions, note } = main.scope;
     const { collection } = this.keying;
+    this.#named.add(main);
     this.say(this.paint.strong(harmless(main.title)));
     const where = regions.length === 0 ? '' : ` Regions: ${regions.join(', ')}.`;
     if (group !== undefined || where !== '')
@@ -60,7 +65,7 @@ export class Talk {
     for (const answer of this.keying.answers) this.answered(answer);
   }
 
-  /** An answer, as it stays on the screen. */
+  /** An answer, as it stays on the screen: on one line, so that the way here can be seen at a glance. */
   answered(answer: RecordedAnswer): void {
     const couplet = this.keying.key.couplets[this.keying.key.coupletIndex.get(answer.couplet) ?? -1];
     const label = coupletName(answer.couplet) + answer.lead;
@@ -68,7 +73,8 @@ export class Talk {
       answer.lead === '?'
         ? `can't tell: ${listed(this.#following(answer.couplet))} go on`
         : (couplet?.leads.find((l) => l.lead.letter === answer.lead)?.lead.text ?? answer.says[0] ?? '');
-    this.say(harmless(words), `${this.paint.strong(label)}  `);
+    const room = this.setting.width - cells(label) - 2;
+    this.lines([`${this.paint.strong(label)}  ${shortened(harmless(words), room)}`]);
   }
 
   /** The key that the couplet asked now stands in. */
@@ -84,19 +90,24 @@ export class Talk {
   /** What has become clear since this was last said: couplets decided by what is known, contradictions, the verdict. */
   news(): void {
     const { standing } = this.keying;
-    const { main } = this.keying.key.chain;
     const before = this.#before;
     this.#before = standing;
     const owner = this.#keyOf(standing);
-    if (owner !== undefined && owner !== (before === undefined ? main : this.#keyOf(before)))
+    if (owner !== undefined && !this.#named.has(owner)) {
+      this.#named.add(owner);
       this.say(harmless(`The key goes on in ${owner.id}: ${owner.title}`));
+    }
     const said = new Set(before?.decided.map(decidedText));
     for (const text of standing.decided.map(decidedText))
       if (!said.has(text)) this.say(text, this.paint.faint('   '), '     ');
     const warned = new Set(before?.warnings.map((w) => w.message));
     for (const { message } of standing.warnings)
       if (!warned.has(message)) this.say(harmless(message), '! ', '  ');
-    if (standing.settled && before?.settled !== true) this.say(this.paint.alarm(settledText(standing)));
+    if (standing.settled && before?.settled !== true) {
+      this.say(this.paint.alarm(settledText(standing)));
+      if (standing.ask !== undefined)
+        this.say(`You may go on, or ${this.stop} to stop here with the result.`);
+    }
   }
 
   /** The couplet that is asked now, and how things stand. */
@@ -115,7 +126,7 @@ export class Talk {
     return [
       ...lines,
       ...filled(
-        `Not told at ${listed(unsure)}: each way is asked in turn. If no lead fits here, answer ?.`,
+        `Not told at ${listed(unsure)}: each way is asked in turn. Answer what you see; where no lead fits, answer ?.`,
         width,
       ),
     ];

@@ -2,40 +2,54 @@ import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { readText } from '../files/texts.js';
-import { type Data, readYaml } from '../key/document.js';
+import { SeenIds } from '../records/draft.js';
+import { formatByName, formatByText, openTable } from '../records/reader.js';
+import { vocabularyOf } from '../records/vocabulary.js';
+import { findingCount, findingLines } from '../report/findings.js';
 import type { World } from '../terminal/world.js';
-import type { Collection, Observation } from '../traits/collection.js';
-import { readValue } from '../traits/value.js';
+import { quoted } from '../text/harmless.js';
+import { nearest } from '../text/nearest.js';
+import { count } from '../text/words.js';
+import type { Collection } from '../traits/collection.js';
 
-/** The one find of a collections file that a keying starts from. */
-export async function findIn(
+/**
+ * The find of a table that a keying starts from: the only one, or the one of that id. Says on stderr what is wrong with
+ * the table and gives undefined when that touches the find; mistakes in other finds do not matter here.
+ */
+export function findIn(
   file: string,
   id: string | undefined,
   key: CompiledKey,
   world: World,
-): Promise<Collection> {
-  const yaml = readYaml(readText(resolve(world.cwd, file), file), file);
-  const all = ((yaml.data as { collections?: Record<string, Data>[] })?.collections ?? []).filter(
-    (c) => id === undefined || c.id === id,
+): Collection | undefined {
+  const text = readText(resolve(world.cwd, file), file);
+  const reader = openTable(formatByName(file) ?? formatByText(text), text, {
+    file,
+    vocabulary: vocabularyOf(key.chain),
+    seen: new SeenIds(),
+  });
+  const entries = [...reader.read(text), ...reader.end()];
+  const ids = [...new Set(entries.map((e) => e.collection.id))];
+  const wanted = id === undefined ? entries : entries.filter((e) => e.collection.id === id);
+  const findings = [...reader.findings, ...wanted.flatMap((e) => e.findings)].filter(
+    (f) => f.level === 'error',
   );
-  const [c] = all;
-  if (c === undefined || all.length > 1) throw new Failure(`${file}: ${all.length} finds`);
-  const observations: Observation[] = [];
-  const add = (traits: unknown, stage?: string, specimen?: string) => {
-    for (const [character, written] of Object.entries((traits ?? {}) as Record<string, string>)) {
-      const known = key.chain.characters.get(character);
-      if (known === undefined) continue;
-      const read = readValue(known, written);
-      if (read.ok)
-        observations.push({
-          character,
-          value: read.value,
-          ...(stage === undefined ? {} : { stage }),
-          ...(specimen === undefined ? {} : { specimen }),
-        });
-    }
-  };
-  add(c.traits);
-  for (const s of (c.specimens ?? []) as unknown as Record<string, string>[]) add(s.traits, s.stage, s.id);
-  return { id: String(c.id), observations, choices: [], stages: [], expect: [] };
+  if (findings.length > 0) {
+    for (const line of findingLines(findings)) world.stderr.write(`${line}\n`);
+    world.stderr.write(`keywright: ${file} cannot be used: ${findingCount(findings)} must be mended first\n`);
+    return undefined;
+  }
+  const [entry] = wanted;
+  if (entry === undefined && id !== undefined) {
+    const near = nearest(id, ids);
+    throw new Failure(
+      `there is no find ${quoted(id)} in ${file}${near === undefined ? '' : `; did you mean ${near}?`}`,
+    );
+  }
+  if (entry === undefined) throw new Failure(`${file} holds no find`);
+  if (wanted.length > 1)
+    throw new Failure(`${file} holds ${count(ids.length, 'find')}, and a key is run with one`, {
+      hint: `say which with --id, such as --id ${ids[0] ?? ''}`,
+    });
+  return entry.collection;
 }

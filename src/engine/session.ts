@@ -156,7 +156,7 @@ function reasonAgainst(
   return listed(fitting.map((l) => `${l.label} fits`));
 }
 
-/** `2b says colour of the spore print: rusty brown; recorded ring on the stem: present`. */
+/** `2b says colour of the spore print: rusty brown; the find shows ring on the stem: present`. */
 function knownOf(key: CompiledKey, evidence: Evidence, characters: readonly number[]): string {
   const parts = [...new Set(characters)].flatMap((index) => {
     const value = evidence.known[index];
@@ -164,7 +164,7 @@ function knownOf(key: CompiledKey, evidence: Evidence, characters: readonly numb
     if (character === undefined || value === undefined) return [];
     const origin = evidence.origins[index];
     const what = `${character.name}: ${inWords(character, value)}`;
-    return [origin?.kind === 'answer' ? `${origin.label} says ${what}` : `recorded ${what}`];
+    return [origin?.kind === 'answer' ? `${origin.label} says ${what}` : `the find shows ${what}`];
   });
   return parts.join('; ');
 }

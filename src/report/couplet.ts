@@ -101,9 +101,10 @@ function worstNames(taxa: readonly Taxon[], worst: string): string {
 }
 
 /** What a person should hear as soon as more keying cannot change the verdict. */
-export function settledText(standing: Standing): string {
-  const n = standing.possible.length;
-  return n === 1
-    ? `${harmless(standing.possible[0]?.name ?? '')}, the only taxon still possible, is one to leave. More keying cannot change that.`
-    : `Each of the ${n} taxa still possible is one to leave. Whichever of them it is, more keying cannot change that.`;
+export function settledText({ possible }: Standing): string {
+  const [first] = possible;
+  if (possible.length === 1)
+    return `${harmless(first?.name ?? '')}, the only taxon still possible, is one to leave. More keying cannot change that.`;
+  const each = possible.length === 2 ? 'Both taxa' : `Each of the ${possible.length} taxa`;
+  return `${each} still possible ${possible.length === 2 ? 'are' : 'is'} to be left. Whichever of them it is, more keying cannot change that.`;
 }

@@ -139,8 +139,27 @@ export async function askKey(question: KeyQuestion, world: World): Promise<Wish>
   return prompt(question, { input: world.stdin, output: world.stderr, clearPromptOnDone: true });
 }
 
+/** Waits for any key, so that what was just said can be read. */
+export async function askAnyKey(text: string, world: World): Promise<void> {
+  const { createPrompt, useEffect, useKeypress } = await import('@inquirer/core');
+  const prompt = createPrompt<null, string>((shown, done) => {
+    useEffect((rl) => {
+      rl.on('close', () => done(null));
+    }, []);
+    useKeypress((key) => {
+      if (!key.ctrl) done(null);
+    });
+    return shown;
+  });
+  await prompt(text, { input: world.stdin, output: world.stderr, clearPromptOnDone: true });
+}
+
 /** Asks for a note, starting from the one there is. undefined = leave it as it is (^D, Esc). */
-export async function askNote(before: string | undefined, world: World): Promise<string | undefined> {
+export async function askNote(
+  on: string,
+  before: string | undefined,
+  world: World,
+): Promise<string | undefined> {
   const { default: inquirer } = await import('inquirer');
   const giveUp = new AbortController();
   const listen = (_: unknown, key: Press | undefined) => {
@@ -159,9 +178,12 @@ export async function askNote(before: string | undefined, world: World): Promise
       {
         type: 'input',
         name: 'note',
-        message: 'Note (Enter keeps it):',
+        message: '(Enter keeps it):',
         ...(before === undefined ? {} : { default: before, prefill: 'editable' as const }),
-        theme: { prefix: '', style: { message: plain, answer: plain, defaultAnswer: plain, error: plain } },
+        theme: {
+          prefix: `Note on ${on}`,
+          style: { message: plain, answer: plain, defaultAnswer: plain, error: plain },
+        },
       },
     ]);
     return note;

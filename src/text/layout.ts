@@ -43,3 +43,10 @@ export function ledTo(lines: readonly string[], end: string, width: number, rest
   if (own >= 3) return [...lines, `${rest}${'.'.repeat(own)} ${end}`];
   return [...lines, ...filled(end, width, `${rest}... `)];
 }
+
+/** A text on one line: what does not fit is left out at the end, whole words only, and dots say so. */
+export function shortened(text: string, width: number): string {
+  if (cells(text) <= width) return text;
+  const [line = ''] = hard(text, Math.max(1, width - 4));
+  return `${line} ...`;
+}
