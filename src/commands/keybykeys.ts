@@ -1,6 +1,7 @@
 import { coupletName } from '../report/couplet.js';
 import { lookLines, termLines } from '../report/explain.js';
 import { askAnyKey, askKey, askNote, type KeyQuestion } from '../terminal/keyprompt.js';
+import { harmless } from '../text/harmless.js';
 import { cells, filled } from '../text/layout.js';
 import type { Talk } from './talk.js';
 
@@ -13,7 +14,7 @@ const HELP = [
   "? (can't tell): every lead that is not ruled out goes on, and their couplets are asked one after the other. An honest ? is better than a guess.",
   'Backspace or the left arrow takes the last answer back, as often as you like.',
   'T explains the terms of the couplet. L says how to look at what it asks, how long that takes and with what.',
-  'N writes a note on the couplet. S stops here and shows the result with all that is still possible. Q leaves off without a result, to go on another day.',
+  'N writes a note on the couplet. S stops here and shows the result with all that is still possible. Q leaves off without a result, to go on another day. The small letter does as well where no lead bears it.',
 ];
 
 /** Runs a key on a terminal, one key press an answer. */
@@ -61,11 +62,11 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<Ending> {
         break;
       case 'note': {
         const on = ask === undefined ? 'the find' : coupletName(ask.couplet.name);
-        const note = await askNote(on, keying.note, world);
+        const note = await askNote(on, keying.note === undefined ? undefined : harmless(keying.note), world);
         if (note !== undefined) {
           keying.setNote(note);
           save();
-          talk.say(note.trim() === '' ? 'No note.' : `Note: ${note.trim()}`, '  ', '    ');
+          talk.say(note.trim() === '' ? 'No note.' : harmless(`Note: ${note.trim()}`), '  ', '    ');
         }
         break;
       }

@@ -28,7 +28,11 @@ export async function keyByLines(talk: Talk, save: () => void): Promise<Ending> 
       shown = true;
       if (world.isTTY.stdin) world.stderr.write('Your answer: ');
       const next = await lines.next();
-      if (next.done === true) return world.isTTY.stdin ? 'left' : 'ran out';
+      if (next.done === true) {
+        if (!world.isTTY.stdin) return 'ran out';
+        world.stderr.write('\n');
+        return 'left';
+      }
       number++;
       const line = next.value.trim();
       if (line === '') continue;

@@ -58,7 +58,7 @@ export async function action(
   if (resume === undefined) save();
   const again = `keywright run ${shellWord(reference)}${record === undefined ? '' : ` --resume ${shellWord(record)}`}`;
   const kept =
-    record === undefined ? undefined : `The record is kept in ${harmless(record)}; go on with: ${again}`;
+    record === undefined ? undefined : harmless(`The record is kept in ${record}; go on with: ${again}`);
   let ending: Ending;
   try {
     ending = await (keys ? keyByKeys(talk, save) : keyByLines(talk, save));

@@ -44,7 +44,10 @@ export const COMMANDS: readonly CommandEntry[] = [
         line: 'keywright run tarn-wood-tufts --record find.yaml',
         does: 'keys out a find with the key of that id and keeps the determination',
       },
-      { line: "printf 'b\nb\n' | keywright run tarn-wood-tufts", does: 'answers couplets from a pipe' },
+      {
+        line: "printf 'b\\nc\\na\\na\\n' | keywright run tarn-wood-tufts",
+        does: 'answers the couplets from a pipe',
+      },
     ],
     load: () => import('./run.js'),
   },

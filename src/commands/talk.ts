@@ -1,3 +1,4 @@
+import { scopeWarnings } from '../engine/scope.js';
 import type { Standing } from '../engine/session.js';
 import type { Key } from '../key/key.js';
 import type { RecordedAnswer } from '../records/record.js';
@@ -58,6 +59,7 @@ export class Talk {
     const seen = collection.observations.filter((o) => o.value !== undefined).length;
     const known = seen === 0 ? '' : `, ${count(seen, 'observation')} recorded so far`;
     this.say(harmless(`Find: ${collection.id}${known}.`));
+    this.#outside(main);
   }
 
   /** The answers so far, one line each. */
@@ -75,6 +77,12 @@ export class Talk {
         : (couplet?.leads.find((l) => l.lead.letter === answer.lead)?.lead.text ?? answer.says[0] ?? '');
     const room = this.setting.width - cells(label) - 2;
     this.lines([`${this.paint.strong(label)}  ${shortened(harmless(words), room)}`]);
+  }
+
+  /** Says whether the find lies outside what a key is for, before anyone trusts its answers. */
+  #outside(key: Key): void {
+    for (const { message } of scopeWarnings(key, this.keying.collection))
+      this.say(harmless(message), '! ', '  ');
   }
 
   /** The key that the couplet asked now stands in. */
@@ -96,6 +104,7 @@ export class Talk {
     if (owner !== undefined && !this.#named.has(owner)) {
       this.#named.add(owner);
       this.say(harmless(`The key goes on in ${owner.id}: ${owner.title}`));
+      this.#outside(owner);
     }
     const said = new Set(before?.decided.map(decidedText));
     for (const text of standing.decided.map(decidedText))

@@ -123,6 +123,15 @@ describe('run with answers from a pipe', () => {
     );
   });
 
+  it('says before the first couplet that the find lies outside what the key is for', () => {
+    writeFileSync(join(folder, 'far.csv'), 'id,date,region,print\nTH-9,2026-06-01,FR-BRE,white\n');
+    const { stderr, stdout } = piped(folder, [CAPS, '--with', 'far.csv'], ['stop']);
+    const before = unwrapped(stderr.slice(0, stderr.indexOf('2 (1a)')));
+    expect(before).toContain('! FR-BRE lies outside the regions of hollow-caps (GB-CMA)');
+    expect(before).toContain('! June lies outside the months of hollow-caps (September and October)');
+    expect(unwrapped(stdout)).toContain('Bear in mind - FR-BRE lies outside');
+  });
+
   it('leaving off is no error', () => {
     const { status, stdout, stderr } = piped(folder, [CAPS], ['a', 'leave']);
     expect([status, stdout]).toEqual([0, '']);

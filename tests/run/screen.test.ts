@@ -272,6 +272,17 @@ describe('run in a terminal', () => {
     expect(pty.screen().filter((line) => line.length > 50)).toEqual([]);
   });
 
+  it('asks line by line on a terminal where nothing can be drawn', async () => {
+    const pty = start([CAPS], { env: { TERM: 'dumb' } });
+    await pty.shows('Your answer:');
+    await pty.press('x\n', 'is no answer to couplet 1');
+    await pty.press('a\n', '2 (1a)');
+    pty.type(KEY.d);
+    expect(await pty.exit).toBe(0);
+    expect(pty.screen().join('\n')).toContain('Left off at couplet 2');
+    expect(pty.raw).not.toContain('\x1b');
+  });
+
   it('the result alone goes to stdout', async () => {
     const pty = start([CAPS, '--with', 'find.yaml'], { stdout: 'out.txt' });
     await pty.shows('Couplet 3, your answer:');
