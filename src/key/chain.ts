@@ -1,6 +1,7 @@
 import { compareFindings, type Finding, hasErrors } from '../diagnostic/finding.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { inShort } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import { Reporter } from './fields.js';
 import { cyclicGroups, forwardOrder, shortestCycle } from './graph.js';
@@ -305,7 +306,10 @@ function cycleFinding(
   const first = steps[0] as (typeof steps)[number];
   const many = new Set(steps.map((s) => s.key)).size > 1;
   const name = (key: Key, text: string) => (many ? `${key.id}/${text}` : text);
-  const route = `${steps.map((s) => name(s.key, s.couplet.id + s.lead.letter)).join(' → ')} → ${name(first.key, first.couplet.id)}`;
+  const route = [
+    ...inShort(steps.map((s) => name(s.key, s.couplet.id + s.lead.letter))),
+    name(first.key, first.couplet.id),
+  ].join(' → ');
   return {
     rule: 'path-acyclic',
     level: 'error',
@@ -314,10 +318,13 @@ function cycleFinding(
         ? `lead ${first.couplet.id}${first.lead.letter} leads back to its own couplet`
         : `the leads ${route} run in a circle`,
     place: last.key.yaml.place([...last.lead.path, last.lead.end.kind === 'key' ? 'key' : 'to']),
-    related: steps.slice(0, -1).map((s) => ({
-      message: `${name(s.key, s.couplet.id + s.lead.letter)}`,
-      place: s.key.yaml.place(s.lead.path),
-    })),
+    related: steps
+      .slice(0, -1)
+      .slice(0, 20)
+      .map((s) => ({
+        message: `${name(s.key, s.couplet.id + s.lead.letter)}`,
+        place: s.key.yaml.place(s.lead.path),
+      })),
   };
 }
 

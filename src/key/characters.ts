@@ -1,6 +1,7 @@
 import type { Path } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { inShort } from '../text/words.js';
 import type { Character, State } from '../traits/character.js';
 import { charactersIn } from '../traits/condition.js';
 import { readNumbers } from '../traits/notation.js';
@@ -60,7 +61,7 @@ function cutCircles(own: Map<string, Character>, report: Reporter): void {
       'character-depends',
       others.length === 0
         ? `${first} applies only when ${first} itself is known`
-        : `${names.join(' → ')} → ${first}: whether these apply depends on each other in a circle`,
+        : `${[...inShort(names), first].join(' → ')}: whether these apply depends on each other in a circle`,
       ['characters', first, 'applies-when'],
     );
     for (const n of group) own.set(ids[n] as string, withoutGate(own.get(ids[n] as string) as Character));

@@ -9,6 +9,7 @@ import {
   type Pair,
   parseDocument,
   type Scalar,
+  visit,
   type YAMLMap,
 } from 'yaml';
 import type { Finding, Path, Place } from '../diagnostic/finding.js';
@@ -65,6 +66,8 @@ const DEEPEST = 60;
 /** A key of 10,000 couplets takes about 4 MB; past this the text is refused before it is parsed. */
 export const LARGEST_TEXT = 24 * 1024 * 1024;
 
+const TOO_DEEP = 'The file is nested too deep to be read.';
+
 class Refused extends Error {
   constructor(
     message: string,
@@ -117,19 +120,23 @@ export function readYaml(text: string, file: string): YamlText {
   }
   let root: Node | null;
   try {
-    const doc = parseDocument(source, { uniqueKeys: false, prettyErrors: false, logLevel: 'silent' });
-    for (const error of doc.errors)
-      report(
-        'yaml-syntax',
-        syntaxMessage(error.code, error.message),
-        error.pos[0],
-        Math.max(error.pos[1], error.pos[0] + 1),
-      );
+    const doc = parseDocument(source, { uniqueKeys: false, prettyErrors: false, logLevel: 'error' });
+    for (const { code, message, pos } of doc.errors) {
+      const [start, end] = pos;
+      const quote = /closing .*quote/.test(message) ? openingQuote(doc.contents, start) : undefined;
+      if (quote !== undefined) {
+        // What else seems wrong below follows from it.
+        report('yaml-syntax', 'This quote is never closed.', quote);
+        break;
+      }
+      if (code === 'RESOURCE_EXHAUSTION') report('text-depth', TOO_DEEP, start);
+      else report('yaml-syntax', syntaxMessage(code, message), start, Math.max(end, start + 1));
+    }
     if (doc.errors.length > 0) return nothing();
     root = doc.contents;
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
-    report('text-depth', 'The file is nested too deep to be read.', 0);
+    report('text-depth', TOO_DEEP, 0);
     return nothing();
   }
   const anchors = new Map<string, Node>();
@@ -176,6 +183,7 @@ interface NameFaults {
 
 class Reader {
   #aliased = 0;
+  readonly #within = new Set<Node>();
   #inAlias = 0;
   #verbatim = 0;
 
@@ -191,8 +199,19 @@ class Reader {
       throw new Refused(`Aliases repeat more than ${MOST_ALIASED} values.`, startOf(node));
     if (isAlias(node)) return this.#follow(node, property, depth);
     const anchor = (node as Scalar | null)?.anchor;
-    if (anchor !== undefined) this.anchors.set(anchor, node as Node);
-    if (isScalar(node)) return scalar(node, this.#verbatim > 0 ? '' : property);
+    if (isScalar(node)) {
+      if (anchor !== undefined) this.anchors.set(anchor, node);
+      return scalar(node, this.#verbatim > 0 ? '' : property);
+    }
+    if (anchor === undefined) return this.#collection(node, property, depth);
+    this.anchors.set(anchor, node as Node);
+    this.#within.add(node as Node);
+    const data = this.#collection(node, property, depth);
+    this.#within.delete(node as Node);
+    return data;
+  }
+
+  #collection(node: unknown, property: string, depth: number): Data {
     if (isSeq(node)) return node.items.map((item) => this.read(item, property, depth + 1));
     if (isMap(node)) return this.#map(node, OF_IDS.has(property), depth);
     return null;
@@ -202,6 +221,8 @@ class Reader {
     const target = this.anchors.get(node.source);
     if (target === undefined)
       throw new Refused(`The alias *${node.source} names nothing above it.`, startOf(node));
+    if (this.#within.has(target))
+      throw new Refused(`The alias *${node.source} stands within what it names.`, startOf(node));
     this.#inAlias++;
     const data = this.read(target, property, depth + 1);
     this.#inAlias--;
@@ -324,6 +345,19 @@ function deepFlow(text: string): number | undefined {
   return undefined;
 }
 
+/** Where the quoted text begins that runs on to an offset. */
+function openingQuote(root: Node | null, end: number): number | undefined {
+  let start: number | undefined;
+  if (root !== null)
+    visit(root, {
+      Scalar(_, { type, range }) {
+        const quotedText = type === 'QUOTE_DOUBLE' || type === 'QUOTE_SINGLE';
+        if (quotedText && range && range[0] < end && end <= range[2]) start = range[0];
+      },
+    });
+  return start;
+}
+
 const SYNTAX: Record<string, string> = {
   TAB_AS_INDENT: 'A tab stands where YAML needs spaces.',
   BAD_INDENT: 'The indentation does not fit the lines above.',
@@ -338,5 +372,8 @@ const SYNTAX: Record<string, string> = {
 };
 
 function syntaxMessage(code: string, message: string): string {
+  const bracket = /end with an? ([\]}])/.exec(message)?.[1];
+  if (bracket !== undefined)
+    return `A "${bracket === ']' ? '[' : '{'}" that was opened above is not closed before this with "${bracket}".`;
   return SYNTAX[code] ?? `The YAML cannot be read here: ${message.split('\n')[0] ?? ''}`;
 }

@@ -9,6 +9,13 @@ export function listed(items: readonly string[], joiner = 'and'): string {
   return `${items.slice(0, -1).join(', ')} ${joiner} ${items[items.length - 1]}`;
 }
 
+/** The items, without the middle ones of a very long row: `1a`, `2b`, `(4980 more)`, `99a`. */
+export function inShort(items: readonly string[], most = 20): readonly string[] {
+  const left = items.length - most;
+  if (left <= 1) return items;
+  return [...items.slice(0, most / 2), `(${left} more)`, ...items.slice(-most / 2)];
+}
+
 /** Code-unit order, the one order used wherever output must not depend on the machine's language. */
 export function byCodeUnit(a: string, b: string): number {
   return a < b ? -1 : a > b ? 1 : 0;
