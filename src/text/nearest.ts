@@ -5,8 +5,8 @@ const LONGEST = 100;
 
 /**
  * The known word that was most likely meant, or undefined when none is near.
- * Near means at most a third of the letters changed (two at least; one in words of three letters or fewer); capitals
- * do not count.
+ * Near means at most a third of the letters changed (two at least; one in words of three letters or fewer), where two
+ * neighbours swapped are one change; capitals do not count.
  */
 export function nearest(word: string, known: Iterable<string>): string | undefined {
   if (word.length > LONGEST) return undefined;
@@ -15,11 +15,22 @@ export function nearest(word: string, known: Iterable<string>): string | undefin
   let least = (wanted.length <= 3 ? 1 : Math.max(2, Math.floor(wanted.length / 3))) + 1;
   for (const candidate of known) {
     if (Math.abs(candidate.length - wanted.length) >= least) continue;
-    const steps = distance(wanted, candidate.toLowerCase());
+    const steps = changes(wanted, candidate.toLowerCase());
     if (steps < least) {
       least = steps;
       best = candidate;
     }
   }
   return best;
+}
+
+function changes(a: string, b: string): number {
+  const steps = distance(a, b);
+  return steps === 2 && isSwap(a, b) ? 1 : steps;
+}
+
+/** Whether the words differ only in two neighbouring letters that changed places. */
+function isSwap(a: string, b: string): boolean {
+  const at = [...a].findIndex((letter, i) => letter !== b[i]);
+  return a.slice(0, at) + (a[at + 1] ?? '') + (a[at] ?? '') + a.slice(at + 2) === b;
 }
