@@ -83,21 +83,24 @@ export function cyclicGroups(next: Successors): number[][] {
   return groups;
 }
 
-// Looking from every member of a very large group would cost nodes times edges. Past so many steps the shortest cycle
-// found so far must do.
-const MOST_STEPS = 20_000_000;
+// Looking from every member of a very large group would cost nodes times edges. Short cycles are looked for first; past
+// so many steps any cycle must do.
+const MOST_STEPS = 3_000_000;
 
 /** A shortest cycle within a group of nodes, as nodes in order, beginning with the smallest number of the cycle. */
 export function shortestCycle(group: readonly number[], next: Successors): number[] {
-  const inside = new Set(group);
   const budget = { steps: MOST_STEPS };
-  let best: number[] = [];
-  for (const start of group) {
-    const cycle = cycleThrough(start, inside, next, best.length === 0 ? Infinity : best.length - 1, budget);
-    if (cycle !== undefined) best = cycle;
-    if (best.length === 1 || (budget.steps < 0 && best.length > 0)) break;
-    // No cycle through this node is shorter, so those that are left do without it.
-    inside.delete(start);
+  let best: number[] | undefined;
+  for (let most = 2; best === undefined; most *= 2) {
+    const inside = new Set(group);
+    for (const start of group) {
+      best = cycleThrough(start, inside, next, best === undefined ? most : best.length - 1, budget) ?? best;
+      if (best?.length === 1 || budget.steps < 0) break;
+      // No cycle through this node is short enough, or shorter; so those that are left do without it.
+      inside.delete(start);
+    }
+    if (best === undefined && (budget.steps < 0 || most > group.length))
+      best = cycleThrough(group[0] ?? 0, new Set(group), next, Infinity, budget) ?? [];
   }
   const at = best.indexOf(best.reduce((a, b) => Math.min(a, b), Infinity));
   return [...best.slice(at), ...best.slice(0, at)];
