@@ -5,7 +5,7 @@
  */
 import type { Character } from './character.js';
 import { numbersOf } from './character.js';
-import { type Check, toCheck } from './check.js';
+import { askedBy, type Check, toCheck } from './check.js';
 import { charactersIn } from './condition.js';
 import {
   closed,
@@ -79,6 +79,8 @@ export class Space {
   readonly #gates: readonly (Check | undefined)[];
   /** The characters that depend on others, each before those it depends on. */
   readonly dependentFirst: readonly number[];
+  /** By dependent character: all it depends on, those that its own gate asks and those that they depend on. */
+  readonly #dependsOn: ReadonlyMap<number, readonly number[]>;
 
   constructor(characters: readonly Character[]) {
     this.characters = characters;
@@ -93,6 +95,12 @@ export class Space {
       c.appliesWhen === undefined ? undefined : toCheck(c.appliesWhen, characters, this.index),
     );
     this.dependentFirst = dependentFirst(characters);
+    const dependsOn = new Map<number, readonly number[]>();
+    for (const c of [...this.dependentFirst].reverse()) {
+      const asked = askedBy(this.#gates[c] as Check);
+      dependsOn.set(c, [...new Set(asked.flatMap((a) => [a, ...(dependsOn.get(a) ?? [])]))]);
+    }
+    this.#dependsOn = dependsOn;
   }
 
   /** Everything that a character can show, not applying included where it can fail to. */
@@ -143,11 +151,10 @@ export class Space {
 
   /** The region as seen by some characters alone: what the others show is left open. */
   project(region: Region, characters: ReadonlySet<number>, budget: Budget): Region {
-    return tidy(
-      region.map((box) => box.map((facet, c) => (characters.has(c) ? facet : undefined))),
-      this,
-      budget,
-    );
+    const seen = region
+      .flatMap((box) => this.#exposed(box, characters, budget))
+      .map((box) => box.map((facet, c) => (characters.has(c) ? facet : undefined)));
+    return tidy(seen, this, budget);
   }
 
   /** A box for known values of some characters (as in a description), with the dependencies made plain. */
@@ -188,6 +195,19 @@ export class Space {
       rest = withFacet(rest, c, inside);
     }
     return out;
+  }
+
+  /** What a box says of some characters through others that they depend on, said of them directly. */
+  #exposed(box: Box, characters: ReadonlySet<number>, budget: Budget): readonly Box[] {
+    const hidden = (c: number) => box[c] !== undefined && !characters.has(c);
+    const open: (Facet | undefined)[] = [...box];
+    let exposed = false;
+    for (const [c, others] of this.#dependsOn) {
+      if (box[c] !== undefined || !characters.has(c) || !others.some(hidden)) continue;
+      open[c] = this.full(c);
+      exposed = true;
+    }
+    return exposed ? this.#settled([open], budget) : [box];
   }
 
   /**
