@@ -55,13 +55,7 @@ export function gather(key: CompiledKey, collection: Collection): Evidence {
     if (before === undefined) known[index] = value;
     else if (before !== value) {
       again ??= new Again();
-      // Measures differ between any two specimens; states do not within one species, as a rule.
-      if (
-        value.kind !== 'numbers' &&
-        valuesApart(before, value) &&
-        !onFirst(observations, i, characters[index] as Character)
-      )
-        again.disagree.add(index);
+      again.several.add(index);
       known[index] = joinValues(before, value);
     }
   }
@@ -69,7 +63,12 @@ export function gather(key: CompiledKey, collection: Collection): Evidence {
   if (again !== undefined)
     for (const [id, ages] of [...again.ages].sort()) warnings.push(wrongAgeWarning(key, id, ages));
   warnContradictions(key, known, warnings);
-  const disagree = again === undefined ? NOWHERE : [...again.disagree].sort((a, b) => a - b);
+  const disagree =
+    again === undefined
+      ? NOWHERE
+      : [...again.several]
+          .filter((index) => specimensApart(observations, characters[index] as Character))
+          .sort((a, b) => a - b);
   for (const index of disagree) {
     const character = characters[index] as Character;
     warnings.push({
@@ -88,7 +87,8 @@ export function gather(key: CompiledKey, collection: Collection): Evidence {
 /** What is only found where specimens are several, or not of one age. */
 class Again {
   readonly ages = new Map<string, Set<string>>();
-  readonly disagree = new Set<number>();
+  /** Characters of which more than one value was seen. */
+  readonly several = new Set<number>();
 
   wrongAge(character: string, stage: string): void {
     const ages = this.ages.get(character) ?? new Set();
@@ -101,15 +101,23 @@ function shows(character: Character, stage: string): boolean {
   return character.stages.length === 0 || character.stages.includes(stage);
 }
 
-/** Whether an observation was made on the specimen on which its character was first seen. */
-function onFirst(observations: readonly Observation[], at: number, character: Character): boolean {
-  const first = observations.find(
-    (o) =>
-      o.character === character.id &&
-      o.value !== undefined &&
-      (o.stage === undefined || shows(character, o.stage)),
+/**
+ * Whether two specimens show a character so that they cannot be one species. What one specimen shows in several places is
+ * taken together first, so that it does not matter in which order the specimens were looked at.
+ */
+function specimensApart(observations: readonly Observation[], character: Character): boolean {
+  const bySpecimen = new Map<string | undefined, Value>();
+  for (const { character: id, specimen, stage, value } of observations) {
+    if (id !== character.id || value === undefined || (stage !== undefined && !shows(character, stage)))
+      continue;
+    const before = bySpecimen.get(specimen);
+    bySpecimen.set(specimen, before === undefined ? value : joinValues(before, value));
+  }
+  const values = [...bySpecimen.values()];
+  // Measures differ between any two specimens; states do not within one species, as a rule.
+  return values.some((a, i) =>
+    values.slice(i + 1).some((b) => !(a.kind === 'numbers' && b.kind === 'numbers') && valuesApart(a, b)),
   );
-  return first?.specimen === observations[at]?.specimen;
 }
 
 function wrongAgeWarning(key: CompiledKey, id: string, ages: ReadonlySet<string>): Warning {

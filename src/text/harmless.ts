@@ -14,6 +14,15 @@ export function harmless(text: string): string {
   );
 }
 
+const CONTROL_IN_LINES =
+  // biome-ignore lint/suspicious/noControlCharactersInRegex: finding control characters is what this is for
+  /[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]/g;
+
+/** Text of many lines that cannot steer a terminal: line feeds and tabs stay, other control characters become their code. */
+export function harmlessLines(text: string): string {
+  return text.replace(CONTROL_IN_LINES, (c) => `\\u{${c.codePointAt(0)?.toString(16) ?? ''}}`);
+}
+
 /** What stands in a file, quoted for a message: harmless, and cut after 60 characters so that a message stays one line. */
 export function quoted(text: string): string {
   // At most two units a character; what is cut away need not be looked at.

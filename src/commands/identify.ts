@@ -1,0 +1,220 @@
+import { resolve } from 'node:path';
+import type { Finding } from '../diagnostic/finding.js';
+import type { CompiledKey } from '../engine/compile.js';
+import { determine } from '../engine/determine.js';
+import { filePieces, textPieces } from '../files/pieces.js';
+import { SeenIds } from '../records/draft.js';
+import type { Entry, TableReader } from '../records/entry.js';
+import { formatByName, formatByText, openTable, type TableFormat } from '../records/reader.js';
+import { type Vocabulary, vocabularyOf } from '../records/vocabulary.js';
+import { cautions } from '../report/cautions.js';
+import { findingCount, findingLines } from '../report/findings.js';
+import { type Identified, Tally } from '../report/results.js';
+import { TableWriter } from '../report/resulttable.js';
+import {
+  csvWriter,
+  ndjsonWriter,
+  type ResultFormat,
+  type ResultWriter,
+  yamlWriter,
+} from '../report/resultwriters.js';
+import { Outlet } from '../terminal/outlet.js';
+import { paintFor } from '../terminal/paint.js';
+import type { World } from '../terminal/world.js';
+import { harmless } from '../text/harmless.js';
+import { filled, textWidth } from '../text/layout.js';
+import { count } from '../text/words.js';
+import { UsageError } from './command.js';
+import { openSoundKey } from './soundkey.js';
+
+/** The options of `identify`. */
+export interface IdentifyOptions {
+  readonly format: ResultFormat;
+  readonly slips: number;
+  readonly strict?: boolean;
+  readonly keepGoing?: boolean;
+  readonly keys?: readonly string[];
+  readonly from?: TableFormat;
+}
+
+/** Past this many mistakes a table is not read on: the first ones say enough. */
+const MOST_FINDINGS = 50;
+
+/** Identifies every collection of the tables and writes the results as they come. */
+export async function action(
+  [reference = '', ...tables]: readonly string[],
+  options: IdentifyOptions,
+  world: World,
+): Promise<number> {
+  if (tables.filter((t) => t === '-').length > 1)
+    throw new UsageError('the standard input (-) can be named once only', 'identify');
+  const key = openSoundKey(reference, options.keys, world);
+  if (key === undefined) return 2;
+  const run = new Run(key, options, world, await writerFor(key, options.format, world));
+  for (const table of tables) {
+    await run.table(table);
+    if (world.signal.aborted) return 0;
+  }
+  return run.end();
+}
+
+async function writerFor(key: CompiledKey, format: ResultFormat, world: World): Promise<ResultWriter> {
+  if (format === 'csv') return csvWriter();
+  if (format === 'yaml') return yamlWriter(key);
+  if (format === 'ndjson') return ndjsonWriter(key);
+  return new TableWriter(key, {
+    width: textWidth(world.columns('stdout')),
+    paint: await paintFor(world.colour.stdout),
+    centre: world.env.KEYWRIGHT_POISON_CENTRE,
+  });
+}
+
+/** One run of the command, from the first table to the last. */
+class Run {
+  readonly #outlet: Outlet;
+  readonly #vocabulary: Vocabulary;
+  readonly #seen = new SeenIds();
+  readonly #tally = new Tally();
+  readonly #findings: Finding[] = [];
+  /** Without --keep-going, no result is written after the first mistake. */
+  #writing = true;
+  #unreadable = false;
+  #shown = 0;
+
+  constructor(
+    readonly key: CompiledKey,
+    readonly options: IdentifyOptions,
+    readonly world: World,
+    readonly writer: ResultWriter,
+  ) {
+    this.#outlet = new Outlet(world.stdout, world.signal);
+    this.#vocabulary = vocabularyOf(key.chain);
+    this.#outlet.write(writer.head());
+  }
+
+  async table(name: string): Promise<void> {
+    const { world } = this;
+    const pieces =
+      name === '-'
+        ? textPieces(world.stdin, 'the standard input')
+        : filePieces(resolve(world.cwd, name), name);
+    let reader: TableReader | undefined;
+    let told = 0;
+    for await (const piece of pieces) {
+      reader ??= this.#open(name, piece);
+      const entries = reader.read(piece);
+      told = this.#hear(reader, told);
+      await this.#take(entries);
+      if (world.signal.aborted) return;
+      if (reader.stopped || this.#tooMany()) break;
+    }
+    reader ??= this.#open(name, '');
+    const last = this.#tooMany() ? [] : reader.end();
+    this.#hear(reader, told);
+    await this.#take(last);
+    if (reader.stopped) this.#unreadable = true;
+  }
+
+  #open(name: string, start: string): TableReader {
+    const { from, keepGoing } = this.options;
+    const file = name === '-' ? 'standard input' : name;
+    return openTable(from ?? formatByName(name) ?? formatByText(start), start, {
+      file,
+      vocabulary: this.#vocabulary,
+      seen: this.#seen,
+      keepGoing: keepGoing === true,
+    });
+  }
+
+  /** Takes in what is wrong with a table as a whole, beyond what was heard before. */
+  #hear(reader: TableReader, before: number): number {
+    const fresh = reader.findings.slice(before);
+    this.#findings.push(...fresh);
+    if (fresh.length > 0 && this.options.keepGoing !== true) this.#writing = false;
+    return reader.findings.length;
+  }
+
+  #tooMany(): boolean {
+    return this.options.keepGoing !== true && this.#findings.length >= MOST_FINDINGS;
+  }
+
+  async #take(entries: readonly Entry[]): Promise<void> {
+    for (let from = 0; from < entries.length; from += BATCH) {
+      const batch: Identified[] = [];
+      for (const entry of entries.slice(from, from + BATCH)) {
+        const identified = this.#identify(entry);
+        if (identified === undefined) continue;
+        this.#tally.add(identified);
+        batch.push(identified);
+      }
+      this.#outlet.write(this.writer.results(batch));
+      await this.#outlet.settle();
+      if (this.world.signal.aborted) return;
+    }
+    this.#progress();
+  }
+
+  #identify(entry: Entry): Identified | undefined {
+    if (entry.findings.length > 0) {
+      if (this.options.keepGoing === true) return { kind: 'failed', entry };
+      this.#findings.push(...entry.findings);
+      this.#writing = false;
+    }
+    if (!this.#writing) return undefined;
+    return { kind: 'found', found: determine(this.key, entry.collection, this.options) };
+  }
+
+  /** How far it is, where someone waits and sees nothing else. */
+  #progress(): void {
+    const { isTTY, stderr, now } = this.world;
+    if (!isTTY.stderr || isTTY.stdout) return;
+    const time = now().getTime();
+    if (time - this.#shown < 200) return;
+    this.#shown = time;
+    stderr.write(`\r${count(this.#tally.collections, 'collection')} `);
+  }
+
+  /** The exit code, after the last words. */
+  async end(): Promise<number> {
+    const { world, options, writer } = this;
+    this.#outlet.write(writer.foot());
+    await this.#outlet.flush();
+    if (world.signal.aborted) return 0;
+    if (this.#shown > 0) world.stderr.write('\r');
+    for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
+      world.stderr.write(`${harmless(line)}\n`);
+    this.#summary();
+    const wrong = this.#findings.length > 0;
+    if (this.#unreadable || (wrong && options.keepGoing !== true)) {
+      world.stderr.write(`keywright: ${this.#whyUnfinished()}\n`);
+      return 2;
+    }
+    const { collections, one, failed } = this.#tally;
+    return wrong || failed > 0 || (options.strict === true && one < collections) ? 1 : 0;
+  }
+
+  #whyUnfinished(): string {
+    const more =
+      this.#findings.length >= MOST_FINDINGS ? ` (the first ${MOST_FINDINGS}; reading stopped there)` : '';
+    const wrong = `${findingCount(this.#findings)}${more} in what was to be identified`;
+    if (this.options.keepGoing === true) return `${wrong}; a table that cannot be read was left out`;
+    const results =
+      this.#tally.collections === 0 ? 'nothing was identified' : 'the results end before the first of them';
+    return `${wrong}: ${results}; --keep-going reports such collections among the results`;
+  }
+
+  #summary(): void {
+    const { world, options } = this;
+    const width = textWidth(world.columns('stderr'));
+    const lines = filled(this.#tally.text(this.key), width);
+    if (options.format !== 'table' && this.#tally.collections > 0)
+      lines.push(
+        ...cautions(world.env.KEYWRIGHT_POISON_CENTRE).flatMap((text) => filled(text, width, '- ', '  ')),
+        ...filled('Some species are protected: check your local rules before you pick.', width, '- ', '  '),
+      );
+    world.stderr.write(`${lines.join('\n')}\n`);
+  }
+}
+
+/** Results written in one go: enough to lay out a table by, few enough to be seen soon. */
+const BATCH = 200;

@@ -1,0 +1,41 @@
+import type { Writable } from 'node:stream';
+
+/** How much text is gathered before it is written; many small writes are slow. */
+const PIECE = 65_536;
+
+/** Writes much text to a stream, no faster than the stream can take it. */
+export class Outlet {
+  #held = '';
+
+  constructor(
+    readonly stream: Writable,
+    /** Aborted when nobody reads any more; then everything is thrown away. */
+    readonly signal: AbortSignal,
+  ) {}
+
+  write(text: string): void {
+    this.#held += text;
+  }
+
+  /** Writes what has gathered, if it is much, and waits until the stream can take more. */
+  async settle(): Promise<void> {
+    if (this.#held.length >= PIECE) await this.flush();
+  }
+
+  /** Writes everything, and waits until the stream can take more. */
+  async flush(): Promise<void> {
+    const text = this.#held;
+    this.#held = '';
+    if (text === '' || this.signal.aborted || this.stream.destroyed) return;
+    if (this.stream.write(text)) return;
+    await new Promise<void>((resolve) => {
+      const go = (): void => {
+        for (const event of ['drain', 'close', 'error']) this.stream.off(event, go);
+        this.signal.removeEventListener('abort', go);
+        resolve();
+      };
+      for (const event of ['drain', 'close', 'error']) this.stream.on(event, go);
+      this.signal.addEventListener('abort', go);
+    });
+  }
+}
