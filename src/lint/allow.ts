@@ -65,7 +65,7 @@ type Read =
   | { readonly problem: string; readonly detail: { readonly found?: string; readonly expected?: string } };
 
 function readComment(text: string, known: KnownRules): Read | undefined {
-  const [, named = '', said] = ALLOW.exec(text) ?? [];
+  const [, named = '', said] = ALLOW.exec(text.replace(/\s+#!.*$/, '')) ?? [];
   const rules = named.split(/\s*,\s*/).filter((word) => word !== '');
   // "# allow the gills to dry" is a remark and allows nothing.
   if (rules.length === 0 || rules.some((word) => /\s/.test(word))) return undefined;

@@ -1,16 +1,16 @@
 import { compareFindings, type Finding } from '../diagnostic/finding.js';
-import { type LoadedChain, loadChain, keyReader } from '../key/chain.js';
+import { keyReader, type LoadedChain, loadChain } from '../key/chain.js';
 import type { YamlText } from '../key/document.js';
 import type { Key } from '../key/key.js';
 import { emptyShelf, loadTerms, type Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
 import { type Allowance, type Allowances, covers, readAllowances } from './allow.js';
 import { type Planned, runRules } from './context.js';
+import { shapeRules } from './filerules/shape.js';
 import { withSpellingFix } from './nearmiss.js';
 import type { Rule } from './rule.js';
 import { rules as everyRule } from './rules/index.js';
 import { KnownRules, levelOf, type Settings } from './settings.js';
-import { shapeRules } from './shaperules.js';
 
 /** One file to be checked: a key, or shared terms when its name ends so. */
 export interface LintInput {
@@ -47,6 +47,8 @@ export interface LintReport {
   readonly findings: readonly Finding[];
   readonly allowed: readonly AllowedFinding[];
   readonly notRun: readonly NotRun[];
+  /** Those findings without whose mend a key cannot be read or run: no list of accepted findings may hold them. */
+  readonly fixed: ReadonlySet<Finding>;
   /** Every key that was read, by file; what could not be read is missing. */
   readonly keys: ReadonlyMap<string, Key>;
   /** The text of every key that was opened, by file. */
@@ -55,6 +57,7 @@ export interface LintReport {
 
 const TERMS_ENDING = '.terms.yaml';
 const NO_SETTINGS: Settings = new Map();
+const SHAPE = new Set(shapeRules.map((r) => r.id));
 
 /** Checks one key with the keys it goes on in. */
 export function lintKey(text: string, file: string, options: LintOptions = {}): LintReport {
@@ -109,13 +112,17 @@ class LintRun {
     for (const [file, yaml] of this.#texts) allowances.set(file, readAllowances(yaml, this.#known));
     const used = new Map<Allowance, Set<string>>();
     const left: Finding[] = [];
+    const fixed = new Set<Finding>();
     const allowed: AllowedFinding[] = [];
     for (const finding of this.#findings.values()) {
       const level = this.#levelIn(finding);
       if (level === undefined) continue;
-      const allowance = this.#loaderFindings.has(finding)
-        ? undefined
-        : allowances.get(finding.place.file)?.all.find((a) => covers(a, finding));
+      if (this.#loaderFindings.has(finding)) {
+        left.push(finding);
+        fixed.add(finding);
+        continue;
+      }
+      const allowance = allowances.get(finding.place.file)?.all.find((a) => covers(a, finding));
       if (allowance === undefined) {
         left.push({ ...finding, level });
         continue;
@@ -132,6 +139,7 @@ class LintRun {
       findings: left.sort(compareFindings),
       allowed: allowed.sort((a, b) => compareFindings(a.finding, b.finding)),
       notRun: this.#notRun,
+      fixed,
       keys: this.#keys,
       texts: this.#texts,
     };
@@ -233,7 +241,7 @@ function misshapen(file: string, findings: readonly Finding[]): Finding | undefi
   return findings.find(({ rule, place }) => {
     if (place.file !== file) return false;
     if (rule === 'id-unique') return place.path.length === 0 || place.path[0] === 'couplets';
-    if (!shapeRules.has(rule)) return false;
+    if (!SHAPE.has(rule)) return false;
     return place.path[0] === 'couplets' || place.path.length === 0;
   });
 }

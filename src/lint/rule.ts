@@ -11,7 +11,9 @@ export type RuleGroup =
   | 'wording'
   | 'terms and names'
   | 'scope'
-  | 'safety';
+  | 'safety'
+  | 'comments'
+  | 'the file';
 
 /** One rule: its check and its page of the manual, which is also its test. */
 export interface Rule {

@@ -1,0 +1,42 @@
+import { rule } from '../rule.js';
+
+export const allowReason = rule({
+  id: 'allow-reason',
+  group: 'comments',
+  level: 'error',
+  what: 'A comment that allows a finding names a rule that there is, and says why the finding may stand.',
+  why: 'Whoever reads the key next cannot tell an oversight from a decision.',
+  source: 'common practice, no source',
+  mend: 'Write `# allow RULE: reason`; several rules are parted by commas.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent, broken]}
+couplets:
+  # allow leads-exhaustive: printed so; a broken ring fits neither lead
+  1:
+    - {lead: Ring present, when: {ring: present}, taxon: aa}
+    - {lead: Ring absent, when: {ring: absent}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent, broken]}
+couplets:
+  # allow leads-exhaustive #! allow-reason
+  1:
+    - {lead: Ring present, when: {ring: present}, taxon: aa}
+    # allow lead-oppens-alike: the printed key has it so #! allow-reason
+    - {lead: Ring absent, when: {ring: absent}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+});

@@ -1,0 +1,41 @@
+import { rule } from '../rule.js';
+
+export const allowUsed = rule({
+  id: 'allow-used',
+  group: 'comments',
+  level: 'warning',
+  what: 'A comment that allows a finding stands where there is one.',
+  why: 'When the key is mended the comment stays behind, and hides the next fault at that place.',
+  source: 'common practice, no source',
+  mend: 'Take the comment away.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent, broken]}
+couplets:
+  # allow leads-exhaustive: printed so; a broken ring fits neither lead
+  1:
+    - {lead: Ring present, when: {ring: present}, taxon: aa}
+    - {lead: Ring absent, when: {ring: absent}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent]}
+couplets:
+  # allow leads-exhaustive: printed so; a broken ring fits neither lead #! allow-used
+  1:
+    - {lead: Ring present, when: {ring: present}, taxon: aa}
+    - {lead: Ring absent, when: {ring: absent}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+});

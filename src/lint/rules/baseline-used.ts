@@ -1,0 +1,13 @@
+import { rule } from '../rule.js';
+
+export const baselineUsed = rule({
+  id: 'baseline-used',
+  group: 'comments',
+  level: 'warning',
+  what: 'An entry in the list of accepted findings belongs to a finding that is still there.',
+  why: 'A list that only grows would one day accept a new fault for an old one.',
+  source: 'common practice, no source',
+  mend: 'Run the command again with `--update-baseline`, or take the entry away.',
+  good: '# A list in which every entry belongs to a finding.\n',
+  bad: '# A list with an entry whose finding has been mended.\n',
+});
