@@ -3,14 +3,14 @@ import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { inShort } from '../text/words.js';
 import type { Character, State } from '../traits/character.js';
-import { charactersIn } from '../traits/condition.js';
+import { charactersIn, testsIn } from '../traits/condition.js';
 import { readNumbers } from '../traits/notation.js';
 import type { NumberSet } from '../traits/numberset.js';
 import { findUnit, ONE, type Unit, unitNames } from '../traits/units.js';
 import { readCondition, reserved } from './conditions.js';
 import type { Data, DataMap } from './document.js';
 import { asEntries, asList, asMap, asNumber, asText, asTexts, present, type Reporter } from './fields.js';
-import { cyclicGroups, shortestCycle } from './graph.js';
+import { cyclicGroups, forwardOrder, shortestCycle } from './graph.js';
 
 /**
  * Reads the `characters` of a key or a terms file. `shared` are those that are already known from terms files; a
@@ -43,7 +43,41 @@ export function readCharacters(
     own.set(id, { ...character, appliesWhen });
   }
   cutCircles(own, report);
+  boundGates(own, shared, report);
   return own;
+}
+
+// Whether a ring's texture exists hangs on the ring, and that on little else. A condition that hangs on hundreds of
+// others by way of others is made to keep the judging busy, which follows each of them.
+const MOST_GATES = 1000;
+
+/** Takes away, and reports, an `applies-when` that rests on more tests than any real character needs. */
+function boundGates(
+  own: Map<string, Character>,
+  shared: ReadonlyMap<string, Character>,
+  report: Reporter,
+): void {
+  const all = new Map([...shared, ...own]);
+  const ids = [...all.keys()];
+  const numbers = new Map(ids.map((id, i) => [id, i]));
+  const tests = ids.map((id) => {
+    const gate = all.get(id)?.appliesWhen;
+    return gate === undefined ? [] : testsIn(gate).flatMap((t) => numbers.get(t.character) ?? []);
+  });
+  const costs = new Array<number>(ids.length).fill(0);
+  for (const n of forwardOrder(tests)?.reverse() ?? []) {
+    const cost = (tests[n] ?? []).reduce((sum, t) => sum + 1 + (costs[t] as number), 0);
+    const id = ids[n] as string;
+    const character = own.get(id);
+    if (cost > MOST_GATES && character !== undefined) {
+      report.add(
+        'character-depends',
+        `whether ${id} applies hangs on too many other characters, one by way of the other`,
+        ['characters', id, 'applies-when'],
+      );
+      own.set(id, withoutGate(character));
+    } else costs[n] = cost;
+  }
 }
 
 /** Reports each circle of `applies-when` once, by its shortest way round, and takes the conditions in it away. */

@@ -19,16 +19,15 @@ export type Condition =
   | { readonly kind: 'any'; readonly parts: readonly Condition[] }
   | { readonly kind: 'not'; readonly part: Condition };
 
+/** Every test of a condition, in reading order. */
+export function testsIn(condition: Condition): readonly Test[] {
+  if (condition.kind === 'test') return [condition];
+  return condition.kind === 'not' ? testsIn(condition.part) : condition.parts.flatMap(testsIn);
+}
+
 /** The ids of the characters that a condition asks, each once, in reading order. */
 export function charactersIn(condition: Condition): string[] {
-  const found = new Set<string>();
-  const walk = (c: Condition) => {
-    if (c.kind === 'test') found.add(c.character);
-    else if (c.kind === 'not') walk(c.part);
-    else for (const part of c.parts) walk(part);
-  };
-  walk(condition);
-  return [...found];
+  return [...new Set(testsIn(condition).map((t) => t.character))];
 }
 
 /** The tests of a condition that is nothing but tests joined by AND, or undefined. */

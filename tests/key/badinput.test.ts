@@ -252,23 +252,26 @@ describe('a text made to exhaust the reader', () => {
   });
 
   it('characters that depend on each other in a long row', () => {
-    const n = 3000;
-    const characters = repeat(n, (i) => `  c${i}: {name: c, states: [a, b], applies-when: {c${i + 1}: a}}\n`);
-    expect(
-      soon(
-        30,
-        GOOD.replace('characters:\n', `characters:\n${characters}  c${n}: {name: c, states: [a, b]}\n`),
-      ),
-    ).toEqual([]);
-    expect(
-      soon(
-        30,
-        GOOD.replace(
-          'characters:\n',
-          `characters:\n${characters}  c${n}: {name: c, states: [a, b], applies-when: {c0: a}}\n`,
-        ),
-      ),
-    ).toEqual(['character-depends']);
+    const row = (n: number, last: string) =>
+      GOOD.replace(
+        'characters:\n',
+        `characters:\n${repeat(n, (i) => `  c${i}: {name: c, states: [a, b], applies-when: {c${i + 1}: a}}\n`)}  c${n}: {name: c, states: [a, b]${last}}\n`,
+      );
+    expect(soon(30, row(900, ''))).toEqual([]);
+    expect(soon(30, row(3000, ''))).toEqual(['character-depends', 'character-depends']);
+    expect(soon(30, row(3000, ', applies-when: {c0: a}'))).toEqual(['character-depends']);
+  });
+
+  it('characters that depend twice on the next one, and that twice on the next', () => {
+    const characters = repeat(
+      60,
+      (i) => `  c${i}: {name: c, states: [a, b], applies-when: {any: [{c${i + 1}: a}, {c${i + 1}: b}]}}\n`,
+    );
+    const text = GOOD.replace(
+      'characters:\n',
+      `characters:\n${characters}  c60: {name: c, states: [a, b]}\n`,
+    ).replace('{width: (1-)2-4(-6)}', '{c0: a}');
+    expect(new Set(soon(5, text))).toEqual(new Set(['character-depends']));
   });
 
   it('keys that go on in each other without end', () => {
