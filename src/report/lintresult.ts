@@ -69,7 +69,6 @@ export function slashed(file: string): string {
 /** JSON that cannot steer a terminal: signs that could are written as their codes. */
 export function harmlessJson(value: unknown): string {
   const text = JSON.stringify(value, undefined, 2).replace(
-    // biome-ignore lint/suspicious/noControlCharactersInRegex: finding control characters is what this is for
     /[\u007f-\u009f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]/g,
     (c) => `\\u${(c.codePointAt(0) ?? 0).toString(16).padStart(4, '0')}`,
   );

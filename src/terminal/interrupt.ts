@@ -1,0 +1,25 @@
+import { Interrupted } from './lines.js';
+
+/** ^C while something else is waited for. */
+export interface Interruption {
+  /** Rejects with `Interrupted` when the person presses ^C. */
+  readonly happened: Promise<never>;
+  /** ^C is left to the process again. */
+  end(): void;
+}
+
+/** Takes ^C until `end` is called. */
+export function interruption(): Interruption {
+  let stop: (() => void) | undefined;
+  const happened = new Promise<never>((_, reject) => {
+    stop = () => reject(new Interrupted('interrupted'));
+    process.once('SIGINT', stop);
+  });
+  happened.catch(() => undefined);
+  return {
+    happened,
+    end: () => {
+      if (stop !== undefined) process.off('SIGINT', stop);
+    },
+  };
+}
