@@ -2,6 +2,7 @@ import type { Edit, Finding, Place } from '../diagnostic/finding.js';
 import { asMap } from '../key/fields.js';
 import { forwardOrder } from '../key/graph.js';
 import type { Couplet, Key } from '../key/key.js';
+import { readingOrder } from '../key/readingorder.js';
 import { blocksOf } from './blocks.js';
 import { reordered } from './edits.js';
 
@@ -43,29 +44,6 @@ export function renumberFix(key: Key): Finding['fix'] | undefined {
 
 function targetsOf(couplet: Couplet): string[] {
   return couplet.leads.flatMap((l) => (l.end.kind === 'couplet' ? [l.end.couplet] : []));
-}
-
-/**
- * The order in which a reader meets the couplets: that of the file where every lead goes forward in it, else lead by
- * lead from the start, each couplet after all that lead to it. What no lead reaches is left out.
- */
-function readingOrder(next: readonly (readonly number[])[], start: number): number[] {
-  if (start === 0 && next.every((targets, i) => targets.every((t) => t > i))) return next.map((_, i) => i);
-  const finished: number[] = [];
-  const seen = new Set([start]);
-  const open = [{ node: start, left: [...(next[start] ?? [])] }];
-  for (let top = open.at(-1); top !== undefined; top = open.at(-1)) {
-    // The last lead first: turned round, the first comes first.
-    const to = top.left.pop();
-    if (to === undefined) {
-      finished.push(top.node);
-      open.pop();
-    } else if (!seen.has(to)) {
-      seen.add(to);
-      open.push({ node: to, left: [...(next[to] ?? [])] });
-    }
-  }
-  return finished.reverse();
 }
 
 interface IdPlace {
