@@ -1,0 +1,64 @@
+import { languageOf } from '../language.js';
+import { rule } from '../rule.js';
+import { openingOf } from '../statements.js';
+
+export const coupletOpensOtherwise = rule({
+  id: 'couplet-opens-otherwise',
+  group: 'wording',
+  level: 'note',
+  optional: true,
+  what: 'A couplet does not begin with the word that the couplet above it begins with.',
+  why: 'The eye keeps the couplets apart on a printed page. On a screen they stand alone, so this rule is off unless it is turned on.',
+  source: 'Wisconsin botany course notes on keys, point 6; lecture slides on keys to mammals',
+  mend: 'Begin one of the two with another character that it asks.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Cap red, taxon: aa}
+    - {lead: Cap brown, to: 2}
+  2:
+    - {lead: Stem hollow, taxon: bb}
+    - {lead: Stem full, taxon: cc}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Cap red, taxon: aa}
+    - {lead: Cap brown, to: 2}
+  2: #! couplet-opens-otherwise
+    - {lead: Cap dry, taxon: bb}
+    - {lead: Cap viscid, taxon: cc}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  check({ key, report }) {
+    const language = languageOf(key);
+    if (language === undefined) return;
+    let above: { id: string; stem: string } | undefined;
+    for (const { id, leads } of key.couplets.values()) {
+      const opening = openingOf(leads[0]?.text ?? '', language);
+      const stem = opening === undefined ? '' : language.stem(opening.lower);
+      if (opening !== undefined && above?.stem === stem)
+        report(['couplets', id], {
+          side: 'name',
+          message: `couplet ${id} begins with "${opening.text}", as couplet ${above.id} above it does`,
+          related: [
+            { message: `couplet ${above.id}`, place: key.yaml.place(['couplets', above.id], 'name') },
+          ],
+        });
+      above = { id, stem };
+    }
+  },
+});

@@ -1,0 +1,97 @@
+import { cyclicGroups, reachableFrom } from '../../key/graph.js';
+import { count, listed } from '../../text/words.js';
+import { type CoupletGraph, coupletGraph } from '../coupletgraph.js';
+import { rule } from '../rule.js';
+
+export const coupletReachable = rule({
+  id: 'couplet-reachable',
+  group: 'structure',
+  level: 'error',
+  what: 'Every couplet can be reached from the start of the key.',
+  why: 'What stands in a couplet that no lead goes to is never keyed out, and nobody notices.',
+  source: 'common practice, no source; derivable',
+  mend: 'Let a lead go to the couplet, or take it out. Where one couplet cuts off others, only the first is reported.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Ring present, to: 2}
+    - {lead: Ring absent, to: 3}
+  2:
+    - {lead: Ring white, taxon: aa}
+    - {lead: Ring brown, to: 3}
+  3:
+    - {lead: Cap red, taxon: bb}
+    - {lead: Cap brown, taxon: cc}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Ring present, taxon: dd}
+    - {lead: Ring absent, taxon: aa}
+  2: #! couplet-reachable
+    - {lead: Ring white, taxon: aa}
+    - {lead: Ring brown, to: 3}
+  3:
+    - {lead: Cap red, taxon: bb}
+    - {lead: Cap brown, taxon: cc}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+  dd: {name: Dd dd}
+`,
+  check({ key, report }) {
+    const graph = coupletGraph(key);
+    const { couplets, next, reached } = graph;
+    const cutOff = couplets.map((_, i) => i).filter((i) => !reached.has(i));
+    const told = new Set<number>();
+    for (const head of headsOf(graph, cutOff)) {
+      if (told.has(head)) continue;
+      const with_ = [...reachableFrom(head, next)].filter((i) => !reached.has(i) && !told.has(i));
+      for (const i of with_) told.add(i);
+      const others = with_.filter((i) => i !== head).sort((a, b) => a - b);
+      const id = couplets[head]?.id ?? '';
+      const more =
+        others.length === 0
+          ? ''
+          : `; it cuts off ${count(others.length, 'more couplet')} (${names(others, graph)})`;
+      const from = couplets.filter((c) =>
+        c.leads.some((l) => l.end.kind === 'couplet' && l.end.couplet === id),
+      );
+      const why =
+        from.length === 0
+          ? 'no lead goes to it'
+          : `only ${listed(from.map((c) => c.id))} leads to it, and no lead goes there`;
+      report(['couplets', id], {
+        side: 'name',
+        message: `couplet ${id} cannot be reached from couplet ${key.start}: ${why}${more}`,
+      });
+    }
+  },
+});
+
+/** The couplets at which cut-off parts begin: those that nothing leads to, else the first of a circle. */
+function headsOf({ next }: CoupletGraph, cutOff: readonly number[]): number[] {
+  const entered = new Set(cutOff.flatMap((i) => (next[i] ?? []).filter((to) => to !== i)));
+  const heads = cutOff.filter((i) => !entered.has(i));
+  const led = new Set(heads.flatMap((h) => [...reachableFrom(h, next)]));
+  const rest = new Set(cutOff.filter((i) => !led.has(i)));
+  if (rest.size === 0) return heads;
+  const circles = cyclicGroups(next.map((list, i) => (rest.has(i) ? list.filter((to) => rest.has(to)) : [])));
+  return [...heads, ...circles.flatMap((group) => group.slice(0, 1))].sort((a, b) => a - b);
+}
+
+function names(others: readonly number[], { couplets }: CoupletGraph): string {
+  const ids = others.map((i) => couplets[i]?.id ?? '');
+  return ids.length <= 6 ? ids.join(', ') : `${ids.slice(0, 5).join(', ')} and others`;
+}

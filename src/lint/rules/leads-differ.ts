@@ -1,0 +1,85 @@
+import type { Couplet, End, Lead } from '../../key/key.js';
+import { listed } from '../../text/words.js';
+import { rule } from '../rule.js';
+
+export const leadsDiffer = rule({
+  id: 'leads-differ',
+  group: 'structure',
+  level: 'warning',
+  what: 'The leads of a couplet differ in their words, and do not all end in the same place.',
+  why: 'Leads that read alike cannot be told apart; leads that all go to one place ask a question for nothing. Both come from copying a line.',
+  source: 'derivable',
+  mend: 'Correct the words or the end of the copied lead.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Ring present, taxon: aa}
+    - {lead: Ring absent, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Ring present, taxon: aa}
+    - {lead: "Ring  present.", to: 2} #! leads-differ
+  2: #! leads-differ
+    - {lead: Cap red, taxon: bb}
+    - {lead: Cap brown, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  check({ key, report }) {
+    for (const couplet of key.couplets.values()) {
+      const first = new Map<string, Lead>();
+      for (const lead of couplet.leads) {
+        const words = plain(lead.text);
+        const other = first.get(words);
+        if (other === undefined) first.set(words, lead);
+        else
+          report([...lead.path, 'lead'], {
+            message: `${couplet.id}${lead.letter} reads like ${couplet.id}${other.letter}`,
+            related: [
+              { message: `${couplet.id}${other.letter}`, place: key.yaml.place([...other.path, 'lead']) },
+            ],
+            found: lead.text,
+            expected: 'other words',
+          });
+      }
+      const only = onlyEnd(couplet);
+      if (only !== undefined)
+        report(['couplets', couplet.id], {
+          side: 'name',
+          message: `every lead of couplet ${couplet.id} ends at ${only}: the couplet parts nothing`,
+        });
+    }
+  },
+});
+
+function plain(text: string): string {
+  return text
+    .toLowerCase()
+    .replace(/[\s.;,]+/g, ' ')
+    .trim();
+}
+
+function onlyEnd({ leads }: Couplet): string | undefined {
+  const [first] = leads;
+  if (first === undefined || leads.length < 2) return undefined;
+  const end = endName(first.end);
+  return leads.every((l) => endName(l.end) === end) ? end : undefined;
+}
+
+function endName(end: End): string {
+  if (end.kind === 'couplet') return `couplet ${end.couplet}`;
+  if (end.kind === 'taxa') return listed([...end.taxa].sort());
+  return end.at === undefined ? `key ${end.key}` : `couplet ${end.at} of key ${end.key}`;
+}

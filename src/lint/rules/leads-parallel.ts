@@ -1,0 +1,173 @@
+import type { Couplet, Key, Lead } from '../../key/key.js';
+import { quoted } from '../../text/harmless.js';
+import { listed } from '../../text/words.js';
+import { charactersIn } from '../../traits/condition.js';
+import { type Language, languageOf } from '../language.js';
+import { rule } from '../rule.js';
+import { isRefusal, openingOf, statementsOf } from '../statements.js';
+import { stemsOf } from '../subjects.js';
+
+export const leadsParallel = rule({
+  id: 'leads-parallel',
+  group: 'wording',
+  level: 'warning',
+  what: 'Every character that one lead asks is answered in the others, in the same order.',
+  why: 'A statement without its contrast parts nothing, and readers wrongly infer the opposite for the other lead.',
+  source:
+    'Moss Flora of China, contributors’ guide, section 7.2; Flora of Nepal, contributors’ guide; Wisconsin botany course hints on keys (do not assume what is not said)',
+  mend: 'Say in the other lead what it shows; or, where that is not known, move the statement to `usually`, which supports a lead at its end and never rules one out.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent]}
+  cap: {name: feel of the cap, states: [dry, viscid]}
+  smell: {name: smell, states: [mealy, none]}
+couplets:
+  1:
+    - {lead: Ring present; cap viscid, when: {ring: present, cap: viscid}, usually: {smell: mealy}, taxon: aa}
+    - {lead: Ring absent or cap dry, when: {any: [{ring: absent}, {cap: dry}]}, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+characters:
+  ring: {name: ring, states: [present, absent]}
+  cap: {name: feel of the cap, states: [dry, viscid]}
+couplets:
+  1: #! leads-parallel
+    - {lead: Ring present; cap viscid, when: {ring: present, cap: viscid}, to: 2}
+    - {lead: Ring absent, when: {ring: absent}, taxon: aa}
+  2: #! leads-parallel
+    - {lead: Ring white; cap red, taxon: bb}
+    - {lead: Cap brown, to: 3}
+  3:
+    - {lead: Cap scaly, taxon: cc}
+    - {lead: Cap smooth; ring loose, taxon: dd}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+  dd: {name: Dd dd}
+`,
+  check({ key, report }) {
+    for (const couplet of key.couplets.values()) {
+      const said = unanswered(couplet, key) ?? otherOrder(couplet);
+      if (said === undefined) continue;
+      report(['couplets', couplet.id], {
+        side: 'name',
+        message: said.message,
+        related: said.leads.map((lead) => ({
+          message: couplet.id + lead.letter,
+          place: key.yaml.place([...lead.path, lead.when === undefined ? 'lead' : 'when']),
+        })),
+      });
+    }
+  },
+});
+
+interface Difference {
+  readonly message: string;
+  readonly leads: readonly Lead[];
+}
+
+/** What one lead says and another does not. A lead that is the `otherwise` of the others answers for itself. */
+function unanswered(couplet: Couplet, key: Key): Difference | undefined {
+  const leads = couplet.leads.filter((l) => !l.otherwise);
+  const asked = leads.filter((l) => l.when !== undefined);
+  if (asked.length === 0) return unansweredWords(couplet, leads, key);
+  if (asked.length < 2) return undefined;
+  const of = asked.map((lead) => {
+    const when = lead.when === undefined ? [] : charactersIn(lead.when);
+    const usually = lead.usually === undefined ? [] : charactersIn(lead.usually);
+    // Behind an end, what is usual is a double check of the name; before another couplet it is part of the choice.
+    return {
+      lead,
+      when: new Set(when),
+      answered: new Set([...when, ...usually]),
+      said: lead.end.kind === 'taxa' ? when : [...when, ...usually],
+    };
+  });
+  const misses: string[] = [];
+  const leadsMeant = new Set<Lead>();
+  for (const one of of) {
+    for (const character of one.said) {
+      const silent = of.filter((o) =>
+        one.when.has(character) ? !o.when.has(character) : !o.answered.has(character),
+      );
+      if (silent.length === 0) continue;
+      misses.push(
+        `${couplet.id}${one.lead.letter} speaks of ${nameOf(key, character)}, ${labels(
+          couplet,
+          silent.map((s) => s.lead),
+        )} not`,
+      );
+      for (const { lead } of [one, ...silent]) leadsMeant.add(lead);
+    }
+  }
+  return misses.length === 0
+    ? undefined
+    : {
+        message: `the leads are not parallel: ${listed([...new Set(misses)].slice(0, 3))}${misses.length > 3 ? ', and more' : ''}`,
+        leads: [...leadsMeant],
+      };
+}
+
+/** Without conditions, a statement more than the other lead has, about a part that the other never names. */
+function unansweredWords(couplet: Couplet, leads: readonly Lead[], key: Key): Difference | undefined {
+  const language = languageOf(key);
+  const [a, b] = leads;
+  if (language === undefined || a === undefined || b === undefined || leads.length !== 2) return undefined;
+  if (leads.some((l) => isRefusal(l.text, language))) return undefined;
+  const [longer, shorter] = statementsOf(a.text).length > statementsOf(b.text).length ? [a, b] : [b, a];
+  // At an end, a statement more may be a double check of the name.
+  if (longer.end.kind === 'taxa' && shorter === a) return undefined;
+  if (statementsOf(longer.text).length === statementsOf(shorter.text).length) return undefined;
+  const part = unnamedPart(longer, shorter, language);
+  if (part === undefined) return undefined;
+  return {
+    message: `the leads are not parallel: ${couplet.id}${longer.letter} speaks of ${quoted(part)}, ${couplet.id}${shorter.letter} not`,
+    leads: [longer, shorter],
+  };
+}
+
+function unnamedPart(longer: Lead, shorter: Lead, language: Language): string | undefined {
+  const named = stemsOf(shorter.text, language);
+  for (const statement of statementsOf(longer.text)) {
+    const opening = openingOf(statement.text, language);
+    if (opening !== undefined && !named.has(language.stem(opening.lower))) return opening.lower;
+  }
+  return undefined;
+}
+
+/** The first lead whose common characters stand in another order than those of the lead before. */
+function otherOrder(couplet: Couplet): Difference | undefined {
+  const asked = couplet.leads.filter((l) => l.when !== undefined);
+  const [first] = asked;
+  if (first?.when === undefined) return undefined;
+  const order = charactersIn(first.when);
+  for (const lead of asked.slice(1)) {
+    const own = lead.when === undefined ? [] : charactersIn(lead.when);
+    const common = order.filter((c) => own.includes(c));
+    if (own.filter((c) => order.includes(c)).every((c, i) => c === common[i])) continue;
+    return {
+      message: `the leads are not parallel: ${couplet.id}${lead.letter} asks ${own.join(', ')}, ${couplet.id}${first.letter} asks ${order.join(', ')}`,
+      leads: [first, lead],
+    };
+  }
+  return undefined;
+}
+
+function labels(couplet: Couplet, leads: readonly Lead[]): string {
+  const ids = leads.map((l) => couplet.id + l.letter);
+  return `${listed(ids)} ${ids.length === 1 ? 'does' : 'do'}`;
+}
+
+function nameOf(key: Key, character: string): string {
+  return key.characters.get(character)?.name ?? character;
+}

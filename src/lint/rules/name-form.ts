@@ -1,0 +1,107 @@
+import type { Taxon } from '../../key/key.js';
+import { quoted } from '../../text/harmless.js';
+import { rule } from '../rule.js';
+
+export const nameForm = rule({
+  id: 'name-form',
+  group: 'terms and names',
+  level: 'note',
+  what: 'The name of a taxon is a name and nothing else, written as the Codes write it for its rank.',
+  why: 'Names are matched with those of lists and records; cf., sp., authors and the letter x in them are not found there.',
+  source:
+    'International Code of Nomenclature (Shenzhen), Art. 23.1 and 23.4; ICZN, Art. 5.1 and 5.3; Darwin Core, comment on scientificName (the sign × for hybrids); capitals, connecting words and diacritics from memory',
+  mend: 'Put authors under `authority`, the kind of taxon under `rank`, doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Cap red, taxon: [aa, bb]}
+    - {lead: Cap brown, taxon: [cc, dd]}
+taxa:
+  aa: {name: Atropa bella-donna, rank: species, authority: L.}
+  bb: {name: Isoëtes durieui, rank: species}
+  cc: {name: Aus bus subsp. cus, rank: subspecies}
+  dd: {name: Mentha × piperita, rank: species}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Cap red, taxon: [aa, bb]}
+    - {lead: Cap brown, taxon: [cc, dd, ee]}
+taxa:
+  aa: {name: Galerina cf. marginata, rank: species} #! name-form
+  bb: {name: galerina marginata, rank: species} #! name-form
+  cc: {name: Amanita muscaria (L.) Lam., rank: species} #! name-form
+  dd: {name: Mentha x piperita, rank: species} #! name-form
+  ee: {name: Aus bus cus, rank: variety} #! name-form
+`,
+  check({ key, report }) {
+    for (const taxon of key.taxa.values()) {
+      const problem = problemOf(taxon);
+      if (problem === undefined) continue;
+      report(['taxa', taxon.id, 'name'], {
+        message: `${quoted(taxon.name)} ${problem.message}`,
+        found: taxon.name,
+        ...(problem.expected === undefined ? {} : { expected: problem.expected }),
+      });
+    }
+  },
+});
+
+interface Problem {
+  readonly message: string;
+  readonly expected?: string;
+}
+
+const QUALIFIER =
+  /(?<![\p{L}.])(?:cf|aff|sp|spp|indet|agg|inc|stet|prox|nr|s\.\s?l|s\.\s?str|s\.\s?lat|sensu lato|sensu stricto|sensu|complex|group|gr)\.?(?![\p{L}-])|\?|\bsp\. ?nov\b/iu;
+const GENUS_ONLY = new Set(['family', 'subfamily', 'tribe', 'genus']);
+const BELOW_SPECIES: Readonly<Record<string, RegExp>> = {
+  variety: /\bvar\./,
+  form: /\b(?:f\.|fo\.|forma)(?=\s)/,
+};
+
+function problemOf({ name, rank }: Taxon): Problem | undefined {
+  if (rank === 'group') return undefined;
+  const binomial = /^\p{Lu}\p{L}+ (?:× ?)?\p{Ll}[\p{Ll}-]+/u.test(name);
+  // A name in everyday words, of a taxon without rank, is no scientific name.
+  if (rank === undefined && !binomial && !/^\p{Lu}\p{Ll}+ (?:cf|aff|spp?|x)\b/u.test(name)) return undefined;
+  const qualifier = QUALIFIER.exec(name);
+  if (qualifier !== null)
+    return {
+      message: `holds ${quoted(qualifier[0])}, which is no part of a name`,
+      expected: 'the name alone',
+    };
+  if (/\s{2,}|_|^\s|\s$/.test(name)) return { message: 'has spaces or signs that do not belong to it' };
+  if (/(?:^|\s)[xX]\s(?=\p{L})/u.test(name))
+    return { message: 'writes a hybrid with the letter x', expected: name.replace(/(^|\s)[xX]\s/u, '$1× ') };
+  const odd = /[^\p{Script=Latin}\s.×()&,'’-]|[à-åç-êìíîñ-õøùúûýÀ-ÅÇ-ÊÌÍÎÑ-ÕØÙÚÛÝ]/u.exec(name);
+  const authors = /\(|&|,| (?:ex|et) |\s\p{Lu}/u.test(name.replace(/^\S+/, ''));
+  if (authors) return { message: 'holds its authors', expected: 'authors under "authority"' };
+  if (odd !== null) return { message: `holds ${quoted(odd[0])}, which scientific names do not have` };
+  if (!/^(?:× ?)?\p{Lu}/u.test(name))
+    return { message: 'does not begin with a capital', expected: capital(name) };
+  const words = name.replace(/× ?/gu, '').split(' ');
+  if (rank !== undefined && GENUS_ONLY.has(rank) && words.length !== 1)
+    return { message: `has ${words.length} words, and the name of a ${rank} has one` };
+  if ((rank === 'species' || rank === 'aggregate') && words.length !== 2)
+    return {
+      message: `has ${words.length} ${words.length === 1 ? 'word' : 'words'}, and the name of a ${rank} has two`,
+    };
+  const marker = rank === undefined ? undefined : BELOW_SPECIES[rank];
+  if (marker !== undefined && words.length > 2 && !marker.test(name))
+    return {
+      message: `does not say the rank of its last word`,
+      expected: rank === 'variety' ? 'var.' : 'f.',
+    };
+  return undefined;
+}
+
+function capital(name: string): string {
+  return name.charAt(0).toUpperCase() + name.slice(1);
+}

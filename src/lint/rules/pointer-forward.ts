@@ -1,0 +1,71 @@
+import { coupletGraph } from '../coupletgraph.js';
+import { rule } from '../rule.js';
+
+export const pointerForward = rule({
+  id: 'pointer-forward',
+  group: 'structure',
+  level: 'note',
+  optional: true,
+  what: 'Every lead goes to a couplet that stands further down.',
+  why: 'A number that points back looks like a mistake and often is one. Print does it where branches join, so this rule is off unless it is turned on.',
+  source: 'common practice, no source',
+  mend: 'Renumber, so that a couplet stands below all that lead to it. `--fix` can do it.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Ring present, to: 2}
+    - {lead: Ring absent, to: 3}
+  2:
+    - {lead: Ring white, taxon: aa}
+    - {lead: Ring brown, to: 3}
+  3:
+    - {lead: Cap red, taxon: bb}
+    - {lead: Cap brown, taxon: cc}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Ring present, to: 3}
+    - {lead: Ring absent, to: 2}
+  2:
+    - {lead: Cap red, taxon: bb}
+    - {lead: Cap brown, taxon: cc}
+  3:
+    - {lead: Ring white, taxon: aa}
+    - {lead: Ring brown, to: 2} #! pointer-forward
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  check({ key, report }) {
+    const { index } = coupletGraph(key);
+    for (const couplet of key.couplets.values()) {
+      for (const lead of couplet.leads) {
+        if (lead.end.kind !== 'couplet') continue;
+        const to = index.get(lead.end.couplet);
+        // A lead to its own couplet is a circle, which is reported as one.
+        if (to === undefined || to >= (index.get(couplet.id) ?? 0)) continue;
+        report([...lead.path, 'to'], {
+          message: `${couplet.id}${lead.letter} points back to couplet ${lead.end.couplet}`,
+          related: [
+            {
+              message: `couplet ${lead.end.couplet}`,
+              place: key.yaml.place(['couplets', lead.end.couplet], 'name'),
+            },
+          ],
+        });
+      }
+    }
+  },
+});

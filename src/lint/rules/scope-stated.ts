@@ -1,0 +1,53 @@
+import { listed } from '../../text/words.js';
+import { rule } from '../rule.js';
+import { writtenAt } from '../written.js';
+
+export const scopeStated = rule({
+  id: 'scope-stated',
+  group: 'scope',
+  level: 'warning',
+  what: 'The key says for which group and which regions it is made.',
+  why: 'Used outside its scope, a key still returns a name; only the scope lets a reader, and this program, notice.',
+  source:
+    'M. Donley, Creating a dichotomous key (school handout), points 1 and 5; University of Aberdeen, How to construct dichotomous keys',
+  mend: 'Add `scope` with `group` and `regions`; `months` and `stages` where the key cannot be used always or at every age.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+scope: {group: capped fungi, regions: [GB-CMA]}
+couplets:
+  1:
+    - {lead: Ring present, taxon: aa}
+    - {lead: Ring absent, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+scope: {group: capped fungi} #! scope-stated
+couplets:
+  1:
+    - {lead: Ring present, taxon: aa}
+    - {lead: Ring absent, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  check({ key, report }) {
+    const missing = [
+      ...(key.scope.group === undefined ? ['the group it is for'] : []),
+      ...(key.scope.regions.length === 0 ? ['the regions it is for'] : []),
+    ];
+    if (missing.length === 0) return;
+    const path = writtenAt(key, ['scope']) !== undefined ? ['scope'] : ['title'];
+    report(path, {
+      side: 'name',
+      message: `the key does not say ${listed(missing)}`,
+      expected: key.scope.group === undefined ? 'scope: {group: ..., regions: [...]}' : 'regions: [...]',
+    });
+  },
+});

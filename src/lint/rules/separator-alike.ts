@@ -1,0 +1,64 @@
+import { rule } from '../rule.js';
+import { leadsOf, statementsOf } from '../statements.js';
+
+export const separatorAlike = rule({
+  id: 'separator-alike',
+  group: 'wording',
+  level: 'note',
+  what: 'The statements of all leads are parted in one way: by semicolons, or as sentences.',
+  why: 'Readers and programs cut a lead into its statements by these signs.',
+  source:
+    'Wisconsin botany course notes on keys, point 3 (semicolons); Flora of Nepal, contributors’ guide (sentences); the two disagree, so that either will do',
+  mend: 'Use the sign that most leads of the key use.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: "Ring present, at least as a trace; cap red", taxon: aa}
+    - {lead: Ring absent; cap brown (see fig. A), taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Ring present; cap red, to: 2}
+    - {lead: Ring absent. Base bulbous, taxon: aa} #! separator-alike
+  2:
+    - {lead: Stem hollow; gills white, taxon: bb}
+    - {lead: Stem full; gills pink, taxon: cc}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`,
+  check({ key, report }) {
+    const joined = [...leadsOf(key)].flatMap(({ couplet, lead }) => {
+      if (statementsOf(lead.text).length < 2) return [];
+      const semicolon = lead.text.includes(';');
+      const sentence = /\p{L}{4}\.\s+\p{Lu}/u.test(lead.text);
+      return [{ couplet, lead, semicolon, sentence }];
+    });
+    const semicolons = joined.filter((j) => j.semicolon && !j.sentence).length;
+    const sentences = joined.filter((j) => j.sentence && !j.semicolon).length;
+    const bySemicolon = semicolons >= sentences;
+    for (const { couplet, lead, semicolon, sentence } of joined) {
+      if (bySemicolon ? !sentence : !semicolon) continue;
+      const label = couplet.id + lead.letter;
+      const rest = bySemicolon ? 'semicolons' : 'full stops';
+      report([...lead.path, 'lead'], {
+        message:
+          semicolon && sentence
+            ? `${label} parts its statements by semicolons and by full stops`
+            : `${label} parts its statements by ${bySemicolon ? 'full stops' : 'semicolons'}, the key else by ${rest}`,
+        expected: rest,
+      });
+    }
+  },
+});

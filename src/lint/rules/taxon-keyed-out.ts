@@ -1,0 +1,95 @@
+import type { Key } from '../../key/key.js';
+import { listed } from '../../text/words.js';
+import { coupletGraph } from '../coupletgraph.js';
+import { type EndLead, endsOf } from '../ends.js';
+import type { Logic } from '../logic.js';
+import { rule } from '../rule.js';
+
+export const taxonKeyedOut = rule({
+  id: 'taxon-keyed-out',
+  group: 'structure',
+  level: 'error',
+  what: 'Every taxon that the key lists can be reached by some find.',
+  why: 'A species that cannot be keyed out is given another name, and the reader has no way to notice.',
+  source:
+    'Moss Flora of China, contributors’ guide, section 7.1; M. Donley, Creating a dichotomous key (school handout)',
+  mend: 'Let a lead end at the taxon, or take it off the list. A taxon that only holds others, or that a lead `reaches`, needs no lead of its own.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Ring present, taxon: aa}
+    - {lead: Ring absent, taxon: bb}
+taxa:
+  g: {name: Aa, rank: genus}
+  aa: {name: Aa aa, within: g}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Ring present, taxon: aa}
+    - {lead: Ring absent, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc} #! taxon-keyed-out
+`,
+  check({ key, chain, logic, report }) {
+    const keys = chain?.keys ?? [key];
+    const named = new Set(keys.flatMap((k) => [...endsOf(k).keys()]));
+    const holders = new Set(keys.flatMap(holdersOf));
+    const possible = logic === undefined ? undefined : possibleTaxa(logic);
+    const graph = coupletGraph(key);
+    const ends = endsOf(key);
+    for (const taxon of key.taxa.values()) {
+      const own = ends.get(taxon.id) ?? [];
+      if (!named.has(taxon.id)) {
+        if (holders.has(taxon.id)) continue;
+        const alike = [...key.taxa.values()].some((t) => t.alike.includes(taxon.id));
+        const only = alike ? '; it is only named as alike' : '';
+        report(['taxa', taxon.id], { side: 'name', message: `no lead ends at ${taxon.name}${only}` });
+      } else if (possible !== undefined ? !possible.has(taxon.id) : !reachedIn(graph, own, keys.length)) {
+        const labels = own.map(({ label }) => label);
+        const where = labels.length === 0 ? 'another key' : listed(labels);
+        report(['taxa', taxon.id], {
+          side: 'name',
+          message: `no find can reach ${taxon.name}: it stands only at ${where}, where no find arrives`,
+          related: own.map(({ label, lead }) => ({
+            message: `${label} ends at ${taxon.name}`,
+            place: key.yaml.place(lead.path),
+          })),
+        });
+      }
+    }
+  },
+});
+
+function holdersOf(key: Key): string[] {
+  const within = [...key.taxa.values()].flatMap((t) => t.within ?? []);
+  const reaches = [...key.couplets.values()].flatMap((c) => c.leads.flatMap((l) => l.reaches ?? []));
+  return [...within, ...reaches, ...(key.scope.within === undefined ? [] : [key.scope.within])];
+}
+
+/** The taxa at leads that some find can take; where that is not decided it is taken for possible. */
+function possibleTaxa(logic: Logic): Set<string> {
+  const possible = new Set<string>();
+  for (const couplet of logic.key.couplets) {
+    for (const lead of couplet.leads) {
+      if (lead.taxa.length === 0 || logic.taken(couplet, lead)?.length === 0) continue;
+      for (const taxon of lead.taxa) possible.add(logic.key.taxa[taxon]?.id ?? '');
+    }
+  }
+  return possible;
+}
+
+/** Without the logic only the graph tells; ends in another key are not judged then. */
+function reachedIn(graph: ReturnType<typeof coupletGraph>, ends: readonly EndLead[], keys: number): boolean {
+  if (keys > 1 && ends.length === 0) return true;
+  return ends.some(({ couplet }) => graph.reached.has(graph.index.get(couplet.id) ?? -1));
+}
