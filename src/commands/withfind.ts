@@ -2,7 +2,7 @@ import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { readText } from '../files/texts.js';
-import { SeenIds } from '../records/draft.js';
+import { SeenIds } from '../records/ids.js';
 import { formatByName, formatByText, openTable } from '../records/reader.js';
 import { vocabularyOf } from '../records/vocabulary.js';
 import { findingCount, findingLines } from '../report/findings.js';

@@ -3,7 +3,7 @@ import { listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { CompiledKey } from './compile.js';
 import { type Evidence, gather } from './evidence.js';
-import { Walk } from './follow.js';
+import { type Against, Walk } from './follow.js';
 import type { Candidate, Outcome, Undecided, Verdict, Warning } from './outcome.js';
 import { endangers } from './plan.js';
 import { scopeWarnings } from './scope.js';
@@ -74,24 +74,24 @@ class Found implements Determination {
     this.evidence = gather(key, collection);
     // Harm that one wrong observation hides is named however few slips were asked for.
     const walk = walkFor(key, this.evidence, 1, true);
-    const { reached } = walk;
     const possible: Taxon[] = [];
-    const harmful: number[] = [];
+    const harmful: Near[] = [];
     let open = false;
-    for (const number of reached) {
+    for (let n = 0; n < walk.taxaReached; n++) {
+      const number = walk.taxonReached(n);
       const taxon = key.taxa[number] as Taxon;
-      const needed = walk.slipsTo(number);
-      if (needed === 0) {
+      if (walk.slipsTo(number) === 0) {
         possible.push(taxon);
         open = walk.openTo(number) > 0;
-      } else if (endangers(taxon)) harmful.push(number);
+      } else if (endangers(taxon)) harmful.push({ taxon, against: walk.against(number) });
     }
     this.possible = possible;
     this.verdict = verdictOn(possible);
     this.undecided = possible.length > 1 || (possible.length === 1 && open) ? walk.undecided() : NOTHING_OPEN;
-    const near = possible.length === 0 ? [] : harmful.map((number) => walk.candidate(number));
     // From here on the walk may be used for other finds.
-    const warnings: Warning[] = [...this.#scopes(), ...this.evidence.warnings];
+    const warnings: Warning[] = [];
+    for (const warning of this.#scopes()) warnings.push(warning);
+    for (const warning of this.evidence.warnings) warnings.push(warning);
     const mixed = this.evidence.disagree.length > 0 && fallApart(key, collection);
     if (mixed)
       warnings.push({
@@ -104,7 +104,7 @@ class Found implements Determination {
         message:
           'fits nothing in this key; look again at what speaks against the nearest ends, or try another key',
       });
-    warnHarmfulNear(near, warnings);
+    else if (harmful.length > 0) warnHarmfulNear(harmful, warnings);
     warnDuties(possible, warnings);
     this.warnings = warnings;
     const { name, qualifier } = nameFor(possible, key.chain.taxa, open, mixed);
@@ -148,7 +148,8 @@ class Found implements Determination {
       .filter((k) => k.warnings.length > 0);
     if (others.length === 0) return own;
     const { candidates, near } = this.#inDetail();
-    const used = new Set([...candidates, ...near].flatMap((c) => c.ends.map((e) => e.key)));
+    const reached = candidates.length > 0 ? candidates : near;
+    const used = new Set(reached.flatMap((c) => c.ends.map((e) => e.key)));
     return [...own, ...others.filter((k) => used.has(k.key)).flatMap((k) => k.warnings)];
   }
 }
@@ -176,14 +177,24 @@ function fallApart(key: CompiledKey, collection: Collection): boolean {
   return common !== undefined && common.size === 0;
 }
 
-/** The deadly or severe taxa that one wrong observation hides. */
-function warnHarmfulNear(near: readonly Candidate[], warnings: Warning[]): void {
-  for (const n of [...near].sort((a, b) => severity(a.taxon) - severity(b.taxon)))
+/** A deadly or severe taxon that one wrong observation hides. */
+interface Near {
+  readonly taxon: Taxon;
+  readonly against: Against;
+}
+
+function warnHarmfulNear(near: Near[], warnings: Warning[]): void {
+  if (near.length > 1) near.sort((a, b) => severity(a.taxon) - severity(b.taxon));
+  for (const { taxon, against } of near) {
+    const { characters, answers } = against;
+    const again =
+      answers.length === 0 ? characters : [...characters, ...answers.map((label) => `answer ${label}`)];
     warnings.push({
       kind: 'harmful-near',
-      message: `${n.taxon.name} (${n.taxon.concern.level}) is one slip away: look again at ${listed([...n.recheck, ...n.reconsider.map((a) => `answer ${a}`)])}`,
-      characters: n.recheck,
+      message: `${taxon.name} (${taxon.concern.level}) is one slip away: look again at ${listed(again)}`,
+      characters,
     });
+  }
 }
 
 function warnDuties(possible: readonly Taxon[], warnings: Warning[]): void {

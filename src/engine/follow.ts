@@ -44,13 +44,18 @@ export class Walk {
   readonly #truths: Uint8Array;
   /** By character, what its value says of its tests; empty until asked. */
   readonly #values: Uint8Array[];
-  readonly #visited: number[] = [];
+  // Lists of fixed room with their lengths: a list that grows anew for each find costs more than following it.
+  readonly #visited: Int32Array;
+  #visits = 0;
   /** The taxa that were reached, in the order of the key, and by taxon the best cost. */
-  readonly #reached: number[] = [];
+  readonly #reached: Int32Array;
+  #taxa = 0;
   readonly #best: Float64Array;
-  readonly #endTaxa: number[] = [];
-  readonly #endLeads: number[] = [];
-  readonly #endCosts: number[] = [];
+  /** The ends that were reached. */
+  readonly #endTaxa: Int32Array;
+  readonly #endLeads: Int32Array;
+  readonly #endCosts: Float64Array;
+  #ends = 0;
 
   constructor(
     readonly key: CompiledKey,
@@ -64,6 +69,12 @@ export class Walk {
     this.#truths = new Uint8Array(this.#plan.leads.length);
     this.#values = key.characters.map(() => NO_TRUTHS);
     this.#best = new Float64Array(key.taxa.length);
+    this.#visited = new Int32Array(key.couplets.length);
+    this.#reached = new Int32Array(key.taxa.length);
+    const ends = this.#plan.leads.reduce((n, lead) => n + lead.taxa.length, 0);
+    this.#endTaxa = new Int32Array(ends);
+    this.#endLeads = new Int32Array(ends);
+    this.#endCosts = new Float64Array(ends);
     this.follow(evidence, slips);
   }
 
@@ -80,11 +91,9 @@ export class Walk {
     const { start } = this.key;
     this.#evidence = evidence;
     this.#values.fill(NO_TRUTHS);
-    this.#visited.length = 0;
-    this.#reached.length = 0;
-    this.#endTaxa.length = 0;
-    this.#endLeads.length = 0;
-    this.#endCosts.length = 0;
+    this.#visits = 0;
+    this.#taxa = 0;
+    this.#ends = 0;
     this.#best.fill(Infinity);
     costs.fill(Infinity);
     costs[start] = 0;
@@ -95,7 +104,7 @@ export class Walk {
     for (let i = start; i <= furthest; i++) {
       const cost = costs[i] as number;
       if (cost >= most) continue;
-      this.#visited.push(i);
+      this.#visited[this.#visits++] = i;
       const first = firstLead[i] as number;
       const end = firstLead[i + 1] as number;
       if (quick[i] === 1 && !(anyChosen && evidence.chosen.has(i))) this.#judge(first, end);
@@ -186,7 +195,15 @@ export class Walk {
     return Math.max(1, failing);
   }
 
+  /** The characters that speak against a lead that fails. */
   #blame(lead: number): readonly number[] {
+    const { kind, firstTest, testCharacter } = this.#plan;
+    if (kind[lead] === PLAIN) {
+      const failing: number[] = [];
+      for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++)
+        if (this.#test(test) === FAILS) failing.push(testCharacter[test] as number);
+      return failing;
+    }
     const couplet = this.#plan.couplet[lead] as number;
     return blameLead(
       this.key.couplets[couplet] as CompiledCouplet,
@@ -203,19 +220,22 @@ export class Walk {
   }
 
   #end(lead: number, cost: number): void {
-    for (const taxon of (this.#plan.leads[lead] as CompiledLead).taxa) {
+    const { taxa } = this.#plan.leads[lead] as CompiledLead;
+    for (let i = 0; i < taxa.length; i++) {
+      const taxon = taxa[i] as number;
       const best = this.#best[taxon] as number;
-      if (best === Infinity) this.#reached.push(taxon);
+      if (best === Infinity) this.#reached[this.#taxa++] = taxon;
       if (cost < best) this.#best[taxon] = cost;
-      this.#endTaxa.push(taxon);
-      this.#endLeads.push(lead);
-      this.#endCosts.push(cost);
+      const end = this.#ends++;
+      this.#endTaxa[end] = taxon;
+      this.#endLeads[end] = lead;
+      this.#endCosts[end] = cost;
     }
   }
 
   /** The couplets that were reached, in the order of the key. */
   get visits(): Visit[] {
-    return this.#visited.map((i) => ({
+    return Array.from(this.#visited.subarray(0, this.#visits), (i) => ({
       couplet: this.key.couplets[i] as CompiledCouplet,
       truths: this.#truthsAt(i),
       cost: this.#costs[i] as number,
@@ -223,8 +243,18 @@ export class Walk {
   }
 
   /** The numbers of the taxa that were reached, with slips or without, in the order of the key. */
-  get reached(): readonly number[] {
-    return this.#reached;
+  get reached(): number[] {
+    return Array.from(this.#reached.subarray(0, this.#taxa));
+  }
+
+  /** How many taxa were reached. */
+  get taxaReached(): number {
+    return this.#taxa;
+  }
+
+  /** The number of the n-th taxon that was reached, in the order of the key. */
+  taxonReached(n: number): number {
+    return this.#reached[n] as number;
   }
 
   /** The fewest slips with which a taxon was reached; Infinity when it was not. */
@@ -240,9 +270,10 @@ export class Walk {
   /** What would decide the leads that are open on the ways without a slip. */
   undecided(): Undecided {
     const { firstLead, firstTest, testCharacter, kind, leads } = this.#plan;
-    const characters = new Set<number>();
+    const characters: number[] = [];
     const couplets: string[] = [];
-    for (const i of this.#visited) {
+    for (let n = 0; n < this.#visits; n++) {
+      const i = this.#visited[n] as number;
       if ((this.#costs[i] as number) >= SLIP) continue;
       let free = false;
       for (let lead = firstLead[i] as number; lead < (firstLead[i + 1] as number); lead++) {
@@ -252,37 +283,35 @@ export class Walk {
           this.#openIn((leads[lead] as CompiledLead).check as Check, characters);
         else if (kind[lead] === PLAIN)
           for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++)
-            if (this.#test(test) === OPEN) characters.add(testCharacter[test] as number);
+            if (this.#test(test) === OPEN) addOnce(characters, testCharacter[test] as number);
       }
       if (free) couplets.push((this.key.couplets[i] as CompiledCouplet).name);
     }
     return {
-      characters: Array.from(characters, (c) => this.key.characters[c]?.id ?? ''),
+      characters: characters.map((c) => this.key.characters[c]?.id ?? ''),
       couplets,
     };
   }
 
   /** Adds the characters of those tests of a condition that are open; first the one that another depends on. */
-  #openIn(check: Check, found: Set<number>): void {
+  #openIn(check: Check, found: number[]): void {
     const { known } = this.#evidence;
     const { gates } = this.key;
     if (judge(check, known, gates) !== OPEN) return;
     if (check.op === 'states' || check.op === 'numbers') {
       const gate = gates[check.character];
       if (gate !== undefined && judge(gate, known, gates) === OPEN)
-        for (const c of askedBy(gate)) found.add(c);
-      found.add(check.character);
+        for (const c of askedBy(gate)) addOnce(found, c);
+      addOnce(found, check.character);
     } else if (check.op === 'not') this.#openIn(check.part, found);
     else for (const part of check.parts) this.#openIn(part, found);
   }
 
   /** The taxa that were reached with no slip, in the order of the key; and those reached only with slips. */
   results(): { candidates: Candidate[]; near: Candidate[] } {
-    const endings = new Map<number, Ending[]>(this.#reached.map((taxon) => [taxon, []]));
-    for (let i = 0; i < this.#endTaxa.length; i++)
-      endings
-        .get(this.#endTaxa[i] as number)
-        ?.push({ lead: this.#endLeads[i] as number, cost: this.#endCosts[i] as number });
+    const endings = new Map<number, Ending[]>();
+    for (let n = 0; n < this.#taxa; n++) endings.set(this.taxonReached(n), []);
+    for (let i = 0; i < this.#ends; i++) endings.get(this.#endTaxa[i] as number)?.push(this.#ending(i));
     const candidates: Candidate[] = [];
     const near: Candidate[] = [];
     for (const [taxon, own] of endings) {
@@ -292,13 +321,27 @@ export class Walk {
     return { candidates, near };
   }
 
+  #ending(i: number): Ending {
+    return { lead: this.#endLeads[i] as number, cost: this.#endCosts[i] as number };
+  }
+
   /** One taxon that was reached, with its ends and the best path to it. */
   candidate(taxon: number): Candidate {
     const own: Ending[] = [];
-    for (let i = 0; i < this.#endTaxa.length; i++)
-      if (this.#endTaxa[i] === taxon)
-        own.push({ lead: this.#endLeads[i] as number, cost: this.#endCosts[i] as number });
+    for (let i = 0; i < this.#ends; i++) if (this.#endTaxa[i] === taxon) own.push(this.#ending(i));
     return this.#candidate(taxon, own);
+  }
+
+  /** What speaks against a taxon that was reached with slips, on the best way to it. */
+  against(taxon: number): Against {
+    let best = -1;
+    for (let i = 0; i < this.#ends; i++)
+      if (
+        this.#endTaxa[i] === taxon &&
+        (best < 0 || (this.#endCosts[i] as number) < (this.#endCosts[best] as number))
+      )
+        best = i;
+    return this.#against(this.#endLeads[best] as number);
   }
 
   #candidate(taxon: number, endings: Ending[]): Candidate {
@@ -306,7 +349,7 @@ export class Walk {
     const best = endings[0] as Ending;
     const slips = slipsOf(best.cost);
     const path = this.#path(best.lead);
-    const against = slips === 0 ? NOTHING : this.#against(path);
+    const against = slips === 0 ? NOTHING : this.#against(best.lead);
     return {
       taxon: this.key.taxa[taxon] as Taxon,
       ends: endings.filter((e) => slipsOf(e.cost) === slips).map((e) => this.#endPoint(e.lead)),
@@ -334,19 +377,32 @@ export class Walk {
     return path.reverse();
   }
 
-  /** What speaks against the failing leads of a path: characters, and answers that a person gave. */
-  #against(path: readonly number[]): { characters: string[]; answers: string[] } {
-    const characters = new Set<string>();
-    const answers = new Set<string>();
-    for (const lead of path) {
+  /** What speaks against the failing leads of the best path to an end. */
+  #against(end: number): Against {
+    const characters: number[] = [];
+    const answers: string[] = [];
+    for (let lead = end; lead >= 0; lead = this.#arrivals[this.#plan.couplet[lead] as number] as number) {
       if (this.#truths[lead] !== FAILS) continue;
-      for (const c of this.#blame(lead)) characters.add(this.key.characters[c]?.id ?? '');
       const couplet = this.#plan.couplet[lead] as number;
       const chosen = this.#evidence.chosen.get(couplet);
-      if (chosen !== undefined) answers.add(this.key.couplets[couplet]?.leads[chosen]?.label ?? '');
+      if (chosen !== undefined) answers.push(this.key.couplets[couplet]?.leads[chosen]?.label ?? '');
+      // The way is gone back from its end; its beginning is to be named first.
+      characters.unshift(...this.#blame(lead));
     }
-    return { characters: [...characters], answers: [...answers] };
+    const once = characters.length > 1 ? [...new Set(characters)] : characters;
+    return { characters: once.map((c) => this.key.characters[c]?.id ?? ''), answers: answers.reverse() };
   }
 }
 
-const NOTHING = { characters: [] as string[], answers: [] as string[] };
+/** What speaks against a taxon: characters, and answers that a person gave. */
+export interface Against {
+  readonly characters: readonly string[];
+  readonly answers: readonly string[];
+}
+
+const NOTHING: Against = { characters: [], answers: [] };
+
+/** A list of a few is looked through faster than a set is made. */
+function addOnce(list: number[], item: number): void {
+  if (!list.includes(item)) list.push(item);
+}

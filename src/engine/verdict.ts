@@ -56,15 +56,19 @@ export function nameFor(
 
 /** The lowest taxon that all the given ones lie within (or are), by their `within`. */
 export function lowestCommon(members: readonly Taxon[], taxa: ReadonlyMap<string, Taxon>): Taxon | undefined {
-  const [first, ...others] = members;
+  const [first] = members;
   if (first === undefined) return undefined;
-  let shared = lineage(first, taxa);
-  for (const taxon of others) {
-    const line = lineage(taxon, taxa);
-    shared = shared.filter((s) => line.some((t) => t.id === s.id));
-    if (shared.length === 0) return undefined;
+  for (let at: Taxon | undefined = first, steps = 0; at !== undefined && steps <= taxa.size; steps++) {
+    const { id }: Taxon = at;
+    if (members.every((taxon) => liesIn(taxon, id, taxa))) return at;
+    at = at.within === undefined ? undefined : taxa.get(at.within);
   }
-  return shared[0];
+  return undefined;
+}
+
+function liesIn(taxon: Taxon, id: string, taxa: ReadonlyMap<string, Taxon>): boolean {
+  if (taxon.id === id) return true;
+  return taxon.within !== undefined && lineage(taxon, taxa).some((t) => t.id === id);
 }
 
 /** A taxon and those it lies within, lowest first. */

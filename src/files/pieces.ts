@@ -5,7 +5,7 @@ import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
 import { whyNot } from './texts.js';
 
-const PIECE = 262_144;
+const PIECE = 65_536;
 
 /**
  * A text file as it is read, piece by piece, without a byte order mark. Throws a Failure when it cannot be read or is

@@ -4,9 +4,10 @@ import { nearest } from '../text/nearest.js';
 import { count } from '../text/words.js';
 import type { Observation } from '../traits/collection.js';
 import { CellReader, isMistake } from './cells.js';
-import { Draft, repeated, type SeenIds } from './draft.js';
+import { Draft } from './draft.js';
 import type { Entry, TableReader } from './entry.js';
 import { columnNamed, type Described, type Field, isRegion, isSubdivision, readDate } from './fields.js';
+import { repeated, type SeenIds } from './ids.js';
 import { RowCutter, type RowMistake } from './rows.js';
 import type { Vocabulary } from './vocabulary.js';
 
@@ -116,7 +117,7 @@ export class CellTable implements TableReader {
     const id = (cells[this.#idColumn] ?? '').trim();
     if (id === '' && cells.every((c) => c.trim() === '')) return;
     const draft = this.#draftFor(id);
-    for (const mistake of mistakes) draft.findings.push(this.#formFinding(mistake));
+    for (const mistake of mistakes) draft.fault(this.#formFinding(mistake));
     if (cells.length !== this.#names.length) {
       if (this.#ragged(cells, draft, mistakes.length > 0)) return;
     }
@@ -136,7 +137,7 @@ export class CellTable implements TableReader {
     const wanted = (this.#names as readonly string[]).length;
     if (cells.length > wanted && cells.slice(wanted).every((c) => c.trim() === '')) return false;
     if (known) return true;
-    draft.findings.push({
+    draft.fault({
       rule: 'row-length',
       level: 'error',
       message: `the row of ${quoted(draft.id)} has ${count(cells.length, 'cell')}, and the first line names ${count(wanted, 'column')}`,
@@ -159,7 +160,7 @@ export class CellTable implements TableReader {
     const draft = new Draft(id === '' ? `line ${line}` : id, this.#rowPlace());
     this.#draft = draft;
     if (id === '') {
-      draft.findings.push({
+      draft.fault({
         rule: 'id-needed',
         level: 'error',
         message: `the row in line ${line} has no id`,
@@ -170,8 +171,7 @@ export class CellTable implements TableReader {
       return draft;
     }
     const first = this.#options.seen.note(id, this.#options.file, line);
-    if (first !== undefined)
-      draft.findings.push(repeated(id, first, this.#placeOf(this.#idColumn, id.length)));
+    if (first !== undefined) draft.fault(repeated(id, first, this.#placeOf(this.#idColumn, id.length)));
     return draft;
   }
 
@@ -216,7 +216,7 @@ export class CellTable implements TableReader {
     if (reader === undefined) {
       const near = nearest(name, this.#options.vocabulary.characters.keys());
       const hint = near === undefined ? '' : `; did you mean ${near}?`;
-      draft.findings.push({
+      draft.fault({
         rule: 'character-known',
         level: 'error',
         message: `${quoted(name)} is not a character of ${this.#options.vocabulary.keyId}${hint}`,
@@ -260,7 +260,7 @@ export class CellTable implements TableReader {
   ): void {
     const near = mistake.nearest;
     const hint = near === undefined ? `; expected ${mistake.expected}` : `; did you mean ${near}?`;
-    draft.findings.push({
+    draft.fault({
       rule: reader.character.kind === 'choice' ? 'state-known' : 'number-form',
       level: 'error',
       message: `${reader.character.id} of ${quoted(draft.id)}: ${mistake.problem}${hint}`,
@@ -283,7 +283,7 @@ export class CellTable implements TableReader {
       if (field === 'specimen') specimen = text;
       else if (field === 'stage') {
         stage = text;
-        if (!draft.stages.includes(text)) draft.stages.push(text);
+        draft.addStage(text);
       } else if (field === 'date') this.#date(draft, index, text);
       else if (field === 'region') {
         region = text;
@@ -304,7 +304,7 @@ export class CellTable implements TableReader {
     const date = readDate(text);
     if (date !== undefined) this.#describe(draft, 'date', index, date);
     else
-      draft.findings.push({
+      draft.fault({
         rule: 'date-form',
         level: 'error',
         message: `${quoted(text)} is not a date; write year-month-day, such as 2026-10-18`,
@@ -315,7 +315,7 @@ export class CellTable implements TableReader {
   }
 
   #badRegion(draft: Draft, index: number, text: string): void {
-    draft.findings.push({
+    draft.fault({
       rule: 'region-form',
       level: 'error',
       message: `${quoted(text)} is not the code of a region; write one such as GB or GB-CMA`,
@@ -326,9 +326,9 @@ export class CellTable implements TableReader {
   }
 
   #describe(draft: Draft, field: Described, index: number, text: string): void {
-    if (draft.describe(field, text)) return;
-    const before = draft.described[field] ?? '';
-    draft.findings.push({
+    const before = draft.describe(field, text);
+    if (before === undefined) return;
+    draft.fault({
       rule: 'rows-agree',
       level: 'error',
       message: `the rows of collection ${quoted(draft.id)} differ in their ${field}: ${quoted(before)} before, ${quoted(text)} here`,
@@ -341,7 +341,7 @@ export class CellTable implements TableReader {
   #expect(draft: Draft, text: string): void {
     for (const part of text.split('|')) {
       const taxon = part.trim();
-      if (taxon !== '' && !draft.expect.includes(taxon)) draft.expect.push(taxon);
+      if (taxon !== '') draft.addExpected(taxon);
     }
   }
 
@@ -355,7 +355,7 @@ export class CellTable implements TableReader {
         : read.problem;
       if (problem === undefined) continue;
       const near = read.ok ? undefined : read.nearest;
-      draft.findings.push({
+      draft.fault({
         rule: 'lead-known',
         level: 'error',
         message: `${quoted(word)}: ${problem}${near === undefined ? '' : `; did you mean couplet ${near}?`}`,
@@ -372,7 +372,7 @@ export class CellTable implements TableReader {
     for (const { index, name } of this.#strange) {
       const text = (cells[index] ?? '').trim();
       if (text === '') continue;
-      draft.findings.push({
+      draft.fault({
         rule: 'column-known',
         level: 'error',
         message:

@@ -50,8 +50,8 @@ export function addCollection(
 ): void {
   const { teller } = context;
   for (const [field, text] of describedIn(data)) {
-    if (draft.describe(field, text)) continue;
-    const before = draft.described[field] ?? '';
+    const before = draft.describe(field, text);
+    if (before === undefined) continue;
     teller.add(
       'rows-agree',
       `the lines of collection ${quoted(draft.id)} differ in their ${field}: ${quoted(before)} before, ${quoted(text)} here`,
@@ -61,7 +61,7 @@ export function addCollection(
   }
   const note = asText(data.note);
   if (note !== undefined) draft.addNote(note);
-  for (const taxon of asTexts(data.expect)) if (!draft.expect.includes(taxon)) draft.expect.push(taxon);
+  for (const taxon of asTexts(data.expect)) draft.addExpected(taxon);
   const stage = asText(data.stage);
   addTraits(draft, data.traits, [...path, 'traits'], specimen, stage, context);
   asList(data.specimens).forEach((item, i) => {
@@ -98,7 +98,7 @@ function addTraits(
   stage: string | undefined,
   context: DocumentContext,
 ): void {
-  if (stage !== undefined && !draft.stages.includes(stage)) draft.stages.push(stage);
+  if (stage !== undefined) draft.addStage(stage);
   const { characters } = context.vocabulary;
   for (const [name, data] of Object.entries(asMap(traits))) {
     const character = characters.get(name);

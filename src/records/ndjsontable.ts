@@ -6,8 +6,9 @@ import { validateCollections } from '../key/validate.generated.js';
 import { quoted } from '../text/harmless.js';
 import type { ReadOptions } from './celltable.js';
 import { addCollection, type Teller } from './document.js';
-import { Draft, repeated } from './draft.js';
+import { Draft } from './draft.js';
 import type { Entry, TableReader } from './entry.js';
+import { repeated } from './ids.js';
 import { LONGEST_ROW } from './rows.js';
 
 // A line is checked as if it were the only collection of a file.
@@ -90,7 +91,7 @@ export class NdjsonTable implements TableReader {
     const specimen = specimenOf(fields);
     const whole = specimen === undefined ? data : withoutSpecimen(fields);
     const draft = this.#draftFor(id, line);
-    const before = draft.findings.length;
+    const before = draft.faults;
     const named = this.#specimenName(draft, specimen, fields);
     const tally = new Tally();
     const { vocabulary, passOver } = this.options;
@@ -102,8 +103,7 @@ export class NdjsonTable implements TableReader {
     }
     // Something is wrong: read again, now with the place of everything.
     this.#tell(draft, line, shaped && specimen !== '', specimen);
-    if (draft.findings.length === before)
-      this.#lineFinding(draft, 'table-form', 'this is not a collection', line);
+    if (draft.faults === before) this.#lineFinding(draft, 'table-form', 'this is not a collection', line);
   }
 
   /**
@@ -131,7 +131,7 @@ export class NdjsonTable implements TableReader {
     const draft = new Draft(id === '' ? `line ${this.#line}` : id, place);
     this.#draft = draft;
     const first = id === '' ? undefined : this.options.seen.note(id, this.options.file, this.#line);
-    if (first !== undefined) draft.findings.push(repeated(id, first, place));
+    if (first !== undefined) draft.fault(repeated(id, first, place));
     return draft;
   }
 
@@ -157,8 +157,7 @@ export class NdjsonTable implements TableReader {
         addCollection(again, asMap(whole), PATH, { vocabulary, passOver, teller: report });
       }
     }
-    for (const finding of report.findings)
-      draft.findings.push({ ...finding, place: this.#moved(finding.place) });
+    for (const finding of report.findings) draft.fault({ ...finding, place: this.#moved(finding.place) });
   }
 
   /** A place in the text that a line was checked as, as the place in the table. */
@@ -181,7 +180,7 @@ export class NdjsonTable implements TableReader {
     const draft = this.#draftFor('', line);
     const at = Number(/position (\d+)/.exec(reason)?.[1] ?? line.length);
     const column = Math.min(at, line.length) + 1;
-    draft.findings.push({
+    draft.fault({
       rule: 'json-syntax',
       level: 'error',
       message:
@@ -200,7 +199,7 @@ export class NdjsonTable implements TableReader {
   }
 
   #lineFinding(draft: Draft, rule: string, message: string, line: string): void {
-    draft.findings.push({
+    draft.fault({
       rule,
       level: 'error',
       message,

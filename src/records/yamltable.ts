@@ -5,8 +5,9 @@ import { checkShape } from '../key/load.js';
 import { validateCollections } from '../key/validate.generated.js';
 import type { ReadOptions } from './celltable.js';
 import { addCollection, findingsOf } from './document.js';
-import { Draft, repeated } from './draft.js';
+import { Draft } from './draft.js';
 import type { Entry, TableReader } from './entry.js';
+import { repeated } from './ids.js';
 
 /** Reads a collections file in YAML. A YAML text has to be read whole; its size is bounded as that of a key is. */
 export class YamlTable implements TableReader {
@@ -40,11 +41,11 @@ export class YamlTable implements TableReader {
       const place = yaml.place(path);
       const id = asText(data.id)?.trim();
       const draft = new Draft(id || `line ${place.start.line}`, place);
-      draft.findings.push(...findingsOf(shape, i));
+      draft.fault(...findingsOf(shape, i));
       const first = id ? seen.note(id, file, place.start.line) : undefined;
-      if (first !== undefined) draft.findings.push(repeated(draft.id, first, yaml.place([...path, 'id'])));
+      if (first !== undefined) draft.fault(repeated(draft.id, first, yaml.place([...path, 'id'])));
       addCollection(draft, data, path, { vocabulary, passOver, teller: report });
-      draft.findings.push(...report.findings.splice(0));
+      draft.fault(...report.findings.splice(0));
       return draft.entry();
     });
     const owned = new Set(entries.flatMap((e) => e.findings));

@@ -18,9 +18,19 @@ export function randomNumbers(seed) {
 
 /** Twenty characters: thirteen chosen (one that exists only where another is present), four measured, three counted. */
 const CHARACTERS = [
-  ...[2, 3, 4, 5, 2, 3, 4, 6, 3, 4, 5].map((states, i) => choice(`trait-${i + 1}`, states)),
-  choice('ring', 2),
-  { ...choice('ring-form', 4), needs: { ring: 'a' } },
+  choice('stem-position', 'central lateral'),
+  choice('cap-surface', 'smooth scaly fibrillose'),
+  choice('gill-attachment', 'free adnate sinuate decurrent'),
+  choice('spore-print', 'white pink rust purple-brown black'),
+  choice('wood', 'broadleaf conifer'),
+  choice('flesh', 'soft brittle leathery'),
+  choice('habit', 'solitary scattered tufted rings'),
+  choice('smell', 'none mealy radish aniseed garlic fishy'),
+  choice('cap-edge', 'even striate inrolled'),
+  choice('stem-surface', 'smooth scaly powdered netted'),
+  choice('cap-colour', 'white yellow olive brown lilac'),
+  choice('ring', 'present absent'),
+  { ...choice('ring-form', 'membranous fibrous double zone'), needs: { ring: 'present' } },
   ...[
     ['cap-width', 5, 300],
     ['stem-length', 10, 400],
@@ -30,12 +40,10 @@ const CHARACTERS = [
   ...['gills-per-cm', 'warts', 'rings-of-hairs'].map((id) => ({ id, kind: 'count', low: 0, high: 40 })),
 ];
 
+const RING = CHARACTERS.find((c) => c.id === 'ring');
+
 function choice(id, states) {
-  return {
-    id,
-    kind: 'choice',
-    states: Array.from({ length: states }, (_, i) => String.fromCharCode(97 + i)),
-  };
+  return { id, kind: 'choice', states: states.split(' ') };
 }
 
 /** What a find can still show on arriving at a place of the key: by character, states or the ends of a range. */
@@ -45,9 +53,9 @@ function everything() {
 
 /**
  * A key with that many couplets: its text, and what its rows are made from (the box of each path to an end).
- * Options: couplets, seed, id.
+ * Options: couplets, seed, id, and whether the taxa are described, which identifying does not need.
  */
-export function generateKey({ couplets: size = 200, seed = 1, id = `generated-${size}` } = {}) {
+export function generateKey({ couplets: size = 200, seed = 1, id = `generated-${size}`, described = true } = {}) {
   const random = randomNumbers(seed);
   const pick = (list) => list[Math.floor(random() * list.length)];
   const couplets = [];
@@ -79,7 +87,7 @@ export function generateKey({ couplets: size = 200, seed = 1, id = `generated-${
     lead.taxon = `taxon-${i + 1}`;
   });
   const taxa = collectTaxa(couplets);
-  return { id, text: keyText(id, couplets, taxa), taxa, characters: CHARACTERS.map((c) => c.id) };
+  return { id, text: keyText(id, couplets, taxa, described), taxa, characters: CHARACTERS.map((c) => c.id) };
 }
 
 function canPart(character, box) {
@@ -170,7 +178,7 @@ function inWords(character, lead) {
   const first = lead === lead.couplet.leads[0];
   const name = capital(character.id.replaceAll('-', ' '));
   const { values } = lead;
-  if (character.kind === 'choice') return `${name} of form ${values.join(' or ')}`;
+  if (character.kind === 'choice') return `${name} ${values.join(' or ')}`;
   if (character.kind === 'count')
     return first ? `${name} at most ${values[1]}` : `${name} at least ${values[0]}`;
   const [cut, unit] = [tenths(first ? values[1] + 1 : values[0]), character.unit];
@@ -186,7 +194,7 @@ function concern(i) {
   return i % 3 === 0 ? 'unknown' : 'none-recorded';
 }
 
-function keyText(id, couplets, taxa) {
+function keyText(id, couplets, taxa, described) {
   const lines = [
     'keywright: 1',
     `id: ${id}`,
@@ -198,7 +206,7 @@ function keyText(id, couplets, taxa) {
   ];
   for (const c of CHARACTERS) {
     lines.push(`  ${c.id}:`, `    name: ${c.id.replaceAll('-', ' ')}`);
-    if (c.kind === 'choice') lines.push(`    states: {${c.states.map((s) => `${s}: form ${s}`).join(', ')}}`);
+    if (c.kind === 'choice') lines.push(`    states: {${c.states.map((s) => `${s}: ${s.replaceAll('-', ' ')}`).join(', ')}}`);
     else lines.push(`    kind: ${c.kind}`, ...(c.kind === 'measure' ? [`    unit: ${c.unit}`] : []));
     if (c.kind === 'measure') lines.push(`    limits: ${tenths(c.low)}-${tenths(c.high)}`);
     if (c.kind === 'count') lines.push(`    limits: ${c.low}-${c.high}`);
@@ -220,7 +228,7 @@ function keyText(id, couplets, taxa) {
   for (const [taxon, boxes] of taxa) {
     lines.push(`  ${taxon}:`, `    name: Genus${Math.floor(i / 8)} species${i}`, '    rank: species');
     lines.push(`    concern: {level: ${concern(i)}}`);
-    lines.push(`    traits: {${traitsOf(boxes).join(', ')}}`);
+    if (described) lines.push(`    traits: {${traitsOf(boxes).join(', ')}}`);
     i++;
   }
   return `${lines.join('\n')}\n`;
@@ -246,7 +254,7 @@ function traitsOf(boxes) {
 
 /** The header of a table for a generated key. */
 export function tableHeader(key) {
-  return `id,date,region,${key.characters.join(',')}\n`;
+  return `id,date,place,region,by,${key.characters.join(',')}\n`;
 }
 
 /**
@@ -259,8 +267,11 @@ export function* tableRows(key, rows, seed = 7) {
   let lines = [];
   for (let n = 1; n <= rows; n++) {
     const box = boxes[Math.floor(random() * boxes.length)];
-    const cells = [`G-${n}`, `2026-10-${String(1 + (n % 28)).padStart(2, '0')}`, 'GB-CMA'];
-    const ring = shown(CHARACTERS[11], box.get('ring'), random);
+    const day = String(1 + (n % 28)).padStart(2, '0');
+    // One place in ten needs quotes.
+    const place = n % 10 === 0 ? `"Lower Plantation, ride ${n % 7}"` : 'Lower Plantation';
+    const cells = [`TH-2026-${String(n).padStart(6, '0')}`, `2026-10-${day}`, place, 'GB-CMA', 'E. Marlow'];
+    const ring = shown(RING, box.get('ring'), random);
     for (const c of CHARACTERS) {
       const luck = random();
       if (luck < 0.1) cells.push('');
