@@ -1,7 +1,9 @@
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
-import { type Check, denied } from '../traits/check.js';
+import { type Check, denied, type TestCheck } from '../traits/check.js';
 import type { Collection, Observation } from '../traits/collection.js';
+import { meetNumbers, noNumbers } from '../traits/numberset.js';
+import { meetStates, noStates } from '../traits/stateset.js';
 import { joinValues, narrowValue, type Value, valuesApart, writeValue } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { FAILS, judge } from './judge.js';
@@ -181,39 +183,49 @@ function applyChoices(
  * depend on, and for `otherwise` that the other leads' single tests are not so. What stands in `any` says nothing of
  * one character alone.
  */
-function factsOf(couplet: CompiledCouplet, lead: CompiledLead, key: CompiledKey): Check[] {
-  if (lead.otherwise)
-    return couplet.leads.flatMap((other) =>
-      other === lead || other.check === undefined
-        ? []
-        : (ungated(denied(other.check, key.characters), key) ?? []),
-    );
-  return lead.check === undefined ? [] : conjuncts(lead.check, key);
+function factsOf(couplet: CompiledCouplet, lead: CompiledLead, key: CompiledKey): TestCheck[] {
+  if (!lead.otherwise) return lead.check === undefined ? [] : conjuncts(lead.check, key);
+  const byCharacter = new Map<number, TestCheck>();
+  for (const other of couplet.leads) {
+    if (other === lead || other.check === undefined) continue;
+    for (const fact of ungated(denied(other.check, key.characters), key)) {
+      const before = byCharacter.get(fact.character);
+      byCharacter.set(fact.character, before === undefined ? fact : bothOf(before, fact));
+    }
+  }
+  return [...byCharacter.values()];
 }
 
-function conjuncts(check: Check, key: CompiledKey): Check[] {
+/** A test of what both tests of one character allow. */
+function bothOf(a: TestCheck, b: TestCheck): TestCheck {
+  if (a.op === 'states' && b.op === 'states') return { ...a, set: meetStates(a.set, b.set) };
+  if (a.op === 'numbers' && b.op === 'numbers') return { ...a, set: meetNumbers(a.set, b.set) };
+  return a;
+}
+
+function conjuncts(check: Check, key: CompiledKey): TestCheck[] {
   if (check.op === 'all') return check.parts.flatMap((p) => conjuncts(p, key));
-  if (check.op === 'not') return ungated(denied(check.part, key.characters), key) ?? [];
+  if (check.op === 'not') return ungated(denied(check.part, key.characters), key);
   if (check.op !== 'states' && check.op !== 'numbers') return [];
   const gate = key.gates[check.character];
   return gate === undefined ? [check] : [...conjuncts(gate, key), check];
 }
 
 /** "Not membranous" is also true where there is no ring at all, so it says nothing of a character that may not apply. */
-function ungated(check: Check | undefined, key: CompiledKey): Check[] | undefined {
-  if (check === undefined || (check.op !== 'states' && check.op !== 'numbers')) return undefined;
-  return key.gates[check.character] === undefined ? [check] : undefined;
+function ungated(check: TestCheck | undefined, key: CompiledKey): TestCheck[] {
+  return check === undefined || key.gates[check.character] !== undefined ? [] : [check];
 }
 
 function assert(
-  fact: Check,
+  fact: TestCheck,
   label: string,
   key: CompiledKey,
   known: (Value | undefined)[],
   origins: (Origin | undefined)[],
   warnings: Warning[],
 ): void {
-  if (fact.op !== 'states' && fact.op !== 'numbers') return;
+  // "None of all its states" says that the character is not there, not which state it shows.
+  if (fact.op === 'states' ? noStates(fact.set) : noNumbers(fact.set)) return;
   const value: Value =
     fact.op === 'states'
       ? { kind: 'states', set: fact.set, partly: false }

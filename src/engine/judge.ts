@@ -177,8 +177,9 @@ export function blameLead(
   gates: CompiledKey['gates'],
 ): readonly number[] {
   if (lead.otherwise) {
+    // A lead that a person took fits by that alone; what is known may leave its condition open.
     const fitting = couplet.leads.flatMap((l, i) =>
-      truths[i] === FITS && l.check !== undefined ? [l.check] : [],
+      truths[i] === FITS && l.check !== undefined && judge(l.check, known, gates) === FITS ? [l.check] : [],
     );
     return fitting.length === 0
       ? []

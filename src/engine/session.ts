@@ -135,12 +135,12 @@ function reasonFor(
   truths: readonly Truth[],
 ): string {
   const fitting = couplet.leads.find((l, i) => truths[i] === FITS && !l.otherwise);
-  if (fitting?.check !== undefined) return knownOf(key, evidence, charactersOf(fitting.check));
+  if (fitting?.check !== undefined) return knownOf(key, evidence, groundsOf(fitting.check, key, evidence));
   const failing = couplet.leads.filter((_, i) => truths[i] === FAILS);
   return knownOf(
     key,
     evidence,
-    failing.flatMap((l) => (l.check === undefined ? [] : failingOf(l.check, key, evidence))),
+    failing.flatMap((l) => (l.check === undefined ? [] : groundsOf(l.check, key, evidence))),
   );
 }
 
@@ -151,7 +151,7 @@ function reasonAgainst(
   lead: CompiledLead,
   truths: readonly Truth[],
 ): string {
-  if (lead.check !== undefined) return knownOf(key, evidence, failingOf(lead.check, key, evidence));
+  if (lead.check !== undefined) return knownOf(key, evidence, groundsOf(lead.check, key, evidence));
   const fitting = couplet.leads.filter((l, i) => l !== lead && truths[i] === FITS);
   return listed(fitting.map((l) => `${l.label} fits`));
 }
@@ -181,21 +181,17 @@ function inWords(character: Character, value: Value): string {
   return value.partly ? `${words}, or wanting on some specimens` : words;
 }
 
-function charactersOf(check: Check): number[] {
-  if (check.op === 'states' || check.op === 'numbers') return [check.character];
-  return check.op === 'not' ? charactersOf(check.part) : check.parts.flatMap(charactersOf);
-}
-
-/** The characters of the failing parts of a condition, with those that a character depends on. */
-function failingOf(check: Check, key: CompiledKey, evidence: Evidence): number[] {
+/**
+ * The characters by which a condition fits or fails: those of the parts that do. Of a character that cannot exist on the
+ * find, those it depends on.
+ */
+function groundsOf(check: Check, key: CompiledKey, evidence: Evidence): number[] {
+  const judged = (part: Check) => judge(part, evidence.known, key.gates);
   if (check.op === 'states' || check.op === 'numbers') {
     const gate = key.gates[check.character];
-    return gate !== undefined && judge(gate, evidence.known, key.gates) === FAILS
-      ? charactersOf(gate)
-      : [check.character];
+    return gate !== undefined && judged(gate) === FAILS ? groundsOf(gate, key, evidence) : [check.character];
   }
-  if (check.op === 'not') return charactersOf(check.part);
-  return check.parts
-    .filter((p) => judge(p, evidence.known, key.gates) === FAILS)
-    .flatMap((p) => failingOf(p, key, evidence));
+  if (check.op === 'not') return groundsOf(check.part, key, evidence);
+  const truth = judged(check);
+  return check.parts.filter((p) => judged(p) === truth).flatMap((p) => groundsOf(p, key, evidence));
 }

@@ -194,6 +194,13 @@ describe('a lead that a person took', () => {
     expect(reached([], took('1c'))).toEqual(['t-black']);
   });
 
+  it('by "otherwise" beside all states says nothing of them', () => {
+    const all = open(KEY.replace('{print: white}, to: 3', '{print: [white, black]}, to: 3'));
+    expect(known([], took('1c'), all)).toEqual({});
+    expect(warned([], took('1c'), all)).toEqual([]);
+    expect(reached([], took('1c'), all)).toEqual(['t-black']);
+  });
+
   it('of a number keeps its open end', () => {
     expect(known([], took('3a'))).toEqual({ width: '< 4 cm' });
     expect(known(observed(key, { width: '3-5' }), took('3a'))).toEqual({ width: '>= 3 to < 4 cm' });
