@@ -41,10 +41,10 @@ export interface ChainOptions {
   /** Reads key files; one reader for several chains reads a key that they share only once. */
   readonly read?: KeyReader;
   /**
-   * Join the keys although leads name a couplet, taxon or key that is not there: such leads end where they stand. For
-   * checking only; a key must not be run like that.
+   * Errors in spite of which the keys are joined, for checking only: a key must not be run like that. Leads that name a
+   * couplet, taxon or key that is not there end where they stand.
    */
-  readonly danglingEnds?: boolean;
+  readonly tolerate?: (finding: Finding) => boolean;
 }
 
 /** Reads the text of a key file of that name. */
@@ -72,7 +72,7 @@ export function loadChain(
   text: string,
   file: string,
   shelf: Shelf,
-  { read = keyReader(shelf), danglingEnds = false }: ChainOptions = {},
+  { read = keyReader(shelf), tolerate = () => false }: ChainOptions = {},
 ): LoadedChain {
   const first = read(text, file);
   const loaded = [first];
@@ -115,15 +115,11 @@ export function loadChain(
   const keys = loaded.flatMap((l) => l.key ?? []);
   findings.push(...sameIds(keys));
   const characters = mergeCharacters(keys, findings);
-  const hindering = danglingEnds ? findings.filter((f) => !DANGLING.has(f.rule)) : findings;
   // Joined whatever else is wrong: a circle is found in any case.
   const joined = first.key === undefined ? undefined : joinKeys(first.key, keys, links, characters, findings);
-  const chain = hasErrors(hindering) ? undefined : joined;
+  const chain = hasErrors(findings.filter((f) => !tolerate(f))) ? undefined : joined;
   return { chain, loaded, findings: unique(findings).sort(compareFindings) };
 }
-
-/** Errors that leave a key whole but for the lead or the taxon that has them. */
-const DANGLING: ReadonlySet<string> = new Set(['target-exists', 'taxon-known']);
 
 function link(lead: Lead, couplet: Couplet, key: Key, links: Map<Lead, Key>, report: Reporter): void {
   links.set(lead, key);

@@ -41,13 +41,12 @@ export function readAllowances(yaml: YamlText, known: KnownRules): Allowances {
   for (const comment of comments) {
     const read = readComment(comment.text, known);
     if (read === undefined) continue;
-    const place = placeOf(comment, yaml);
-    if ('problem' in read) {
-      findings.push({ rule: 'allow-reason', level: 'error', place, ...read.detail, message: read.problem });
-      continue;
-    }
     const line = comment.alone ? lineBelow(comment.start.line, alone, yaml) : comment.start.line;
-    all.push({ ...read, place, line, inside: owners.get(line) });
+    const inside = owners.get(line);
+    const place = placeOf(comment, yaml, inside ?? []);
+    if ('problem' in read)
+      findings.push({ rule: 'allow-reason', level: 'error', place, ...read.detail, message: read.problem });
+    else all.push({ ...read, place, line, inside });
   }
   return { all, findings };
 }
@@ -57,7 +56,7 @@ export function covers(allowance: Allowance, finding: Finding): boolean {
   if (!allowance.rules.includes(finding.rule)) return false;
   if (finding.place.start.line === allowance.line) return true;
   const { inside } = allowance;
-  return inside !== undefined && inside.every((step, i) => finding.place.path[i] === step);
+  return inside?.every((step, i) => finding.place.path[i] === step) === true;
 }
 
 type Read =
@@ -106,6 +105,6 @@ function ownersByLine(yaml: YamlText): Map<number, Path> {
   return owners;
 }
 
-function placeOf({ start, text }: Comment, yaml: YamlText): Place {
-  return { file: yaml.file, path: [], start, end: yaml.lines.at(start.offset + text.length) };
+function placeOf({ start, text }: Comment, yaml: YamlText, path: Path): Place {
+  return { file: yaml.file, path, start, end: yaml.lines.at(start.offset + text.length) };
 }

@@ -8,6 +8,7 @@ import { type Allowance, type Allowances, covers, readAllowances } from './allow
 import { type Planned, runRules } from './context.js';
 import { shapeRules } from './filerules/shape.js';
 import { withSpellingFix } from './nearmiss.js';
+import { renumberFix } from './renumber.js';
 import type { Rule } from './rule.js';
 import { rules as everyRule } from './rules/index.js';
 import { KnownRules, levelOf, type Settings } from './settings.js';
@@ -57,6 +58,8 @@ export interface LintReport {
 
 const TERMS_ENDING = '.terms.yaml';
 const NO_SETTINGS: Settings = new Map();
+/** The rules whose findings are mended by numbering the couplets anew. */
+const NUMBERING: ReadonlySet<string> = new Set(['order-forward', 'pointer-forward']);
 const SHAPE = new Set(shapeRules.map((r) => r.id));
 
 /** Checks one key with the keys it goes on in. */
@@ -80,6 +83,7 @@ class LintRun {
   readonly #notRun: NotRun[] = [];
   readonly #keys = new Map<string, Key>();
   readonly #texts = new Map<string, YamlText>();
+  readonly #renumbered = new Map<Key, Finding['fix']>();
   /** By file: the rules that were run with it as the main key. */
   readonly #ran = new Map<string, ReadonlySet<string>>();
 
@@ -98,7 +102,7 @@ class LintRun {
       this.#addLoaderFindings(findings, undefined);
       return;
     }
-    const loaded = loadChain(text, file, this.shelf, { read: this.#read, danglingEnds: true });
+    const loaded = loadChain(text, file, this.shelf, { read: this.#read, tolerate: isPartial });
     for (const { key, yaml } of loaded.loaded) {
       this.#texts.set(yaml.file, yaml);
       if (key !== undefined) this.#keys.set(yaml.file, key);
@@ -124,7 +128,7 @@ class LintRun {
       }
       const allowance = allowances.get(finding.place.file)?.all.find((a) => covers(a, finding));
       if (allowance === undefined) {
-        left.push({ ...finding, level });
+        left.push({ ...finding, level, ...this.#renumbering(finding) });
         continue;
       }
       used.set(allowance, (used.get(allowance) ?? new Set()).add(finding.rule));
@@ -197,6 +201,18 @@ class LintRun {
     return true;
   }
 
+  /** The mend of numbers that are out of order, unless another key goes on at one of them. */
+  #renumbering({ rule, place }: Finding): Pick<Finding, 'fix'> {
+    const key = this.#keys.get(place.file);
+    if (!NUMBERING.has(rule) || key === undefined) return {};
+    if (!this.#renumbered.has(key)) {
+      const entered = [...this.#keys.values()].some((k) => goesOnAt(k, key));
+      this.#renumbered.set(key, entered ? undefined : renumberFix(key));
+    }
+    const fix = this.#renumbered.get(key);
+    return fix === undefined ? {} : { fix };
+  }
+
   /** The level of a finding by the settings of the file it is in; undefined when its rule is off there. */
   #levelIn(finding: Finding): Finding['level'] | undefined {
     if (this.#loaderFindings.has(finding)) return finding.level;
@@ -236,14 +252,36 @@ class LintRun {
   }
 }
 
+/**
+ * Whether an error leaves the logic of a key whole: a lead that leads nowhere, or a line that says nothing of
+ * characters, leads or descriptions.
+ */
+function isPartial({ rule, place, expected }: Finding): boolean {
+  if (rule === 'target-exists' || rule === 'taxon-known') return true;
+  if (!SHAPE.has(rule)) return false;
+  const [section, , property] = place.path;
+  if (section === undefined) return rule === 'property-needed' && expected !== 'couplets' && expected !== 'taxa';
+  if (section === 'taxa') return property !== undefined && property !== 'traits';
+  return section !== 'characters' && section !== 'couplets' && section !== 'uses';
+}
+
 /** The first error that leaves too little of a key for rules to judge: what they said would be echoes of it. */
 function misshapen(file: string, findings: readonly Finding[]): Finding | undefined {
-  return findings.find(({ rule, place }) => {
-    if (place.file !== file) return false;
-    if (rule === 'id-unique') return place.path.length === 0 || place.path[0] === 'couplets';
-    if (!SHAPE.has(rule)) return false;
-    return place.path[0] === 'couplets' || place.path.length === 0;
+  return findings.find((finding) => {
+    const { rule, place } = finding;
+    if (place.file !== file || isPartial(finding)) return false;
+    const [section] = place.path;
+    if (rule === 'id-unique') return section === undefined || section === 'couplets';
+    return SHAPE.has(rule) && (section === undefined || section === 'couplets' || section === 'taxa');
   });
+}
+
+/** Whether a key goes on in another one at a couplet that it names. */
+function goesOnAt(key: Key, other: Key): boolean {
+  const named = (reference: string) => reference === other.id || other.file.endsWith(reference);
+  return [...key.couplets.values()].some((c) =>
+    c.leads.some(({ end }) => end.kind === 'key' && end.at !== undefined && named(end.key)),
+  );
 }
 
 /** By what a finding of two runs is known to be the same: its rule, its places, and what it says. */

@@ -23,7 +23,9 @@ export function withSpellingFix(finding: Finding, key: Key): Finding {
     return finding;
   const property = place.path.findLast((step) => typeof step === 'string');
   const section = NAMED[String(property)];
-  if (section === undefined || rivals(found, key[section].keys()) !== 1) return finding;
+  // Every number is near to every other: a couplet that is not there is the author's to find.
+  if (section === undefined || !/[a-z]{3}/i.test(nearest)) return finding;
+  if (rivals(found, key[section].keys()) !== 1) return finding;
   const { start, end } = place;
   const written = key.yaml.lines.text.slice(start.offset, end.offset);
   const quote = /^(["']?)(.*)\1$/s.exec(written);

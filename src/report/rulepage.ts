@@ -79,7 +79,7 @@ export function rulePageText(rule: Rule, fixed: boolean, { width = 100, paint }:
     ...part('Source', rule.source),
     ...(rule.witness === true ? part('Shows', 'a find with which the fault can be seen') : []),
     '',
-    paint.strong('Not so:'),
+    `${paint.strong('Not so')} (#! marks each line on which it is found):`,
     ...indented(rule.bad),
     '',
     paint.strong('But:'),

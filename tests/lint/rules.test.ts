@@ -1,0 +1,107 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { describe, expect, it } from 'vitest';
+import { FolderShelf } from '../../src/files/shelf.js';
+import { nameRules } from '../../src/lint/filerules/names.js';
+import { shapeRules } from '../../src/lint/filerules/shape.js';
+import { lintAll } from '../../src/lint/lint.js';
+import type { Rule } from '../../src/lint/rule.js';
+import { ruleFiles, rules } from '../../src/lint/rules/index.js';
+import { KnownRules, type Settings } from '../../src/lint/settings.js';
+import { GROUPS, rulePageText, rulesTable } from '../../src/report/rulepage.js';
+import { PLAIN } from '../../src/text/paint.js';
+import { lintText, marked, places } from './marks.js';
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+const known = new KnownRules(rules);
+/** Rules that are off unless set are turned on for their own page. */
+const alone = (rule: Rule): Settings => (rule.optional ? new Map([[rule.id, rule.level]]) : new Map());
+/** What cannot be shown in one small key says so in a comment instead. */
+const shown = rules.filter((r) => r.bad.includes('keywright: 1'));
+
+describe('the list of rules', () => {
+  it('has every file of src/lint/rules, in the order of their names', () => {
+    const files = readdirSync(join(root, 'src/lint/rules'))
+      .filter((name) => name !== 'index.ts')
+      .map((name) => name.replace(/\.ts$/, ''))
+      .sort();
+    expect(ruleFiles.map((r) => r.id)).toEqual(files);
+  });
+
+  it('has no id twice, and every group has its heading', () => {
+    expect(new Set(rules.map((r) => r.id)).size).toBe(rules.length);
+    expect([...new Set(rules.map((r) => r.group))].filter((g) => !GROUPS.includes(g))).toEqual([]);
+  });
+
+  it('has a page for everything that the loader can find', () => {
+    // These stand behind a rule of shape, which says the same first.
+    const behind = new Set(['character-name', 'character-states', 'unit-fits', 'unit-known']);
+    const said = new Set<string>();
+    for (const name of readdirSync(join(root, 'src/key')).filter((n) => /(?<!\.d)\.ts$/.test(n))) {
+      const text = readFileSync(join(root, 'src/key', name), 'utf8');
+      for (const match of text.matchAll(/(?:report(?:\.add|\.unknown)?\(\s*|rule: )'([a-z]+(?:-[a-z]+)+)'/g))
+        said.add(match[1] as string);
+    }
+    expect(said.size).toBeGreaterThan(20);
+    expect([...said].filter((id) => known.get(id) === undefined && !behind.has(id))).toEqual([]);
+    const pages = [...nameRules, ...shapeRules].map((r) => r.id);
+    expect(pages.filter((id) => !said.has(id))).toEqual([]);
+  });
+
+  it('is the table of README.md', () => {
+    const readme = readFileSync(join(root, 'README.md'), 'utf8');
+    const [, table] = /<!-- rules -->([\s\S]*?)<!-- \/rules -->/.exec(readme) ?? [];
+    expect(table?.trim(), 'run `node .config/rules-table.mjs`').toBe(rulesTable(rules).trim());
+  });
+});
+
+describe.each(shown.map((r) => [r.id, r] as const))('%s', (id, rule) => {
+  const settings = () => alone(rule);
+
+  it('is silent on its good example, in which nothing else is so wrong that it could not be run', () => {
+    const { findings, notRun, fixed } = lintText(rule.good, { settings });
+    expect(findings.filter((f) => f.rule === id)).toEqual([]);
+    expect([...fixed]).toEqual([]);
+    expect(notRun).toEqual([]);
+    expect(marked(rule.good)).toEqual([]);
+  });
+
+  it('finds its bad example, on the marked lines and nowhere else', () => {
+    const { findings } = lintText(rule.bad, { settings });
+    const own = findings.filter((f) => f.rule === id);
+    expect(places(own)).toEqual(marked(rule.bad).filter((mark) => mark.startsWith(`${id}:`)));
+    expect(own.length).toBeGreaterThan(0);
+    if (rule.witness === true) expect(own.filter((f) => f.witness === undefined)).toEqual([]);
+  });
+
+  it('shows both on its page, whole', () => {
+    const page = rulePageText(rule, known.fixed(id), { width: 100, paint: PLAIN });
+    for (const line of `${rule.good}\n${rule.bad}`.split('\n')) expect(page).toContain(line);
+    expect(page).toContain(rule.source.split(' ')[0]);
+    expect(page).toMatch(known.fixed(id) ? /cannot be set aside/ : new RegExp(`# allow ${id}: `));
+  });
+
+  it('says what, why and how in sentences, and names its source', () => {
+    for (const text of [rule.what, rule.why, rule.mend]) expect(text).toMatch(/^[A-Z`"“#].*[.)]$/s);
+    expect(rule.source.trim()).not.toBe('');
+  });
+});
+
+describe('keys of the fixtures', () => {
+  const folder = join(root, 'tests/fixtures/lint');
+  const names = readdirSync(folder).filter((name) => name.endsWith('.key.yaml'));
+
+  it.each(names)('%s: what is marked is found, and nothing else of the rules it names', (name) => {
+    const text = readFileSync(join(folder, name), 'utf8');
+    const marks = marked(text);
+    expect(marks.length).toBeGreaterThan(0);
+    const file = join('tests/fixtures/lint', name);
+    const { findings } = lintAll([{ file, text }], { shelf: new FolderShelf(root) });
+    const here = findings.filter((f) => f.place.file === file);
+    // A line `#: rules ...` at the top says which rules the key is about; without it, all.
+    const about = /^#: rules (.*)$/m.exec(text)?.[1]?.trim().split(/\s+/);
+    const own = about === undefined ? here : here.filter((f) => about.includes(f.rule));
+    expect(places(own)).toEqual(marks);
+  });
+});
