@@ -71,7 +71,7 @@ export class CellTable implements TableReader {
           rule: 'table-header',
           level: 'error',
           message: 'the table is empty; its first line must name the columns',
-          place: this.#placeOf(0),
+          place: this.#textStart(),
           found: 'nothing',
           expected: 'a line such as id,date,place and the characters',
         });
@@ -102,6 +102,11 @@ export class CellTable implements TableReader {
     return { file: this.#options.file, path: NO_PATH, start, end };
   }
 
+  #textStart(): Place {
+    const start = { line: 1, column: 1, offset: 0 };
+    return { file: this.#options.file, path: NO_PATH, start, end: start };
+  }
+
   /** The place of a row, without looking for it in the text. */
   #rowPlace(): Place {
     const start = { line: this.#cutter.line, column: 1, offset: 0 };
@@ -118,9 +123,9 @@ export class CellTable implements TableReader {
     if (id === '' && cells.every((c) => c.trim() === '')) return;
     const draft = this.#draftFor(id);
     for (const mistake of mistakes) draft.fault(this.#formFinding(mistake));
-    if (cells.length !== this.#names.length) {
-      if (this.#ragged(cells, draft, mistakes.length > 0)) return;
-    }
+    // What the cells of a row are is not certain when its quotes are wrong.
+    if (mistakes.length > 0) return;
+    if (cells.length !== this.#names.length && this.#ragged(cells, draft)) return;
     if (this.#long !== undefined) this.#measurement(cells, draft, this.#long);
     else this.#specimen(cells, draft);
   }
@@ -132,11 +137,10 @@ export class CellTable implements TableReader {
     return { rule: 'row-form', level: 'error', message, place, found, expected };
   }
 
-  /** Whether a row has too few cells, or too many that are not empty; said of it once. */
-  #ragged(cells: readonly string[], draft: Draft, known: boolean): boolean {
+  /** Whether a row has too few cells, or too many that are not empty. */
+  #ragged(cells: readonly string[], draft: Draft): boolean {
     const wanted = (this.#names as readonly string[]).length;
     if (cells.length > wanted && cells.slice(wanted).every((c) => c.trim() === '')) return false;
-    if (known) return true;
     draft.fault({
       rule: 'row-length',
       level: 'error',

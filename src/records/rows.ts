@@ -52,12 +52,15 @@ export class RowCutter {
   ) {}
 
   read(piece: string): void {
-    // Line breaks of old Macintosh texts: a return alone.
-    this.#onlyReturns ??= piece.includes('\r') && !piece.includes('\n');
-    const more = this.#onlyReturns ? piece.replaceAll('\r', '\n') : piece;
-    this.#text = this.#start === this.#text.length ? more : this.#text.slice(this.#start) + more;
+    this.#text = this.#start === this.#text.length ? piece : this.#text.slice(this.#start) + piece;
     this.#before += this.#start;
     this.#start = 0;
+    // Old Macintosh texts break lines by a return alone. A return at the end may belong to a line feed not yet here.
+    if (this.#onlyReturns === undefined) {
+      if (this.#text.includes('\n')) this.#onlyReturns = false;
+      else if (this.#text.slice(0, -1).includes('\r')) this.#onlyReturns = true;
+    }
+    if (this.#onlyReturns) this.#text = this.#text.replaceAll('\r', '\n');
     this.#cut(false);
   }
 
