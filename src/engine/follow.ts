@@ -225,12 +225,20 @@ export class Walk {
       const taxon = taxa[i] as number;
       const best = this.#best[taxon] as number;
       if (best === Infinity) this.#reached[this.#taxa++] = taxon;
+      else if (cost < SLIP && best >= SLIP) this.#toLast(taxon);
       if (cost < best) this.#best[taxon] = cost;
       const end = this.#ends++;
       this.#endTaxa[end] = taxon;
       this.#endLeads[end] = lead;
       this.#endCosts[end] = cost;
     }
+  }
+
+  /** Taxa stand where they were reached without a slip, so that their order does not hang on the slips that are allowed. */
+  #toLast(taxon: number): void {
+    const at = this.#reached.indexOf(taxon);
+    this.#reached.copyWithin(at, at + 1, this.#taxa);
+    this.#reached[this.#taxa - 1] = taxon;
   }
 
   /** The couplets that were reached, in the order of the key. */

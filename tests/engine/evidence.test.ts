@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
 import { gather } from '../../src/engine/evidence.js';
@@ -7,6 +7,9 @@ import type { Shelf } from '../../src/key/load.js';
 import type { Choice, Observation } from '../../src/traits/collection.js';
 import { writeValue } from '../../src/traits/value.js';
 import { find, observed, open } from '../support/open.js';
+
+// Random tests take their time, the more so on a machine that does other work.
+vi.setConfig({ testTimeout: 120_000 });
 
 const KEY = `
 keywright: 1

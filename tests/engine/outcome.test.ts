@@ -1,10 +1,13 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import type { Shelf } from '../../src/key/load.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/randomkeys.js';
+
+// Random tests take their time, the more so on a machine that does other work.
+vi.setConfig({ testTimeout: 120_000 });
 
 type Level = 'deadly' | 'severe' | 'upset' | 'unknown' | 'none-recorded' | undefined;
 
@@ -367,6 +370,29 @@ describe('the scope of a key', () => {
     expect(messages('green', 0)).toEqual([
       'GB-CMA lies outside the regions of far (FR): the find may not be in this key',
     ]);
+  });
+});
+
+describe('the order of the candidates', () => {
+  it('does not hang on how many slips are looked at', () => {
+    fc.assert(
+      fc.property(
+        keyData(7, 'reticulate'),
+        specimen.chain((s) => seen(s)),
+        (data, written) => {
+          const key = open(data);
+          const collection = find(observed(key, written));
+          const orders = [0, 1, 3].map((slips) => {
+            const { possible, candidates } = determine(key, collection, { slips });
+            expect(possible.map((t) => t.id)).toEqual(candidates.map((c) => c.taxon.id));
+            return possible.map((t) => t.id);
+          });
+          expect(orders[1]).toEqual(orders[0]);
+          expect(orders[2]).toEqual(orders[0]);
+        },
+      ),
+      { numRuns: 150 },
+    );
   });
 });
 

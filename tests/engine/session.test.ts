@@ -1,11 +1,14 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
 import { type Answer, conclude, standing, withAnswers } from '../../src/engine/session.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/randomkeys.js';
+
+// Random tests take their time, the more so on a machine that does other work.
+vi.setConfig({ testTimeout: 120_000 });
 
 // Couplets 2 and 3 both go on to 4: "can't tell" at 1 leads there by two ways, and 4 is asked once.
 const key = open(
@@ -183,17 +186,7 @@ function keyOut(compiled: CompiledKey, collection: Collection, draw: (n: number)
     given.push({ couplet: ask.couplet.name, letter: choices[at] });
     // Answering never adds a taxon.
     const after = standing(compiled, collection, given).possible.map((t) => t.id);
-    if (after.some((id) => !left.some((t) => t.id === id)))
-      throw new Error(
-        JSON.stringify({
-          given,
-          left: left.map((t) => t.id),
-          after,
-          collection,
-          truths: ask.truths,
-          key: compiled.chain.main.yaml.lines.text,
-        }),
-      );
+    for (const id of after) expect(left.map((t) => t.id)).toContain(id);
   }
 }
 
@@ -215,7 +208,8 @@ describe('a keying of any key, answered at random to its end', () => {
           a.letter === undefined ? [] : [{ couplet: a.couplet, letter: a.letter }],
         );
         const identified = determine(compiled, { ...collection, choices: told });
-        expect(end.possible.map((t) => t.id).sort()).toEqual(identified.possible.map((t) => t.id).sort());
+        expect(end.possible.map((t) => t.id)).toEqual(identified.possible.map((t) => t.id));
+        expect(end.possible.map((t) => t.id)).toEqual(identified.candidates.map((c) => c.taxon.id));
         expect(end.settled).toBe(identified.verdict.settled);
         if (end.worst !== undefined) expect(end.worst).toBe(identified.verdict.worst);
         const concluded = conclude(compiled, collection, given);
@@ -223,7 +217,7 @@ describe('a keying of any key, answered at random to its end', () => {
         expect([concluded.name, concluded.qualifier]).toEqual([identified.name, identified.qualifier]);
         expect(concluded.candidates).toEqual(identified.candidates);
       }),
-      { numRuns: 500 },
+      { numRuns: 150 },
     );
   });
 
@@ -241,7 +235,7 @@ describe('a keying of any key, answered at random to its end', () => {
           expect(ends.size).toBe(1);
         }
       }),
-      { numRuns: 500 },
+      { numRuns: 150 },
     );
   });
 
@@ -256,7 +250,7 @@ describe('a keying of any key, answered at random to its end', () => {
           expect(d.reason).not.toMatch(/undefined|: ;|: $/);
         }
       }),
-      { numRuns: 500 },
+      { numRuns: 150 },
     );
   });
 });

@@ -1,6 +1,9 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import { cyclicGroups, forwardOrder, reachableFrom, shortestCycle } from '../../src/key/graph.js';
+
+// Random tests take their time, the more so on a machine that does other work.
+vi.setConfig({ testTimeout: 120_000 });
 
 /** Random graphs of up to 9 nodes, sparse and dense, with loops and doubled edges. */
 const graph = fc

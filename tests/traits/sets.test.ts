@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import {
   everyNumber,
   hull,
@@ -26,6 +26,9 @@ import {
   statesApart,
   statesWithin,
 } from '../../src/traits/stateset.js';
+
+// Random tests take their time, the more so on a machine that does other work.
+vi.setConfig({ testTimeout: 120_000 });
 
 // The ends of the random intervals lie on whole and half numbers from -3 to 3, so that the quarters from -4 to 4 meet
 // every interval, every end and every gap; what is true of all of them is true of all numbers.

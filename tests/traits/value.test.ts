@@ -1,5 +1,5 @@
 import fc from 'fast-check';
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, vi } from 'vitest';
 import type { Character } from '../../src/traits/character.js';
 import { readNumbers } from '../../src/traits/notation.js';
 import { findUnit, ONE } from '../../src/traits/units.js';
@@ -11,6 +11,9 @@ import {
   valuesApart,
   writeValue,
 } from '../../src/traits/value.js';
+
+// Random tests take their time, the more so on a machine that does other work.
+vi.setConfig({ testTimeout: 120_000 });
 
 const states = ['white', 'pink', 'brown'];
 const base = { tools: [], effort: 1, perishable: false, stages: [] };
