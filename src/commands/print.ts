@@ -1,0 +1,100 @@
+import { resolve } from 'node:path';
+import { DEEPEST } from '../authoring/printblocks.js';
+import { printed } from '../authoring/printkey.js';
+import { writeOut } from '../files/out.js';
+import { cautions } from '../report/cautions.js';
+import { findingCount } from '../report/findings.js';
+import { type PaperSize, printHtml } from '../report/printhtml.js';
+import { printMarkdown } from '../report/printmarkdown.js';
+import { type KeyLayout, printText } from '../report/printtext.js';
+import { paintFor } from '../terminal/paint.js';
+import type { World } from '../terminal/world.js';
+import { harmless } from '../text/harmless.js';
+import { textWidth } from '../text/layout.js';
+import { PLAIN } from '../text/paint.js';
+import { UsageError } from './command.js';
+import { putInOrder } from './putinorder.js';
+import { openToShow } from './readablekey.js';
+
+/** The options of `print`. */
+export interface PrintFlags {
+  readonly layout: KeyLayout;
+  readonly format: 'text' | 'markdown' | 'html';
+  readonly width?: number;
+  readonly paper?: PaperSize;
+  readonly levels?: number;
+  readonly renumber?: boolean;
+  readonly write?: boolean;
+  readonly chain?: boolean;
+  readonly brief?: boolean;
+  readonly out?: string;
+  readonly overwrite?: boolean;
+  readonly keys?: readonly string[];
+}
+
+/** By what a file is known as one that `print` wrote. */
+const OURS = /\bPrinted by keywright \d/;
+
+/** Prints a key. 0 = printed, 1 = printed though the key has errors, 2 = not printed. */
+export async function action(
+  [reference = '']: readonly string[],
+  flags: PrintFlags,
+  world: World,
+): Promise<number> {
+  const conflict = conflictOf(flags);
+  if (conflict !== undefined) throw new UsageError(conflict, 'print');
+  let opened = openToShow(reference, flags.keys, world);
+  if (opened === undefined) return 2;
+  if (flags.write === true) {
+    putInOrder(opened, flags.keys ?? [], world);
+    opened = openToShow(reference, flags.keys, world) ?? opened;
+  }
+  const { chain, file, errors } = opened;
+  const key = printed(chain, { renumber: flags.renumber === true, chain: flags.chain === true });
+  const setting = {
+    layout: flags.layout,
+    levels: flags.levels ?? DEEPEST,
+    cautions: cautions(world.env.KEYWRIGHT_POISON_CENTRE),
+    brief: flags.brief === true,
+    signature: `Printed by keywright ${world.version} from ${chain.main.id} ${chain.main.version}.`,
+  };
+  const toFile = flags.out !== undefined;
+  const text = await {
+    text: async () =>
+      printText(key, {
+        ...setting,
+        width: flags.width ?? textWidth(toFile ? undefined : world.columns('stdout')),
+        paint: toFile || world.colour.stdout === 0 ? PLAIN : await paintFor(world.colour.stdout),
+      }),
+    markdown: async () => printMarkdown(key, setting),
+    html: async () => printHtml(key, { ...setting, paper: flags.paper }),
+  }[flags.format]();
+  if (flags.out === undefined) world.stdout.write(text);
+  else
+    writeOut(resolve(world.cwd, flags.out), text, {
+      shown: flags.out,
+      ours: OURS,
+      overwrite: flags.overwrite === true,
+      read: chain.keys.map((k) => resolve(world.cwd, k.file)),
+    });
+  if (errors.length === 0) return 0;
+  world.stderr.write(`keywright: ${harmless(file)} was printed, but it has ${findingCount(errors)}\n`);
+  return 1;
+}
+
+function conflictOf({
+  format,
+  width,
+  paper,
+  out,
+  overwrite,
+  write,
+  renumber,
+}: PrintFlags): string | undefined {
+  if (width !== undefined && format !== 'text') return '--width is for --format text';
+  if (paper !== undefined && format !== 'html') return '--paper is for --format html';
+  if (overwrite === true && out === undefined) return '--overwrite is for --out FILE';
+  if (write === true && renumber === true)
+    return '--write numbers the couplets already; leave --renumber out';
+  return undefined;
+}
