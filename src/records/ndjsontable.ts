@@ -178,7 +178,10 @@ export class NdjsonTable implements TableReader {
 
   #broken(line: string, reason: string): void {
     const draft = this.#draftFor('', line);
-    const at = Number(/position (\d+)/.exec(reason)?.[1] ?? line.length);
+    // The engine's message names a position at times; else that the text ended, or only that it is no JSON.
+    const position =
+      /position (\d+)/.exec(reason)?.[1] ?? (/end of|nterminated/.test(reason) ? line.length : 0);
+    const at = Number(position);
     const column = Math.min(at, line.length) + 1;
     draft.fault({
       rule: 'json-syntax',
