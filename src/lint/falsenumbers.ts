@@ -46,7 +46,9 @@ export function falseNumbers(
 ): FalseNumber[] {
   const wanted = wantedOf(when, subjects).map((w) => withUsual(w, written(w.character.id)));
   if (wanted.length === 0) return [];
-  const heard = hear(text, subjects);
+  const numbers = saidNumbers(text, subjects.language);
+  if (wanted.every((w) => numbers.some((said) => agrees(said, w) === true))) return [];
+  const heard = hear(text, numbers, subjects);
   if (heard.length === 0) return [];
   const all = [...wanted, ...wantedOf(usually, subjects)];
   const free = heard.filter(({ said }) => !said.loose && !all.some((w) => agrees(said, w) === true));
@@ -79,11 +81,11 @@ function withUsual(wanted: Wanted, written: string | undefined): Wanted {
   return read?.ok ? { ...wanted, usual: read.value.usual } : wanted;
 }
 
-function hear(text: string, { language }: Subjects): Heard[] {
+function hear(text: string, numbers: readonly SaidNumber[], { language }: Subjects): Heard[] {
   const statements = statementsOf(text);
   const around = (list: readonly { readonly text: string; readonly start: number }[], at: number) =>
     list.find((s) => at >= s.start && at < s.start + s.text.length);
-  return saidNumbers(text, language).flatMap((said) => {
+  return numbers.flatMap((said) => {
     const statement = around(statements, said.start);
     if (statement === undefined) return [];
     const part = around(partsOf(statement), said.start) ?? statement;

@@ -75,7 +75,7 @@ const UMLAUTS: Readonly<Record<string, string>> = {
 const GERMAN = new Language(german, (word) => {
   const plain = word.replace(/[äöüß]|[aou]e/g, (c) => UMLAUTS[c] ?? c);
   // Twice, so that `Pulver` and `Pulvers` are alike.
-  const shorter = (w: string) => (w.length > 4 ? w.replace(/(?:ern|en|er|es|em|e|n|s)$/, '') : w);
+  const shorter = (w: string) => w.replace(/(?<=.{3})(?:ern|en|er|es|em|e|n|s)$/, '');
   return shorter(shorter(plain));
 });
 

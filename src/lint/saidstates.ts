@@ -29,23 +29,59 @@ export function falseStates(text: string, asked: readonly Asked[], subjects: Sub
     if (character === undefined || character.kind !== 'choice') return [];
     return [{ subject: subjects.of(character), allowed: statesAsked(a, character.stateIndex) }];
   });
-  if (choices.length === 0) return [];
+  const stems = text
+    .toLowerCase()
+    .split(/[^\p{L}\p{N}]+/u)
+    .map((w) => language.stem(w));
+  const negative = stems.some((s) => negationStems(language).has(s));
+  if (!choices.some((c) => mayDiffer(c.subject, c.allowed, stems, negative))) return [];
   const found: FalseState[] = [];
   for (const statement of statementsOf(text)) {
-    if (language.first(language.words.hedges, statement.text) !== undefined) continue;
     const parts = partsOf(statement).map((part) => tokensOf(part, language));
     const opening = parts[0]?.find((t) => !language.is(language.words.articles, t.lower));
     for (const [i, tokens] of parts.entries()) {
-      if (tokens.some((t) => language.is(language.words.changes, t.lower))) continue;
       for (const { subject, allowed } of choices) {
         const claim = claimOf(tokens, subject, i > 0 ? opening : undefined, language);
-        if (claim === undefined || rival(tokens, subject, subjects)) continue;
-        const state = contradiction(claim, subject, allowed, tokens);
-        if (state !== undefined) found.push({ character: subject.character, said: said(tokens), ...state });
+        const state = claim === undefined ? undefined : contradiction(claim, subject, allowed, tokens);
+        if (state === undefined || !plain(statement, tokens, language) || rival(tokens, subject, subjects))
+          continue;
+        found.push({ character: subject.character, said: said(tokens), ...state });
       }
     }
   }
   return found;
+}
+
+/** Whether the words name a state that is not asked, or deny anything: most leads do neither. */
+function mayDiffer(
+  { states, presence }: Subject,
+  allowed: ReadonlySet<number>,
+  stems: readonly string[],
+  negative: boolean,
+): boolean {
+  if (negative || presence !== undefined) return true;
+  return states.some((s, i) => !allowed.has(i) && s.exact.some(([first]) => stems.includes(first ?? '')));
+}
+
+const negationsOf = new Map<Language, ReadonlySet<string>>();
+
+function negationStems(language: Language): ReadonlySet<string> {
+  let stems = negationsOf.get(language);
+  if (stems === undefined) {
+    const { negations, without } = language.words;
+    stems = new Set([...negations, ...without].map((w) => language.stem(w)));
+    negationsOf.set(language, stems);
+  }
+  return stems;
+}
+
+/** Whether something is said without a hedge, an age or a change. */
+function plain(statement: Stretch, tokens: readonly Token[], language: Language): boolean {
+  const { words } = language;
+  return (
+    language.first(words.hedges, statement.text) === undefined &&
+    !tokens.some((t) => language.is(words.changes, t.lower))
+  );
 }
 
 /** The states that a part of a statement claims or denies of a character. */

@@ -13,12 +13,18 @@ export interface Word extends Stretch {
   readonly lower: string;
 }
 
-/**
- * The statements of a lead: what stands between semicolons, or a sentence each. A full stop ends a sentence only before
- * a capital and after a word of four letters or more, so that `subsp. X` and `ca. 5` are not cut.
- */
+/** A full stop that ends a sentence: before a capital, after a word of four letters or more that is no abbreviation. */
+const SENTENCE_END = String.raw`(?<=\p{L}{4})(?<!\b(?:subsp|subg|subgen|sect|diam|approx|incl|resp|excl))\.(?=\s+\p{Lu})`;
+const STATEMENT_END = new RegExp(`;|${SENTENCE_END}`, 'gu');
+
+/** Whether a text parts statements as sentences. */
+export function hasSentences(text: string): boolean {
+  return new RegExp(SENTENCE_END, 'u').test(text);
+}
+
+/** The statements of a lead: what stands between semicolons, or a sentence each. */
 export function statementsOf(text: string): Stretch[] {
-  return cut(text, /;|(?<=\p{L}{4})\.(?=\s+\p{Lu})/gu);
+  return cut(text, STATEMENT_END);
 }
 
 /** The parts of a statement between its commas; a comma within a number or within brackets does not part. */

@@ -66,16 +66,10 @@ function makeSubject(character: Character, language: Language): Subject {
     );
   const name = wordsOf(character.name).map((w) => w.lower);
   const written = [...character.id.split('-'), ...name].filter((w) => !idle(w));
-  const first = name.findIndex((w) => language.is(words.prepositions, w));
-  const head = (first < 0 ? name : name.slice(0, first)).filter((w) => !idle(w)).at(-1);
-  const core =
-    head !== undefined && !language.is(words.generic, head)
-      ? [head]
-      : written.filter((w) => !language.is(words.generic, w));
   return {
     character,
     all: new Set(written.map((w) => language.stem(w))),
-    core: new Set(core.map((w) => language.stem(w))),
+    core: coreOf(character, name, written, idle, language),
     presence: presenceOf(character, language),
     states: character.states.map((s): SaidState => {
       const meaning = [...stemsOf(s.meaning, language)];
@@ -87,6 +81,28 @@ function makeSubject(character: Character, language: Language): Subject {
       };
     }),
   };
+}
+
+function coreOf(
+  character: Character,
+  name: readonly string[],
+  written: readonly string[],
+  idle: (word: string) => boolean,
+  language: Language,
+): Set<string> {
+  const { words } = language;
+  const stems = (list: readonly string[]) => new Set(list.map((w) => language.stem(w)));
+  const parts = stems(written.filter((w) => !language.is(words.generic, w)));
+  // `how the gills meet the stem`: what the id has too is meant.
+  if (language.is(words.questions, name[0] ?? '')) {
+    const inId = stems(character.id.split('-'));
+    const inName = stems(name);
+    const both = [...parts].filter((p) => inId.has(p) && inName.has(p));
+    return both.length === 0 ? parts : new Set(both);
+  }
+  const first = name.findIndex((w) => language.is(words.prepositions, w));
+  const head = (first < 0 ? name : name.slice(0, first)).filter((w) => !idle(w)).at(-1);
+  return head === undefined || language.is(words.generic, head) ? parts : stems([head]);
 }
 
 function presenceOf(character: Character, language: Language): Subject['presence'] {

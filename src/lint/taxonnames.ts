@@ -32,7 +32,9 @@ function namesOf(key: Key): Names {
   for (const taxon of key.taxa.values()) {
     for (const name of namesFor(taxon)) {
       const [first = ''] = /^[\p{L}-]+/u.exec(name) ?? [];
-      names.set(first, [...(names.get(first) ?? []), [name, taxon]]);
+      const list = names.get(first);
+      if (list === undefined) names.set(first, [[name, taxon]]);
+      else list.push([name, taxon]);
     }
   }
   for (const list of names.values()) list.sort(([a], [b]) => b.length - a.length);
@@ -42,7 +44,7 @@ function namesOf(key: Key): Names {
 
 function namesFor(taxon: Taxon): string[] {
   const common = taxon.common.filter((c) => /\s/.test(c));
-  if (taxon.rank === 'group' || !/^\p{Lu}\p{Ll}{2,}/u.test(taxon.name)) return common;
+  if (taxon.rank === 'group' || !/^\p{Lu}(?:\p{Ll}{2}|\p{Ll}+ )/u.test(taxon.name)) return common;
   const [genus = '', epithet, ...rest] = taxon.name.split(' ');
   const short = epithet !== undefined && rest.length === 0 ? [`${genus[0]}. ${epithet}`] : [];
   return [taxon.name, ...short, ...common];

@@ -123,7 +123,7 @@ const differ: [string, string, RegExp][] = [
   ['Stem with a ring', 'when: {ring: absent}', /with a ring/],
   ['No ring', 'when: {ring: present}', /No ring/],
   ['Ring lacking', 'when: {ring: present}', /Ring lacking/],
-  ['Spore print black', 'when: {spore-print: white}', /asks white of the colour of the spore print/],
+  ['Spore print black', 'when: {spore-print: white}', /asks white .colour of the spore print/],
   ['Cap dry, red', 'when: {cap-feel: dry, cap-colour: brown}', /"red"/],
   ['Viscid cap', 'when: {cap-feel: dry}', /Viscid cap/],
   ['Cap dry; ring membranous', 'when: {cap-feel: dry, ring-texture: fibrous}', /ring membranous/],

@@ -63,11 +63,13 @@ taxa:
 function denialIn(text: string, language: Language): string | undefined {
   const { words } = language;
   if (isRefusal(text, language)) return text.trim();
-  // `not more than 5 spines` is a number.
-  if (saidNumbers(text, language)[0]?.start === 0) return undefined;
   const opening = openingOf(text, language);
-  if (opening !== undefined && language.is(words.negativeOpenings, opening.lower))
+  if (opening !== undefined && language.is(words.negativeOpenings, opening.lower)) {
+    // `not more than 5 spines` is a number.
+    if (saidNumbers(text, language)[0]?.start === 0) return undefined;
     return text.slice(opening.start).split(/\s+/).slice(0, 3).join(' ');
+  }
+  if (!text.toLowerCase().includes(words.negations[0] ?? '')) return undefined;
   const statement = statementsOf(text).find((s) => onlyDenies(s.text, language));
   return statement?.text;
 }

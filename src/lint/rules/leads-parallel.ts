@@ -88,8 +88,9 @@ function unanswered(couplet: Couplet, key: Key): Difference | undefined {
     // Behind an end, what is usual is a double check of the name; before another couplet it is part of the choice.
     return {
       lead,
-      when: new Set(when),
-      answered: new Set([...when, ...usually]),
+      asked: new Set(when),
+      when: new Set(withGates(when, key)),
+      answered: new Set(withGates([...when, ...usually], key)),
       said: lead.end.kind === 'taxa' ? when : [...when, ...usually],
     };
   });
@@ -118,6 +119,16 @@ function unanswered(couplet: Couplet, key: Key): Difference | undefined {
       };
 }
 
+/** The characters with those they depend on: who says that a ring is fibrous says that it is there. */
+function withGates(characters: readonly string[], key: Key): string[] {
+  const all = new Set(characters);
+  for (const id of all) {
+    const gate = key.characters.get(id)?.appliesWhen;
+    if (gate !== undefined) for (const other of charactersIn(gate)) all.add(other);
+  }
+  return [...all];
+}
+
 /** Without conditions, a statement more than the other lead has, about a part that the other never names. */
 function unansweredWords(couplet: Couplet, leads: readonly Lead[], key: Key): Difference | undefined {
   const language = languageOf(key);
@@ -131,7 +142,7 @@ function unansweredWords(couplet: Couplet, leads: readonly Lead[], key: Key): Di
   const part = unnamedPart(longer, shorter, language);
   if (part === undefined) return undefined;
   return {
-    message: `the leads are not parallel: ${couplet.id}${longer.letter} speaks of ${quoted(part)}, ${couplet.id}${shorter.letter} not`,
+    message: `the leads are not parallel: ${couplet.id}${longer.letter} speaks of ${quoted(part)}, ${couplet.id}${shorter.letter} does not`,
     leads: [longer, shorter],
   };
 }

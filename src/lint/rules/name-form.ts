@@ -81,7 +81,9 @@ function problemOf({ name, rank }: Taxon): Problem | undefined {
   if (/(?:^|\s)[xX]\s(?=\p{L})/u.test(name))
     return { message: 'writes a hybrid with the letter x', expected: name.replace(/(^|\s)[xX]\s/u, '$1× ') };
   const odd = /[^\p{Script=Latin}\s.×()&,'’-]|[à-åç-êìíîñ-õøùúûýÀ-ÅÇ-ÊÌÍÎÑ-ÕØÙÚÛÝ]/u.exec(name);
-  const authors = /\(|&|,| (?:ex|et) |\s\p{Lu}/u.test(name.replace(/^\S+/, ''));
+  // `Cortinarius sect. Dermocybe` has a second capital of its own.
+  const rest = name.replace(/^\S+(?: (?:subg|sect|subsect|ser|subgen)\.? \S+)?/, '');
+  const authors = /\(|&|,| (?:ex|et) |\s\p{Lu}/u.test(rest);
   if (authors) return { message: 'holds its authors', expected: 'authors under "authority"' };
   if (odd !== null) return { message: `holds ${quoted(odd[0])}, which scientific names do not have` };
   if (!/^(?:× ?)?\p{Lu}/u.test(name))

@@ -49,7 +49,7 @@ taxa:
       if (characters.length === 0 || !characters.every((c) => isPlace(c, language))) continue;
       report(['couplets', couplet.id], {
         side: 'name',
-        message: `couplet ${couplet.id} is decided by the ${characters.map((c) => c.name).join(' and the ')} alone`,
+        message: `couplet ${couplet.id} is decided by where the find was made alone: ${characters.map((c) => c.name).join(', ')}`,
       });
     }
   },

@@ -57,7 +57,7 @@ taxa:
         if (first?.reliability === undefined || better?.reliability === undefined) continue;
         report(['couplets', couplet.id], {
           side: 'name',
-          message: `couplet ${couplet.id} begins with the ${first.name}, read right in ${percent(first.reliability)} of cases, and asks the ${better.name} (${percent(better.reliability)}) after it`,
+          message: `couplet ${couplet.id} asks ${first.name} first, read right in ${percent(first.reliability)} of cases, and after it ${better.name}, ${percent(better.reliability)}`,
           related: [
             { message: `${couplet.id}${lead.letter}`, place: key.yaml.place([...lead.path, 'when']) },
           ],

@@ -49,7 +49,7 @@ taxa:
       if (asked.size !== 1 || only === undefined) continue;
       report(['couplets', couplet.id], {
         side: 'name',
-        message: `couplet ${couplet.id} gives a name by the ${key.characters.get(only)?.name ?? only} alone`,
+        message: `couplet ${couplet.id} gives a name by one character alone: ${key.characters.get(only)?.name ?? only}`,
       });
     }
   },

@@ -1,5 +1,5 @@
 import { rule } from '../rule.js';
-import { leadsOf, statementsOf } from '../statements.js';
+import { hasSentences, leadsOf, statementsOf } from '../statements.js';
 
 export const separatorAlike = rule({
   id: 'separator-alike',
@@ -42,7 +42,7 @@ taxa:
     const joined = [...leadsOf(key)].flatMap(({ couplet, lead }) => {
       if (statementsOf(lead.text).length < 2) return [];
       const semicolon = lead.text.includes(';');
-      const sentence = /\p{L}{4}\.\s+\p{Lu}/u.test(lead.text);
+      const sentence = hasSentences(lead.text);
       return [{ couplet, lead, semicolon, sentence }];
     });
     const semicolons = joined.filter((j) => j.semicolon && !j.sentence).length;

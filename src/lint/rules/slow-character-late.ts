@@ -80,7 +80,7 @@ taxa:
       const character = key.characters.get(first) as Character;
       report(['couplets', couplet.id], {
         side: 'name',
-        message: `couplet ${couplet.id} asks the ${character.name} (${costOf(character)}); the ${better.name}, asked below, parts the described taxa as well`,
+        message: `couplet ${couplet.id} asks a slow character, ${character.name} (${costOf(character)}); ${better.name}, asked below, parts the described taxa as well`,
         related: couplet.leads
           .slice(0, 1)
           .map((l) => ({ message: `asks ${listed(asked)}`, place: key.yaml.place(l.path) })),

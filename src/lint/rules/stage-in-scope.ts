@@ -51,7 +51,7 @@ taxa:
       if (characters.length === 0 || characters.some((c) => shown(c.stages))) continue;
       report(['couplets', couplet.id], {
         side: 'name',
-        message: `couplet ${couplet.id} asks ${listed(characters.map((c) => `the ${c.name} (${listed(c.stages, 'or')})`))}; the key is made for ${listed(stages, 'or')} finds`,
+        message: `couplet ${couplet.id} asks ${listed(characters.map((c) => `${c.name} (${listed(c.stages, 'or')})`))}; the key is made for ${listed(stages, 'or')} finds`,
         related: [{ message: 'the scope', place: key.yaml.place(['scope', 'stages']) }],
       });
     }

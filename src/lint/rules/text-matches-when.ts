@@ -77,7 +77,7 @@ function compare(lead: Lead, label: string, subjects: Subjects, report: RuleCont
     const asks = writeNumbers(found.asked, found.character.unit);
     const only = found.boundary ? '; only the boundary differs' : '';
     report(askedPath(key, lead, found.character.id), {
-      message: `${label} says ${quoted(found.said.text)}, but its condition asks ${asks} of the ${found.character.name}${only}`,
+      message: `${label} says ${quoted(found.said.text)}, but its condition asks ${asks} (${found.character.name})${only}`,
       related,
       found: found.said.text,
       expected: asks,
@@ -91,7 +91,7 @@ function compare(lead: Lead, label: string, subjects: Subjects, report: RuleCont
       'or',
     );
     report(askedPath(key, lead, found.character.id), {
-      message: `${label} says ${quoted(found.said)}, but its condition asks ${asks} of the ${found.character.name}`,
+      message: `${label} says ${quoted(found.said)}, but its condition asks ${asks} (${found.character.name})`,
       related,
       found: found.said,
       expected: asks,

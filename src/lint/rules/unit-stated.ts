@@ -61,7 +61,7 @@ taxa:
         const { bare, units } = heard(lead, character, language);
         if (bare !== undefined)
           report([...lead.path, 'lead'], {
-            message: `${label} gives the ${character.name} without a unit: "${bare.text}"`,
+            message: `${label} gives a measurement without a unit: "${bare.text}" (${character.name})`,
             found: bare.text,
             expected: `${bare.text} ${character.unit.id}`,
           });
@@ -76,7 +76,7 @@ taxa:
           else if (known.unit !== unit && !told.has(character.id)) {
             told.add(character.id);
             report([...lead.path, 'lead'], {
-              message: `${label} gives the ${character.name} in ${unit}, ${known.label} in ${known.unit}`,
+              message: `${label} gives ${character.name} in ${unit}, ${known.label} in ${known.unit}`,
               related: [{ message: known.label, place: key.yaml.place([...known.lead.path, 'lead']) }],
               found: unit,
               expected: known.unit,
