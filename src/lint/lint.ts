@@ -6,11 +6,12 @@ import { emptyShelf, loadTerms, type Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
 import { type Allowance, type Allowances, covers, readAllowances } from './allow.js';
 import { type Planned, runRules } from './context.js';
-import { shapeRules } from './filerules/shape.js';
 import { withSpellingFix } from './nearmiss.js';
+import { isPartial, misshapen } from './partial.js';
 import { renumberFix } from './renumber.js';
 import type { Rule } from './rule.js';
 import { rules as everyRule } from './rules/index.js';
+import { markOf, withoutCrowds } from './sameness.js';
 import { KnownRules, levelOf, type Settings } from './settings.js';
 
 /** One file to be checked: a key, or shared terms when its name ends so. */
@@ -60,7 +61,6 @@ const TERMS_ENDING = '.terms.yaml';
 const NO_SETTINGS: Settings = new Map();
 /** The rules whose findings are mended by numbering the couplets anew. */
 const NUMBERING: ReadonlySet<string> = new Set(['order-forward', 'pointer-forward']);
-const SHAPE = new Set(shapeRules.map((r) => r.id));
 
 /** Checks one key with the keys it goes on in. */
 export function lintKey(text: string, file: string, options: LintOptions = {}): LintReport {
@@ -140,7 +140,7 @@ class LintRun {
     }
     return {
       files,
-      findings: left.sort(compareFindings),
+      findings: withoutCrowds(left.sort(compareFindings)),
       allowed: allowed.sort((a, b) => compareFindings(a.finding, b.finding)),
       notRun: this.#notRun,
       fixed,
@@ -252,44 +252,10 @@ class LintRun {
   }
 }
 
-/**
- * Whether an error leaves the logic of a key whole: a lead that leads nowhere, or a line that says nothing of
- * characters, leads or descriptions.
- */
-function isPartial({ rule, place, expected }: Finding): boolean {
-  if (rule === 'target-exists' || rule === 'taxon-known') return true;
-  if (!SHAPE.has(rule)) return false;
-  const [section, , property] = place.path;
-  if (section === undefined) return rule === 'property-needed' && expected !== 'couplets' && expected !== 'taxa';
-  if (section === 'taxa') return property !== undefined && property !== 'traits';
-  return section !== 'characters' && section !== 'couplets' && section !== 'uses';
-}
-
-/** The first error that leaves too little of a key for rules to judge: what they said would be echoes of it. */
-function misshapen(file: string, findings: readonly Finding[]): Finding | undefined {
-  return findings.find((finding) => {
-    const { rule, place } = finding;
-    if (place.file !== file || isPartial(finding)) return false;
-    const [section] = place.path;
-    if (rule === 'id-unique') return section === undefined || section === 'couplets';
-    return SHAPE.has(rule) && (section === undefined || section === 'couplets' || section === 'taxa');
-  });
-}
-
 /** Whether a key goes on in another one at a couplet that it names. */
 function goesOnAt(key: Key, other: Key): boolean {
   const named = (reference: string) => reference === other.id || other.file.endsWith(reference);
   return [...key.couplets.values()].some((c) =>
     c.leads.some(({ end }) => end.kind === 'key' && end.at !== undefined && named(end.key)),
   );
-}
-
-/** By what a finding of two runs is known to be the same: its rule, its places, and what it says. */
-function markOf(finding: Finding, keys: ReadonlyMap<string, Key>): string {
-  const places = [finding.place, ...(finding.related ?? []).map((r) => r.place)];
-  const at = places.map((p) => `${p.file}\0${p.start.offset}\0${p.end.offset}`);
-  // The same couplet is 7 where its key is the main one and key-id/7 where another leads to it.
-  const id = keys.get(finding.place.file)?.id ?? '';
-  const message = id === '' ? finding.message : finding.message.replaceAll(`${id}/`, '');
-  return [finding.rule, ...at, message].join('\0\0');
 }

@@ -95,6 +95,20 @@ ${TAXA}`;
     expect(findings.some(only('leads-exhaustive'))).toBe(true);
   });
 
+  it('of many findings of one rule at one place the first ten are shown, and how many there are', () => {
+    const crowded = rule({
+      ...(rules.find((r) => r.id === 'leads-exclusive') as (typeof rules)[number]),
+      id: 'always-finds',
+      check: ({ report }) => {
+        for (let i = 0; i < 25; i++)
+          report(['couplets', '1'], { message: `no. ${String(i).padStart(2, '0')}` });
+      },
+    });
+    const own = lintText(GAP, { rules: [crowded] }).findings.map((f) => f.message);
+    expect(own).toHaveLength(11);
+    expect(own.slice(9)).toEqual(['no. 09', '15 more findings of always-finds at this place are left out']);
+  });
+
   it('no text of a key reaches a message as it is', () => {
     const text = GAP.replace('lead: Ring present', 'lead: "Ring \\e[31m present"').replace(
       'taxon: aa',
