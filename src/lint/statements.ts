@@ -48,6 +48,11 @@ function cut(text: string, at: RegExp): Stretch[] {
   return out;
 }
 
+/** A text with what stands in brackets blanked out, so that nothing moves: a remark is no statement. */
+export function withoutRemarks(text: string): string {
+  return text.replace(/\([^()]*\)/g, (remark) => ' '.repeat(remark.length));
+}
+
 /** The words of a text in order; a hyphen joins them. */
 export function wordsOf(text: string): Word[] {
   return [...text.matchAll(/\p{L}[\p{L}\p{N}]*(?:[-’'][\p{L}\p{N}]+)*/gu)].map((m) => ({

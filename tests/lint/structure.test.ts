@@ -267,6 +267,12 @@ characters:
     expect(p('Cap red; gills white', 'Cap brown; lamellae pink')).toEqual([]);
     expect(p('Cap red', 'Cap brown; gills pink')).toEqual([]);
     expect(p('Cap red; gills white', 'Not so')).toEqual([]);
+    expect(
+      found(
+        leadsParallel,
+        on(keyOf(['Fungus soft; dried pieces not reviving', 'Fungus tough, reviving again'], C)),
+      ),
+    ).toEqual([]);
   });
 
   test('finds what is not answered, and another order', () => {

@@ -200,6 +200,7 @@ each(leadUnhedged, [
   'Cap nearly flat',
   'Cap red or brown',
   'Unusually shaped',
+  'Stem central (in some species usually lateral)',
   'Cap softened',
   ['Cap usually red', 'when: {ring: present}, usually: {feel: dry}'],
 ]);

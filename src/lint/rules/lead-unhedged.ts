@@ -1,5 +1,5 @@
 import { rule } from '../rule.js';
-import { leadsOf } from '../statements.js';
+import { leadsOf, withoutRemarks } from '../statements.js';
 
 export const leadUnhedged = rule({
   id: 'lead-unhedged',
@@ -39,7 +39,7 @@ taxa:
   check({ key, report }) {
     for (const { couplet, lead, language } of leadsOf(key)) {
       if (lead.usually !== undefined) continue;
-      const hedge = language.first(language.words.hedges, lead.text);
+      const hedge = language.first(language.words.hedges, withoutRemarks(lead.text));
       if (hedge === undefined) continue;
       report([...lead.path, 'lead'], {
         message: `${couplet.id}${lead.letter} hedges with "${hedge.word}"`,

@@ -151,7 +151,11 @@ function unnamedPart(longer: Lead, shorter: Lead, language: Language): string | 
   const named = stemsOf(shorter.text, language);
   for (const statement of statementsOf(longer.text)) {
     const opening = openingOf(statement.text, language);
-    if (opening !== undefined && !named.has(language.stem(opening.lower))) return opening.lower;
+    // A word in common may be the answer in other words.
+    const answered = [...stemsOf(statement.text, language)].some(
+      (stem) => stem.length > 3 && named.has(stem),
+    );
+    if (opening !== undefined && !answered && !named.has(language.stem(opening.lower))) return opening.lower;
   }
   return undefined;
 }
