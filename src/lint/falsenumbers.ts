@@ -3,8 +3,11 @@ import { readNumbers } from '../traits/notation.js';
 import { type Interval, meetNumbers, type NumberSet } from '../traits/numberset.js';
 import { type Asked, numbersAsked } from './asked.js';
 import { inScale, type SaidNumber, saidNumbers } from './saidnumbers.js';
-import { partsOf, statementsOf, wordsOf } from './statements.js';
+import { partsOf, type Stretch, statementsOf, wordsOf } from './statements.js';
 import { type Subjects, stemsOf } from './subjects.js';
+
+/** A longer word next to a number is no word. */
+const NEAR = 60;
 
 /** A number that the words of a lead say of a character, where its condition asks another. */
 export interface FalseNumber {
@@ -82,21 +85,27 @@ function withUsual(wanted: Wanted, written: string | undefined): Wanted {
 }
 
 function hear(text: string, numbers: readonly SaidNumber[], { language }: Subjects): Heard[] {
-  const statements = statementsOf(text);
-  const around = (list: readonly { readonly text: string; readonly start: number }[], at: number) =>
+  const statements = statementsOf(text).map((s) => ({
+    ...s,
+    parts: partsOf(s),
+    stems: stemsOf(s.text, language),
+  }));
+  const around = <S extends Stretch>(list: readonly S[], at: number): S | undefined =>
     list.find((s) => at >= s.start && at < s.start + s.text.length);
   return numbers.flatMap((said) => {
     const statement = around(statements, said.start);
     if (statement === undefined) return [];
-    const part = around(partsOf(statement), said.start) ?? statement;
+    const part = around<Stretch>(statement.parts, said.start) ?? statement;
     const cut = said.start - part.start;
     return [
       {
         said,
         part: stemsOf(part.text, language),
-        statement: stemsOf(statement.text, language),
-        before: wordsOf(part.text.slice(0, cut)).at(-1)?.lower,
-        after: /^\s*(\p{L}[\p{L}-]*)/u.exec(part.text.slice(cut + said.end - said.start))?.[1]?.toLowerCase(),
+        statement: statement.stems,
+        before: wordsOf(part.text.slice(Math.max(0, cut - NEAR), cut)).at(-1)?.lower,
+        after: /^\s*(\p{L}[\p{L}-]*)/u
+          .exec(part.text.slice(cut + said.end - said.start).slice(0, NEAR))?.[1]
+          ?.toLowerCase(),
       },
     ];
   });

@@ -50,7 +50,7 @@ export class Language {
 export function alternatives(list: readonly string[]): string {
   const escaped = [...list]
     .sort((a, b) => b.length - a.length)
-    .map((w) => w.replace(/[.*+?^${}()|[\]\\]/g, String.raw`\$&`).replaceAll(' ', String.raw`\s+`));
+    .map((w) => w.replace(/[.*+?^${}()|[\]\\]/g, String.raw`\$&`).replaceAll(' ', String.raw`\s{1,3}`));
   return `(?:${escaped.join('|')})`;
 }
 

@@ -2,6 +2,7 @@ import { readNumbers } from '../traits/notation.js';
 import type { NumberSet } from '../traits/numberset.js';
 import { findUnit, ONE, type Unit } from '../traits/units.js';
 import { alternatives, type Language } from './language.js';
+import { LONGEST_READ } from './statements.js';
 
 /** A number or range that the words of a lead say. */
 export interface SaidNumber {
@@ -47,10 +48,13 @@ const ASCII_UNITS = [
   '°',
   '%',
 ];
+/** How far back from a number a word can change what it means. */
+const NEAR = 30;
 const patterns = new Map<Language, RegExp>();
 
 /** The numbers that a text says, in order. Those of pages, of two-way sizes and inside words are left out. */
 export function saidNumbers(written: string, language: Language): SaidNumber[] {
+  if (written.length > LONGEST_READ) return [];
   if (!/\d/.test(written) && !spelledAnywhere(written, language)) return [];
   const { words } = language;
   const text = words.decimalComma ? written.replace(/(\d),(?=\d)/g, '$1.') : written;
@@ -98,19 +102,19 @@ function patternFor(language: Language): RegExp {
   const { words } = language;
   const number = String.raw`(?:\d+(?:\.\d+)?|${alternatives(Object.keys(words.numbers))}(?![\p{L}-]))`;
   const unit = `(?:${alternatives([...ASCII_UNITS, ...Object.keys(words.units)])}(?![\\p{L}\\p{N}]))`;
-  const range = String.raw`(?:\(\s*(?<least>${number})\s*${DASH}?\s*\)\s*)?(?<from>${number})(?:\s*(?<inner>${unit})?\s*(?:${DASH}|\b${words.rangeWord}\b)\s*(?<to>${number}))?(?:\s*\(\s*${DASH}?\s*(?<most>${number})\s*\))?`;
+  const range = String.raw`(?:\(\s{0,3}(?<least>${number})\s{0,3}${DASH}?\s{0,3}\)\s{0,3})?(?<from>${number})(?:\s{0,3}(?<inner>${unit})?\s{0,3}(?:${DASH}|\b${words.rangeWord}\b)\s{0,3}(?<to>${number}))?(?:\s{0,3}\(\s{0,3}${DASH}?\s{0,3}(?<most>${number})\s{0,3}\))?`;
   const signs = [...words.before['>='], ...words.before['<='], ...words.before['>'], ...words.before['<']];
   const ends = [...words.after['>='], ...words.after['<=']];
   const pattern = new RegExp(
     [
       String.raw`(?<![\p{L}\p{N}.×*/-])(?:`,
       String.raw`(?<multiple>${alternatives(Object.keys(words.multiples))})(?![\p{L}-])|`,
-      String.raw`(?:(?<between>${words.between[0]})\s+(?<low>${number})\s*(?:${unit})?\s+${words.between[1]}\s+(?<high>${number})|`,
-      String.raw`(?:(?<sign>${alternatives(signs)}|[<>≤≥]=?)\s*)?(?:(?<about>${alternatives(words.about)})\s+)?${range})`,
-      String.raw`(?:\s*(?<times>${alternatives(words.times)})(?![\p{L}])|\s*(?<unit>${unit}))?`,
+      String.raw`(?:(?<between>${words.between[0]})\s{1,3}(?<low>${number})\s{0,3}(?:${unit})?\s{1,3}${words.between[1]}\s{1,3}(?<high>${number})|`,
+      String.raw`(?:(?<sign>${alternatives(signs)}|[<>≤≥]=?)\s{0,3})?(?:(?<about>${alternatives(words.about)})\s{1,3})?${range})`,
+      String.raw`(?:\s{0,3}(?<times>${alternatives(words.times)})(?![\p{L}])|\s{0,3}(?<unit>${unit}))?`,
       // No part of a longer number, of a two-way size, of a word such as 3-lobed.
-      String.raw`(?![\p{L}\p{N}]|\.\d|\s*[/×]|\s+x\s*\d|-\p{L}|\s*${DASH}\s*\d)`,
-      String.raw`(?:(?:\s+${alternatives(words.dimensions)}){0,2}?\s+(?<end>${alternatives(ends)})(?![\p{L}-]|\s+(?:than|als)(?!\p{L})))?)`,
+      String.raw`(?![\p{L}\p{N}]|\.\d|\s{0,3}[/×]|\s{1,3}x\s{0,3}\d|-\p{L}|\s{0,3}${DASH}\s{0,3}\d)`,
+      String.raw`(?:(?:\s{1,3}${alternatives(words.dimensions)}){0,2}?\s{1,3}(?<end>${alternatives(ends)})(?![\p{L}-]|\s{1,3}(?:than|als)(?!\p{L})))?)`,
     ].join(''),
     'giu',
   );
@@ -138,8 +142,8 @@ function fromMatch(match: RegExpExecArray, text: string, language: Language): Sa
   const times = groups.times !== undefined;
   const isSpelled = !/\d/.test(match[0]);
   const sign = signOf(groups.sign, groups.end, language);
-  const before = text.slice(0, start).trimEnd();
-  if (language.is(words.references, before.slice(before.search(/\S+$/u)))) return undefined;
+  const before = text.slice(Math.max(0, start - NEAR), start).trimEnd();
+  if (language.is(words.references, before.slice(before.lastIndexOf(' ') + 1))) return undefined;
   // The second number of a two-way size, 6-8 × 4-5 µm.
   if (/\d\s*[x×*]$/.test(before)) return undefined;
   if (unit === undefined && !times) {
@@ -189,7 +193,7 @@ function signOf(
 
 // `rarely to 12 mm`: an end that is said of few need not be the end of what is allowed.
 function hedgedBefore(text: string, start: number, language: Language): boolean {
-  const before = text.slice(Math.max(0, start - 30), start);
+  const before = text.slice(Math.max(0, start - NEAR), start);
   const hedge = language.first(language.words.hedges, before);
   return hedge !== undefined && /^\s*\S*\s*$/u.test(before.slice(hedge.at + hedge.word.length));
 }

@@ -1,7 +1,7 @@
 import type { Character } from '../traits/character.js';
 import { type Asked, statesAsked } from './asked.js';
 import type { Language } from './language.js';
-import { partsOf, type Stretch, statementsOf, type Word, wordsOf } from './statements.js';
+import { LONGEST_READ, partsOf, type Stretch, statementsOf, type Word, wordsOf } from './statements.js';
 import type { Subject, Subjects } from './subjects.js';
 
 /** A state that the words of a lead claim against its condition. */
@@ -29,6 +29,7 @@ export function falseStates(text: string, asked: readonly Asked[], subjects: Sub
     if (character === undefined || character.kind !== 'choice') return [];
     return [{ subject: subjects.of(character), allowed: statesAsked(a, character.stateIndex) }];
   });
+  if (choices.length === 0 || text.length > LONGEST_READ) return [];
   const stems = text
     .toLowerCase()
     .split(/[^\p{L}\p{N}]+/u)
@@ -189,7 +190,8 @@ function stateAt(
   if (presence === undefined) return undefined;
   const { words } = language;
   const word = (tokens[at] as Token).lower;
-  const part = tokens.findIndex((t, k) => k > at && subject.core.has(t.stem));
+  const near = tokens.slice(at + 1, at + 4).findIndex((t) => subject.core.has(t.stem));
+  const part = near < 0 ? -1 : at + 1 + near;
   const between = part < 0 ? [] : tokens.slice(at + 1, part);
   if (
     part > 0 &&
@@ -198,7 +200,7 @@ function stateAt(
   )
     return { states: [presence.absent], length: part - at };
   const after = tokens[part + 1]?.lower ?? '';
-  if (part > 0 && part <= at + 3 && language.is(words.with, word) && !deniedBy(after, language))
+  if (part > 0 && language.is(words.with, word) && !deniedBy(after, language))
     return { states: [presence.present], length: part - at };
   if (language.is(words.absent, word)) return { states: [presence.absent], length: 1 };
   return language.is(words.present, word) ? { states: [presence.present], length: 1 } : undefined;

@@ -1,6 +1,12 @@
 import type { Couplet, Key, Lead } from '../key/key.js';
 import { type Language, languageOf } from './language.js';
 
+/**
+ * A longer lead is no lead that people read, and is not searched for what its words say. The limit also keeps a text that
+ * was made to be slow from being so.
+ */
+export const LONGEST_READ = 2000;
+
 /** A stretch of a lead's text. */
 export interface Stretch {
   readonly text: string;
