@@ -20,7 +20,7 @@ const DISAGREES: Readonly<Record<string, { given: string; reached: string[]; bec
     given: 'tricholoma',
     reached: ['entoloma'],
     because:
-      'pp. 87-88 give dull pink or salmon spores in the mass, and the key has Tricholoma under white (p. 309)',
+      'pp. 87-88 give dull pink or salmon spores in the mass, and the key has Tricholoma under white (pp. 308-309)',
   },
   'atk-1901-p102-pleurotus-ulmarius': {
     given: 'pleurotus',
