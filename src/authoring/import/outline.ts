@@ -1,0 +1,521 @@
+/** Reads the leads and couplets of a section by their labels, under one assumption about how the labels are meant. */
+import type { Group, Item, Layout, Outline, Section } from './draft.js';
+import type { Label, Reading, System } from './labels.js';
+import { clipped, type Line } from './lines.js';
+
+/**
+ * How labels are meant. `same`: the leads of a couplet carry the same label (1 1, 1a 1b, a aa). `next`: they carry
+ * labels that follow each other (A B, I II III).
+ */
+export type Meaning = 'same' | 'next';
+
+/** One assumption about a section. */
+export interface Assumption {
+  readonly layout: Layout;
+  readonly systems: ReadonlyMap<System, Meaning>;
+  /** Leads after the first of a couplet may have no label at all. */
+  readonly unlabelled: boolean;
+}
+
+interface Open {
+  readonly key: string;
+  readonly style: string;
+  readonly group: Group;
+  readonly indent: number;
+  ordinal: number;
+  mark: number | undefined;
+  markSystem: Label['markSystem'];
+}
+
+/** A number is a label although others are missing between it and the last one, up to this many. */
+const LONGEST_JUMP = 30;
+const DEEPEST_MARK = 40;
+
+/** Reads a section under an assumption. */
+export function readOutline(section: Section, assumption: Assumption): Outline {
+  return new OutlineReader(section, assumption).read();
+}
+
+class OutlineReader {
+  readonly #items: Item[] = [];
+  readonly #groups: Group[] = [];
+  readonly #oddities: { line: number; what: string }[] = [];
+  readonly #stack: Open[] = [];
+  readonly #openByKey = new Map<string, Open>();
+  readonly #openByStyle = new Map<string, Open[]>();
+  readonly #seen = new Set<string>();
+  readonly #unfilled: Open[] = [];
+  readonly #highest = new Map<string, number>();
+  readonly #company: ReadonlyMap<string, number>;
+  readonly #labelColumns: ReadonlySet<number>;
+  readonly #capitalRest: ReadonlySet<System>;
+  readonly #paragraphs: Paragraphs;
+  #loose: Line[] = [];
+  #looseRuns = false;
+
+  constructor(
+    readonly section: Section,
+    readonly assumption: Assumption,
+  ) {
+    this.#company = company(section);
+    this.#labelColumns = labelColumns(section);
+    this.#capitalRest = capitalSystems(section);
+    this.#paragraphs = new Paragraphs(section, (label) => label.readings.some((r) => assumption.systems.has(r.system)));
+  }
+
+  read(): Outline {
+    const { lines, labels } = this.section;
+    lines.forEach((line, i) => {
+      const label = labels[i];
+      if (label !== undefined && this.#begin(line, label, i)) return;
+      if (this.assumption.unlabelled && this.#beginsUnlabelled(line, i)) {
+        this.#addUnlabelled(line, i);
+        return;
+      }
+      this.#continue(line, i);
+    });
+    return {
+      layout: this.assumption.layout,
+      groups: this.#groups,
+      items: this.#items,
+      after: this.#loose,
+      oddities: this.#oddities,
+    };
+  }
+
+  get #last(): Item | undefined {
+    return this.#items[this.#items.length - 1];
+  }
+
+  get #top(): Open | undefined {
+    return this.#stack[this.#stack.length - 1];
+  }
+
+  /** Begins a lead when the label fits what came before; false when it is no label. */
+  #begin(line: Line, label: Label, i: number): boolean {
+    for (const reading of this.#inOrder(label)) {
+      const meaning = this.assumption.systems.get(reading.system);
+      if (reading.system === 'dash') {
+        if (this.#beginDash(line, label, i)) return true;
+      } else if (reading.system === 'decimal' || (reading.system === 'number' && this.assumption.systems.has('decimal'))) {
+        if (this.assumption.systems.has('decimal') && this.#beginDecimal(line, label, reading, i)) return true;
+      } else if (meaning === 'same') {
+        if (this.#beginSame(line, label, reading, i)) return true;
+      } else if (meaning === 'next') {
+        if (this.#beginNext(line, label, reading, i)) return true;
+      } else if (this.#beginLetterMark(line, label, reading, i)) return true;
+    }
+    return false;
+  }
+
+  /** The readings of a label, the one that goes on with an open couplet first. */
+  #inOrder(label: Label): readonly Reading[] {
+    if (label.readings.length < 2) return label.readings;
+    const follows = (r: Reading) => {
+      if (this.assumption.systems.get(r.system) === 'same') return this.#openByKey.has(keyOf(label, r)) ? 0 : 2;
+      const open = this.#openByStyle.get(styleOf(label, r))?.at(-1);
+      return open !== undefined && open.ordinal + 1 === r.ordinal ? 0 : r.ordinal === 1 ? 1 : 2;
+    };
+    return [...label.readings].sort((a, b) => follows(a) - follows(b));
+  }
+
+  #beginSame(line: Line, label: Label, reading: Reading, i: number): boolean {
+    const key = keyOf(label, reading);
+    const open = this.#openByKey.get(key);
+    const mark = label.mark ?? (label.times > 1 ? label.times - 1 : undefined);
+    if (open !== undefined) {
+      if (fitsMark(open, mark)) {
+        if (!this.#standsAsLabel(line, label, reading, i, true)) return false;
+        this.#sibling(open, line, label, i, mark);
+        return true;
+      }
+      return this.#repeated(line, label, reading, i, key, mark);
+    }
+    if (this.#seen.has(key) && reading.system === 'number') return this.#repeated(line, label, reading, i, key, mark);
+    if (!this.#mayBegin(line, label, reading, i, mark)) return false;
+    this.#open(key, styleOf(label, reading), label, reading, line, i, mark, false);
+    return true;
+  }
+
+  /** A number that was used up: a misprint, or no label. */
+  #repeated(line: Line, label: Label, reading: Reading, i: number, key: string, mark: number | undefined): boolean {
+    if (!label.firm || !this.#labelColumns.has(line.indent) || !this.#standsAsLabel(line, label, reading, i, false)) return false;
+    this.#open(key, styleOf(label, reading), label, reading, line, i, mark, true);
+    return true;
+  }
+
+  /** Whether a label may begin a couplet here. */
+  #mayBegin(line: Line, label: Label, reading: Reading, i: number, mark: number | undefined): boolean {
+    if (!this.#standsAsLabel(line, label, reading, i, false)) return false;
+    if (reading.system !== 'number') {
+      if (reading.ordinal === 1 && (mark ?? 0) === 0) return true;
+      if (!label.firm) return this.#top !== undefined && reading.ordinal <= (this.#highest.get(reading.system) ?? 0) + 1;
+      return reading.ordinal <= (this.#highest.get(reading.system) ?? 0) + 2 || reading.system === 'sign';
+    }
+    const prefix = label.value.replace(/\d+$/, '');
+    const highest = this.#highest.get(`number${prefix}`);
+    if (highest === undefined) return reading.ordinal <= 1 || label.firm || this.#hasCompany(label, reading);
+    if (reading.ordinal === highest + 1) return true;
+    if (!label.firm && mark === undefined) return false;
+    return this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + this.#groups.length;
+  }
+
+  #hasCompany(label: Label, reading: Reading): boolean {
+    const prefix = label.value.replace(/\d+$/, '');
+    const near = (n: number) => this.#company.get(`${prefix}${n}`) ?? 0;
+    return near(reading.ordinal - 1) > 0 || near(reading.ordinal + 1) > 0 || near(reading.ordinal) > 1;
+  }
+
+  /** Whether what looks like a label stands where labels do, and not by chance at the beginning of a filled line. */
+  #standsAsLabel(line: Line, label: Label, reading: Reading, i: number, sibling: boolean): boolean {
+    const rest = line.text.slice(label.end);
+    if (this.#capitalRest.has(reading.system) && /^\p{Ll}/u.test(rest) && (reading.system !== 'number' || !label.firm)) return false;
+    if (label.firm && (reading.system === 'number' || sibling)) return true;
+    const last = this.#last;
+    if (last === undefined || last.ended || line.blank > 0) return true;
+    if (label.firm) return this.#labelColumns.has(line.indent) || line.indent !== last.pieces.at(-1)?.column;
+    const before = this.section.lines[i - 1];
+    return this.#labelColumns.has(line.indent) && (before === undefined || line.indent !== last.pieces.at(-1)?.column || last.pieces.length === 1);
+  }
+
+  #beginNext(line: Line, label: Label, reading: Reading, i: number): boolean {
+    if (label.mark !== undefined && label.mark > 0 && reading.system !== 'number') return false;
+    const style = styleOf(label, reading);
+    if (!this.#standsAsLabel(line, label, reading, i, false)) return false;
+    const opens = this.#openByStyle.get(style) ?? [];
+    for (let d = opens.length - 1; d >= 0; d--) {
+      const open = opens[d] as Open;
+      if (open.ordinal + 1 !== reading.ordinal) continue;
+      open.ordinal = reading.ordinal;
+      this.#sibling(open, line, label, i, undefined);
+      return true;
+    }
+    if (reading.ordinal === 1) {
+      this.#open(`${style}#${this.#groups.length}`, style, label, reading, line, i, undefined, false);
+      return true;
+    }
+    const skipped = opens.at(-1);
+    if (skipped === undefined || !label.firm || reading.ordinal <= skipped.ordinal) return false;
+    if (reading.ordinal - skipped.ordinal > 2 || Math.abs(skipped.indent - line.indent) > 1) return false;
+    this.#oddities.push({ line: line.number, what: `${label.printed} follows, where one label before it was expected` });
+    skipped.ordinal = reading.ordinal;
+    this.#sibling(skipped, line, label, i, undefined);
+    return true;
+  }
+
+  #beginDecimal(line: Line, label: Label, reading: Reading, i: number): boolean {
+    const prefix = label.value.includes('.') ? label.value.replace(/\.\d+$/, '') : '';
+    const key = `decimal:${prefix}`;
+    const open = this.#openByKey.get(key);
+    if (open !== undefined && reading.ordinal > open.ordinal) {
+      open.ordinal = reading.ordinal;
+      this.#sibling(open, line, label, i, undefined);
+      return true;
+    }
+    if (reading.ordinal !== 1) return false;
+    this.#open(key, key, { ...label, value: label.value }, reading, line, i, undefined, this.#seen.has(key));
+    return true;
+  }
+
+  /** `1a ... b ...`, `1. a) ... b) ...`: the second lead has only its letter. */
+  #beginLetterMark(line: Line, label: Label, reading: Reading, i: number): boolean {
+    if (reading.system !== 'lower' && reading.system !== 'upper') return false;
+    if (label.times > 1) return false;
+    const last = this.#last;
+    if (last !== undefined && reading.ordinal === 1 && last.label?.readings[0]?.system === 'number' && last.pieces.every((p) => p.text === '')) {
+      const top = this.#top;
+      if (top === undefined) return false;
+      last.mark = 0;
+      last.markSystem = reading.system;
+      top.mark = 0;
+      top.markSystem = reading.system;
+      last.pieces.push(piece(line, label.end));
+      last.ended ||= this.section.ended[i] ?? false;
+      last.lastLine = line.number;
+      return true;
+    }
+    for (let d = this.#stack.length - 1, steps = 0; d >= 0 && steps < DEEPEST_MARK; d--, steps++) {
+      const open = this.#stack[d] as Open;
+      if (open.markSystem !== reading.system || open.mark === undefined || open.mark + 2 !== reading.ordinal) continue;
+      if (!label.firm && !(last?.ended === true || line.blank > 0 || line.indent <= open.indent + 8)) return false;
+      this.#sibling(open, line, label, i, reading.ordinal - 1);
+      return true;
+    }
+    return false;
+  }
+
+  #beginDash(line: Line, label: Label, i: number): boolean {
+    if (!this.assumption.systems.has('dash')) return false;
+    const top = this.#top;
+    if (top === undefined) return false;
+    const last = this.#last as Item;
+    if (!last.ended && line.blank === 0 && /^\p{Ll}/u.test(line.text.slice(label.end))) return false;
+    let target = top;
+    const unfilled = this.#unfilled.at(-1);
+    if (top.group.leads.length >= 2 && unfilled !== undefined && unfilled !== top) {
+      const toTop = Math.abs(top.indent - line.indent);
+      const toUnfilled = Math.abs(unfilled.indent - line.indent);
+      const openLead = !(unfilled.group.leads[0]?.ended ?? false);
+      if (toUnfilled < toTop || (toUnfilled === toTop && openLead)) target = unfilled;
+    } else if (top.group.leads.length === 1 && unfilled === top && this.#unfilled.length > 1) {
+      // Indentation may say that the couplet above is left with one lead; then it is not this one's.
+      const outer = this.#unfilled.at(-2) as Open;
+      if (Math.abs(outer.indent - line.indent) === 0 && Math.abs(top.indent - line.indent) > 1 && top.group.leads[0]?.ended === true)
+        target = outer;
+    }
+    this.#sibling(target, line, label, i, undefined);
+    return true;
+  }
+
+  #sibling(open: Open, line: Line, label: Label | undefined, i: number, mark: number | undefined): void {
+    while (this.#top !== open) this.#close();
+    if (this.#unfilled.at(-1) === open) this.#unfilled.pop();
+    const item = this.#newItem(line, label, i, mark ?? open.group.leads.length);
+    open.group.leads.push(item);
+    open.mark = mark ?? (open.mark === undefined ? undefined : open.mark + 1);
+    if (label?.markSystem !== undefined) open.markSystem = label.markSystem;
+  }
+
+  #close(): void {
+    const open = this.#stack.pop();
+    if (open === undefined) throw new Error('no couplet is open');
+    if (this.#openByKey.get(open.key) === open) this.#openByKey.delete(open.key);
+    this.#openByStyle.get(open.style)?.pop();
+    if (this.#unfilled.at(-1) === open) this.#unfilled.pop();
+  }
+
+  #open(
+    key: string,
+    style: string,
+    label: Label | undefined,
+    reading: Reading | undefined,
+    line: Line,
+    i: number,
+    mark: number | undefined,
+    again: boolean,
+  ): void {
+    const under = this.#last;
+    const item = this.#newItem(line, label, i, mark ?? 0);
+    const meaning = reading === undefined ? undefined : this.assumption.systems.get(reading.system);
+    const group: Group = {
+      name: label !== undefined && meaning === 'same' && reading?.system === 'number' ? label.value : label === undefined ? '0' : undefined,
+      system: reading?.system,
+      leads: [item],
+      under,
+      back: label?.back ?? [],
+      again,
+    };
+    const open: Open = {
+      key,
+      style,
+      group,
+      indent: line.indent,
+      ordinal: reading?.ordinal ?? 0,
+      mark,
+      markSystem: label?.markSystem,
+    };
+    this.#groups.push(group);
+    this.#stack.push(open);
+    this.#openByKey.set(key, open);
+    this.#seen.add(key);
+    const styles = this.#openByStyle.get(style);
+    if (styles === undefined) this.#openByStyle.set(style, [open]);
+    else styles.push(open);
+    this.#unfilled.push(open);
+    if (reading !== undefined) {
+      const counter = reading.system === 'number' ? `number${label?.value.replace(/\d+$/, '') ?? ''}` : reading.system;
+      this.#highest.set(counter, Math.max(this.#highest.get(counter) ?? 0, reading.ordinal));
+    }
+  }
+
+  #newItem(line: Line, label: Label | undefined, i: number, mark: number): Item {
+    const item: Item = {
+      pieces: [piece(line, label?.end ?? 0)],
+      label,
+      mark: label === undefined ? undefined : mark,
+      markSystem: label?.markSystem,
+      indent: line.indent,
+      line: line.number,
+      lastLine: line.number,
+      ended: this.section.ended[i] ?? false,
+      loose: this.#loose,
+    };
+    this.#loose = [];
+    this.#looseRuns = false;
+    this.#items.push(item);
+    return item;
+  }
+
+  /** Whether a line without label begins a further lead of the couplet, or the opening couplet without number. */
+  #beginsUnlabelled(line: Line, i: number): boolean {
+    if (!/^["“„'‘([]?[\p{Lu}\d]/u.test(line.text)) return false;
+    const last = this.#last;
+    if (last === undefined) return (line.blank > 0 || i === 0) && this.#paragraphs.hasEnd(i);
+    if (this.#looseRuns && line.blank === 0) return this.#paragraphs.hasColumnEnd(i) && this.section.ended[i - 1] === true;
+    if (last.ended || this.#closedByWords(last)) return this.#paragraphs.hasEnd(i);
+    if (line.blank > 0 && !line.afterPage) return this.#paragraphs.hasEnd(i);
+    // A lead whose end is not printed: the next line begins like a lead, and stands at the words of the first one.
+    return false;
+  }
+
+  #closedByWords(item: Item): boolean {
+    const last = item.pieces[item.pieces.length - 1];
+    return last !== undefined && this.#paragraphs.endsInWords(item);
+  }
+
+  #addUnlabelled(line: Line, i: number): void {
+    const top = this.#top;
+    if (top === undefined) this.#open('opening', 'opening', undefined, undefined, line, i, undefined, false);
+    else this.#sibling(top, line, undefined, i, undefined);
+  }
+
+  /** A line that begins no lead: it goes on with the one above, or belongs to none. */
+  #continue(line: Line, i: number): void {
+    const last = this.#last;
+    const broken = line.blank > 0 && !line.afterPage;
+    if (last === undefined || (this.#looseRuns && !(line.afterPage && !last.ended))) {
+      this.#loose.push(line);
+      return;
+    }
+    const goesOn =
+      !broken
+        ? !last.ended || this.#belongsToEnded(line, last)
+        : !last.ended && (/^[\p{Ll}(]/u.test(line.text) || this.#paragraphs.hasColumnEnd(i) || !sentenceDone(last));
+    if (!goesOn) {
+      this.#loose.push(line);
+      this.#looseRuns = true;
+      return;
+    }
+    last.pieces.push(piece(line, 0));
+    last.lastLine = line.number;
+    last.ended ||= this.section.ended[i] ?? false;
+  }
+
+  /** A line right below a finished lead: more words of it when it begins small or stands under them. */
+  #belongsToEnded(line: Line, last: Item): boolean {
+    const first = last.pieces[0];
+    if (/^["“„(]?[\p{Ll}(]/u.test(line.text)) return true;
+    return first !== undefined && line.indent > last.indent && (line.indent >= first.column || last.pieces.length > 1);
+  }
+}
+
+function sentenceDone(item: Item): boolean {
+  return /[.!?:]["”)]?$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '');
+}
+
+function fitsMark(open: Open, mark: number | undefined): boolean {
+  if (mark === undefined) return open.mark === undefined || open.group.leads.length === 1;
+  if (open.mark === undefined) return mark >= open.group.leads.length;
+  return mark > open.mark;
+}
+
+/** A piece of a line from an offset of its text on. */
+export function piece(line: Line, from: number) {
+  return {
+    text: line.text.slice(from),
+    column: line.indent + from,
+    marks: clipped(line.marks, from, line.text.length),
+    rawEnd: line.raw.trimEnd().length,
+    line: line.number,
+  };
+}
+
+function keyOf(label: Label, reading: Reading): string {
+  return reading.system === 'number' ? `number:${label.value}` : `${reading.system}:${reading.ordinal}`;
+}
+
+function styleOf(label: Label, reading: Reading): string {
+  return `${reading.system}|${label.times}|${label.dress.replace(/[-–—]+/g, '')}|${label.mark === undefined ? '' : 'm'}`;
+}
+
+/** How often each number stands where a label can. */
+function company(section: Section): ReadonlyMap<string, number> {
+  const counts = new Map<string, number>();
+  for (const label of section.labels) {
+    if (label?.readings[0]?.system !== 'number') continue;
+    counts.set(label.value, (counts.get(label.value) ?? 0) + 1);
+  }
+  return counts;
+}
+
+/** The columns at which labels with a stop stand. */
+function labelColumns(section: Section): ReadonlySet<number> {
+  const counts = new Map<number, number>();
+  section.lines.forEach((line, i) => {
+    if (section.labels[i] !== undefined) counts.set(line.indent, (counts.get(line.indent) ?? 0) + 1);
+  });
+  const most = Math.max(0, ...counts.values());
+  return new Set([...counts].filter(([, n]) => n >= Math.min(2, most)).map(([column]) => column));
+}
+
+/** Systems whose labels nearly always stand before a capital. */
+function capitalSystems(section: Section): ReadonlySet<System> {
+  const counts = new Map<System, [capital: number, small: number]>();
+  section.lines.forEach((line, i) => {
+    const label = section.labels[i];
+    if (label === undefined) return;
+    const rest = line.text.slice(label.end);
+    for (const { system } of label.readings) {
+      const at = counts.get(system) ?? [0, 0];
+      counts.set(system, at);
+      if (/^["“„(]?\p{Lu}/u.test(rest)) at[0]++;
+      else if (/^\p{Ll}/u.test(rest)) at[1]++;
+    }
+  });
+  return new Set([...counts].filter(([, [capital, small]]) => capital >= 4 * small).map(([system]) => system));
+}
+
+/** Answers about the paragraph that a line stands in; each is worked out once. */
+class Paragraphs {
+  readonly #columnEnd: boolean[];
+  readonly #wordEnds = new Map<number, boolean>();
+
+  constructor(
+    readonly section: Section,
+    readonly counts: (label: Label) => boolean,
+  ) {
+    const { lines, ended } = section;
+    this.#columnEnd = new Array<boolean>(lines.length).fill(false);
+    for (let i = lines.length - 1; i >= 0; i--) {
+      const next = lines[i + 1];
+      const goesOn = next !== undefined && next.blank === 0 && !this.#labelled(i + 1);
+      this.#columnEnd[i] = ended[i] === true || (goesOn && this.#columnEnd[i + 1] === true);
+    }
+  }
+
+  #labelled(i: number): boolean {
+    const label = this.section.labels[i];
+    return label !== undefined && this.counts(label);
+  }
+
+  /** An end in a column stands on the line or below it in its paragraph. */
+  hasColumnEnd(i: number): boolean {
+    return this.#columnEnd[i] === true;
+  }
+
+  /** The same, or the paragraph closes with a name. */
+  hasEnd(i: number): boolean {
+    return this.hasColumnEnd(i) || this.#closesWithName(i);
+  }
+
+  /** Whether a lead closes with a name among its words. */
+  endsInWords(item: Item): boolean {
+    const last = item.pieces[item.pieces.length - 1];
+    return last !== undefined && this.section.wordEnd(item.pieces);
+  }
+
+  #closesWithName(i: number): boolean {
+    const known = this.#wordEnds.get(i);
+    if (known !== undefined) return known;
+    const { lines } = this.section;
+    const pieces = [piece(lines[i] as Line, 0)];
+    for (let j = i + 1; j < lines.length && j < i + 20; j++) {
+      const line = lines[j] as Line;
+      if (line.blank > 0 || this.#labelled(j)) break;
+      pieces.push(piece(line, 0));
+    }
+    const answer = this.section.wordEnd(pieces);
+    this.#wordEnds.set(i, answer);
+    return answer;
+  }
+}

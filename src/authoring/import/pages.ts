@@ -1,0 +1,137 @@
+/** Page numbers and running heads that stand between the lines of a key. */
+import type { Line } from './lines.js';
+
+/** The lines of a text, apart from what belongs to its pages. */
+export interface Paged {
+  readonly lines: readonly Line[];
+  /** Page numbers and running heads, in order. */
+  readonly furniture: readonly Line[];
+}
+
+const PAGE_MARK =
+  /^[[({<]?\s*(?:pg|pag|page|seite|p|s)\s*\.?\s*(\d{1,4}|[ivxlc]{1,7})\s*[\])}>]?\.?$/i;
+const BARE_NUMBER = /^[-–—[({*]*\s*(\d{1,4})\s*[-–—\])}*]*$/;
+const WITH_NUMBER = /^(?:(\d{1,4})[\s.,]+(\P{N}+)|(\P{N}+?)[\s.,]+(\d{1,4}))$/u;
+const LONGEST_HEAD = 90;
+const OF_A_KEY = /^(?:key|clavis|table|tabelle|schlüssel|bestimmungs\w*|übersicht|conspectus|group|gruppe)\b/i;
+
+/** Takes page numbers and running heads out; the line after one knows that a page ended before it. */
+export function withoutPages(lines: readonly Line[]): Paged {
+  const heads = repeatedHeads(lines);
+  const kept: Line[] = [];
+  const furniture: Line[] = [];
+  let pageEnded = false;
+  let blank = 0;
+  lines.forEach((line, i) => {
+    if (isFurniture(lines, i, heads)) {
+      furniture.push(line);
+      pageEnded = true;
+      blank = Math.max(blank, line.blank);
+      return;
+    }
+    kept.push(
+      pageEnded ? { ...line, blank: Math.max(blank, line.blank), afterPage: true } : line,
+    );
+    pageEnded = false;
+    blank = 0;
+  });
+  return { lines: kept, furniture };
+}
+
+/** A line without its digits, to tell that the same head stands on several pages. */
+function shape(text: string): string {
+  return text.replace(/\d+/g, '').replace(/[\s.,\-–—[\]()]+/g, ' ').trim().toLowerCase();
+}
+
+/** Heads that come back with other numbers, or beside page numbers and page ends. */
+function repeatedHeads(lines: readonly Line[]): ReadonlySet<string> {
+  const seen = new Map<string, { times: number; numbers: Set<string>; besidePages: number }>();
+  lines.forEach((line, i) => {
+    if (line.text.length > LONGEST_HEAD) return;
+    const name = shape(line.text);
+    if (name.length < 3) return;
+    const at = seen.get(name) ?? { times: 0, numbers: new Set<string>(), besidePages: 0 };
+    seen.set(name, at);
+    at.times++;
+    const numbered = WITH_NUMBER.exec(line.text);
+    const number = numbered?.[1] ?? numbered?.[4];
+    if (number !== undefined && headline(numbered?.[2] ?? numbered?.[3] ?? '')) at.numbers.add(number);
+    if (besidePage(lines, i)) at.besidePages++;
+  });
+  const heads = new Set<string>();
+  for (const [name, { times, numbers, besidePages }] of seen) {
+    if (OF_A_KEY.test(name) && numbers.size < 2) continue;
+    if (times >= 2 && (numbers.size >= 2 || besidePages === times)) heads.add(name);
+  }
+  return heads;
+}
+
+/** A page ends right before a line, or its number stands right above or below. */
+function besidePage(lines: readonly Line[], i: number): boolean {
+  const above = lines[i - 1]?.text ?? '';
+  const below = lines[i + 1]?.text ?? '';
+  return (lines[i] as Line).afterPage || isPageMark(above) || isPageMark(below);
+}
+
+function isPageMark(text: string): boolean {
+  return PAGE_MARK.test(text) || BARE_NUMBER.test(text);
+}
+
+/** Words as a running head is set: in capitals, or each beginning with one. */
+function headline(words: string): boolean {
+  const letters = words.replace(/[^\p{L}]/gu, '');
+  if (letters.length < 3) return false;
+  if (letters === letters.toUpperCase()) return true;
+  return words
+    .trim()
+    .split(/\s+/)
+    .every((w) => w.length <= 3 || /^\P{L}*\p{Lu}/u.test(w));
+}
+
+function isFurniture(lines: readonly Line[], i: number, heads: ReadonlySet<string>): boolean {
+  const line = lines[i] as Line;
+  const { text } = line;
+  if (text.length > LONGEST_HEAD) return false;
+  if (PAGE_MARK.test(text)) return alone(lines, i) || /^[[{<]/.test(text) || line.afterPage;
+  if (BARE_NUMBER.test(text)) return bareIsPage(lines, i);
+  if (heads.has(shape(text))) {
+    const numbered = WITH_NUMBER.exec(text);
+    // With its number it is one wherever it stands; a bare one needs a page beside it.
+    if (numbered !== null) return alone(lines, i) || headline(numbered[2] ?? numbered[3] ?? '');
+    return besidePage(lines, i);
+  }
+  if (!alone(lines, i) && !line.afterPage) return false;
+  const numbered = WITH_NUMBER.exec(text);
+  const words = numbered?.[2] ?? numbered?.[3] ?? '';
+  if (numbered === null || !/\s/.test(words.trim())) return line.afterPage && numbered !== null && capitals(words);
+  // Met once only: capitals with a number, where no label of a lead can be meant.
+  return capitals(words) && (numbered[4] !== undefined ? /[\s]{2,}\d+$/.test(text) : Number(numbered[1]) > 20);
+}
+
+function capitals(words: string): boolean {
+  const letters = words.replace(/[^\p{L}]/gu, '');
+  return letters.length >= 4 && letters === letters.toUpperCase();
+}
+
+/** Empty lines (or a page's end) above and below. */
+function alone(lines: readonly Line[], i: number): boolean {
+  const line = lines[i] as Line;
+  const next = lines[i + 1];
+  return (line.blank > 0 || line.afterPage || i === 0) && (next === undefined || next.blank > 0 || next.afterPage);
+}
+
+/** A number alone on a line: of a page, unless it stands where the end of the lead above would, or begins a couplet. */
+function bareIsPage(lines: readonly Line[], i: number): boolean {
+  const line = lines[i] as Line;
+  if (/^[-–—[{(]/.test(line.text) && /[-–—\]})]$/.test(line.text)) return alone(lines, i);
+  if (line.afterPage) return true;
+  const above = lines[i - 1];
+  const below = lines[i + 1];
+  if (below?.afterPage === true && line.blank > 0) return true;
+  if (!alone(lines, i)) return false;
+  if (above === undefined || below === undefined) return true;
+  const number = Number(/\d+/.exec(line.text)?.[0]);
+  // A couplet whose number has a line of its own: its leads follow, and the next such number is not far.
+  const labels = [i - 1, i + 1].some((j) => /^[a-dA-D][.)]\s/.test(lines[j]?.text ?? ''));
+  return !(labels || (line.indent <= above.indent && number < 20 && /^[-–—]\s|^[a-d][.)]?\s/.test(below.text)));
+}

@@ -1,0 +1,77 @@
+/** The lines of one lead, joined into running text. */
+import { clipped, type Mark } from './lines.js';
+
+/** A stretch of one line that belongs to a lead. */
+export interface Piece {
+  readonly text: string;
+  /** The column at which it begins. */
+  readonly column: number;
+  readonly marks: readonly Mark[];
+  /** The column at which its line stops, markup included. */
+  readonly rawEnd: number;
+  /** The number of its line. */
+  readonly line: number;
+}
+
+/** Running text with what was set apart in it. */
+export interface Running {
+  readonly text: string;
+  readonly marks: readonly Mark[];
+}
+
+/** Joins pieces; a word broken at the end of a line is made whole again. `words` are those met in the whole text. */
+export function joined(pieces: readonly Piece[], words: ReadonlySet<string>): Running {
+  let text = '';
+  const marks: Mark[] = [];
+  for (const piece of pieces) {
+    const { text: part, marks: partMarks } = tightened(piece);
+    if (part === '') continue;
+    const broken = /(\p{L}+)([-¬=])$/u.exec(text);
+    const next = /^\p{L}+/u.exec(part)?.[0];
+    if (broken !== null && next !== undefined) {
+      if (/^(?:und|oder|bis|and|or|to|bzw)$/.test(next)) text += ' ';
+      else if (!keepsHyphen(broken[1] as string, next, words)) text = text.slice(0, -1);
+      else if (broken[2] !== '-') text = `${text.slice(0, -1)}-`;
+    } else if (text !== '') text += /[\p{N}][-–]$/u.test(text) && /^[\d(]/.test(part) ? '' : ' ';
+    for (const [from, to] of partMarks) marks.push([from + text.length, to + text.length]);
+    text += part;
+  }
+  return { text, marks };
+}
+
+/** Whether a hyphen at a line's end belongs to the word: as the text spells it elsewhere, else as it must be. */
+function keepsHyphen(before: string, after: string, words: ReadonlySet<string>): boolean {
+  const whole = `${before}${after}`.toLowerCase();
+  const hyphened = `${before}-${after}`.toLowerCase();
+  if (words.has(hyphened)) return true;
+  if (words.has(whole)) return false;
+  return /^\p{Lu}/u.test(after);
+}
+
+/** A piece with single spaces, its marks moved along. */
+function tightened(piece: Piece): Running {
+  const lead = piece.text.length - piece.text.trimStart().length;
+  const trimmed = piece.text.trim();
+  const marks = clipped(piece.marks, lead, lead + trimmed.length);
+  if (!/\s{2}|[^\S ]/.test(trimmed)) return { text: trimmed, marks };
+  const places: number[] = [];
+  let text = '';
+  let gap = false;
+  for (let i = 0; i < trimmed.length; i++) {
+    const space = /\s/.test(trimmed[i] as string);
+    places.push(text.length);
+    if (space && gap) continue;
+    text += space ? ' ' : trimmed[i];
+    gap = space;
+  }
+  places.push(text.length);
+  return { text, marks: marks.map(([a, b]) => [places[a] as number, places[b] as number] as const) };
+}
+
+/** The words of a text in small letters, hyphened ones whole. */
+export function wordsOf(lines: Iterable<string>): Set<string> {
+  const words = new Set<string>();
+  for (const line of lines)
+    for (const [word] of line.toLowerCase().matchAll(/\p{L}+(?:-\p{L}+)*(?!\p{L}|-$)/gu)) words.add(word);
+  return words;
+}

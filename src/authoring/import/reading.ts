@@ -1,0 +1,158 @@
+/** Tries the layouts that a part of the text may have and takes the one that holds together best. */
+import type { Item, Layout, Outline, Section } from './draft.js';
+import { countColumns, cutLine, type EndContext, type Parted, partLead } from './ends.js';
+import { readIndented, wrappings } from './indented.js';
+import { type Label, readLabel, type System } from './labels.js';
+import type { Line } from './lines.js';
+import { type Linked, link } from './link.js';
+import { type Assumption, type Meaning, piece, readOutline } from './outline.js';
+import { readSerial } from './serial.js';
+
+/** The best reading of a part, and the next best one of another layout, for telling how sure it is. */
+export interface Reading {
+  readonly linked: Linked;
+  readonly layout: Layout;
+  /** How far the next best differing reading stays behind, 0 to 1. */
+  readonly margin: number;
+}
+
+/** Reads what can be told of the lines of a part before its layout is known. */
+export function makeSection(lines: readonly Line[], words: ReadonlySet<string>): Section {
+  const labels = lines.map((line) => readLabel(line.text));
+  const known = new Set<string>();
+  for (const label of labels) if (label?.readings[0]?.system === 'number') known.add(label.value);
+  const pieces = lines.map((line, i) => piece(line, labels[i]?.end ?? 0));
+  const empty = { starts: new Map<number, number>(), stops: new Map<number, number>() };
+  const blank: EndContext = { labels: known, columns: empty, justified: isJustified(lines), bare: false, words };
+  const context = { ...blank, columns: countColumns(pieces, blank) };
+  const ended = pieces.map((p) => cutLine(p, context) !== undefined);
+  return {
+    lines,
+    labels,
+    ended,
+    context,
+    wordEnd: (ps) => {
+      const parted = partLead(ps, context);
+      return parted.end !== undefined;
+    },
+  };
+}
+
+/** Lines filled by spaces between their words. */
+function isJustified(lines: readonly Line[]): boolean {
+  const filled = lines.filter((l) => /\S\s{2,}\S+(?:\s\S+)*\s{2,}\S+.*\s{2,}\S/.test(l.text.slice(0, 120))).length;
+  return lines.length >= 6 && filled > lines.length * 0.3;
+}
+
+/** The best reading of a section; undefined when no key can be read in it. */
+export function bestReading(section: Section, wanted?: Layout): Reading | undefined {
+  const readings: { linked: Linked; layout: Layout }[] = [];
+  const parts = new Map<string, Parted>();
+  const partWith = (bare: boolean) => {
+    const context = { ...section.context, bare };
+    return (item: Item): Parted => {
+      const name = `${item.line}:${item.lastLine}:${item.pieces.length}:${item.pieces[0]?.text.length}:${bare}`;
+      const known = parts.get(name);
+      if (known !== undefined) return known;
+      const parted = partLead(item.pieces, context);
+      parts.set(name, parted);
+      return parted;
+    };
+  };
+  for (const outline of outlines(section, wanted)) {
+    if (outline.groups.length === 0) continue;
+    const layout = layoutOf(outline);
+    if (wanted !== undefined && layout !== wanted && outline.layout !== wanted) continue;
+    for (const bare of endsInNumbers(outline, section) ? [false, true] : [false])
+      readings.push({ linked: link(outline, partWith(bare)), layout });
+  }
+  readings.sort((a, b) => b.linked.score - a.linked.score);
+  const best = readings[0];
+  if (best === undefined || !isKey(best.linked, wanted !== undefined)) return undefined;
+  const other = readings.find((r) => r.layout !== best.layout);
+  const margin = other === undefined ? 1 : Math.max(0, Math.min(1, (best.linked.score - other.linked.score) / Math.max(1, best.linked.score)));
+  return { linked: best.linked, layout: best.layout, margin };
+}
+
+/** A key has a couplet of two leads, and more of it fits than not. */
+function isKey(linked: Linked, wanted: boolean): boolean {
+  const full = linked.couplets.filter((c) => c.leads.length >= 2);
+  if (full.length === 0) return false;
+  const leads = linked.couplets.flatMap((c) => c.leads);
+  const ends = leads.filter((l) => l.target.kind !== 'none' && l.target.kind !== 'nowhere').length;
+  if (wanted) return ends > 0;
+  return linked.score > 0 && ends * 2 >= leads.length && full.length * 2 >= linked.couplets.length;
+}
+
+function layoutOf(outline: Outline): Layout {
+  if (outline.layout !== 'numbered') return outline.layout;
+  return outline.items.some((i) => i.label === undefined || i.label.readings[0]?.system === 'dash') ? 'first-numbered' : 'numbered';
+}
+
+/** Some lead without an end closes with a number that a couplet has. */
+function endsInNumbers(outline: Outline, section: Section): boolean {
+  return outline.items.some((item) => {
+    if (item.ended) return false;
+    const number = /[\s.,;:]([A-Z]?\d{1,5})\.?$/.exec(item.pieces[item.pieces.length - 1]?.text.slice(-20) ?? '')?.[1];
+    return number !== undefined && section.context.labels.has(number);
+  });
+}
+
+function* outlines(section: Section, wanted: Layout | undefined): Iterable<Outline> {
+  for (const assumption of assumptions(section))
+    if (wanted === undefined || wanted === assumption.layout || (wanted === 'first-numbered' && assumption.layout === 'numbered'))
+      yield readOutline(section, assumption);
+  if (wanted === undefined || wanted === 'serial') {
+    const serial = section.labels.some((l) => (l?.back.length ?? 0) > 0) ? readSerial(section) : undefined;
+    if (serial !== undefined) yield serial;
+  }
+  const labelled = section.labels.filter((l) => l !== undefined && l.firm && l.readings[0]?.system !== 'dash' && l.readings[0]?.system !== 'sign').length;
+  if (wanted === 'indented' || (wanted === undefined && labelled * 2 < section.lines.length))
+    for (const wrapping of wrappings(section)) yield readIndented(section, wrapping);
+}
+
+/** The assumptions about labels that a section's labels allow. */
+function assumptions(section: Section): Assumption[] {
+  const counts = new Map<System, number>();
+  let onlyLetters = { upper: 0, lower: 0 };
+  for (const label of section.labels) {
+    if (label === undefined) continue;
+    for (const { system } of label.readings) counts.set(system, (counts.get(system) ?? 0) + 1);
+    const only = label.readings.length === 1 ? label.readings[0]?.system : undefined;
+    if (only === 'upper') onlyLetters = { ...onlyLetters, upper: onlyLetters.upper + 1 };
+    if (only === 'lower') onlyLetters = { ...onlyLetters, lower: onlyLetters.lower + 1 };
+  }
+  const has = (system: System, least = 2) => (counts.get(system) ?? 0) >= least;
+  const all: Assumption[] = [];
+  const dash: [System, Meaning][] = has('dash', 1) ? [['dash', 'same']] : [];
+  if (has('number', 1)) {
+    const numbers = new Map<System, Meaning>([['number', 'same'], ...dash]);
+    all.push({ layout: 'numbered', systems: numbers, unlabelled: false });
+    all.push({ layout: 'first-numbered', systems: numbers, unlabelled: true });
+  }
+  const choices: (readonly [System, readonly Meaning[]])[] = [];
+  if (has('number', 1)) choices.push(['number', ['same', 'next']]);
+  if (has('upper') && onlyLetters.upper > 0) choices.push(['upper', ['same', 'next']]);
+  if (has('lower') && onlyLetters.lower > 0) choices.push(['lower', ['same', 'next']]);
+  if (has('roman')) choices.push(['roman', ['next']]);
+  if (has('lower-roman')) choices.push(['lower-roman', ['next']]);
+  if (has('greek')) choices.push(['greek', ['same', 'next']]);
+  if (has('sign')) choices.push(['sign', ['same']]);
+  if (choices.length > 0 && choices.length <= 7) {
+    for (const meanings of products(choices)) all.push({ layout: 'outline', systems: new Map([...meanings, ...dash]), unlabelled: false });
+  }
+  if (has('decimal', 1)) all.push({ layout: 'outline', systems: new Map<System, Meaning>([['decimal', 'next']]), unlabelled: false });
+  return all;
+}
+
+function products(choices: readonly (readonly [System, readonly Meaning[]])[]): [System, Meaning][][] {
+  return choices.reduce<[System, Meaning][][]>(
+    (made, [system, meanings]) => made.flatMap((m) => meanings.map((meaning): [System, Meaning][] => [...m, [system, meaning]])),
+    [[]],
+  );
+}
+
+/** Whether a label of the part may be one: for splitting a text before its layout is known. */
+export function labelsOf(lines: readonly Line[]): (Label | undefined)[] {
+  return lines.map((line) => readLabel(line.text));
+}
