@@ -1,14 +1,18 @@
-import type { Finding, Level } from '../diagnostic/finding.js';
+import type { Finding, Level, Place } from '../diagnostic/finding.js';
+import { harmless } from '../text/harmless.js';
 import { count } from '../text/words.js';
 
 /** Findings as plain lines: `file:line:column level message [rule]`, with the other places below. */
 export function findingLines(findings: readonly Finding[]): string[] {
   return findings.flatMap((f) => [
-    `${f.place.file}:${f.place.start.line}:${f.place.start.column} ${f.level}: ${f.message} [${f.rule}]`,
-    ...(f.related ?? []).map(
-      (r) => `    ${r.place.file}:${r.place.start.line}:${r.place.start.column} ${r.message}`,
-    ),
+    `${where(f.place)} ${f.level}: ${f.message} [${f.rule}]`,
+    ...(f.related ?? []).map((r) => `    ${where(r.place)} ${r.message}`),
   ]);
+}
+
+/** `file:line:column`; a file may be called what it likes. */
+function where({ file, start }: Place): string {
+  return `${harmless(file)}:${start.line}:${start.column}`;
 }
 
 /** `3 errors and 1 warning`. */

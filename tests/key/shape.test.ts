@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, test } from 'vitest';
 import { readYaml } from '../../src/key/document.js';
-import { explainShape, type SchemaName } from '../../src/key/shape.js';
+import { explainShape } from '../../src/key/shape.js';
 import { validateCollections, validateKey, validateTerms } from '../../src/key/validate.generated.js';
 
 // ajv itself, so that the explanations are tried on its real output; the generated validators must agree with it.
@@ -11,6 +11,7 @@ for (const name of ['key', 'terms', 'collections']) {
   ajv.addSchema(JSON.parse(readFileSync(`schemas/${name}.schema.json`, 'utf8')));
 }
 const generated = { key: validateKey, terms: validateTerms, collections: validateCollections };
+type SchemaName = keyof typeof generated;
 
 const HEAD = 'keywright: 1\nid: k\ntitle: T\nversion: 1\n';
 const COUPLETS = 'couplets:\n  1:\n    - {lead: A, taxon: a}\n    - {lead: B, taxon: b}\n';
