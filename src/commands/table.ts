@@ -202,7 +202,11 @@ export const COMMANDS: readonly CommandEntry[] = [
         standard: 'text',
       },
       { flags: '--width <N>', help: 'the width of text; else that of the terminal, or 80', least: 40 },
-      { flags: '--paper <SIZE>', help: 'fix the paper of html; else the printer decides', choices: ['a5', 'a4'] },
+      {
+        flags: '--paper <SIZE>',
+        help: 'fix the paper of html; else the printer decides',
+        choices: ['a5', 'a4'],
+      },
       {
         flags: '--levels <N>',
         help: 'how many levels deep the indented layout goes before it starts at the margin again (8 when not given)',
