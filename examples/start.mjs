@@ -10,9 +10,16 @@ import { fileURLToPath } from 'node:url';
 
 const root = dirname(dirname(fileURLToPath(import.meta.url)));
 const keywright = (...args) =>
-  spawnSync(process.execPath, [join(root, 'bin', 'keywright.js'), ...args], { cwd: root, stdio: 'inherit' }).status ?? 2;
+  spawnSync(process.execPath, [join(root, 'bin', 'keywright.js'), ...args], { cwd: root, stdio: 'inherit' })
+    .status ?? 2;
 
-const code = keywright('identify', 'keys/tarn-wood-tufts.key.yaml', 'examples/season-2026.yaml', '--format', 'table');
+const code = keywright(
+  'identify',
+  'keys/tarn-wood-tufts.key.yaml',
+  'examples/season-2026.yaml',
+  '--format',
+  'table',
+);
 if (code !== 0) process.exitCode = code;
 else {
   console.error(`
