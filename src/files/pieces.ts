@@ -1,6 +1,6 @@
+import { isUtf8 } from 'node:buffer';
 import { createReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
-import { StringDecoder } from 'node:string_decoder';
 import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
 import { whyNot } from './texts.js';
@@ -25,40 +25,47 @@ export async function* filePieces(path: string, shown: string): AsyncGenerator<s
 
 /** The text of a stream, such as the standard input, piece by piece. */
 export async function* textPieces(stream: Readable, shown: string): AsyncGenerator<string, void> {
-  const decoder = new StringDecoder('utf8');
+  let rest: Buffer = Buffer.alloc(0);
   let first = true;
   for await (const chunk of stream as AsyncIterable<Buffer | string>) {
     const bytes = typeof chunk === 'string' ? Buffer.from(chunk) : chunk;
-    if (first) refuseUtf16(bytes, shown);
-    let text = decoder.write(bytes);
-    if (first && text.charCodeAt(0) === 0xfeff) text = text.slice(1);
-    if (text !== '') first = false;
-    check(text, bytes, shown);
+    const whole = rest.length === 0 ? bytes : Buffer.concat([rest, bytes]);
+    if (first && whole.length < 3) {
+      // Too little to tell a mark at the beginning.
+      rest = whole;
+      continue;
+    }
+    const end = completeEnd(whole);
+    rest = whole.subarray(end);
+    const text = decoded(whole.subarray(0, end), first, shown);
+    first = false;
     if (text !== '') yield text;
   }
-  const rest = decoder.end();
-  if (rest !== '') throw notUtf8(shown);
+  const text = decoded(rest, first, shown);
+  if (text !== '') yield text;
 }
 
-function refuseUtf16(bytes: Buffer, shown: string): void {
-  const mark = bytes.length < 2 ? 0 : bytes.readUInt16BE(0);
+function decoded(bytes: Buffer, first: boolean, shown: string): string {
+  const mark = first && bytes.length >= 2 ? bytes.readUInt16BE(0) : 0;
   if (mark === 0xfffe || mark === 0xfeff)
     throw new Failure(`${harmless(shown)} is text in UTF-16; save it as UTF-8`);
-}
-
-/** What could not be decoded stands in the text as U+FFFD, more often than in the bytes. */
-function check(text: string, bytes: Buffer, shown: string): void {
   if (bytes.includes(0)) throw new Failure(`${harmless(shown)} is not text: it holds bytes that no text has`);
-  if (!text.includes('\ufffd')) return;
-  let written = 0;
-  for (let at = bytes.indexOf('\ufffd'); at >= 0; at = bytes.indexOf('\ufffd', at + 3)) written++;
-  // One may lie across the border of two pieces.
-  if (text.split('\ufffd').length - 1 > written + 1) throw notUtf8(shown);
-  if (written === 0 && !bytes.subarray(0, 3).includes(0xbd)) throw notUtf8(shown);
+  if (!isUtf8(bytes))
+    throw new Failure(
+      `${harmless(shown)} is not text in UTF-8; save it as UTF-8 in the program that wrote it`,
+    );
+  const text = bytes.toString('utf8');
+  return first && text.charCodeAt(0) === 0xfeff ? text.slice(1) : text;
 }
 
-function notUtf8(shown: string): Failure {
-  return new Failure(
-    `${harmless(shown)} is not text in UTF-8; save it as UTF-8 in the program that wrote it`,
-  );
+/** Where the last whole character ends: a piece may end in the middle of one. */
+function completeEnd(bytes: Buffer): number {
+  for (let back = 1; back <= Math.min(3, bytes.length); back++) {
+    const byte = bytes[bytes.length - back] as number;
+    if (byte < 0x80) break;
+    if (byte < 0xc0) continue;
+    const needed = byte >= 0xf0 ? 4 : byte >= 0xe0 ? 3 : 2;
+    return needed > back ? bytes.length - back : bytes.length;
+  }
+  return bytes.length;
 }

@@ -57,51 +57,42 @@ describe('identify', () => {
     expect(objects(keywright(args, { input: tabs }).stdout)).toEqual(expected);
   });
 
-  it('reads several tables one after the other', () => {
+  it('reads several tables one after the other', async () => {
     const more = file('more.ndjson', '{"id": "M-1", "traits": {"print": "rust"}}\n');
-    const { stdout } = keywright(['caps.key.yaml', 'finds.csv', more, '--format', 'ndjson']);
-    expect(objects(stdout).map((o) => o.collection)).toEqual(['TH-1', 'TH-2', 'TH-3', 'TH-4', 'TH-5', 'M-1']);
-    const again = keywright(['caps.key.yaml', 'finds.csv', 'finds.csv']);
-    expect(again.status).toBe(2);
-    expect(again.stderr).toContain(
+    const { out } = await identify('', {}, { tables: ['finds.csv', more] });
+    expect(objects(out).map((o) => o.collection)).toEqual(['TH-1', 'TH-2', 'TH-3', 'TH-4', 'TH-5', 'M-1']);
+    const again = await identify('', {}, { tables: ['finds.csv', 'finds.csv'] });
+    expect(again.code).toBe(2);
+    expect(again.err).toContain(
       'finds.csv:2:1 error: collection "TH-1" stands in line 2 already; the rows of one collection must follow each other [id-unique]',
     );
   });
 
-  it('names more or fewer near taxa by --slips, and grave harm one slip away always', () => {
-    const near = (n: string) =>
-      objects(keywright(['caps.key.yaml', 'finds.csv', '--format', 'ndjson', '--slips', n]).stdout).map(
-        (o) => (o.near as unknown[]).length,
-      );
-    expect(near('0')).toEqual([0, 0, 0, 0, 0]);
-    expect(near('2')[0]).toBeGreaterThan(near('1')[0] ?? 0);
-    const [, second] = objects(
-      keywright(['caps.key.yaml', 'finds.csv', '--format', 'ndjson', '--slips', '0']).stdout,
-    );
-    expect(JSON.stringify(second?.warnings)).toContain('harmful-near');
+  it('names more or fewer near taxa by --slips, and grave harm one slip away always', async () => {
+    const results = async (slips: number) => objects((await identify(finds, { slips })).out);
+    const near = async (slips: number) => (await results(slips)).map((o) => (o.near as unknown[]).length);
+    expect(await near(0)).toEqual([0, 0, 0, 0, 0]);
+    expect((await near(2))[0]).toBeGreaterThan((await near(1))[0] ?? 0);
+    expect(JSON.stringify((await results(0))[1]?.warnings)).toContain('harmful-near');
   });
 
-  it('ends with 1 under --strict when a collection is not down to one taxon', () => {
-    expect(keywright(['caps.key.yaml', 'finds.csv', '--strict']).status).toBe(1);
+  it('ends with 1 under --strict when a collection is not down to one taxon', async () => {
+    expect((await identify(finds, { strict: true })).code).toBe(1);
     const one = 'id,print,ring-texture\nA,rust,membranous\n';
-    expect(keywright(['caps.key.yaml', '-', '--strict'], { input: one }).status).toBe(0);
+    expect((await identify(one, { strict: true })).code).toBe(0);
   });
 
-  it('has nothing to say of a table without rows', () => {
-    const { status, stderr } = keywright(['caps.key.yaml', '-', '--format', 'ndjson'], {
-      input: 'id,print\n',
-    });
-    expect([status, stderr]).toEqual([0, 'No collections to identify with caps 1.10.\n']);
+  it('has nothing to say of a table without rows', async () => {
+    const { code, err } = await identify('id,print\n');
+    expect([code, err]).toEqual([0, 'No collections to identify with caps 1.10.\n']);
   });
 });
 
 describe('a mistake in a table', () => {
   const wrong = 'id,print,width\nA,rust,3\nB,rsut,x\nC,rust,3\nD,white,\nE,wihte,\n';
 
-  it('ends the results before it; all mistakes are told and the exit code is 2', () => {
-    const { status, stdout, stderr } = keywright(['caps.key.yaml', '-', '--format', 'ndjson'], {
-      input: wrong,
-    });
+  it('ends the results before it; all mistakes are told and the exit code is 2', async () => {
+    const { code: status, out: stdout, err: stderr } = await identify(wrong);
     expect(status).toBe(2);
     expect(objects(stdout).map((o) => o.collection)).toEqual(['A']);
     expect(stderr.split('\n').filter((l) => l.includes(' error: '))).toEqual([
@@ -114,13 +105,8 @@ describe('a mistake in a table', () => {
     );
   });
 
-  it('is reported among the results with --keep-going, and the exit code is 1', () => {
-    const { status, stdout, stderr } = keywright(
-      ['caps.key.yaml', '-', '--format', 'ndjson', '--keep-going'],
-      {
-        input: wrong,
-      },
-    );
+  it('is reported among the results with --keep-going, and the exit code is 1', async () => {
+    const { code: status, out: stdout, err: stderr } = await identify(wrong, { keepGoing: true });
     expect(status).toBe(1);
     const all = objects(stdout);
     expect(all.map((o) => o.collection)).toEqual(['A', 'B', 'C', 'D', 'E']);
@@ -145,31 +131,26 @@ describe('a mistake in a table', () => {
       ],
     });
     expect(stderr).toContain('2 that could not be read');
-    const table = keywright(['caps.key.yaml', '-', '--keep-going'], { input: wrong }).stdout;
+    const { out: table } = await identify(wrong, { keepGoing: true, format: 'table' });
     expect(unwrapped(table)).toContain('note: line 3, column 3: print of "B": "rsut" is not a state');
   });
 
-  it('in the names of the columns hits, with --keep-going, the rows that say something there', () => {
+  it('in the names of the columns hits, with --keep-going, the rows that say something there', async () => {
     const input = 'id,print,colour\nA,rust,red\nB,rust,\n';
-    const strict = keywright(['caps.key.yaml', '-', '--format', 'ndjson'], { input });
-    expect([strict.status, strict.stdout]).toEqual([2, '']);
-    const { status, stdout, stderr } = keywright(
-      ['caps.key.yaml', '-', '--format', 'ndjson', '--keep-going'],
-      {
-        input,
-      },
-    );
-    expect(status).toBe(1);
-    expect(objects(stdout).map((o) => (o.candidates as unknown[]).length)).toEqual([0, 2]);
-    expect(stderr).toContain('standard input:1:10 error: column 3, "colour", is neither a character of caps');
+    const strict = await identify(input);
+    expect([strict.code, strict.out]).toEqual([2, '']);
+    const { code, out, err } = await identify(input, { keepGoing: true });
+    expect(code).toBe(1);
+    expect(objects(out).map((o) => (o.candidates as unknown[]).length)).toEqual([0, 2]);
+    expect(err).toContain('standard input:1:10 error: column 3, "colour", is neither a character of caps');
   });
 
-  it('is told fifty times at most', () => {
+  it('is told fifty times at most', async () => {
     const input = `id,print\n${Array.from({ length: 5000 }, (_, i) => `A${i},rsut\n`).join('')}`;
-    const { status, stderr } = keywright(['caps.key.yaml', '-', '--format', 'csv'], { input });
-    expect(status).toBe(2);
-    expect(stderr.split('\n').filter((l) => l.includes(' error: '))).toHaveLength(50);
-    expect(stderr).toContain('reading stopped there');
+    const { code, err } = await identify(input, { format: 'csv' });
+    expect(code).toBe(2);
+    expect(err.split('\n').filter((l) => l.includes(' error: '))).toHaveLength(50);
+    expect(err).toContain('reading stopped there');
   });
 
   it.each([
@@ -217,7 +198,7 @@ describe('a mistake in a table', () => {
   });
 
   it('of the command line is told: no table, an unknown form, the standard input twice', () => {
-    expect(keywright(['caps.key.yaml']).stderr).toContain('TABLE... is missing');
+    expect(keywright(['caps.key.yaml']).stderr).toContain('TABLE is missing');
     expect(keywright(['caps.key.yaml', 'finds.csv', '--format', 'jason']).stderr).toContain(
       "--format takes table, csv, yaml or ndjson, not 'jason'",
     );

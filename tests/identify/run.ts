@@ -26,16 +26,21 @@ export function keywright(
 export async function identify(
   input: string,
   options: Partial<IdentifyOptions> = {},
-  world: { readonly columns?: number; readonly key?: string; readonly terminal?: boolean } = {},
+  world: {
+    readonly columns?: number;
+    readonly key?: string;
+    readonly terminal?: boolean;
+    readonly tables?: readonly string[];
+  } = {},
 ): Promise<{ code: number; out: string; err: string; world: FakeWorld }> {
-  const { columns, key = 'caps.key.yaml', terminal } = world;
+  const { columns, key = 'caps.key.yaml', terminal, tables = ['-'] } = world;
   const fake = fakeWorld({
     cwd: folder,
     stdin: input,
     ...(columns === undefined ? {} : { columns }),
     ...(terminal === undefined ? {} : { terminal }),
   });
-  const code = await action([key, '-'], { format: 'ndjson', slips: 1, ...options }, fake);
+  const code = await action([key, ...tables], { format: 'ndjson', slips: 1, ...options }, fake);
   return { code, out: fake.said.out(), err: fake.said.err(), world: fake };
 }
 
