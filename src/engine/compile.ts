@@ -1,9 +1,10 @@
 import type { Chain } from '../key/chain.js';
 import { nodeName } from '../key/chain.js';
-import { type Lead, leadLabel, type Taxon } from '../key/key.js';
+import { type Concern, type Lead, leadLabel, type Taxon } from '../key/key.js';
 import type { Character } from '../traits/character.js';
 import { type Check, type TestCheck, toCheck } from '../traits/check.js';
 import { type Condition, conjunction } from '../traits/condition.js';
+import { lineage, severity } from './verdict.js';
 
 export interface CompiledLead {
   readonly lead: Lead;
@@ -40,6 +41,7 @@ export interface CompiledKey {
   readonly couplets: readonly CompiledCouplet[];
   readonly coupletIndex: ReadonlyMap<string, number>;
   readonly start: number;
+  /** A taxon that holds others carries the worst concern among them. */
   readonly taxa: readonly Taxon[];
 }
 
@@ -47,7 +49,7 @@ export interface CompiledKey {
 export function compile(chain: Chain): CompiledKey {
   const characters = [...chain.characters.values()];
   const characterIndex = new Map(characters.map((c, i) => [c.id, i]));
-  const taxa = [...chain.taxa.values()];
+  const taxa = withWorstMember([...chain.taxa.values()], chain.taxa);
   const taxonIndex = new Map(taxa.map((t, i) => [t.id, i]));
   const translate = (condition: Condition) => toCheck(condition, characters, characterIndex);
   const gates = characters.map((c) => (c.appliesWhen === undefined ? undefined : translate(c.appliesWhen)));
@@ -77,6 +79,31 @@ export function compile(chain: Chain): CompiledKey {
     start: chain.start,
     taxa,
   };
+}
+
+/**
+ * A taxon that holds others may be any of them: it has the worst concern of all that lie within it, whatever its author
+ * wrote for it.
+ */
+function withWorstMember(taxa: readonly Taxon[], byId: ReadonlyMap<string, Taxon>): Taxon[] {
+  const worst = new Map<string, Taxon>();
+  for (const taxon of taxa)
+    for (const group of lineage(taxon, byId).slice(1)) {
+      const before = worst.get(group.id);
+      if (before === undefined || severity(taxon) < severity(before)) worst.set(group.id, taxon);
+    }
+  return taxa.map((group) => {
+    const member = worst.get(group.id);
+    if (member === undefined || severity(member) >= severity(group)) return group;
+    const { level, effect, onset, source } = member.concern;
+    const concern: Concern = {
+      level,
+      effect: `holds ${member.name}${effect === undefined ? '' : `: ${effect}`}`,
+      ...(onset === undefined ? {} : { onset }),
+      ...(source === undefined ? {} : { source }),
+    };
+    return { ...group, concern };
+  });
 }
 
 function plainTests(

@@ -3,8 +3,7 @@ import type { Determination } from './determine.js';
 import type { Doubts } from './doubts.js';
 import type { Fit } from './fit.js';
 import { harmfulEnds, keyedOut, membersOf } from './members.js';
-import type { Verdict } from './outcome.js';
-import { isHarmful, severity, worstConcern } from './verdict.js';
+import { isHarmful, severity } from './verdict.js';
 
 /** How much rules a harmful taxon out. Two characters are wanted; one may be misread, and a weak one will be. */
 export type Strength = 'one weak observation' | 'one observation' | 'two observations';
@@ -24,7 +23,6 @@ export interface RuledOut {
 
 /** What can be decided, by the worst of all that is still possible. */
 export interface Decision {
-  readonly verdict: Verdict;
   /** What the verdict could turn to with more keying. It can never clear a find. */
   readonly moreKeying: 'changes nothing' | 'to not cleared' | 'to leave it';
   /** Harmful members of candidates that are groups. */
@@ -39,7 +37,7 @@ export interface Decision {
 
 /** Decides by the worst that is still possible, and names what stands between the find and every harmful taxon of the key. */
 export function decide(found: Determination, doubts: Doubts, fits: readonly Fit[]): Decision {
-  const { key, possible } = found;
+  const { key, possible, verdict } = found;
   const members = possible.flatMap((group) =>
     membersOf(key, group)
       .filter((taxon) => isHarmful(taxon.concern.level) && !possible.includes(taxon))
@@ -49,14 +47,7 @@ export function decide(found: Determination, doubts: Doubts, fits: readonly Fit[
     isHarmful(t.concern.level),
   );
   const ruledOut = ruledOutOf(new Set(open), doubts);
-  const worst = worstConcern([...possible, ...open]) ?? 'unknown';
-  const verdict: Verdict = {
-    word: isHarmful(worst) ? 'leave it' : 'not cleared',
-    worst,
-    settled: found.verdict.settled,
-  };
   return {
-    verdict,
     moreKeying: verdict.settled
       ? 'changes nothing'
       : verdict.word === 'leave it'

@@ -105,6 +105,7 @@ function gapOf(logic: Logic, couplet: CompiledCouplet): Gap | 'undecided' | unde
     region,
     (truths) => truths.every((t) => t === FAILS),
     (specimen, box) => ({ region, specimen, box }),
+    shared,
   );
 }
 
@@ -121,9 +122,10 @@ function shown<T>(
   region: Region,
   holds: (truths: readonly (0 | 1 | 2)[]) => boolean,
   make: (specimen: Specimen, box: Box) => T,
+  about?: ReadonlySet<number>,
 ): T | 'undecided' | undefined {
   const [box] = region;
   if (box === undefined) return undefined;
-  const specimen = confirmedSpecimen(logic, box, couplet, holds);
+  const specimen = confirmedSpecimen(logic, box, couplet, holds, about);
   return specimen === undefined ? 'undecided' : make(specimen, box);
 }

@@ -6,11 +6,27 @@ import type { Logic } from './logic.js';
 
 /** The finds that a taxon's description allows; undefined when it describes nothing or the limit was reached. */
 export function describedRegion(logic: Logic, taxon: Taxon): Region | undefined {
-  if (taxon.traits.size === 0) return undefined;
+  return taxon.traits.size === 0 ? undefined : regionOf(logic, taxon, taxon.traits.keys());
+}
+
+/** The fewest traits of a description that together no find can show; of one that a find can show, none. */
+export function impossibleTraits(logic: Logic, taxon: Taxon): string[] {
+  const impossible = (ids: readonly string[]) => regionOf(logic, taxon, ids)?.length === 0;
+  let needed = [...taxon.traits.keys()];
+  if (!impossible(needed)) return [];
+  for (const id of taxon.traits.keys()) {
+    const fewer = needed.filter((other) => other !== id);
+    if (impossible(fewer)) needed = fewer;
+  }
+  return needed;
+}
+
+function regionOf(logic: Logic, taxon: Taxon, ids: Iterable<string>): Region | undefined {
   const box: (Facet | undefined)[] = [];
-  for (const [id, trait] of taxon.traits) {
+  for (const id of ids) {
     const character = logic.space.index.get(id);
-    if (character !== undefined) box[character] = facetOf(logic, id, character, trait);
+    if (character !== undefined)
+      box[character] = facetOf(logic, id, character, taxon.traits.get(id) as Trait);
   }
   return logic.ask((budget) => logic.space.settle(box as Box, budget));
 }

@@ -1,8 +1,8 @@
-import type { CompiledLead } from '../engine/compile.js';
+import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import type { Character } from '../traits/character.js';
 import type { Check, TestCheck } from '../traits/check.js';
 import { writeNumbers } from '../traits/notation.js';
-import { meetNumbers, type NumberSet, numbersWithin } from '../traits/numberset.js';
+import { meetNumbers, minusNumbers, type NumberSet, noNumbers, numbersWithin } from '../traits/numberset.js';
 import type { Gap, Overlap } from './contrasts.js';
 import type { Logic } from './logic.js';
 
@@ -37,14 +37,28 @@ export function numericOverlap(logic: Logic, { first, second }: Overlap): Numeri
   return fault;
 }
 
-/** The numbers at fault when one number is all that a find needs in order to fit no lead. */
-export function numericGap(gap: Gap): NumericFault | undefined {
+/**
+ * The numbers at fault when one number is all that a find needs in order to fit no lead: those of the gap that no lead
+ * takes, whatever else the find shows.
+ */
+export function numericGap(logic: Logic, couplet: CompiledCouplet, gap: Gap): NumericFault | undefined {
   const [only] = gap.specimen.keys();
   if (only === undefined || gap.specimen.size !== 1) return undefined;
   const facet = gap.box[only];
-  return facet?.kind === 'numbers' && facet.set.intervals.length > 0
-    ? { character: only, numbers: facet.set }
-    : undefined;
+  if (facet?.kind !== 'numbers' || facet.set.intervals.length === 0) return undefined;
+  let numbers = facet.set;
+  for (const lead of couplet.leads) {
+    const taken = logic.ask((budget) =>
+      logic.space.project(logic.condition(couplet, lead) ?? [], new Set([only]), budget),
+    );
+    if (taken === undefined) return undefined;
+    for (const box of taken) {
+      const own = box[only];
+      if (own?.kind !== 'numbers') return undefined;
+      numbers = minusNumbers(numbers, own.set);
+    }
+  }
+  return noNumbers(numbers) ? undefined : { character: only, numbers };
 }
 
 /** Numbers with their unit. */

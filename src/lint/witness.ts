@@ -1,6 +1,6 @@
 import type { CompiledCouplet } from '../engine/compile.js';
 import { Walk } from '../engine/follow.js';
-import { FAILS, judge, judgeLeads, type Truth } from '../engine/judge.js';
+import { judgeLeads, type Truth } from '../engine/judge.js';
 import { listed } from '../text/words.js';
 import { type Box, type Region, sampleOf } from '../traits/box.js';
 import type { Character } from '../traits/character.js';
@@ -13,22 +13,23 @@ export type Specimen = ReadonlyMap<number, Value>;
 /**
  * A concrete specimen of a box for which the engine itself confirms what a rule claims, with as few characters as will
  * do. `holds` looks at what the engine says of the couplet's leads; the couplet must also stay reachable. undefined when
- * the engine does not confirm it, so that nothing unproved is ever shown.
+ * the engine does not confirm it, so that nothing unproved is ever shown. `about` are the characters that the claim is
+ * about, where those are not all that the couplet asks.
  */
 export function confirmedSpecimen(
   logic: Logic,
   box: Box,
   couplet: CompiledCouplet,
   holds: (truths: readonly Truth[]) => boolean,
+  about?: ReadonlySet<number>,
 ): Specimen | undefined {
   const asked = logic.asked(couplet);
-  const specimen = completed(logic, sampleOf(box, logic.space), asked);
+  const specimen = completed(logic, box, asked);
   const confirmed = (s: Specimen) => holds(truthsFor(logic, couplet, s)) && arrives(logic, couplet, s);
-  if (!confirmed(specimen)) return undefined;
-  // What the couplet does not ask goes first, so that what is left speaks of the couplet where it can.
-  const order = [...specimen.keys()].sort(
-    (a, b) => Number(asked.includes(a)) - Number(asked.includes(b)) || b - a,
-  );
+  if (specimen === undefined || !confirmed(specimen)) return undefined;
+  // What the couplet does not ask goes first, so that what is left speaks of the couplet, and of the claim, where it can.
+  const weight = (c: number) => Number(asked.includes(c)) + Number(about?.has(c) ?? false);
+  const order = [...specimen.keys()].sort((a, b) => weight(a) - weight(b) || b - a);
   let least: Specimen = specimen;
   for (const character of order) {
     const fewer = new Map(least);
@@ -48,9 +49,10 @@ export function elsewhereSpecimen(
   for (const box of region) {
     // Every character that a way to the couplet asks gets a value, so that the engine can rule the ways out.
     const all = logic.key.characters.map((_, i) => i);
-    let least: Specimen = completed(logic, sampleOf(box, logic.space), all);
+    const specimen = completed(logic, box, all);
     const confirmed = (s: Specimen) => holds(truthsFor(logic, couplet, s)) && !arrives(logic, couplet, s);
-    if (!confirmed(least)) continue;
+    if (specimen === undefined || !confirmed(specimen)) continue;
+    let least = specimen;
     for (const character of [...least.keys()].reverse()) {
       const fewer = new Map(least);
       fewer.delete(character);
@@ -92,30 +94,27 @@ function knownOf(logic: Logic, specimen: Specimen): (Value | undefined)[] {
   return known;
 }
 
-/** The specimen with a value for every character asked, those first on which others depend. */
-function completed(logic: Logic, specimen: Map<number, Value>, asked: readonly number[]): Map<number, Value> {
+/** A specimen of a box, with a value (or none, where it cannot have one) for every character asked besides. */
+function completed(logic: Logic, box: Box, asked: readonly number[]): Specimen | undefined {
   const { space } = logic;
-  for (const character of [...space.dependentFirst].reverse()) complete(logic, specimen, character, asked);
-  for (const character of asked) complete(logic, specimen, character, asked);
-  return specimen;
+  let whole = box;
+  // A value of a dependent character says something of those it depends on, so it is settled before they are.
+  for (const character of space.dependentFirst) {
+    if (whole[character] !== undefined || !asked.includes(character)) continue;
+    const ways = logic.ask((budget) => space.settle(withFull(logic, whole, character), budget)) ?? [];
+    const way = ways.find((w) => w[character]?.na === false) ?? ways[0];
+    if (way === undefined) return undefined;
+    whole = way;
+  }
+  for (const character of asked)
+    if (whole[character] === undefined) whole = withFull(logic, whole, character);
+  return sampleOf(whole, space);
 }
 
-function complete(
-  logic: Logic,
-  specimen: Map<number, Value>,
-  character: number,
-  asked: readonly number[],
-): void {
-  if (specimen.has(character) || !asked.includes(character)) return;
-  const { space, key } = logic;
-  const gate = key.gates[character];
-  if (gate !== undefined && judge(gate, knownOf(logic, specimen), key.gates) === FAILS) {
-    specimen.set(character, { kind: 'inapplicable' });
-    return;
-  }
-  const box: Box[number][] = [];
-  box[character] = { ...space.full(character), na: false };
-  for (const [c, value] of sampleOf(box, space)) specimen.set(c, value);
+function withFull(logic: Logic, box: Box, character: number): Box {
+  const out = [...box];
+  out[character] = logic.space.full(character);
+  return out;
 }
 
 /** A specimen in words: `a find with gills free and spore print white`. */

@@ -157,9 +157,16 @@ export class Space {
     return tidy(seen, this, budget);
   }
 
-  /** A box for known values of some characters (as in a description), with the dependencies made plain. */
+  /**
+   * A box for known values of some characters (as in a description), with the dependencies made plain. Values that a
+   * character cannot show at all are no find's.
+   */
   settle(box: Box, budget: Budget): Region {
-    return this.#settled([box], budget);
+    const possible = meetBoxes(
+      box,
+      box.map((facet, c) => (facet === undefined ? undefined : this.full(c))),
+    );
+    return possible === undefined ? [] : this.#settled([possible], budget);
   }
 
   #raw(check: Check, fits: boolean, budget: Budget): Region {

@@ -55,7 +55,12 @@ function everything() {
  * A key with that many couplets: its text, and what its rows are made from (the box of each path to an end).
  * Options: couplets, seed, id, and whether the taxa are described, which identifying does not need.
  */
-export function generateKey({ couplets: size = 200, seed = 1, id = `generated-${size}`, described = true } = {}) {
+export function generateKey({
+  couplets: size = 200,
+  seed = 1,
+  id = `generated-${size}`,
+  described = true,
+} = {}) {
   const random = randomNumbers(seed);
   const pick = (list) => list[Math.floor(random() * list.length)];
   const couplets = [];
@@ -206,7 +211,8 @@ function keyText(id, couplets, taxa, described) {
   ];
   for (const c of CHARACTERS) {
     lines.push(`  ${c.id}:`, `    name: ${c.id.replaceAll('-', ' ')}`);
-    if (c.kind === 'choice') lines.push(`    states: {${c.states.map((s) => `${s}: ${s.replaceAll('-', ' ')}`).join(', ')}}`);
+    if (c.kind === 'choice')
+      lines.push(`    states: {${c.states.map((s) => `${s}: ${s.replaceAll('-', ' ')}`).join(', ')}}`);
     else lines.push(`    kind: ${c.kind}`, ...(c.kind === 'measure' ? [`    unit: ${c.unit}`] : []));
     if (c.kind === 'measure') lines.push(`    limits: ${tenths(c.low)}-${tenths(c.high)}`);
     if (c.kind === 'count') lines.push(`    limits: ${c.low}-${c.high}`);

@@ -52,6 +52,7 @@ export function exact(decimal: string): bigint {
 
 /** Numbers in the notation of keys, in the unit of the character. */
 export function stretches(text: string, unit: string): Stretch[] {
+  if (text === 'any number') return [{}];
   const written = / ([a-z]+)$/.exec(text)?.[1];
   const given = written === undefined || written === 'or' ? unit : written;
   const at = (digits: string) => {

@@ -32,14 +32,19 @@ export function fits(plain: Plain, point: Point): boolean {
   if (plain.op === 'all') return plain.parts.every((p) => fits(p, point));
   if (plain.op === 'any') return plain.parts.some((p) => fits(p, point));
   const value = point.get(plain.character);
-  if (value === undefined) return false;
+  return value !== undefined && valueFits(plain, value);
+}
+
+/** Whether a value of its character passes a test. */
+export function valueFits(test: Plain, value: string | number): boolean {
+  if (test.op !== 'states' && test.op !== 'numbers') throw new TypeError('a test was expected');
   const inside =
-    plain.op === 'states' ? plain.states.includes(value as string) : within(value as number, plain.stretches);
-  return inside !== plain.except;
+    test.op === 'states' ? test.states.includes(value as string) : within(value as number, test.stretches);
+  return inside !== test.except;
 }
 
 function within(n: number, all: readonly Stretch[]): boolean {
-  const at = BigInt(n * 1000) * (SCALE / 1000n);
+  const at = BigInt(Math.round(n * 1e6)) * (SCALE / 1_000_000n);
   return all.some(
     ({ low, high }) =>
       (low === undefined || at > low.at || (at === low.at && !low.open)) &&

@@ -15,6 +15,8 @@ export interface Section {
   readonly labels: readonly (Label | undefined)[];
   /** Whether an end of a lead stands on the line, in a column or behind dots. */
   readonly ended: readonly boolean[];
+  /** Whether that end is the number of a couplet. */
+  readonly pointers: readonly boolean[];
   readonly context: EndContext;
   /** Whether the words of these lines close with a name. */
   wordEnd(pieces: readonly Piece[]): boolean;

@@ -1,5 +1,5 @@
 /** Finds where the words of a lead stop and what it leads to begins: in a column, behind dots, or among the words. */
-import { type Mark } from './lines.js';
+import type { Mark } from './lines.js';
 import { joined, type Piece } from './pieces.js';
 import { type End, readEndText } from './targets.js';
 
@@ -74,7 +74,13 @@ function behindDots(tail: string, marks: readonly Mark[], offset: number, piece:
   const arrow = /[→⇒»>]/.test(run[0]);
   const end = readEndText(right, shifted(marks, from), dots >= 4 || arrow);
   if (end === undefined || (dots < 4 && !arrow && end.form < 1)) return undefined;
-  return { left: offset + run.index, end, how: 'dots', right: right.trim(), column: offset + from + piece.column };
+  return {
+    left: offset + run.index,
+    end,
+    how: 'dots',
+    right: right.trim(),
+    column: offset + from + piece.column,
+  };
 }
 
 function shifted(marks: readonly Mark[], by: number): Mark[] {
@@ -172,8 +178,7 @@ function byColumn(pieces: readonly Piece[], context: EndContext): Parted | undef
     if (open !== undefined) {
       const rest = joined(pieces.slice(i + 1), context.words);
       const end = readEndText(rest.text, rest.marks, true);
-      if (end !== undefined)
-        return { words: wordsUpTo(pieces, i, open, [], context), end, how: 'dots' };
+      if (end !== undefined) return { words: wordsUpTo(pieces, i, open, [], context), end, how: 'dots' };
     }
   }
   // The last lines stand far to the right, where only an end does.
@@ -193,11 +198,16 @@ function withCut(pieces: readonly Piece[], i: number, cut: Cut, context: EndCont
   const below = pieces.slice(i + 1);
   if (below.length > 0 && cut.end.pointer === undefined) {
     const under = below.every((p) => p.column >= cut.column - 3);
-    const loose = below.length === 1 && /^[(\[]|^(?:in|see|siehe|p\.|S\.)\s/.test((below[0] as Piece).text);
-    const unfinished = /(?:[,&(]|\b(?:and|or|und|oder|see|in|var\.|subsp\.|ssp\.|ex))$/.test(cut.right) || /\([^)]*$/.test(cut.right);
+    const loose = below.length === 1 && /^[([]|^(?:in|see|siehe|p\.|S\.)\s/.test((below[0] as Piece).text);
+    const unfinished =
+      /(?:[,&(]|\b(?:and|or|und|oder|see|in|var\.|subsp\.|ssp\.|ex))$/.test(cut.right) ||
+      /\([^)]*$/.test(cut.right);
     if (under || loose || unfinished) {
       const whole = joined(
-        [{ ...(pieces[i] as Piece), text: cut.right, marks: marksOf(pieces[i] as Piece, cut.right) }, ...below],
+        [
+          { ...(pieces[i] as Piece), text: cut.right, marks: marksOf(pieces[i] as Piece, cut.right) },
+          ...below,
+        ],
         context.words,
       );
       const end = readEndText(whole.text, whole.marks, true);
@@ -219,14 +229,16 @@ function wordsUpTo(
   context: EndContext,
 ): string {
   const cut = pieces[i] as Piece;
-  return joined([...pieces.slice(0, i), { ...cut, text: cut.text.slice(0, left) }, ...below], context.words).text;
+  return joined([...pieces.slice(0, i), { ...cut, text: cut.text.slice(0, left) }, ...below], context.words)
+    .text;
 }
 
 const GO_AT_END =
   /[\s.;,:(–—-]+\(?((?:go\s*(?:on\s*)?to|goto|turn to|proceed to|continue (?:at|with)|see|siehe|weiter(?: mit| bei| unter| zu| nach)?|gehe zu|→|->|=>)\s*(?:couplet|step|no\.?|nr\.?|number|nummer)?\s*[A-Z]?\d{1,5}[a-d]?)\)?\.?$/i;
 const KEY_AT_END =
   /[\s.;,:–—-]+\(?((?:(?:go\s*to|see|siehe|→|->|weiter mit)\s*)(?:the\s+)?(?:key|group|section|table|schlüssel|gruppe|tabelle|teil|part)\s+.{1,60})$/i;
-const SEE_AT_END = /[.;:–—]\s+((?:see(?: also)?(?: under)?|siehe(?: unter)?|s\. unter|vgl\.)\s+\p{Lu}.{2,80})$/u;
+const SEE_AT_END =
+  /[.;:–—]\s+((?:see(?: also)?(?: under)?|siehe(?: unter)?|s\. unter|vgl\.)\s+\p{Lu}.{2,80})$/u;
 const IN_BRACKETS = /\s*[([]\s*([A-Z]?\d{1,5})\s*[)\]]\.?$/;
 const BARE = /[\s.,;:–—-]\s*([A-Z]?\d{1,5})\.?$/;
 const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*|,\s+|\s(?=\[)/gu;
@@ -234,11 +246,17 @@ const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*|,\s+|\s(?=\[)/gu;
 /** Looks for the end among the words themselves. */
 function byWords(pieces: readonly Piece[], context: EndContext): Parted {
   const { text, marks } = joined(pieces, context.words);
-  const upTo = (at: number) => text.slice(0, at).replace(/[\s–—-]+$/, '').trim();
-  const spoken = GO_AT_END.exec(text.slice(-80)) ?? KEY_AT_END.exec(text.slice(-120)) ?? SEE_AT_END.exec(text.slice(-120));
+  const upTo = (at: number) =>
+    text
+      .slice(0, at)
+      .replace(/[\s–—-]+$/, '')
+      .trim();
+  const spoken =
+    GO_AT_END.exec(text.slice(-80)) ?? KEY_AT_END.exec(text.slice(-120)) ?? SEE_AT_END.exec(text.slice(-120));
   if (spoken !== null) {
     const end = readEndText(spoken[1] as string, [], true);
-    if (end !== undefined) return { words: upTo(text.length - spoken[0].length + stopLength(spoken[0])), end, how: 'sign' };
+    if (end !== undefined)
+      return { words: upTo(text.length - spoken[0].length + stopLength(spoken[0])), end, how: 'sign' };
   }
   const bracketed = IN_BRACKETS.exec(text.slice(-20));
   if (bracketed !== null && context.labels.has((bracketed[1] as string).toUpperCase())) {
@@ -254,7 +272,10 @@ function byWords(pieces: readonly Piece[], context: EndContext): Parted {
     if (end !== undefined && at > 0) return { words: upTo(at), end, how: 'number' };
   }
   const guess = guessedEnd(text);
-  return { words: text, ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }) };
+  return {
+    words: text,
+    ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }),
+  };
 }
 
 /** The full stop before a spoken end belongs to the words. */
@@ -275,7 +296,10 @@ function markedEnd(text: string, marks: readonly Mark[]): Named | undefined {
     if (text.length - start > 160 || start === 0) break;
     const later = marks[i + 1];
     if (later !== undefined && later[0] - stop > 12) break;
-    const before = /(?:\[\s*|\b\d{1,4}[.)]?\s*|\((?=[^)]*$)|\b(?:see(?: under)?|siehe(?: unter)?|s\. unter)\s+)+$/.exec(text.slice(0, start));
+    const before =
+      /(?:\[\s*|\b\d{1,4}[.)]?\s*|\((?=[^)]*$)|\b(?:see(?: under)?|siehe(?: unter)?|s\. unter)\s+)+$/.exec(
+        text.slice(0, start),
+      );
     const at = before === null ? start : before.index;
     if (text.slice(0, at).trim() === '') break;
     const end = readEndText(text.slice(at), shifted(marks, at));
@@ -316,14 +340,17 @@ function trailingBinomial(text: string): Named | undefined {
     if (at === 0) continue;
     const end = readEndText(text.slice(at));
     if (end === undefined || end.form < 2 || end.pointer !== undefined || end.key !== undefined) continue;
-    if (end.names.length > 0 && end.names.every((n) => n.name.includes(' ') || n.rank === 'family')) return { at, end };
+    if (end.names.length > 0 && end.names.every((n) => n.name.includes(' ') || n.rank === 'family'))
+      return { at, end };
   }
   return undefined;
 }
 
 /** The last few words after a stop, colon or dash, which may be a name that nobody could know by its form. */
 function guessedEnd(text: string): Named | undefined {
-  const m = /([.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50})\.?$/u.exec(text.slice(-90));
+  const m = /([.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50})\.?$/u.exec(
+    text.slice(-90),
+  );
   if (m === null) return undefined;
   const words = m[2] as string;
   const strict = /^[.;]/.test(m[1] as string);

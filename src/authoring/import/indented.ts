@@ -55,7 +55,8 @@ export function readIndented(section: Section, wrapping: Wrapping): Outline {
       return;
     }
     const sign = section.labels[i];
-    const bullet = sign !== undefined && (sign.readings[0]?.system === 'dash' || sign.readings[0]?.system === 'sign');
+    const bullet =
+      sign !== undefined && (sign.readings[0]?.system === 'dash' || sign.readings[0]?.system === 'sign');
     const item: Item = {
       pieces: [piece(line, bullet ? sign.end : 0)],
       label: undefined,
@@ -74,7 +75,14 @@ export function readIndented(section: Section, wrapping: Wrapping): Outline {
       item.mark = level.group.leads.length;
       level.group.leads.push(item);
     } else {
-      const group: Group = { name: undefined, system: undefined, leads: [item], under: last, back: [], again: false };
+      const group: Group = {
+        name: undefined,
+        system: undefined,
+        leads: [item],
+        under: last,
+        back: [],
+        again: false,
+      };
       if (level !== undefined && last !== undefined && last.indent > line.indent)
         oddities.push({ line: line.number, what: 'the indent fits no line above' });
       item.mark = 0;
@@ -100,11 +108,18 @@ function goesOn(section: Section, last: Item, i: number, wrapping: Wrapping, wid
   const line = section.lines[i] as Line;
   if (wrapping.none || line.indent < last.indent) return false;
   const before = section.lines[i - 1] as Line;
-  if (last.ended) return line.blank === 0 && line.indent > last.indent && /^[\p{Ll}(]/u.test(line.text) && section.ended[i] !== true;
+  if (last.ended)
+    return (
+      line.blank === 0 &&
+      line.indent > last.indent &&
+      /^[\p{Ll}(]/u.test(line.text) &&
+      section.ended[i] !== true
+    );
   if (line.blank > 0 && !line.afterPage) return false;
   if (/^[\p{Ll}(,;]/u.test(line.text)) return true;
   if (wrapping.hang === undefined) return false;
-  const hung = line.indent === last.indent + wrapping.hang || (last.pieces.length > 1 && line.indent === before.indent);
+  const hung =
+    line.indent === last.indent + wrapping.hang || (last.pieces.length > 1 && line.indent === before.indent);
   // A capital (a German noun, a name) may go on with the lead only when the line above was full.
   const full = before.raw.trimEnd().length + (line.text.split(/\s/, 1)[0] ?? '').length + 1 > widest * 0.9;
   return hung && (full || /[,-]$/.test(before.text));

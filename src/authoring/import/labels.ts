@@ -1,7 +1,16 @@
 /** The labels that printed keys put before their leads: numbers, letters, Roman numbers, signs, dashes. */
 
 /** The kinds of label. `decimal` is 1.1, 1.2.1; `sign` is an asterisk, a dagger and the like. */
-export type System = 'number' | 'decimal' | 'upper' | 'lower' | 'roman' | 'lower-roman' | 'greek' | 'sign' | 'dash';
+export type System =
+  | 'number'
+  | 'decimal'
+  | 'upper'
+  | 'lower'
+  | 'roman'
+  | 'lower-roman'
+  | 'greek'
+  | 'sign'
+  | 'dash';
 
 /** One way to read a label: `i.` is the ninth letter or the first Roman number. */
 export interface Reading {
@@ -36,7 +45,17 @@ const BACK_PART = String.raw`[A-Z]?\d{1,5}\s?[a-h]{0,2}['’′*]{0,2}`;
 const BACK = new RegExp(
   String.raw`^\s*[.:]?\s*[([]\s*(?:from |aus |von |vgl\. )?(${BACK_PART}(?:\s*[,;/&+.]\s*${BACK_PART}){0,9})\s*\.?\s*[)\]]`,
 );
-const PRIMES: Record<string, number> = { "'": 1, '’': 1, '′': 1, '´': 1, '`': 1, '*': 1, '"': 2, '″': 2, '”': 2 };
+const PRIMES: Record<string, number> = {
+  "'": 1,
+  '’': 1,
+  '′': 1,
+  '´': 1,
+  '`': 1,
+  '*': 1,
+  '"': 2,
+  '″': 2,
+  '”': 2,
+};
 
 /** The label at the beginning of a line's text, if one can be read there. Whether it is one, the lines around it tell. */
 export function readLabel(text: string): Label | undefined {
@@ -52,7 +71,8 @@ function readNumber(head: string, text: string): Label | undefined {
   let at = whole.length;
   const decimal = /^(?:\.\d{1,3})+/.exec(head.slice(at));
   if (decimal !== null) return readDecimal(head, text, digits + decimal[0], at + decimal[0].length);
-  if (/^\s*[-–—x×/,]\s*\d|^\s*[%°]|^,\d/.test(head.slice(at)) && !/^\/\d+['a-d]/.test(head.slice(at))) return undefined;
+  if (/^\s*[-–—x×/,]\s*\d|^\s*[%°]|^,\d/.test(head.slice(at)) && !/^\/\d+['a-d]/.test(head.slice(at)))
+    return undefined;
   let mark = star === '*' ? 1 : undefined;
   let markSystem: Label['markSystem'];
   const take = (pattern: RegExp): RegExpExecArray | undefined => {
@@ -82,18 +102,30 @@ function readNumber(head: string, text: string): Label | undefined {
   if (open !== '' && !closed) closed = take(/^\s*[)\]]/) !== undefined;
   if (open !== '' && !closed) return undefined;
   let back = take(BACK);
-  const stop = take(/^\s*(?:\.\s?(?:--|[-–—])+|[.):\]]+(?:--|[–—])?|[-–—]{1,3}(?=\s|["“„(]?\p{Lu})|[-–—]{2,3}|[–—])/u);
+  const stop = take(
+    /^\s*(?:\.\s?(?:--|[-–—])+|[.):\]]+(?:--|[–—])?|[-–—]{1,3}(?=\s|["“„(]?\p{Lu})|[-–—]{2,3}|[–—])/u,
+  );
   back ??= take(BACK);
   if (back !== undefined) take(/^\s*[.:]|^\s*(?:--|[–—-])(?=\s|\p{Lu})/u);
   if (mark === undefined && stop !== undefined) {
-    const after = take(/^\s*([a-h])(?=[.)])[.)]+/) ?? take(/^\s*\(([a-h])\)/) ?? take(/^\s*([a-h])(?=\s+\p{Lu})/u) ?? take(/^\s*([A-H])(?=[.)])[.)]/);
+    const after =
+      take(/^\s*([a-h])(?=[.)])[.)]+/) ??
+      take(/^\s*\(([a-h])\)/) ??
+      take(/^\s*([a-h])(?=\s+\p{Lu})/u) ??
+      take(/^\s*([A-H])(?=[.)])[.)]/);
     if (after !== undefined) {
       const found = after[1] as string;
       mark = found.toLowerCase().charCodeAt(0) - 97;
       markSystem = found === found.toLowerCase() ? 'lower' : 'upper';
     }
   }
-  const firm = closed || stop !== undefined || back !== undefined || letter !== undefined || star !== '' || mark !== undefined;
+  const firm =
+    closed ||
+    stop !== undefined ||
+    back !== undefined ||
+    letter !== undefined ||
+    star !== '' ||
+    mark !== undefined;
   const printed = head.slice(0, at).trim();
   const rest = text.slice(at);
   if (!beginsWords(rest, firm, stop?.[0] ?? '')) return undefined;
@@ -154,7 +186,9 @@ const GREEK = 'αβγδεζηθικλμ';
 
 function readLetters(head: string, text: string): Label | undefined {
   const found =
-    /^([([]?)([IVXLC]{1,7}|[ivxlc]{1,7}|([A-Za-zα-μ])\3{0,3})(?![\p{L}\p{N}]|[-–]\p{L})\s?(['’′´*¹²³]{0,2})\s*([)\]]?)/u.exec(head);
+    /^([([]?)([IVXLC]{1,7}|[ivxlc]{1,7}|([A-Za-zα-μ])\3{0,3})(?![\p{L}\p{N}]|[-–]\p{L})\s?(['’′´*¹²³]{0,2})\s*([)\]]?)/u.exec(
+      head,
+    );
   if (found === null) return undefined;
   const [whole, open = '', letters = '', , prime = '', close = ''] = found;
   if (open !== '' && close === '') return undefined;
@@ -177,7 +211,7 @@ function readLetters(head: string, text: string): Label | undefined {
     printed: head.slice(0, at).trim(),
     readings,
     times: same ? letters.length : 1,
-    mark: prime === '' ? undefined : (({ '¹': 0, '²': 1, '³': 2 })[prime] ?? (prime.length > 1 ? prime.length : 1)),
+    mark: prime === '' ? undefined : ({ '¹': 0, '²': 1, '³': 2 }[prime] ?? Math.max(prime.length, 1)),
     markSystem: undefined,
     value: letters,
     back: back === null ? [] : splitBack(back[1] as string),

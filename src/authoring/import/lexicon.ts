@@ -32,7 +32,8 @@ const STRONG_GENUS =
 const STRONG_EPITHET =
   /(?:us|um|a|is|ii|ae|oides|ensis|orum|arum|ans|ens|escens|atus|ata|atum|iae|ceps|fer|ger|color|pes|ferens|ior|ius|x)$/;
 const WEAK_EPITHET = /(?:e|i|o|r|n|s|l)$/;
-const ENGLISH_FORM = /(?:ing|ed|ly|ness|ish|less|like|ous|able|ible|shaped|sized|ches|shes|ves|ies|lich|ig|isch|ung|heit|keit|förmig|artig|los|end|bar|ern)$/;
+const ENGLISH_FORM =
+  /(?:ing|ed|ly|ness|ish|less|like|ous|able|ible|shaped|sized|ches|shes|ves|ies|lich|ig|isch|ung|heit|keit|förmig|artig|los|end|bar|ern)$/;
 
 /** How much a word looks like a Latin genus: 0 not, 1 it could be, 2 it does. */
 export function genusForm(word: string): 0 | 1 | 2 {
@@ -51,13 +52,18 @@ export function epithetForm(word: string): 0 | 1 | 2 {
 }
 
 const ENGLISH = list('the and or with without of not on in from than at to present absent');
-const GERMAN = list('der die das und oder mit ohne nicht auf im am bis von als zu sind ist vorhanden fehlend');
+const GERMAN = list(
+  'der die das und oder mit ohne nicht auf im am bis von als zu sind ist vorhanden fehlend',
+);
 
 /** The language of a text by its small words; undefined when neither stands out. */
 export function languageOf(text: string): 'en' | 'de' | undefined {
   let en = 0;
   let de = 0;
-  for (const [word] of text.slice(0, 400_000).toLowerCase().matchAll(/[\p{L}]+/gu)) {
+  for (const [word] of text
+    .slice(0, 400_000)
+    .toLowerCase()
+    .matchAll(/[\p{L}]+/gu)) {
     if (ENGLISH.has(word)) en++;
     if (GERMAN.has(word)) de++;
   }

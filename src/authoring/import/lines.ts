@@ -119,7 +119,8 @@ interface Stripped {
 }
 
 // =bold=, _italic_, *italic*, **bold**; a sign that opens stands before a letter, one that closes after something.
-const PAIRED = /(?<![\p{L}\p{N}=])=(?=[^\s=])([^=]*[^\s=])=(?![\p{N}=])|(?<![\p{L}\p{N}_])_(?=[^\s_])([^_]*[^\s_])_(?![\p{L}\p{N}_])|(?<![\p{L}\p{N}*])\*\*(?=[^\s*])([^*]*[^\s*])\*\*(?![\p{L}\p{N}*])|(?<![\p{L}\p{N}*])\*(?=[^\s*])([^*]*[^\s*])\*(?![\p{L}\p{N}*])/gu;
+const PAIRED =
+  /(?<![\p{L}\p{N}=])=(?=[^\s=])([^=]*[^\s=])=(?![\p{N}=])|(?<![\p{L}\p{N}_])_(?=[^\s_])([^_]*[^\s_])_(?![\p{L}\p{N}_])|(?<![\p{L}\p{N}*])\*\*(?=[^\s*])([^*]*[^\s*])\*\*(?![\p{L}\p{N}*])|(?<![\p{L}\p{N}*])\*(?=[^\s*])([^*]*[^\s*])\*(?![\p{L}\p{N}*])/gu;
 const TAG = /<(\/?)(?:i|b|em|strong|sc|u|cite)>/gi;
 const OPEN_AT_END = /(?<![\p{L}\p{N}=_])([=_])(?=[^\s=_])[^=_]*$/u;
 
@@ -147,7 +148,8 @@ function closingLine(lines: readonly string[], from: number, sign: string): numb
     const line = lines[j] as string;
     if (line.trim() === '') return undefined;
     const at = line.indexOf(sign);
-    if (at > 0) return /[^\s]/.test(line[at - 1] ?? ' ') && !/[\p{L}\p{N}]/u.test(line[at + 1] ?? ' ') ? j : undefined;
+    if (at > 0)
+      return /[^\s]/.test(line[at - 1] ?? ' ') && !/[\p{L}\p{N}]/u.test(line[at + 1] ?? ' ') ? j : undefined;
     if (at === 0) return undefined;
   }
   return undefined;

@@ -79,9 +79,11 @@ class Linker {
     for (const couplet of this.#couplets) {
       const { name, under, leads } = couplet.group;
       if (name !== undefined && !this.#byName.has(name)) this.#byName.set(name, couplet);
-      if (outline.layout === 'serial') for (const { label } of leads) if (label !== undefined) this.#byName.set(label.value, couplet);
+      if (outline.layout === 'serial')
+        for (const { label } of leads) if (label !== undefined) this.#byName.set(label.value, couplet);
       if (under !== undefined) this.#below.set(under, couplet);
-      for (const line of leads[0]?.loose ?? []) if (isHeadingText(line.text)) this.#anchors.set(anchorName(line.text), couplet);
+      for (const line of leads[0]?.loose ?? [])
+        if (isHeadingText(line.text)) this.#anchors.set(anchorName(line.text), couplet);
     }
   }
 
@@ -110,7 +112,8 @@ class Linker {
   /** Nested: the leads of a couplet have other couplets between them, or nothing points anywhere. */
   #isNested(): boolean {
     const { outline } = this;
-    if (outline.layout === 'indented' || outline.layout === 'outline' || outline.layout === 'serial') return !this.#points();
+    if (outline.layout === 'indented' || outline.layout === 'outline' || outline.layout === 'serial')
+      return !this.#points();
     const place = new Map(outline.items.map((item, i) => [item, i]));
     const apart = this.#couplets.filter(({ group: { leads } }) =>
       leads.some((item, i) => i > 0 && place.get(item) !== (place.get(leads[i - 1] as Item) ?? 0) + 1),
@@ -155,13 +158,31 @@ class Linker {
       const numbered = end.after === undefined ? undefined : this.#byName.get(end.after);
       if (this.#nested && free) {
         lead.target = { kind: 'couplet', couplet: below, via: 'below', end };
-        const species = end.names.some((n) => n.name.includes(' ') && n.rank !== 'section' && n.rank !== 'subgenus');
-        this.#remark('target-clear', species ? 'warning' : 'note', lead, couplet, `${end.names.map((n) => n.name).join(', ')} stands at the end, yet couplet ${below.id} follows under it; the name is kept as what the couplet is about`);
-      }
-      else if (numbered !== undefined && !this.#pointed.has(numbered) && numbered !== couplet && numbered !== this.#couplets[0]) {
+        const species = end.names.some(
+          (n) => n.name.includes(' ') && n.rank !== 'section' && n.rank !== 'subgenus',
+        );
+        this.#remark(
+          'target-clear',
+          species ? 'warning' : 'note',
+          lead,
+          couplet,
+          `${end.names.map((n) => n.name).join(', ')} stands at the end, yet couplet ${below.id} follows under it; the name is kept as what the couplet is about`,
+        );
+      } else if (
+        numbered !== undefined &&
+        !this.#pointed.has(numbered) &&
+        numbered !== couplet &&
+        numbered !== this.#couplets[0]
+      ) {
         lead.target = { kind: 'couplet', couplet: numbered, via: 'printed', end };
         this.#pointed.add(numbered);
-        this.#remark('target-clear', 'warning', lead, couplet, `the number ${end.after} behind the name is taken for couplet ${end.after}, to which nothing else leads; it may be a page`);
+        this.#remark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          `the number ${end.after} behind the name is taken for couplet ${end.after}, to which nothing else leads; it may be a page`,
+        );
       } else lead.target = { kind: 'taxa', end, via: 'printed' };
       return;
     }
@@ -173,22 +194,47 @@ class Linker {
     if (back !== undefined) {
       lead.target = { kind: 'couplet', couplet: back, via: 'back' };
       this.#pointed.add(back);
-      this.#remark('target-printed', 'warning', lead, couplet, `no target is printed; couplet ${back.group.name} says that it is reached from here`);
+      this.#remark(
+        'target-printed',
+        'warning',
+        lead,
+        couplet,
+        `no target is printed; couplet ${back.group.name} says that it is reached from here`,
+      );
       return;
     }
     if (guess !== undefined) {
       const words = { ...lead, words: guess.words };
       Object.assign(lead, words);
       lead.target = { kind: 'taxa', end: guess.end, via: 'guess' };
-      this.#remark('target-clear', 'warning', lead, couplet, `the last words are taken for the name at the end: ${guess.end.names.map((n) => n.name).join(', ')}`);
+      this.#remark(
+        'target-clear',
+        'warning',
+        lead,
+        couplet,
+        `the last words are taken for the name at the end: ${guess.end.names.map((n) => n.name).join(', ')}`,
+      );
       return;
     }
     const next = this.#couplets[(this.#places.get(couplet) ?? 0) + 1];
-    const others = couplet.leads.filter((l) => l !== lead && l.item.parted?.end === undefined && l.item.parted?.guess === undefined);
-    if (next !== undefined && !this.#pointed.has(next) && others.length === 0 && next.group.back.length === 0) {
+    const others = couplet.leads.filter(
+      (l) => l !== lead && l.item.parted?.end === undefined && l.item.parted?.guess === undefined,
+    );
+    if (
+      next !== undefined &&
+      !this.#pointed.has(next) &&
+      others.length === 0 &&
+      next.group.back.length === 0
+    ) {
       lead.target = { kind: 'couplet', couplet: next, via: 'next' };
       this.#pointed.add(next);
-      this.#remark('target-printed', 'warning', lead, couplet, `no target is printed; taken to go on with the next couplet, ${next.group.name ?? 'below'}`);
+      this.#remark(
+        'target-printed',
+        'warning',
+        lead,
+        couplet,
+        `no target is printed; taken to go on with the next couplet, ${next.group.name ?? 'below'}`,
+      );
     }
   }
 
@@ -242,8 +288,20 @@ class Linker {
     return backs;
   }
 
-  #remark(rule: string, level: Remark['level'], lead: LinkedLead, couplet: LinkedCouplet, message: string): void {
-    this.#remarks.push({ rule, level, line: lead.item.line, message: `lead ${labelOf(couplet, lead)}: ${message}`, couplet });
+  #remark(
+    rule: string,
+    level: Remark['level'],
+    lead: LinkedLead,
+    couplet: LinkedCouplet,
+    message: string,
+  ): void {
+    this.#remarks.push({
+      rule,
+      level,
+      line: lead.item.line,
+      message: `lead ${labelOf(couplet, lead)}: ${message}`,
+      couplet,
+    });
   }
 
   /** Gives every couplet an id: its printed name where it has one of its own. */
@@ -251,7 +309,9 @@ class Linker {
     const printed = this.#points() || this.outline.layout !== 'outline';
     const used = new Set<string>();
     const named = printed && this.#couplets.some((c) => c.group.name !== undefined && c.group.name !== '0');
-    if (named) for (const c of this.#couplets) if (c.group.name !== undefined && !c.group.again) used.add(c.group.name);
+    if (named)
+      for (const c of this.#couplets)
+        if (c.group.name !== undefined && !c.group.again) used.add(c.group.name);
     const given = new Set<string>();
     let running = 0;
     for (const couplet of this.#couplets) {
@@ -276,27 +336,69 @@ class Linker {
       const { group, leads, id } = couplet;
       const first = leads[0] as LinkedLead;
       if (group.again)
-        this.#remark('id-unique', 'error', first, couplet, `couplet ${group.name} is printed a second time; kept as ${id}, to which nothing leads`);
+        this.#remark(
+          'id-unique',
+          'error',
+          first,
+          couplet,
+          `couplet ${group.name} is printed a second time; kept as ${id}, to which nothing leads`,
+        );
       if (leads.length < 2)
         this.#remark('couplet-has-leads', 'error', first, couplet, `couplet ${id} has only one lead`);
       if (first.item.mark !== undefined && first.item.mark > 0 && leads.length < 2)
         this.#remark('couplet-has-leads', 'error', first, couplet, 'its first lead is missing');
       const next = Number(group.name) + 1;
-      if (leads.length >= 4 && group.system === 'number' && group.name !== undefined && !numbers.has(String(next)) && numbers.has(String(next + 1)))
-        this.#remark('label-follows', 'warning', leads[2] as LinkedLead, couplet, `couplet ${group.name} has ${leads.length} leads and there is no couplet ${next}; a number may be misprinted`);
+      if (
+        leads.length >= 4 &&
+        group.system === 'number' &&
+        group.name !== undefined &&
+        !numbers.has(String(next)) &&
+        numbers.has(String(next + 1))
+      )
+        this.#remark(
+          'label-follows',
+          'warning',
+          leads[2] as LinkedLead,
+          couplet,
+          `couplet ${group.name} has ${leads.length} leads and there is no couplet ${next}; a number may be misprinted`,
+        );
       for (const lead of leads) this.#checkLead(couplet, lead);
       this.#checkBack(couplet);
     }
   }
 
   #checkLead(couplet: LinkedCouplet, lead: LinkedLead): void {
-    if (lead.target.kind === 'none') this.#remark('lead-ends', 'error', lead, couplet, 'no target is printed, and none follows from the layout');
+    if (lead.target.kind === 'none')
+      this.#remark(
+        'lead-ends',
+        'error',
+        lead,
+        couplet,
+        'no target is printed, and none follows from the layout',
+      );
     if (lead.target.kind === 'nowhere')
-      this.#remark('target-exists', 'error', lead, couplet, `goes to couplet ${lead.target.printed}, which is not in this key`);
+      this.#remark(
+        'target-exists',
+        'error',
+        lead,
+        couplet,
+        `goes to couplet ${lead.target.printed}, which is not in this key`,
+      );
     if (lead.target.kind === 'couplet' && lead.target.couplet === couplet)
       this.#remark('path-acyclic', 'error', lead, couplet, `goes to its own couplet ${couplet.id}`);
-    if (lead.target.kind === 'taxa' && lead.target.via === 'printed' && lead.target.end.form === 0 && lead.how !== 'dots')
-      this.#remark('target-clear', 'note', lead, couplet, `the end has not the form of a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`);
+    if (
+      lead.target.kind === 'taxa' &&
+      lead.target.via === 'printed' &&
+      lead.target.end.form === 0 &&
+      lead.how !== 'dots'
+    )
+      this.#remark(
+        'target-clear',
+        'note',
+        lead,
+        couplet,
+        `the end has not the form of a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`,
+      );
     if (lead.words === '') this.#remark('words-whole', 'error', lead, couplet, 'the lead has no words');
   }
 
@@ -305,7 +407,13 @@ class Linker {
     const from = this.#reachedFrom.get(couplet) ?? new Set<string>();
     const wrong = couplet.group.back.filter((b) => !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')));
     if (wrong.length > 0)
-      this.#remark('back-reference-agrees', 'warning', couplet.leads[0] as LinkedLead, couplet, `couplet ${couplet.id} says that it is reached from ${wrong.join(', ')}, but ${from.size === 0 ? 'nothing leads to it' : `it is reached from ${[...from].join(', ')}`}`);
+      this.#remark(
+        'back-reference-agrees',
+        'warning',
+        couplet.leads[0] as LinkedLead,
+        couplet,
+        `couplet ${couplet.id} says that it is reached from ${wrong.join(', ')}, but ${from.size === 0 ? 'nothing leads to it' : `it is reached from ${[...from].join(', ')}`}`,
+      );
   }
 
   #checkReach(): void {
@@ -324,7 +432,13 @@ class Linker {
     for (const { target } of this.#leads()) if (target.kind === 'couplet') pointedTo.add(target.couplet);
     for (const couplet of this.#couplets)
       if (!seen.has(couplet) && !pointedTo.has(couplet) && !couplet.group.again)
-        this.#remark('couplet-reachable', 'error', couplet.leads[0] as LinkedLead, couplet, `nothing leads to couplet ${couplet.id}`);
+        this.#remark(
+          'couplet-reachable',
+          'error',
+          couplet.leads[0] as LinkedLead,
+          couplet,
+          `nothing leads to couplet ${couplet.id}`,
+        );
   }
 
   /** How well the reading holds together: what resolves counts for it, what does not, more heavily, against it. */
@@ -339,8 +453,10 @@ class Linker {
         if (target.kind === 'none') score -= 5;
         else if (target.kind === 'nowhere') score -= 4;
         else if (target.kind === 'couplet' && target.couplet === couplet) score -= 5;
-        else if (target.kind === 'couplet') score += target.via === 'next' ? 0.8 : target.via === 'below' && target.end !== undefined ? 1 : 2;
-        else if (target.kind === 'taxa') score += target.via === 'guess' ? 0.5 : lead.how === 'number' ? 1.5 : 2;
+        else if (target.kind === 'couplet')
+          score += target.via === 'next' ? 0.8 : target.via === 'below' && target.end !== undefined ? 1 : 2;
+        else if (target.kind === 'taxa')
+          score += target.via === 'guess' ? 0.5 : lead.how === 'number' ? 1.5 : 2;
         else score += 2;
         if (lead.words === '') score -= 3;
         if (/^[\p{Ll}]/u.test(lead.words) && lead.item.label === undefined) score -= 0.5;
@@ -372,7 +488,7 @@ function innerEnds(lead: LinkedLead): number {
 export function labelOf(couplet: LinkedCouplet, lead: LinkedLead): string {
   const index = couplet.leads.findIndex((l) => l.item === lead.item);
   const name = couplet.id === '' ? (couplet.group.name ?? '') : couplet.id;
-  return `${name}${String.fromCharCode(97 + Math.max(0, index) % 26)}`;
+  return `${name}${String.fromCharCode(97 + (Math.max(0, index) % 26))}`;
 }
 
 function anchorName(text: string): string {

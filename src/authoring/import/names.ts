@@ -76,7 +76,10 @@ export function readScientific(written: string): ReadName | undefined {
 function readGroup(words: readonly string[], rank: string): ReadName | undefined {
   const inner = unstopped(words[1] ?? '', words.length === 2);
   if (!/^\p{Lu}[\p{L}-]{2,}$/u.test(inner) || words.length > 6) return undefined;
-  const authority = words.slice(2).join(' ').replace(/[.,;]$/, '');
+  const authority = words
+    .slice(2)
+    .join(' ')
+    .replace(/[.,;]$/, '');
   if (words.slice(2).some((w) => !AUTHOR.test(w))) return undefined;
   const name = `${words[0]} ${ordinaryCase(inner)}`;
   const plain = rank === 'family' || rank === 'genus' || rank === 'tribe' || rank === 'subfamily';
@@ -168,7 +171,12 @@ function readBinomial(
     } else if (SENSU.test(token)) {
       remarks.push(rest.slice(i).join(' '));
       break;
-    } else if (authority.length === 0 && parts.length === 2 && /^\p{Ll}{4,}[.]?$/u.test(token) && epithetForm(unstopped(token, true)) === 2) {
+    } else if (
+      authority.length === 0 &&
+      parts.length === 2 &&
+      /^\p{Ll}{4,}[.]?$/u.test(token) &&
+      epithetForm(unstopped(token, true)) === 2
+    ) {
       parts.push(unstopped(token, true));
       rank = 'subspecies';
     } else if (AUTHOR.test(token)) authority.push(token);
@@ -211,12 +219,18 @@ function unstopped(word: string, last: boolean): string {
 
 /** `AMANITA` -> `Amanita`. */
 function ordinaryCase(word: string): string {
-  return /^×?[\p{Lu}Æ-]{3,}$/u.test(word) ? word.replace(/(\p{L})([\p{L}-]*)/u, (_, a: string, b: string) => a + b.toLowerCase()) : word;
+  return /^×?[\p{Lu}Æ-]{3,}$/u.test(word)
+    ? word.replace(/(\p{L})([\p{L}-]*)/u, (_, a: string, b: string) => a + b.toLowerCase())
+    : word;
 }
 
 /** A name that has not the form of a scientific one, such as `Norway spruce`. */
 export function plainName(written: string): ReadName | undefined {
-  const name = written.trim().replace(/\s+/g, ' ').replace(/[.,;:]+$/, '').trim();
+  const name = written
+    .trim()
+    .replace(/\s+/g, ' ')
+    .replace(/[.,;:]+$/, '')
+    .trim();
   const words = name.split(' ');
   if (name === '' || words.length > 8 || !/\p{L}{2}/u.test(name)) return undefined;
   return { name, remarks: [], form: 0 };
@@ -229,7 +243,9 @@ export function looksCommon(inner: string): boolean {
     words.length <= 4 &&
     words.every((w) => SIMPLE_WORD.test(w)) &&
     words.some((w) => /^\p{Ll}{3,}/u.test(w)) &&
-    !words.some((w) => /^(?:in|not|nicht|only|nur|see|siehe|rare|selten|part|also|with|mit|or|oder|when|if|wenn)$/i.test(w))
+    !words.some((w) =>
+      /^(?:in|not|nicht|only|nur|see|siehe|rare|selten|part|also|with|mit|or|oder|when|if|wenn)$/i.test(w),
+    )
   );
 }
 

@@ -60,7 +60,9 @@ class OutlineReader {
     this.#company = company(section);
     this.#labelColumns = labelColumns(section);
     this.#capitalRest = capitalSystems(section);
-    this.#paragraphs = new Paragraphs(section, (label) => label.readings.some((r) => assumption.systems.has(r.system)));
+    this.#paragraphs = new Paragraphs(section, (label) =>
+      label.readings.some((r) => assumption.systems.has(r.system)),
+    );
   }
 
   read(): Outline {
@@ -97,8 +99,12 @@ class OutlineReader {
       const meaning = this.assumption.systems.get(reading.system);
       if (reading.system === 'dash') {
         if (this.#beginDash(line, label, i)) return true;
-      } else if (reading.system === 'decimal' || (reading.system === 'number' && this.assumption.systems.has('decimal'))) {
-        if (this.assumption.systems.has('decimal') && this.#beginDecimal(line, label, reading, i)) return true;
+      } else if (
+        reading.system === 'decimal' ||
+        (reading.system === 'number' && this.assumption.systems.has('decimal'))
+      ) {
+        if (this.assumption.systems.has('decimal') && this.#beginDecimal(line, label, reading, i))
+          return true;
       } else if (meaning === 'same') {
         if (this.#beginSame(line, label, reading, i)) return true;
       } else if (meaning === 'next') {
@@ -112,7 +118,8 @@ class OutlineReader {
   #inOrder(label: Label): readonly Reading[] {
     if (label.readings.length < 2) return label.readings;
     const follows = (r: Reading) => {
-      if (this.assumption.systems.get(r.system) === 'same') return this.#openByKey.has(keyOf(label, r)) ? 0 : 2;
+      if (this.assumption.systems.get(r.system) === 'same')
+        return this.#openByKey.has(keyOf(label, r)) ? 0 : 2;
       const open = this.#openByStyle.get(styleOf(label, r))?.at(-1);
       return open !== undefined && open.ordinal + 1 === r.ordinal ? 0 : r.ordinal === 1 ? 1 : 2;
     };
@@ -131,15 +138,28 @@ class OutlineReader {
       }
       return this.#repeated(line, label, reading, i, key, mark);
     }
-    if (this.#seen.has(key) && reading.system === 'number') return this.#repeated(line, label, reading, i, key, mark);
+    if (this.#seen.has(key) && reading.system === 'number')
+      return this.#repeated(line, label, reading, i, key, mark);
     if (!this.#mayBegin(line, label, reading, i, mark)) return false;
     this.#open(key, styleOf(label, reading), label, reading, line, i, mark, false);
     return true;
   }
 
   /** A number that was used up: a misprint, or no label. */
-  #repeated(line: Line, label: Label, reading: Reading, i: number, key: string, mark: number | undefined): boolean {
-    if (!label.firm || !this.#labelColumns.has(line.indent) || !this.#standsAsLabel(line, label, reading, i, false)) return false;
+  #repeated(
+    line: Line,
+    label: Label,
+    reading: Reading,
+    i: number,
+    key: string,
+    mark: number | undefined,
+  ): boolean {
+    if (
+      !label.firm ||
+      !this.#labelColumns.has(line.indent) ||
+      !this.#standsAsLabel(line, label, reading, i, false)
+    )
+      return false;
     this.#open(key, styleOf(label, reading), label, reading, line, i, mark, true);
     return true;
   }
@@ -149,7 +169,8 @@ class OutlineReader {
     if (!this.#standsAsLabel(line, label, reading, i, false)) return false;
     if (reading.system !== 'number') {
       if (reading.ordinal === 1 && (mark ?? 0) === 0) return true;
-      if (!label.firm) return this.#top !== undefined && reading.ordinal <= (this.#highest.get(reading.system) ?? 0) + 1;
+      if (!label.firm)
+        return this.#top !== undefined && reading.ordinal <= (this.#highest.get(reading.system) ?? 0) + 1;
       return reading.ordinal <= (this.#highest.get(reading.system) ?? 0) + 2 || reading.system === 'sign';
     }
     const prefix = label.value.replace(/\d+$/, '');
@@ -157,7 +178,9 @@ class OutlineReader {
     if (highest === undefined) return reading.ordinal <= 1 || label.firm || this.#hasCompany(label, reading);
     if (reading.ordinal === highest + 1) return true;
     if (!label.firm && mark === undefined) return false;
-    return this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + this.#groups.length;
+    return (
+      this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + this.#groups.length
+    );
   }
 
   #hasCompany(label: Label, reading: Reading): boolean {
@@ -169,13 +192,21 @@ class OutlineReader {
   /** Whether what looks like a label stands where labels do, and not by chance at the beginning of a filled line. */
   #standsAsLabel(line: Line, label: Label, reading: Reading, i: number, sibling: boolean): boolean {
     const rest = line.text.slice(label.end);
-    if (this.#capitalRest.has(reading.system) && /^\p{Ll}/u.test(rest) && (reading.system !== 'number' || !label.firm)) return false;
+    if (
+      this.#capitalRest.has(reading.system) &&
+      /^\p{Ll}/u.test(rest) &&
+      (reading.system !== 'number' || !label.firm)
+    )
+      return false;
     if (label.firm && (reading.system === 'number' || sibling)) return true;
     const last = this.#last;
     if (last === undefined || last.ended || line.blank > 0) return true;
     if (label.firm) return this.#labelColumns.has(line.indent) || line.indent !== last.pieces.at(-1)?.column;
     const before = this.section.lines[i - 1];
-    return this.#labelColumns.has(line.indent) && (before === undefined || line.indent !== last.pieces.at(-1)?.column || last.pieces.length === 1);
+    return (
+      this.#labelColumns.has(line.indent) &&
+      (before === undefined || line.indent !== last.pieces.at(-1)?.column || last.pieces.length === 1)
+    );
   }
 
   #beginNext(line: Line, label: Label, reading: Reading, i: number): boolean {
@@ -197,7 +228,10 @@ class OutlineReader {
     const skipped = opens.at(-1);
     if (skipped === undefined || !label.firm || reading.ordinal <= skipped.ordinal) return false;
     if (reading.ordinal - skipped.ordinal > 2 || Math.abs(skipped.indent - line.indent) > 1) return false;
-    this.#oddities.push({ line: line.number, what: `${label.printed} follows, where one label before it was expected` });
+    this.#oddities.push({
+      line: line.number,
+      what: `${label.printed} follows, where one label before it was expected`,
+    });
     skipped.ordinal = reading.ordinal;
     this.#sibling(skipped, line, label, i, undefined);
     return true;
@@ -222,7 +256,12 @@ class OutlineReader {
     if (reading.system !== 'lower' && reading.system !== 'upper') return false;
     if (label.times > 1) return false;
     const last = this.#last;
-    if (last !== undefined && reading.ordinal === 1 && last.label?.readings[0]?.system === 'number' && last.pieces.every((p) => p.text === '')) {
+    if (
+      last !== undefined &&
+      reading.ordinal === 1 &&
+      last.label?.readings[0]?.system === 'number' &&
+      last.pieces.every((p) => p.text === '')
+    ) {
       const top = this.#top;
       if (top === undefined) return false;
       last.mark = 0;
@@ -236,8 +275,10 @@ class OutlineReader {
     }
     for (let d = this.#stack.length - 1, steps = 0; d >= 0 && steps < DEEPEST_MARK; d--, steps++) {
       const open = this.#stack[d] as Open;
-      if (open.markSystem !== reading.system || open.mark === undefined || open.mark + 2 !== reading.ordinal) continue;
-      if (!label.firm && !(last?.ended === true || line.blank > 0 || line.indent <= open.indent + 8)) return false;
+      if (open.markSystem !== reading.system || open.mark === undefined || open.mark + 2 !== reading.ordinal)
+        continue;
+      if (!label.firm && !(last?.ended === true || line.blank > 0 || line.indent <= open.indent + 8))
+        return false;
       this.#sibling(open, line, label, i, reading.ordinal - 1);
       return true;
     }
@@ -260,7 +301,11 @@ class OutlineReader {
     } else if (top.group.leads.length === 1 && unfilled === top && this.#unfilled.length > 1) {
       // Indentation may say that the couplet above is left with one lead; then it is not this one's.
       const outer = this.#unfilled.at(-2) as Open;
-      if (Math.abs(outer.indent - line.indent) === 0 && Math.abs(top.indent - line.indent) > 1 && top.group.leads[0]?.ended === true)
+      if (
+        Math.abs(outer.indent - line.indent) === 0 &&
+        Math.abs(top.indent - line.indent) > 1 &&
+        top.group.leads[0]?.ended === true
+      )
         target = outer;
     }
     this.#sibling(target, line, label, i, undefined);
@@ -298,7 +343,12 @@ class OutlineReader {
     const item = this.#newItem(line, label, i, mark ?? 0);
     const meaning = reading === undefined ? undefined : this.assumption.systems.get(reading.system);
     const group: Group = {
-      name: label !== undefined && meaning === 'same' && reading?.system === 'number' ? label.value : label === undefined ? '0' : undefined,
+      name:
+        label !== undefined && meaning === 'same' && reading?.system === 'number'
+          ? label.value
+          : label === undefined
+            ? '0'
+            : undefined,
       system: reading?.system,
       leads: [item],
       under,
@@ -323,7 +373,8 @@ class OutlineReader {
     else styles.push(open);
     this.#unfilled.push(open);
     if (reading !== undefined) {
-      const counter = reading.system === 'number' ? `number${label?.value.replace(/\d+$/, '') ?? ''}` : reading.system;
+      const counter =
+        reading.system === 'number' ? `number${label?.value.replace(/\d+$/, '') ?? ''}` : reading.system;
       this.#highest.set(counter, Math.max(this.#highest.get(counter) ?? 0, reading.ordinal));
     }
   }
@@ -351,7 +402,8 @@ class OutlineReader {
     if (!/^["“„'‘([]?[\p{Lu}\d]/u.test(line.text)) return false;
     const last = this.#last;
     if (last === undefined) return (line.blank > 0 || i === 0) && this.#paragraphs.hasEnd(i);
-    if (this.#looseRuns && line.blank === 0) return this.#paragraphs.hasColumnEnd(i) && this.section.ended[i - 1] === true;
+    if (this.#looseRuns && line.blank === 0)
+      return this.#paragraphs.hasColumnEnd(i) && this.section.ended[i - 1] === true;
     if (last.ended || this.#closedByWords(last)) return this.#paragraphs.hasEnd(i);
     if (line.blank > 0 && !line.afterPage) return this.#paragraphs.hasEnd(i);
     // A lead whose end is not printed: the next line begins like a lead, and stands at the words of the first one.
@@ -377,10 +429,10 @@ class OutlineReader {
       this.#loose.push(line);
       return;
     }
-    const goesOn =
-      !broken
-        ? !last.ended || this.#belongsToEnded(line, last)
-        : !last.ended && (/^[\p{Ll}(]/u.test(line.text) || this.#paragraphs.hasColumnEnd(i) || !sentenceDone(last));
+    const goesOn = !broken
+      ? !last.ended || this.#belongsToEnded(line, last)
+      : !last.ended &&
+        (/^[\p{Ll}(]/u.test(line.text) || this.#paragraphs.hasColumnEnd(i) || !sentenceDone(last));
     if (!goesOn) {
       this.#loose.push(line);
       this.#looseRuns = true;
@@ -395,7 +447,11 @@ class OutlineReader {
   #belongsToEnded(line: Line, last: Item): boolean {
     const first = last.pieces[0];
     if (/^["“„(]?[\p{Ll}(]/u.test(line.text)) return true;
-    return first !== undefined && line.indent > last.indent && (line.indent >= first.column || last.pieces.length > 1);
+    return (
+      first !== undefined &&
+      line.indent > last.indent &&
+      (line.indent >= first.column || last.pieces.length > 1)
+    );
   }
 }
 
@@ -462,7 +518,9 @@ function capitalSystems(section: Section): ReadonlySet<System> {
       else if (/^\p{Ll}/u.test(rest)) at[1]++;
     }
   });
-  return new Set([...counts].filter(([, [capital, small]]) => capital >= 4 * small).map(([system]) => system));
+  return new Set(
+    [...counts].filter(([, [capital, small]]) => capital >= 4 * small).map(([system]) => system),
+  );
 }
 
 /** Answers about the paragraph that a line stands in; each is worked out once. */

@@ -8,12 +8,12 @@ export interface Paged {
   readonly furniture: readonly Line[];
 }
 
-const PAGE_MARK =
-  /^[[({<]?\s*(?:pg|pag|page|seite|p|s)\s*\.?\s*(\d{1,4}|[ivxlc]{1,7})\s*[\])}>]?\.?$/i;
+const PAGE_MARK = /^[[({<]?\s*(?:pg|pag|page|seite|p|s)\s*\.?\s*(\d{1,4}|[ivxlc]{1,7})\s*[\])}>]?\.?$/i;
 const BARE_NUMBER = /^[-–—[({*]*\s*(\d{1,4})\s*[-–—\])}*]*$/;
 const WITH_NUMBER = /^(?:(\d{1,4})[\s.,]+(\P{N}+)|(\P{N}+?)[\s.,]+(\d{1,4}))$/u;
 const LONGEST_HEAD = 90;
-const OF_A_KEY = /^(?:key|clavis|table|tabelle|schlüssel|bestimmungs\w*|übersicht|conspectus|group|gruppe)\b/i;
+const OF_A_KEY =
+  /^(?:key|clavis|table|tabelle|schlüssel|bestimmungs\w*|übersicht|conspectus|group|gruppe)\b/i;
 
 /** Takes page numbers and running heads out; the line after one knows that a page ended before it. */
 export function withoutPages(lines: readonly Line[]): Paged {
@@ -29,9 +29,7 @@ export function withoutPages(lines: readonly Line[]): Paged {
       blank = Math.max(blank, line.blank);
       return;
     }
-    kept.push(
-      pageEnded ? { ...line, blank: Math.max(blank, line.blank), afterPage: true } : line,
-    );
+    kept.push(pageEnded ? { ...line, blank: Math.max(blank, line.blank), afterPage: true } : line);
     pageEnded = false;
     blank = 0;
   });
@@ -40,7 +38,11 @@ export function withoutPages(lines: readonly Line[]): Paged {
 
 /** A line without its digits, to tell that the same head stands on several pages. */
 function shape(text: string): string {
-  return text.replace(/\d+/g, '').replace(/[\s.,\-–—[\]()]+/g, ' ').trim().toLowerCase();
+  return text
+    .replace(/\d+/g, '')
+    .replace(/[\s.,\-–—[\]()]+/g, ' ')
+    .trim()
+    .toLowerCase();
 }
 
 /** Heads that come back with other numbers, or beside page numbers and page ends. */
@@ -103,9 +105,12 @@ function isFurniture(lines: readonly Line[], i: number, heads: ReadonlySet<strin
   if (!alone(lines, i) && !line.afterPage) return false;
   const numbered = WITH_NUMBER.exec(text);
   const words = numbered?.[2] ?? numbered?.[3] ?? '';
-  if (numbered === null || !/\s/.test(words.trim())) return line.afterPage && numbered !== null && capitals(words);
+  if (numbered === null || !/\s/.test(words.trim()))
+    return line.afterPage && numbered !== null && capitals(words);
   // Met once only: capitals with a number, where no label of a lead can be meant.
-  return capitals(words) && (numbered[4] !== undefined ? /[\s]{2,}\d+$/.test(text) : Number(numbered[1]) > 20);
+  return (
+    capitals(words) && (numbered[4] !== undefined ? /[\s]{2,}\d+$/.test(text) : Number(numbered[1]) > 20)
+  );
 }
 
 function capitals(words: string): boolean {
@@ -117,7 +122,9 @@ function capitals(words: string): boolean {
 function alone(lines: readonly Line[], i: number): boolean {
   const line = lines[i] as Line;
   const next = lines[i + 1];
-  return (line.blank > 0 || line.afterPage || i === 0) && (next === undefined || next.blank > 0 || next.afterPage);
+  return (
+    (line.blank > 0 || line.afterPage || i === 0) && (next === undefined || next.blank > 0 || next.afterPage)
+  );
 }
 
 /** A number alone on a line: of a page, unless it stands where the end of the lead above would, or begins a couplet. */
@@ -133,5 +140,8 @@ function bareIsPage(lines: readonly Line[], i: number): boolean {
   const number = Number(/\d+/.exec(line.text)?.[0]);
   // A couplet whose number has a line of its own: its leads follow, and the next such number is not far.
   const labels = [i - 1, i + 1].some((j) => /^[a-dA-D][.)]\s/.test(lines[j]?.text ?? ''));
-  return !(labels || (line.indent <= above.indent && number < 20 && /^[-–—]\s|^[a-d][.)]?\s/.test(below.text)));
+  return !(
+    labels ||
+    (line.indent <= above.indent && number < 20 && /^[-–—]\s|^[a-d][.)]?\s/.test(below.text))
+  );
 }

@@ -2,7 +2,7 @@
 import type { Item, Layout, Outline, Section } from './draft.js';
 import { countColumns, cutLine, type EndContext, type Parted, partLead } from './ends.js';
 import { readIndented, wrappings } from './indented.js';
-import { type Label, readLabel, type System } from './labels.js';
+import { readLabel, type System } from './labels.js';
 import type { Line } from './lines.js';
 import { type Linked, link } from './link.js';
 import { type Assumption, type Meaning, piece, readOutline } from './outline.js';
@@ -23,13 +23,20 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
   for (const label of labels) if (label?.readings[0]?.system === 'number') known.add(label.value);
   const pieces = lines.map((line, i) => piece(line, labels[i]?.end ?? 0));
   const empty = { starts: new Map<number, number>(), stops: new Map<number, number>() };
-  const blank: EndContext = { labels: known, columns: empty, justified: isJustified(lines), bare: false, words };
+  const blank: EndContext = {
+    labels: known,
+    columns: empty,
+    justified: isJustified(lines),
+    bare: false,
+    words,
+  };
   const context = { ...blank, columns: countColumns(pieces, blank) };
-  const ended = pieces.map((p) => cutLine(p, context) !== undefined);
+  const cuts = pieces.map((p) => cutLine(p, context));
   return {
     lines,
     labels,
-    ended,
+    ended: cuts.map((c) => c !== undefined),
+    pointers: cuts.map((c) => c?.end.pointer !== undefined),
     context,
     wordEnd: (ps) => {
       const parted = partLead(ps, context);
@@ -40,7 +47,9 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
 
 /** Lines filled by spaces between their words. */
 function isJustified(lines: readonly Line[]): boolean {
-  const filled = lines.filter((l) => /\S\s{2,}\S+(?:\s\S+)*\s{2,}\S+.*\s{2,}\S/.test(l.text.slice(0, 120))).length;
+  const filled = lines.filter((l) =>
+    /\S\s{2,}\S+(?:\s\S+)*\s{2,}\S+.*\s{2,}\S/.test(l.text.slice(0, 120)),
+  ).length;
   return lines.length >= 6 && filled > lines.length * 0.3;
 }
 
@@ -70,7 +79,10 @@ export function bestReading(section: Section, wanted?: Layout): Reading | undefi
   const best = readings[0];
   if (best === undefined || !isKey(best.linked, wanted !== undefined)) return undefined;
   const other = readings.find((r) => r.layout !== best.layout);
-  const margin = other === undefined ? 1 : Math.max(0, Math.min(1, (best.linked.score - other.linked.score) / Math.max(1, best.linked.score)));
+  const margin =
+    other === undefined
+      ? 1
+      : Math.max(0, Math.min(1, (best.linked.score - other.linked.score) / Math.max(1, best.linked.score)));
   return { linked: best.linked, layout: best.layout, margin };
 }
 
@@ -86,27 +98,37 @@ function isKey(linked: Linked, wanted: boolean): boolean {
 
 function layoutOf(outline: Outline): Layout {
   if (outline.layout !== 'numbered') return outline.layout;
-  return outline.items.some((i) => i.label === undefined || i.label.readings[0]?.system === 'dash') ? 'first-numbered' : 'numbered';
+  return outline.items.some((i) => i.label === undefined || i.label.readings[0]?.system === 'dash')
+    ? 'first-numbered'
+    : 'numbered';
 }
 
 /** Some lead without an end closes with a number that a couplet has. */
 function endsInNumbers(outline: Outline, section: Section): boolean {
   return outline.items.some((item) => {
     if (item.ended) return false;
-    const number = /[\s.,;:]([A-Z]?\d{1,5})\.?$/.exec(item.pieces[item.pieces.length - 1]?.text.slice(-20) ?? '')?.[1];
+    const number = /[\s.,;:]([A-Z]?\d{1,5})\.?$/.exec(
+      item.pieces[item.pieces.length - 1]?.text.slice(-20) ?? '',
+    )?.[1];
     return number !== undefined && section.context.labels.has(number);
   });
 }
 
 function* outlines(section: Section, wanted: Layout | undefined): Iterable<Outline> {
   for (const assumption of assumptions(section))
-    if (wanted === undefined || wanted === assumption.layout || (wanted === 'first-numbered' && assumption.layout === 'numbered'))
+    if (
+      wanted === undefined ||
+      wanted === assumption.layout ||
+      (wanted === 'first-numbered' && assumption.layout === 'numbered')
+    )
       yield readOutline(section, assumption);
   if (wanted === undefined || wanted === 'serial') {
     const serial = section.labels.some((l) => (l?.back.length ?? 0) > 0) ? readSerial(section) : undefined;
     if (serial !== undefined) yield serial;
   }
-  const labelled = section.labels.filter((l) => l !== undefined && l.firm && l.readings[0]?.system !== 'dash' && l.readings[0]?.system !== 'sign').length;
+  const labelled = section.labels.filter(
+    (l) => l?.firm && l.readings[0]?.system !== 'dash' && l.readings[0]?.system !== 'sign',
+  ).length;
   if (wanted === 'indented' || (wanted === undefined && labelled * 2 < section.lines.length))
     for (const wrapping of wrappings(section)) yield readIndented(section, wrapping);
 }
@@ -139,20 +161,22 @@ function assumptions(section: Section): Assumption[] {
   if (has('greek')) choices.push(['greek', ['same', 'next']]);
   if (has('sign')) choices.push(['sign', ['same']]);
   if (choices.length > 0 && choices.length <= 7) {
-    for (const meanings of products(choices)) all.push({ layout: 'outline', systems: new Map([...meanings, ...dash]), unlabelled: false });
+    for (const meanings of products(choices))
+      all.push({ layout: 'outline', systems: new Map([...meanings, ...dash]), unlabelled: false });
   }
-  if (has('decimal', 1)) all.push({ layout: 'outline', systems: new Map<System, Meaning>([['decimal', 'next']]), unlabelled: false });
+  if (has('decimal', 1))
+    all.push({
+      layout: 'outline',
+      systems: new Map<System, Meaning>([['decimal', 'next']]),
+      unlabelled: false,
+    });
   return all;
 }
 
 function products(choices: readonly (readonly [System, readonly Meaning[]])[]): [System, Meaning][][] {
   return choices.reduce<[System, Meaning][][]>(
-    (made, [system, meanings]) => made.flatMap((m) => meanings.map((meaning): [System, Meaning][] => [...m, [system, meaning]])),
+    (made, [system, meanings]) =>
+      made.flatMap((m) => meanings.map((meaning): [System, Meaning][] => [...m, [system, meaning]])),
     [[]],
   );
-}
-
-/** Whether a label of the part may be one: for splitting a text before its layout is known. */
-export function labelsOf(lines: readonly Line[]): (Label | undefined)[] {
-  return lines.map((line) => readLabel(line.text));
 }

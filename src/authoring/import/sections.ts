@@ -24,7 +24,12 @@ export function isHeadingText(text: string): boolean {
 }
 
 /** A line that stands apart, has no label and looks like a heading. */
-export function isHeading(lines: readonly Line[], i: number, label: Label | undefined, ended: boolean): boolean {
+export function isHeading(
+  lines: readonly Line[],
+  i: number,
+  label: Label | undefined,
+  ended: boolean,
+): boolean {
   const line = lines[i] as Line;
   if (ended || !isHeadingText(line.text)) return false;
   if (label !== undefined && !KEY_WORDS.test(line.text.slice(label.end))) {
@@ -33,9 +38,17 @@ export function isHeading(lines: readonly Line[], i: number, label: Label | unde
   }
   const before = lines[i - 1];
   const after = lines[i + 1];
-  const apartAbove = i === 0 || line.blank > 0 || line.afterPage || (before !== undefined && isHeadingText(before.text) && before.text.length < 60);
+  const apartAbove =
+    i === 0 ||
+    line.blank > 0 ||
+    line.afterPage ||
+    (before !== undefined && isHeadingText(before.text) && before.text.length < 60);
   const apartBelow =
-    after === undefined || after.blank > 0 || readLabel(after.text) !== undefined || isHeadingText(after.text) || (KEY_WORDS.test(line.text) && apartAbove);
+    after === undefined ||
+    after.blank > 0 ||
+    readLabel(after.text) !== undefined ||
+    isHeadingText(after.text) ||
+    (KEY_WORDS.test(line.text) && apartAbove);
   return apartAbove && apartBelow;
 }
 
@@ -65,7 +78,11 @@ export function splitAtHeadings(
 }
 
 /** Cuts a part where its numbers begin again at 1 although couplet 1 is complete, so that another key must begin. `pointers` tells which lines end in the number of a couplet. */
-export function splitAtRestarts(part: Part, labels: readonly (Label | undefined)[], pointers: readonly boolean[]): Part[] {
+export function splitAtRestarts(
+  part: Part,
+  labels: readonly (Label | undefined)[],
+  pointers: readonly boolean[],
+): Part[] {
   if (pointers.filter(Boolean).length < 2) return [part];
   const cuts: number[] = [];
   const seen = new Set<number>();
@@ -77,7 +94,10 @@ export function splitAtRestarts(part: Part, labels: readonly (Label | undefined)
   let marked = 0;
   part.lines.forEach((_, i) => {
     const label = labels[i];
-    const number = label?.readings[0]?.system === 'number' && label.value === String(label.readings[0].ordinal) ? label.readings[0].ordinal : undefined;
+    const number =
+      label?.readings[0]?.system === 'number' && label.value === String(label.readings[0].ordinal)
+        ? label.readings[0].ordinal
+        : undefined;
     if (label === undefined || number === undefined || !label.firm) return;
     if (number === 1) {
       // Numbers that stand once each belong to leads of which only the first has one.
@@ -91,8 +111,7 @@ export function splitAtRestarts(part: Part, labels: readonly (Label | undefined)
         ones = 0;
         highest = 0;
         marked = 0;
-      }
-      else if (ones === 1 && last !== 1) adjacent = false;
+      } else if (ones === 1 && last !== 1) adjacent = false;
       ones++;
       if (label.mark === 0) marked++;
     }

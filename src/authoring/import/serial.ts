@@ -17,14 +17,19 @@ export function readSerial(section: Section): Outline | undefined {
   const groupOf = new Map<Item, Group>();
   const oddities: { line: number; what: string }[] = [...flat.oddities];
   flat.items.forEach((item, i) => {
-    const partner = (item.label?.back ?? []).map((b) => byNumber.get(b)).find((p) => p !== undefined && groupOf.has(p));
+    const partner = (item.label?.back ?? [])
+      .map((b) => byNumber.get(b))
+      .find((p) => p !== undefined && groupOf.has(p));
     const joined = partner === undefined ? undefined : groupOf.get(partner);
     if (joined !== undefined) {
       joined.leads.push(item);
       groupOf.set(item, joined);
       item.mark = joined.leads.length - 1;
       if (!isMutual(item, byNumber))
-        oddities.push({ line: item.line, what: `${item.label?.printed ?? ''} names an alternative that does not name it` });
+        oddities.push({
+          line: item.line,
+          what: `${item.label?.printed ?? ''} names an alternative that does not name it`,
+        });
       return;
     }
     const group: Group = {

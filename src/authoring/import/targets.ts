@@ -41,10 +41,14 @@ const KEY_TARGET = new RegExp(
   'i',
 );
 const TRAILING_PAGE = new RegExp(String.raw`[\s,(]${PAGE}[.,;]?$`);
-const IN_PART = /[\s,(]+(?:in part|partly|pro parte|p\.\s?p\.|p\.p|part|z\.\s?T\.|zum Teil|teilweise|partim)\s*\)?[.,;]?(?=$|\s)/i;
-const SEE = /^(?:see(?: also)?(?: under)?|siehe(?: auch)?(?: unter)?|s\. ?u\.|s\. unter|vgl\.|compare|treated under|keyed (?:out )?under|unter)\s+(?=\p{Lu}|["“„_])/iu;
-const FAMILY_IN = /^(.*?\S),?\s*[(,]?\s*\bin\s+(?:the\s+)?(\p{Lu}[\p{Lu}Æ]{3,}|\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae|ales))\s*\)?[.,;]?$/u;
-const FAMILY_BRACKETS = /^(.*?\S)\s*\(\s*(\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae)|[\p{Lu}Æ]{5,}(?:ACEAE|ACEÆ|IDAE))\s*\)[.,;]?$/u;
+const IN_PART =
+  /[\s,(]+(?:in part|partly|pro parte|p\.\s?p\.|p\.p|part|z\.\s?T\.|zum Teil|teilweise|partim)\s*\)?[.,;]?(?=$|\s)/i;
+const SEE =
+  /^(?:see(?: also)?(?: under)?|siehe(?: auch)?(?: unter)?|s\. ?u\.|s\. unter|vgl\.|compare|treated under|keyed (?:out )?under|unter)\s+(?=\p{Lu}|["“„_])/iu;
+const FAMILY_IN =
+  /^(.*?\S),?\s*[(,]?\s*\bin\s+(?:the\s+)?(\p{Lu}[\p{Lu}Æ]{3,}|\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae|ales))\s*\)?[.,;]?$/u;
+const FAMILY_BRACKETS =
+  /^(.*?\S)\s*\(\s*(\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae)|[\p{Lu}Æ]{5,}(?:ACEAE|ACEÆ|IDAE))\s*\)[.,;]?$/u;
 const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|[¹²³†‡])(?=[.,;]?$)/;
 const FIRST_NUMBER = /^\(?(\d{1,4})\s*[.):]?\s+(?=["“[(]?[\p{L}×])/u;
 const FIRST_NUMBER_TIGHT = /^(\d{1,4})[.)](?=\p{Lu})/u;
@@ -160,10 +164,7 @@ function covers(marks: readonly Mark[], text: string): boolean {
 }
 
 /** One or several names, and remarks in brackets behind them. */
-function readNames(
-  text: string,
-  free: boolean,
-): { names: ReadName[]; remarks: string[] } | undefined {
+function readNames(text: string, free: boolean): { names: ReadName[]; remarks: string[] } | undefined {
   const { bare, brackets } = withoutBrackets(text);
   const { common, remarks, kept } = sortBrackets(brackets);
   const whole = kept.length === 0 ? bare : text;
@@ -172,7 +173,8 @@ function readNames(
   if (one !== undefined && !/\s(?:and|or|und|oder|sowie)\s/.test(whole))
     return { names: [common === undefined ? one : { ...one, common }], remarks };
   const several = splitNames(bare);
-  if (several !== undefined) return { names: several, remarks: [...remarks, ...(common === undefined ? [] : [common])] };
+  if (several !== undefined)
+    return { names: several, remarks: [...remarks, ...(common === undefined ? [] : [common])] };
   if (one !== undefined) return { names: [common === undefined ? one : { ...one, common }], remarks };
   const withCommon = /^(.+?)(?:,\s*|\s+[-–—]\s+|\s*:\s*|\s+=\s+)(\p{L}[\p{L}’' -]{2,40})\.?$/u.exec(bare);
   if (withCommon !== null) {
@@ -187,19 +189,31 @@ function readNames(
     // `Norway spruce (Picea abies)`
     const inner = readScientific(brackets[0] as string);
     const outer = plainName(bare);
-    if (inner !== undefined && inner.form > 0 && inner.rank !== 'genus' && outer !== undefined && /\s\p{Ll}/u.test(brackets[0] as string))
+    if (
+      inner !== undefined &&
+      inner.form > 0 &&
+      inner.rank !== 'genus' &&
+      outer !== undefined &&
+      /\s\p{Ll}/u.test(brackets[0] as string)
+    )
       return { names: [{ ...inner, common: outer.name }], remarks: [] };
   }
   if (!free) return undefined;
   const named = plainName(bare);
-  return named === undefined ? undefined : { names: [named], remarks: [...remarks, ...(common === undefined ? [] : [common])] };
+  return named === undefined
+    ? undefined
+    : { names: [named], remarks: [...remarks, ...(common === undefined ? [] : [common])] };
 }
 
 /** Cuts the bracketed remarks off the end of a text. */
 function withoutBrackets(text: string): { bare: string; brackets: string[] } {
   const brackets: string[] = [];
   let bare = text.replace(/[;,]$/, '').trim();
-  for (let m = /^(.*\S)\s*\(([^()]*)\)[.,;]?$/.exec(bare); m !== null; m = /^(.*\S)\s*\(([^()]*)\)[.,;]?$/.exec(bare)) {
+  for (
+    let m = /^(.*\S)\s*\(([^()]*)\)[.,;]?$/.exec(bare);
+    m !== null;
+    m = /^(.*\S)\s*\(([^()]*)\)[.,;]?$/.exec(bare)
+  ) {
     brackets.unshift((m[2] as string).trim());
     bare = m[1] as string;
   }
@@ -213,14 +227,20 @@ function sortBrackets(brackets: readonly string[]): { common?: string; remarks: 
   let common: string | undefined;
   for (const inner of brackets) {
     if (inner === '') continue;
-    if (/^[\p{Lu}][\p{L}.’'-]*\.?(?:\s*(?:,|&|et|and|ex|in)?\s*[\p{Lu}][\p{L}.’'-]*\.?)*(?:,?\s*\d{4})?$/u.test(inner)) kept.push(inner);
+    if (
+      /^[\p{Lu}][\p{L}.’'-]*\.?(?:\s*(?:,|&|et|and|ex|in)?\s*[\p{Lu}][\p{L}.’'-]*\.?)*(?:,?\s*\d{4})?$/u.test(
+        inner,
+      )
+    )
+      kept.push(inner);
     else if (looksCommon(inner) && common === undefined) common = inner;
     else remarks.push(inner);
   }
   return { ...(common === undefined ? {} : { common }), remarks, kept };
 }
 
-const JOINED = /\s*(?:,\s*(?:and|or|und|oder|sowie|&)\s+|\s(?:and|or|und|oder|sowie|bzw\.|&|\+|vel)\s|;\s*|\s\/\s*|\/\s|(?<=\p{L})\/(?=\p{Lu})|,\s+(?=[\p{Lu}×]))\s*/u;
+const JOINED =
+  /\s*(?:,\s*(?:and|or|und|oder|sowie|&)\s+|\s(?:and|or|und|oder|sowie|bzw\.|&|\+|vel)\s|;\s*|\s\/\s*|\/\s|(?<=\p{L})\/(?=\p{Lu})|,\s+(?=[\p{Lu}×]))\s*/u;
 
 /** Several names, when every part is one; an epithet alone takes over the genus before it. */
 function splitNames(text: string): ReadName[] | undefined {
@@ -237,8 +257,10 @@ function splitNames(text: string): ReadName[] | undefined {
   }
   const first = names[0] as ReadName;
   // `Viola hirta Sw. & Curtis`: a binomial and a lone capital word are one name with its authors.
-  if (first.name.includes(' ') && names.slice(1).some((n) => !n.name.includes(' ') && n.form < 2)) return undefined;
-  if (first.name.includes(' ') && names.slice(1).every((n) => !n.name.includes(' ')) && /&|\bet\b/.test(text)) return undefined;
+  if (first.name.includes(' ') && names.slice(1).some((n) => !n.name.includes(' ') && n.form < 2))
+    return undefined;
+  if (first.name.includes(' ') && names.slice(1).every((n) => !n.name.includes(' ')) && /&|\bet\b/.test(text))
+    return undefined;
   return names;
 }
 

@@ -2,7 +2,7 @@ import type { CompiledCouplet, CompiledLead } from '../../engine/compile.js';
 import { listed } from '../../text/words.js';
 import type { Region } from '../../traits/box.js';
 import { askedBy } from '../../traits/check.js';
-import { describedRegion, endsByTaxon } from '../descriptions.js';
+import { describedRegion, endsByTaxon, impossibleTraits } from '../descriptions.js';
 import { placesOf, type Step, wayTo } from '../earlier.js';
 import type { Logic } from '../logic.js';
 import { conditionPath, keyOf } from '../places.js';
@@ -12,7 +12,7 @@ export const descriptionAgrees = rule({
   id: 'description-agrees',
   group: 'descriptions',
   level: 'error',
-  what: 'The description of a taxon does not contradict the leads on the way to it.',
+  what: 'The description of a taxon contradicts neither itself nor the leads on the way to it.',
   why: 'Two truths in one book: a reader who checks the description at the end finds that it denies the key.',
   source: 'Flora of Nepal, contributors’ guide 6.4',
   mend: 'Correct whichever is wrong: the trait, the lead, or where the lead ends.',
@@ -36,21 +36,36 @@ title: Caps
 version: 1.0.0
 characters:
   spores: {name: spore print, states: [white, pink]}
+  length: {name: length of the spores, kind: measure, unit: um, limits: 2-30}
 couplets:
   1:
     - {lead: Spore print white, when: {spores: white}, taxon: aa} #! description-agrees
     - {lead: Spore print pink, when: {spores: pink}, taxon: bb}
 taxa:
   aa: {name: Aa aa, traits: {spores: pink}}
-  bb: {name: Bb bb, traits: {spores: pink}}
+  bb:
+    name: Bb bb
+    traits:
+      spores: pink
+      length: 70-90 #! description-agrees
 `,
   check({ logic, key, reportIn }) {
     if (logic === undefined) return;
     const ends = endsByTaxon(logic);
     for (const taxon of key.taxa.values()) {
       const own = ends.get(taxon.id) ?? [];
-      const described = own.length === 0 ? undefined : describedRegion(logic, taxon);
+      const described = describedRegion(logic, taxon);
       if (described === undefined) continue;
+      const [first, ...others] = described.length === 0 ? impossibleTraits(logic, taxon) : [];
+      if (first !== undefined) {
+        const path = (id: string) => ['taxa', taxon.id, 'traits', id];
+        const names = [first, ...others].map((id) => logic.key.chain.characters.get(id)?.name ?? id);
+        reportIn(key, path(first), {
+          message: `no find can show what ${taxon.name} is described to show of ${listed(names)}`,
+          related: others.map((id) => ({ message: 'together with this', place: key.yaml.place(path(id)) })),
+        });
+        continue;
+      }
       for (const { couplet, lead } of own) {
         const taken = logic.taken(couplet, lead);
         if (taken === undefined || taken.length === 0) continue;

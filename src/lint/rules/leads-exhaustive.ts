@@ -45,7 +45,7 @@ taxa:
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {
       const { gap } = contrastsOf(logic, couplet);
-      if (gap === undefined || numericGap(gap) !== undefined) continue;
+      if (gap === undefined || numericGap(logic, couplet, gap) !== undefined) continue;
       const key = keyOf(logic, couplet);
       reportIn(key, coupletPath(logic, couplet), {
         side: 'name',

@@ -71,7 +71,7 @@ taxa:
           witness: `${inWords(logic, specimen)} fits both`,
         });
       }
-      const fault = gap === undefined ? undefined : numericGap(gap);
+      const fault = gap === undefined ? undefined : numericGap(logic, couplet, gap);
       if (gap === undefined || fault === undefined) continue;
       reportIn(key, coupletPath(logic, couplet), {
         side: 'name',

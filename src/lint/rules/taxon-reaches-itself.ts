@@ -50,7 +50,8 @@ taxa:
     for (const taxon of key.taxa.values()) {
       const own = ends.get(taxon.id) ?? [];
       const described = own.length === 0 ? undefined : describedRegion(logic, taxon);
-      if (described === undefined) continue;
+      // A description that no find can show is told by its own rule.
+      if (described === undefined || described.length === 0) continue;
       const runs = describedEnds(logic, taxon, described);
       if (runs === undefined) continue;
       const index = logic.key.taxa.indexOf(

@@ -1,0 +1,92 @@
+/** Collects the taxa that the leads of a key end at. */
+import type { Linked, LinkedLead } from './link.js';
+import { type ReadName, slug } from './names.js';
+import type { End } from './targets.js';
+
+/** A taxon of the key to be written. */
+export interface ImportedTaxon {
+  readonly id: string;
+  readonly name: string;
+  rank?: string;
+  authority?: string;
+  readonly common: string[];
+  within?: string;
+  /** Printed as `in part`, or the like: it is keyed out again on purpose. */
+  repeats: boolean;
+  /** The line of the text where it stands first. */
+  readonly line: number;
+}
+
+/** The taxa of one key, and which lead ends at which. */
+export class Taxa {
+  readonly all: ImportedTaxon[] = [];
+  readonly #byName = new Map<string, ImportedTaxon>();
+  readonly #ids = new Set<string>();
+
+  /** Takes in the taxa of all leads, in the order of the text. */
+  addAll(linked: readonly Linked[]): void {
+    for (const { couplets } of linked)
+      for (const couplet of couplets)
+        for (const lead of couplet.leads) for (const end of endsOf(lead)) this.#addEnd(end, lead);
+  }
+
+  /** The ids of the taxa at an end. */
+  idsOf(end: End): string[] {
+    return [...new Set(end.names.flatMap((n) => this.#byName.get(n.name)?.id ?? []))];
+  }
+
+  #addEnd(end: End, lead: LinkedLead): void {
+    const within = end.within === undefined ? undefined : this.#add(end.within, lead.item.line);
+    for (const name of end.names) {
+      const taxon = this.#add(name, lead.item.line);
+      if (end.inPart) taxon.repeats = true;
+      if (within !== undefined && within !== taxon) taxon.within ??= within.id;
+    }
+  }
+
+  #add(read: ReadName, line: number): ImportedTaxon {
+    let taxon = this.#byName.get(read.name);
+    if (taxon === undefined) {
+      taxon = { id: this.#newId(read.name), name: read.name, common: [], repeats: false, line };
+      this.#byName.set(read.name, taxon);
+      this.all.push(taxon);
+    }
+    if (read.rank !== undefined) taxon.rank ??= read.rank;
+    if (read.authority !== undefined) taxon.authority ??= read.authority;
+    if (read.common !== undefined && !taxon.common.includes(read.common)) taxon.common.push(read.common);
+    return taxon;
+  }
+
+  #newId(name: string): string {
+    const base = slug(name) || 'taxon';
+    let id = base;
+    for (let n = 2; this.#ids.has(id); n++) id = `${base}-${n}`;
+    this.#ids.add(id);
+    return id;
+  }
+}
+
+/** The ends with names that a lead has. */
+function endsOf({ target }: LinkedLead): End[] {
+  if (target.kind === 'taxa') return [target.end];
+  if (target.kind === 'couplet' && target.end !== undefined) return [target.end];
+  return target.kind === 'key' || target.kind === 'nowhere' ? [target.end] : [];
+}
+
+/** What the print adds to a target, as the lead's note. */
+export function noteOf(lead: LinkedLead): string | undefined {
+  const [end] = endsOf(lead);
+  if (end === undefined) return undefined;
+  const parts: string[] = [];
+  const asCouplet = lead.target.kind === 'couplet';
+  const page = end.page ?? (asCouplet ? undefined : end.after);
+  if (page !== undefined) parts.push(`p. ${page}`);
+  if (end.before !== undefined) parts.push(`printed with the number ${end.before}`);
+  if (end.outside) parts.push('printed in square brackets: outside the area');
+  if (end.see !== undefined) parts.push(`printed "${end.see} ${end.names.map((n) => n.name).join(', ')}"`);
+  if (end.inPart) parts.push('in part');
+  for (const name of end.names) for (const remark of name.remarks) parts.push(`${name.name}: ${remark}`);
+  parts.push(...end.remarks);
+  if (asCouplet && end.names.length > 1) parts.push(`about ${end.names.map((n) => n.name).join(', ')}`);
+  return parts.length === 0 ? undefined : parts.join('; ');
+}

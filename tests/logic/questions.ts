@@ -1,0 +1,344 @@
+/** Everything that the logic rules claim of a key, or do not claim, as questions whose answers a solver must share. */
+import type { CompiledCouplet, CompiledLead } from '../../src/engine/compile.js';
+import { describedRegion, endsByTaxon } from '../../src/lint/descriptions.js';
+import type { Logic } from '../../src/lint/logic.js';
+import type { KeyData, LeadData } from '../support/randomkeys.js';
+import { claimsOf, type Printed, witnessShows } from './claims.js';
+import { and, Formulas, not, or } from './formula.js';
+import { named, plainWhen, sharedBy, waysTo } from './plain.js';
+import type { Question } from './solver.js';
+
+/** How many claims of each kind were met, so that a run can show that it met them. */
+export type Tally = Map<string, number>;
+
+/** What was printed that does not fit together, and the questions to a solver. */
+export interface Proof {
+  readonly questions: readonly Question[];
+  readonly faults: readonly string[];
+}
+
+export function proofOf(key: KeyData, prefix: string, tally: Tally): Proof {
+  return new Prover(key, prefix, tally).proof();
+}
+
+const letterOf = (l: number) => 'abcdefgh'[l] as string;
+
+class Prover {
+  readonly #formulas: Formulas;
+  readonly #logic: Logic;
+  readonly #printed: ReadonlyMap<string, readonly Printed[]>;
+  readonly #questions: Question[] = [];
+  readonly #faults: string[] = [];
+
+  constructor(
+    readonly key: KeyData,
+    readonly prefix: string,
+    readonly tally: Tally,
+  ) {
+    this.#formulas = new Formulas(key, prefix);
+    const { logic, printed } = claimsOf(key);
+    this.#logic = logic;
+    this.#printed = printed;
+  }
+
+  proof(): Proof {
+    for (const couplet of this.#logic.key.couplets) {
+      const arrives = this.#logic.arrival(couplet.index)?.length !== 0;
+      this.#ask(`arrives at ${couplet.name}`, arrives, (find) => [this.#arrives(couplet, find)]);
+      if (this.#logic.depths[couplet.index] === undefined) continue;
+      if (arrives) {
+        this.#deadLeads(couplet);
+        this.#deciding(couplet);
+      }
+      this.#overlaps(couplet);
+      this.#gap(couplet);
+    }
+    this.#descriptions();
+    for (const { message } of this.#of('logic-decided')) this.#fault(message);
+    return { questions: this.#questions, faults: this.#faults };
+  }
+
+  #deadLeads(couplet: CompiledCouplet): void {
+    this.#leads(couplet).forEach((data, l) => {
+      const label = couplet.name + letterOf(l);
+      const lead = couplet.leads[l] as CompiledLead;
+      const alive = this.#logic.taken(couplet, lead)?.length !== 0;
+      this.#ask(`${alive ? 'some' : 'no'} find takes ${label}`, alive, (find) => [
+        this.#arrives(couplet, find),
+        this.#lead(couplet, l, find),
+      ]);
+      const unaskable = this.#of('character-applies').filter((p) => p.message.startsWith(`${label} asks`));
+      const asked =
+        data.when === undefined ? [] : [...named(plainWhen(data.when, this.#formulas.characters))];
+      for (const id of asked) {
+        const never = unaskable.some((p) => p.message.startsWith(`${label} asks the ${id},`));
+        this.#ask(`${id} asked in ${label} ${never ? 'never ' : ''}applies`, !never, (find) => [
+          this.#arrives(couplet, find),
+          this.#formulas.call(`applies-${id}`, find),
+        ]);
+      }
+      const printed = this.#of('lead-possible').filter((p) => p.message.includes(`take lead ${label}`));
+      if (printed.length !== (alive || unaskable.length > 0 ? 0 : 1))
+        this.#fault(`${label} is ${alive ? 'alive' : 'dead'}, printed ${printed.length} times`);
+      for (const { message, witness } of printed) {
+        if (witness !== undefined) this.#deadWitness(couplet, l, witness);
+        else if (/contradicts itself|nothing over/.test(message))
+          this.#ask(`${label} is impossible`, false, (find) => [this.#lead(couplet, l, find)]);
+        else this.#fault(`no witness: ${message}`);
+      }
+    });
+  }
+
+  #deadWitness(couplet: CompiledCouplet, l: number, witness: string): void {
+    const shows = this.#shows(witness);
+    this.#ask(`${witness} (fits)`, true, (find) => [shows(find), this.#lead(couplet, l, find)]);
+    this.#ask(`${witness} (may not fit)`, false, (find) => [shows(find), not(this.#lead(couplet, l, find))]);
+    this.#ask(`${witness} (arrives)`, false, (find) => [shows(find), this.#arrives(couplet, find)]);
+  }
+
+  #overlaps(couplet: CompiledCouplet): void {
+    const leads = this.#leads(couplet);
+    leads.forEach((first, i) => {
+      leads.forEach((second, j) => {
+        if (j <= i || first.when === undefined || second.when === undefined) return;
+        const [a, b] = [couplet.name + letterOf(i), couplet.name + letterOf(j)];
+        const printed = [
+          ...this.#of('leads-exclusive').filter((p) =>
+            p.message.startsWith(`a find can fit both ${a} and ${b}`),
+          ),
+          ...this.#of('ranges-meet').filter((p) => p.message.startsWith(`${a} and ${b} both take`)),
+        ];
+        if (printed.length > 1) this.#fault(`${a} and ${b}: printed ${printed.length} times`);
+        const fitsBoth = (find: string) => [this.#lead(couplet, i, find), this.#lead(couplet, j, find)];
+        this.#ask(
+          `${a} and ${b} ${printed.length > 0 ? 'overlap' : 'exclude each other'}`,
+          printed.length > 0,
+          (find) => [this.#arrives(couplet, find), ...fitsBoth(find)],
+        );
+        for (const { message, witness } of printed) {
+          this.#count(message.startsWith('a find') ? 'overlaps' : 'overlapping numbers');
+          if (witness === undefined) this.#fault(`no witness: ${message}`);
+          else {
+            const shows = this.#shows(witness);
+            this.#ask(`${witness} (arrives and does)`, true, (find) => [
+              shows(find),
+              this.#arrives(couplet, find),
+              ...fitsBoth(find),
+            ]);
+            this.#ask(`${witness} (may not)`, false, (find) => [shows(find), not(and(fitsBoth(find)))]);
+          }
+        }
+      });
+    });
+  }
+
+  #gap(couplet: CompiledCouplet): void {
+    const leads = this.#leads(couplet);
+    const shared = sharedBy(leads, this.#formulas.characters);
+    const { name } = couplet;
+    const printed = [
+      ...this.#of('leads-exhaustive').filter((p) => p.message.includes(`arrives at couplet ${name} can fit`)),
+      ...this.#of('ranges-meet').filter((p) => p.message.startsWith(`no lead of couplet ${name} takes`)),
+    ];
+    if (printed.length > (shared.size === 0 ? 0 : 1))
+      this.#fault(`gap of ${name}: printed ${printed.length} times`);
+    if (shared.size === 0) return;
+    const noLead = (find: string) => not(or(leads.map((_, l) => this.#lead(couplet, l, find))));
+    this.#ask(`${name} has ${printed.length > 0 ? 'a' : 'no'} gap`, printed.length > 0, (find) => [
+      this.#arrives(couplet, find),
+      this.#formulas.noneForShared(name, find),
+    ]);
+    for (const { message, witness } of printed) {
+      const numbers = /takes (\w+) (.*)$/.exec(message);
+      this.#count(numbers === null ? 'gaps' : 'gaps between numbers');
+      if (numbers !== null) {
+        const [, id = '', text = ''] = numbers;
+        this.#ask(`${message} (some lead does)`, false, (find) => [
+          this.#formulas.shows(new Map([[id, text]]), find),
+          not(noLead(find)),
+        ]);
+      }
+      if (witness === undefined) this.#fault(`no witness: ${message}`);
+      else {
+        const shows = this.#shows(witness);
+        this.#ask(`${witness} (arrives and does)`, true, (find) => [
+          shows(find),
+          this.#arrives(couplet, find),
+          this.#formulas.noneForShared(name, find),
+        ]);
+        this.#ask(`${witness} (may fit one)`, false, (find) => [shows(find), not(noLead(find))]);
+      }
+    }
+  }
+
+  #deciding(couplet: CompiledCouplet): void {
+    if (couplet.leads.some((lead) => this.#logic.taken(couplet, lead)?.length === 0)) return;
+    const start = `every find that arrives at couplet ${couplet.name} fits ${couplet.name}`;
+    const printed = this.#of('couplet-decides').filter((p) => p.message.startsWith(start));
+    const settled = printed.map((p) => p.message.slice(start.length).split(' ', 1)[0]);
+    if (settled.length > 1) this.#fault(`couplet ${couplet.name}: settled ${settled.join(', ')}`);
+    for (const [l, lead] of this.#leads(couplet).entries()) {
+      if (lead.when === undefined) continue;
+      const letter = letterOf(l);
+      this.#ask(
+        `arriving at ${couplet.name} ${settled.includes(letter) ? 'settles' : 'leaves open'} ${letter}`,
+        !settled.includes(letter),
+        (find) => [this.#arrives(couplet, find), not(this.#lead(couplet, l, find))],
+      );
+      // The first settled lead is the one that is told.
+      if (settled.includes(letter)) {
+        this.#count('settled couplets');
+        return;
+      }
+    }
+  }
+
+  #descriptions(): void {
+    const ends = endsByTaxon(this.#logic);
+    for (const [id, data] of Object.entries(this.key.taxa)) {
+      const { traits } = data as { traits?: Record<string, unknown> };
+      const own = ends.get(id) ?? [];
+      const taxon = this.#logic.key.taxa.find((t) => t.id === id);
+      const described = taxon === undefined ? undefined : describedRegion(this.#logic, taxon);
+      if (traits === undefined || own.length === 0 || described === undefined) continue;
+      this.#agreement(id, data.name, own, described);
+      this.#reaching(id, data.name, own, traits);
+    }
+  }
+
+  #agreement(
+    id: string,
+    name: string,
+    own: readonly { couplet: CompiledCouplet; lead: CompiledLead }[],
+    described: NonNullable<ReturnType<typeof describedRegion>>,
+  ): void {
+    let contradicted = 0;
+    for (const { couplet, lead } of own) {
+      const l = couplet.leads.indexOf(lead);
+      const taken = this.#logic.taken(couplet, lead);
+      if (taken === undefined || taken.length === 0) continue;
+      const agrees =
+        this.#logic.ask((budget) => this.#logic.space.meet(described, taken, budget))?.length !== 0;
+      if (!agrees) contradicted++;
+      this.#ask(
+        `the description of ${id} ${agrees ? 'agrees with' : 'contradicts'} ${lead.label}`,
+        agrees,
+        (find) => [
+          this.#formulas.call(`described-${id}`, find),
+          this.#arrives(couplet, find),
+          this.#lead(couplet, l, find),
+        ],
+      );
+    }
+    const printed = this.#of('description-agrees').filter((p) => p.message.includes(` ${name} `));
+    for (const _ of printed) this.#count('contradicted descriptions');
+    if (printed.length !== contradicted)
+      this.#fault(`${id}: ${contradicted} ends contradicted, ${printed.length} printed`);
+  }
+
+  #reaching(
+    id: string,
+    name: string,
+    own: readonly { couplet: CompiledCouplet; lead: CompiledLead }[],
+    traits: Record<string, unknown>,
+  ): void {
+    const printed = this.#of('taxon-reaches-itself').filter((p) =>
+      p.message.includes(`description, ${name} `),
+    );
+    if (printed.length > 1) this.#fault(`${id}: printed ${printed.length} times`);
+    const message = printed[0]?.message ?? '';
+    if (message !== '') this.#count('descriptions that run elsewhere');
+    const described = (find: string) => this.#formulas.call(`described-${id}`, find);
+    this.#ask(`the description of ${id} reaches its end`, !message.includes('does not reach'), (find) => [
+      described(find),
+      or(own.map(({ couplet, lead }) => this.#takes(couplet, couplet.leads.indexOf(lead), find))),
+    ]);
+    const elsewhere = new Set(message.match(/\b\d+[a-c](?= \()/g) ?? []);
+    for (const couplet of this.#logic.key.couplets) {
+      this.#leads(couplet).forEach((data, l) => {
+        if (data.taxon === undefined || [data.taxon].flat().includes(id)) return;
+        const label = couplet.name + letterOf(l);
+        const ways = waysTo(this.key, couplet.name)
+          .map((way) => [...way, [couplet.name, l] as const])
+          .filter((way) => way.every(([c, i]) => this.#judgedBy(c, i, traits)));
+        this.#ask(
+          `the description of ${id} ${elsewhere.has(label) ? 'also' : 'never'} reaches ${label}`,
+          elsewhere.has(label),
+          (find) => [
+            described(find),
+            or(ways.map((way) => and(way.map(([c, i]) => this.#formulas.call(`lead-${c}-${i}`, find))))),
+          ],
+        );
+      });
+    }
+    const witness = printed[0]?.witness;
+    if (witness === undefined) return;
+    const shows = this.#shows(witness);
+    const [, c = '', letter = ''] = /takes (\d+)([a-c])$/.exec(witness) ?? [];
+    const couplet = this.#logic.key.couplets.find((one) => one.name === c) as CompiledCouplet;
+    const l = 'abc'.indexOf(letter);
+    this.#ask(`${witness} (does)`, true, (find) => [
+      shows(find),
+      described(find),
+      this.#takes(couplet, l, find),
+    ]);
+    this.#ask(`${witness} (may not fit)`, false, (find) => [shows(find), not(this.#lead(couplet, l, find))]);
+  }
+
+  /** Whether a description says enough to judge a lead: it speaks of every character that the lead asks. */
+  #judgedBy(couplet: string, l: number, traits: Record<string, unknown>): boolean {
+    const leads = this.key.couplets[couplet] as LeadData[];
+    const lead = leads[l] as LeadData;
+    return (lead.otherwise ? leads.filter((other) => other !== lead) : [lead]).every(
+      ({ when }) =>
+        when !== undefined &&
+        [...named(plainWhen(when, this.#formulas.characters))].every((c) => c in traits),
+    );
+  }
+
+  #leads(couplet: CompiledCouplet): LeadData[] {
+    return this.key.couplets[couplet.name] as LeadData[];
+  }
+
+  #lead(couplet: CompiledCouplet, l: number, find: string): string {
+    return this.#formulas.call(`lead-${couplet.name}-${l}`, find);
+  }
+
+  #arrives(couplet: CompiledCouplet, find: string): string {
+    return this.#formulas.call(`arrives-${couplet.name}`, find);
+  }
+
+  #takes(couplet: CompiledCouplet, l: number, find: string): string {
+    return and([this.#arrives(couplet, find), this.#lead(couplet, l, find)]);
+  }
+
+  #shows(witness: string): (find: string) => string {
+    this.#count('witnesses');
+    const shows = witnessShows(witness, this.#formulas.characters.keys());
+    return (find) => this.#formulas.shows(shows, find);
+  }
+
+  #of(rule: string): readonly Printed[] {
+    return this.#printed.get(rule) ?? [];
+  }
+
+  #ask(about: string, expected: boolean, claims: (find: string) => readonly string[]): void {
+    const { declare, formula } = this.#formulas.find(`q${this.#questions.length}`, claims);
+    const { definitions } = this.#formulas;
+    this.#questions.push({
+      about: `${about} in ${JSON.stringify(this.key)}`,
+      definitions,
+      declare,
+      formula,
+      expected,
+    });
+  }
+
+  #fault(text: string): void {
+    this.#faults.push(`${text} in ${JSON.stringify(this.key)}`);
+  }
+
+  #count(what: string): void {
+    this.tally.set(what, (this.tally.get(what) ?? 0) + 1);
+  }
+}
