@@ -3,8 +3,8 @@ import { quoted } from '../text/harmless.js';
 
 /** How many ids are remembered for the finding of repeated ones; more would take memory that grows with the table. */
 const MOST_IDS = 100_000;
-/** Two slots and more for each id of half of them, a power of two. */
-const SLOTS = 131_072;
+/** A power of two. */
+const FEWEST_SLOTS = 256;
 
 /** Where an id stood. */
 export interface Standing {
@@ -12,19 +12,21 @@ export interface Standing {
   readonly line: number;
 }
 
-/** Two numbers made from each id, and where it stood: 16 bytes an id, however long it is. */
+/** Two numbers made from each id, and where it stood: some 30 bytes an id, however long it is. */
 class IdTable {
   size = 0;
-  readonly #first = new Uint32Array(SLOTS);
-  readonly #second = new Uint32Array(SLOTS);
-  readonly #file = new Uint16Array(SLOTS);
-  readonly #line = new Uint32Array(SLOTS);
+  #slots = FEWEST_SLOTS;
+  #first = new Uint32Array(FEWEST_SLOTS);
+  #second = new Uint32Array(FEWEST_SLOTS);
+  #file = new Uint16Array(FEWEST_SLOTS);
+  #line = new Uint32Array(FEWEST_SLOTS);
 
   /** The slot of an id, or the free one where it belongs. */
   slot(first: number, second: number): number {
-    let at = first & (SLOTS - 1);
+    const last = this.#slots - 1;
+    let at = first & last;
     while (this.#line[at] !== 0 && (this.#first[at] !== first || this.#second[at] !== second))
-      at = (at + 1) & (SLOTS - 1);
+      at = (at + 1) & last;
     return at;
   }
 
@@ -37,12 +39,27 @@ class IdTable {
     return this.#file[slot] as number;
   }
 
-  put(slot: number, first: number, second: number, file: number, line: number): void {
+  put(first: number, second: number, file: number, line: number): void {
+    if (2 * this.size >= this.#slots) this.#grow();
+    const slot = this.slot(first, second);
     this.#first[slot] = first;
     this.#second[slot] = second;
     this.#file[slot] = file;
     this.#line[slot] = line;
     this.size++;
+  }
+
+  #grow(): void {
+    const [first, second, file, line] = [this.#first, this.#second, this.#file, this.#line];
+    this.#slots *= 2;
+    this.#first = new Uint32Array(this.#slots);
+    this.#second = new Uint32Array(this.#slots);
+    this.#file = new Uint16Array(this.#slots);
+    this.#line = new Uint32Array(this.#slots);
+    this.size = 0;
+    for (let i = 0; i < line.length; i++)
+      if (line[i] !== 0)
+        this.put(first[i] as number, second[i] as number, file[i] as number, line[i] as number);
   }
 }
 
@@ -71,17 +88,12 @@ export class SeenIds {
     const before = this.#before?.slot(first, second) ?? 0;
     if (this.#before !== undefined && this.#before.line(before) !== 0)
       return this.#standing(this.#before, before);
-    const slot = this.#room() ? recent : this.#recent.slot(first, second);
-    this.#recent.put(slot, first, second, this.#fileNumber(file), line);
+    if (this.#recent.size >= MOST_IDS / 2) {
+      this.#before = this.#recent;
+      this.#recent = new IdTable();
+    }
+    this.#recent.put(first, second, this.#fileNumber(file), line);
     return undefined;
-  }
-
-  /** False when the ids so far had to be put by first. */
-  #room(): boolean {
-    if (this.#recent.size < MOST_IDS / 2) return true;
-    this.#before = this.#recent;
-    this.#recent = new IdTable();
-    return false;
   }
 
   #standing(table: IdTable, slot: number): Standing {

@@ -1,135 +1,203 @@
 /**
- * `npm run bench`: start-up, loading, identifying, memory and lint, each beside what it is measured against, in one run.
- * Ratios are medians over rounds in which the two take turns; absolute times say little on a shared machine.
- * `npm run bench -- --quick` measures fewer rounds and rows.
+ * Measures what the program promises of its speed and memory and prints it beside the targets:
+ *
+ *   npm run bench                      everything (some minutes)
+ *   npm run bench -- start identify    some of: start, load, identify, memory
+ *
+ * Every figure is the median of paired runs, one of each kind after the other, so that other work on the machine weighs
+ * on both. The keys and tables are generated, the same ones each time.
  */
 import { spawnSync } from 'node:child_process';
 import { closeSync, mkdtempSync, openSync, rmSync, statSync, writeFileSync, writeSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { dirname, join } from 'node:path';
+import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { parseDocument } from 'yaml';
 import { generateKey, tableHeader, tableRows } from './generate.mjs';
 
-const here = dirname(fileURLToPath(import.meta.url));
-const root = dirname(dirname(here));
-const bin = join(root, 'bin', 'keywright.js');
-const quick = process.argv.includes('--quick');
+const here = (name) => fileURLToPath(new URL(name, import.meta.url));
+const program = here('../../bin/keywright.js');
 const folder = mkdtempSync(join(tmpdir(), 'keywright-bench-'));
-const env = { ...process.env, NO_COLOR: '1' };
-// An extra certificate file costs every start of Node some 40 ms, whatever the program.
+const wanted = process.argv.slice(2);
+const env = { ...process.env };
+// Reading certificates would be most of the start of every node.
 delete env.NODE_EXTRA_CA_CERTS;
 
-const median = (numbers) => [...numbers].sort((a, b) => a - b)[Math.floor(numbers.length / 2)];
-const say = (what, value, target) =>
-  console.log(`${what.padEnd(58)} ${value.padStart(10)}   target ${target}`);
-
-/** Seconds and peak memory (MB) of a whole process whose output is thrown away; it must end with one of `codes`. */
-function timed(args, codes = [0]) {
-  const start = performance.now();
-  const child = spawnSync(process.execPath, args, {
-    env,
-    stdio: ['ignore', openSync('/dev/null', 'w'), 'pipe'],
-  });
-  const ms = performance.now() - start;
-  if (!codes.includes(child.status))
-    throw new Error(`${args.join(' ')} ended with ${child.status}: ${child.stderr}`);
-  return { ms, mb: Number(/peak (\d+) KB/.exec(String(child.stderr))?.[1] ?? 0) / 1024 };
+const sections = { start, load, identify, memory };
+for (const name of wanted)
+  if (!Object.hasOwn(sections, name)) {
+    console.error(`there is no measurement ${name}; there are ${Object.keys(sections).join(', ')}`);
+    process.exit(2);
+  }
+try {
+  for (const [name, measure] of Object.entries(sections))
+    if (wanted.length === 0 || wanted.includes(name)) measure();
+} finally {
+  rmSync(folder, { recursive: true, force: true });
 }
 
-function write(name, lines) {
-  const path = join(folder, name);
-  const file = openSync(path, 'w');
-  let block = '';
-  for (const line of lines) {
-    block += line;
-    if (block.length < 1 << 20) continue;
-    writeSync(file, block);
-    block = '';
+/** How long it takes to say the version and the help, beyond an empty node. */
+function start() {
+  const bare = () => timed(['-e', '0']);
+  for (const [flag, most] of [
+    ['--version', 12],
+    ['--help', 20],
+  ]) {
+    const pairs = paired(21, bare, () => timed([program, flag]));
+    const more = median(pairs.map(([a, b]) => b - a));
+    report(`${flag} beyond node -e 0`, `+${more.toFixed(1)} ms`, `+${most} ms`, more <= most);
   }
-  writeSync(file, block);
-  closeSync(file);
-  return path;
 }
 
-function startUp() {
-  const rounds = quick ? 7 : 25;
-  const over = { '--version': [], '--help': [] };
-  for (let i = 0; i < rounds; i++) {
-    const bare = timed(['-e', '0']).ms;
-    for (const flag of Object.keys(over)) over[flag].push(timed([bin, flag]).ms - bare);
+/** How much longer loading a key takes than parsing its YAML alone. */
+function load() {
+  const key = generateKey({ couplets: sizeOfThousandLines(), seed: 3 });
+  const file = join(folder, 'thousand.key.yaml');
+  writeFileSync(file, key.text);
+  const lines = key.text.split('\n').length - 1;
+  for (const [state, repeat] of [
+    ['the first key of a process', '1'],
+    ['when warm', '30'],
+  ]) {
+    const pairs = paired(
+      9,
+      () => inside('parse', file, repeat),
+      () => inside('load', file, repeat),
+    );
+    ratio(`loading a key of ${lines} lines over parsing its YAML, ${state}`, pairs, 1.6);
   }
-  say('--version over bare node', `+${median(over['--version']).toFixed(1)} ms`, '+12 ms');
-  say('--help over bare node', `+${median(over['--help']).toFixed(1)} ms`, '+20 ms');
 }
 
-async function loading() {
-  const { loadKey } = await import(join(root, 'dist', 'index.js'));
-  let text = '';
-  for (let couplets = 40; text.split('\n').length < 1000; couplets += 10)
-    text = generateKey({ couplets }).text;
-  const ratios = [];
-  for (let i = 0; i < (quick ? 15 : 41); i++) {
-    const start = performance.now();
-    parseDocument(text);
-    const parsed = performance.now();
-    const { findings } = loadKey(text);
-    const loaded = performance.now();
-    if (findings.some((f) => f.level === 'error')) throw new Error(findings[0].message);
-    if (i > 4) ratios.push((loaded - parsed) / (parsed - start));
+function inside(what, file, repeat) {
+  const { stdout } = run([here('loading.mjs'), what, file, repeat]);
+  return Number(stdout);
+}
+
+/** Identifying a hundred thousand rows beside just parsing them. */
+function identify() {
+  const { key, file } = keyFile();
+  const table = tableFile(key, 100_000);
+  const size = `${Math.round(statSync(table).size / 1e6)} MB`;
+  for (const format of ['csv', 'ndjson']) {
+    const runs = format === 'csv' ? 7 : 3;
+    const pairs = paired(
+      runs,
+      () => timed([here('parsing.mjs'), table]),
+      () => timed([program, 'identify', file, table, '--format', format]),
+    );
+    if (format === 'csv')
+      ratio(`identifying 100,000 rows (${size}) over parsing them with csv-parse`, pairs, 1.5);
+    else ratio('  the same, with every path as JSON', pairs);
   }
-  say(
-    `loading a key of ${text.split('\n').length} lines over parsing its YAML`,
-    median(ratios).toFixed(2),
-    '<= 1.6',
+}
+
+/** The most memory that identifying a small and a large table takes. */
+function memory() {
+  const { key, file } = keyFile();
+  const most = (rows) => {
+    const table = tableFile(key, rows);
+    const peaks = Array.from({ length: 3 }, () => {
+      const { stderr } = run([
+        '--import',
+        here('peak.mjs'),
+        program,
+        'identify',
+        file,
+        table,
+        '--format',
+        'csv',
+      ]);
+      return Number(/peak (\d+)/.exec(stderr)?.[1]) / 1024;
+    });
+    rmSync(table);
+    return median(peaks);
+  };
+  const small = most(10_000);
+  const large = most(1_000_000);
+  const apart = large / small - 1;
+  report(
+    'peak memory at 10,000 and at 1,000,000 rows',
+    `${small.toFixed(0)} MB and ${large.toFixed(0)} MB (${apart < 0 ? '' : '+'}${(100 * apart).toFixed(0)} %)`,
+    'within 20 %',
+    Math.abs(apart) <= 0.2,
   );
 }
 
-function identifying() {
+function keyFile() {
+  // Identifying needs no descriptions of the taxa.
   const key = generateKey({ couplets: 200, described: false });
-  const keyFile = join(folder, 'big.key.yaml');
-  writeFileSync(keyFile, key.text);
-  const table = (rows) => {
-    function* lines() {
-      yield tableHeader(key);
-      yield* tableRows(key, rows);
-    }
-    return write(`finds-${rows}.csv`, lines());
-  };
-  const rows = quick ? 20_000 : 100_000;
-  const file = table(rows);
-  const run = (path) => timed([join(here, 'peak.mjs'), bin, 'identify', keyFile, path, '--format', 'ndjson']);
-  const ratios = [];
-  for (let i = 0; i < (quick ? 2 : 3); i++)
-    ratios.push(run(file).ms / timed([join(here, 'parsecsv.mjs'), file]).ms);
-  say(`identifying ${rows} rows, 200 couplets, over csv-parse alone`, median(ratios).toFixed(2), '<= 1.5');
-  const few = run(table(10_000)).mb;
-  const many = quick ? 100_000 : 1_000_000;
-  const most = run(table(many)).mb;
-  say(`peak memory, ${many} rows over 10000 (${few.toFixed(0)} MB)`, (most / few).toFixed(2), '<= 1.20');
+  const file = join(folder, 'generated.key.yaml');
+  writeFileSync(file, key.text);
+  return { key, file };
 }
 
-function linting() {
-  for (const couplets of quick ? [100, 1000] : [100, 1000, 10_000]) {
-    const file = join(folder, `lint-${couplets}.key.yaml`);
-    writeFileSync(file, generateKey({ couplets }).text);
-    const ratios = [];
-    for (let i = 0; i < (couplets > 1000 ? 1 : 3); i++)
-      ratios.push(timed([bin, 'lint', file], [0, 1]).ms / timed([join(here, 'loadkey.mjs'), file]).ms);
-    const size = `${(statSync(file).size / 1024).toFixed(0)} KB`;
-    say(
-      `lint of ${couplets} couplets (${size}) over parsing and validating`,
-      median(ratios).toFixed(2),
-      '<= 2',
-    );
+function tableFile(key, rows) {
+  const file = join(folder, `${rows}.csv`);
+  const out = openSync(file, 'w');
+  writeSync(out, tableHeader(key));
+  for (const piece of tableRows(key, rows)) writeSync(out, piece);
+  closeSync(out);
+  return file;
+}
+
+/** The number of couplets with which a generated key comes nearest to a thousand lines. */
+function sizeOfThousandLines() {
+  let best = 1;
+  let least = Infinity;
+  for (let couplets = 20; couplets <= 200; couplets++) {
+    const off = Math.abs(generateKey({ couplets, seed: 3 }).text.split('\n').length - 1001);
+    if (off < least) [best, least] = [couplets, off];
   }
+  return best;
 }
 
-try {
-  startUp();
-  await loading();
-  identifying();
-  linting();
-} finally {
-  rmSync(folder, { recursive: true, force: true });
+function run(args) {
+  const result = spawnSync(process.execPath, args, {
+    env,
+    encoding: 'utf8',
+    maxBuffer: 2 ** 30,
+    stdio: stdio(args),
+  });
+  if (result.status !== 0) throw new Error(`${args.join(' ')} ended with ${result.status}: ${result.stderr}`);
+  return result;
+}
+
+/** Results of the program are thrown away, as in a run that writes to a file. */
+function stdio(args) {
+  return ['ignore', args.includes('identify') ? 'ignore' : 'pipe', 'pipe'];
+}
+
+/** Milliseconds of a whole process. */
+function timed(args) {
+  const started = process.hrtime.bigint();
+  run(args);
+  return Number(process.hrtime.bigint() - started) / 1e6;
+}
+
+/** Runs two things alternately, once more than counted: the first pair warms up the disk. */
+function paired(times, a, b) {
+  const pairs = [];
+  for (let i = 0; i <= times; i++) pairs.push([a(), b()]);
+  return pairs.slice(1);
+}
+
+function median(values) {
+  const sorted = [...values].sort((a, b) => a - b);
+  const middle = sorted.length >> 1;
+  return sorted.length % 2 === 1 ? sorted[middle] : (sorted[middle - 1] + sorted[middle]) / 2;
+}
+
+function ratio(what, pairs, most) {
+  const times = median(pairs.map(([a, b]) => b / a));
+  const [one, other] = [0, 1].map((i) => median(pairs.map((p) => p[i])).toFixed(0));
+  report(
+    what,
+    `${times.toFixed(2)} times (${other} ms over ${one} ms)`,
+    most === undefined ? '' : `${most} times`,
+    most === undefined ? undefined : times <= most,
+  );
+}
+
+function report(what, value, target, met) {
+  const judged = met === undefined ? '' : `  target ${target}: ${met ? 'met' : 'MISSED'}`;
+  console.log(`${what}: ${value}${judged}`);
 }

@@ -1,5 +1,4 @@
-/** Runs a program of ours in this process and says its peak memory at the end. */
-const [, , program, ...args] = process.argv;
-process.argv = [process.argv[0], program, ...args];
-process.on('exit', () => process.stderr.write(`\npeak ${process.resourceUsage().maxRSS} KB\n`));
-await import(program);
+/** Preloaded by `node --import`: says on stderr how much memory the process took at most. */
+process.on('exit', () => {
+  process.stderr.write(`peak ${process.resourceUsage().maxRSS}\n`);
+});

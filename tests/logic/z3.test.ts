@@ -25,17 +25,10 @@ async function prove(drawn: readonly KeyData[]): Promise<Tally> {
     faults.push(...proof.faults);
     questions.push(...proof.questions);
   });
-  const t0 = performance.now();
-  console.log(
-    questions.length,
-    questions.reduce((n, q) => n + q.formula.length, 0),
-    Math.max(...questions.map((q) => q.formula.length)),
-  );
   const { asked, yes, wrong } = await solver.ask(questions);
   tally.set('questions', asked);
   tally.set('questions answered yes', yes);
   expect([...faults, ...wrong].slice(0, 3)).toEqual([]);
-  console.log([...tally], performance.now() - t0);
   return tally;
 }
 

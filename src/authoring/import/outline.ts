@@ -481,7 +481,7 @@ function keyOf(label: Label, reading: Reading): string {
 }
 
 function styleOf(label: Label, reading: Reading): string {
-  return `${reading.system}|${label.times}|${label.dress.replace(/[-–—]+/g, '')}|${label.mark === undefined ? '' : 'm'}`;
+  return `${reading.system}|${reading.system.endsWith('roman') ? 1 : label.times}|${label.dress.replace(/[-–—]+/g, '')}|${label.mark === undefined ? '' : 'm'}`;
 }
 
 /** How often each number stands where a label can. */
