@@ -273,8 +273,7 @@ function byWords(pieces: readonly Piece[], context: EndContext): Parted {
   }
   const guess = guessedEnd(text);
   return {
-    words: text,
-    ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }),
+    words: text.replace(/(?:\s*\.){3,}$|\s*…+$|\s*_{3,}$/, ''), ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }),
   };
 }
 

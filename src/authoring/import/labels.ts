@@ -186,7 +186,7 @@ const GREEK = 'αβγδεζηθικλμ';
 
 function readLetters(head: string, text: string): Label | undefined {
   const found =
-    /^([([]?)([IVXLC]{1,7}|[ivxlc]{1,7}|([A-Za-zα-μ])\3{0,3})(?![\p{L}\p{N}]|[-–]\p{L})\s?(['’′´*¹²³]{0,2})\s*([)\]]?)/u.exec(
+    /^([([]?)([IVXLC]{1,7}|[ivxlc]{1,7}|([A-Za-zα-μ])\3{0,3})(?![\p{L}\p{N}]|[-–]\p{L})(?:\s?(['’′´*¹²³]{1,2})(?=\s|[.):\]]))?(?:\s*([)\]]))?/u.exec(
       head,
     );
   if (found === null) return undefined;

@@ -30,8 +30,8 @@ export const ORDINARY: ReadonlySet<string> = list(`
 const STRONG_GENUS =
   /(?:us|um|a|is|es|on|os|as|ax|ix|ex|ys|ops|anthes|odon|opsis|ella|pteris|spermum|stachys|mys|gaster|aster|acer|er)$/;
 const STRONG_EPITHET =
-  /(?:us|um|a|is|ii|ae|oides|ensis|orum|arum|ans|ens|escens|atus|ata|atum|iae|ceps|fer|ger|color|pes|ferens|ior|ius|x)$/;
-const WEAK_EPITHET = /(?:e|i|o|r|n|s|l)$/;
+  /(?:us|um|a|is|i|ae|oides|ensis|orum|arum|ans|ens|escens|atus|ata|atum|iae|ceps|fer|ger|color|pes|ferens|ior|ius|x)$/;
+const WEAK_EPITHET = /(?:e|o|r|n|s|l|m)$/;
 const ENGLISH_FORM =
   /(?:ing|ed|ly|ness|ish|less|like|ous|able|ible|shaped|sized|ches|shes|ves|ies|lich|ig|isch|ung|heit|keit|förmig|artig|los|end|bar|ern)$/;
 

@@ -112,13 +112,22 @@ class Linker {
   /** Nested: the leads of a couplet have other couplets between them, or nothing points anywhere. */
   #isNested(): boolean {
     const { outline } = this;
-    if (outline.layout === 'indented' || outline.layout === 'outline' || outline.layout === 'serial')
-      return !this.#points();
+    if (this.#points()) return false;
+    if (outline.layout === 'indented' || outline.layout === 'serial' || !this.#pointsAtAll()) return true;
     const place = new Map(outline.items.map((item, i) => [item, i]));
     const apart = this.#couplets.filter(({ group: { leads } }) =>
       leads.some((item, i) => i > 0 && place.get(item) !== (place.get(leads[i - 1] as Item) ?? 0) + 1),
     ).length;
-    return apart > 0 && apart * 3 >= this.#couplets.length * 0.5;
+    return apart > 0;
+  }
+
+  /** Whether any lead ends in the number of a couplet. */
+  #pointsAtAll(): boolean {
+    for (const { item } of this.#leads()) {
+      const pointer = item.parted?.end?.pointer;
+      if (pointer !== undefined && this.#byName.has(pointer)) return true;
+    }
+    return false;
   }
 
   #points(): boolean {
@@ -405,7 +414,8 @@ class Linker {
   #checkBack(couplet: LinkedCouplet): void {
     if (this.#serial || couplet.group.back.length === 0) return;
     const from = this.#reachedFrom.get(couplet) ?? new Set<string>();
-    const wrong = couplet.group.back.filter((b) => !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')));
+    const start = couplet === this.#couplets[0];
+    const wrong = couplet.group.back.filter((b) => !(start && b === '0') && !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')));
     if (wrong.length > 0)
       this.#remark(
         'back-reference-agrees',

@@ -265,5 +265,5 @@ export function slug(text: string, most = 60): string {
     .replace(/[\u0300-\u036f’']/g, '')
     .replace(/[^a-z0-9]+/g, '-')
     .replace(/^-+|-+$/g, '');
-  return plain.slice(0, most).replace(/-+$/, '');
+  return plain.length <= most ? plain : plain.slice(0, most).replace(/-[^-]*$/, '');
 }

@@ -2,6 +2,7 @@
 import type { Group, Item, Layout, Outline, Section } from './draft.js';
 import type { Label, Reading, System } from './labels.js';
 import { clipped, type Line } from './lines.js';
+import { isHeading } from './sections.js';
 
 /**
  * How labels are meant. `same`: the leads of a couplet carry the same label (1 1, 1a 1b, a aa). `next`: they carry
@@ -69,6 +70,11 @@ class OutlineReader {
     const { lines, labels } = this.section;
     lines.forEach((line, i) => {
       const label = labels[i];
+      if (isHeading(lines, i, label, this.section.ended[i] ?? false)) {
+        this.#loose.push(line);
+        this.#looseRuns = true;
+        return;
+      }
       if (label !== undefined && this.#begin(line, label, i)) return;
       if (this.assumption.unlabelled && this.#beginsUnlabelled(line, i)) {
         this.#addUnlabelled(line, i);

@@ -39,8 +39,7 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
     pointers: cuts.map((c) => c?.end.pointer !== undefined),
     context,
     wordEnd: (ps) => {
-      const parted = partLead(ps, context);
-      return parted.end !== undefined;
+      return partLead(ps, { ...context, bare: true }).end !== undefined;
     },
   };
 }
@@ -76,14 +75,27 @@ export function bestReading(section: Section, wanted?: Layout): Reading | undefi
       readings.push({ linked: link(outline, partWith(bare)), layout });
   }
   readings.sort((a, b) => b.linked.score - a.linked.score);
+  if (process.env.DBG) for (const r of readings) console.log(r.linked.score, r.layout, r.linked.outline.layout, r.linked.nested, r.linked.couplets.map(c=>c.leads.length).join(), r.linked.remarks.map(x=>x.rule).join());
   const best = readings[0];
   if (best === undefined || !isKey(best.linked, wanted !== undefined)) return undefined;
-  const other = readings.find((r) => r.layout !== best.layout);
+  const shape = shapeOf(best.linked);
+  const other = readings.find((r) => r !== best && (r.linked.couplets.length !== best.linked.couplets.length || shapeOf(r.linked) !== shape));
   const margin =
     other === undefined
       ? 1
       : Math.max(0, Math.min(1, (best.linked.score - other.linked.score) / Math.max(1, best.linked.score)));
   return { linked: best.linked, layout: best.layout, margin };
+}
+
+/** Which lines begin the leads of which couplets, and where they lead: readings that agree in it are the same. */
+function shapeOf(linked: Linked): string {
+  return linked.couplets
+    .map((c) =>
+      c.leads
+        .map(({ item, target }) => `${item.line}>${target.kind === 'couplet' ? target.couplet.leads[0]?.item.line : target.kind}`)
+        .join(),
+    )
+    .join(';');
 }
 
 /** A key has a couplet of two leads, and more of it fits than not. */

@@ -256,6 +256,9 @@ function splitNames(text: string): ReadName[] | undefined {
     names.push(read);
   }
   const first = names[0] as ReadName;
+  // `Moor grass, Molinella tarni`: a vernacular name beside a scientific one.
+  const plain = names.filter((n) => n.form === 0 || !n.name.includes(' ')).length;
+  if (plain > 0 && plain < names.length && !/\s(?:and|or|und|oder|&)\s/.test(text)) return undefined;
   // `Viola hirta Sw. & Curtis`: a binomial and a lone capital word are one name with its authors.
   if (first.name.includes(' ') && names.slice(1).some((n) => !n.name.includes(' ') && n.form < 2))
     return undefined;

@@ -22,9 +22,24 @@ export class Taxa {
   readonly all: ImportedTaxon[] = [];
   readonly #byName = new Map<string, ImportedTaxon>();
   readonly #ids = new Set<string>();
+  /** Most names are scientific by their form, so that the others may be as well. */
+  #latin = false;
 
   /** Takes in the taxa of all leads, in the order of the text. */
   addAll(linked: readonly Linked[]): void {
+    let latin = 0;
+    let all = 0;
+    for (const { couplets } of linked) {
+      for (const couplet of couplets) {
+        for (const lead of couplet.leads) {
+          for (const { names } of endsOf(lead)) {
+            all += names.length;
+            latin += names.filter((n) => n.form === 2).length;
+          }
+        }
+      }
+    }
+    this.#latin = latin * 2 > all;
     for (const { couplets } of linked)
       for (const couplet of couplets)
         for (const lead of couplet.leads) for (const end of endsOf(lead)) this.#addEnd(end, lead);
@@ -51,7 +66,7 @@ export class Taxa {
       this.#byName.set(read.name, taxon);
       this.all.push(taxon);
     }
-    if (read.rank !== undefined) taxon.rank ??= read.rank;
+    if (read.rank !== undefined && (read.form > 0 || this.#latin)) taxon.rank ??= read.rank;
     if (read.authority !== undefined) taxon.authority ??= read.authority;
     if (read.common !== undefined && !taxon.common.includes(read.common)) taxon.common.push(read.common);
     return taxon;
