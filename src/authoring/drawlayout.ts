@@ -105,7 +105,16 @@ export const SIZES = {
   mark: 15,
 } as const;
 
-const { type: TYPE, large: LARGE, small: SMALL, line: LINE, card: CARD, pad: PAD, swatch: SWATCH, disc: DISC } = SIZES;
+const {
+  type: TYPE,
+  large: LARGE,
+  small: SMALL,
+  line: LINE,
+  card: CARD,
+  pad: PAD,
+  swatch: SWATCH,
+  disc: DISC,
+} = SIZES;
 /** Between a couplet and its leads, and between a lead and the couplet it leads to. */
 const [TO_LEADS, TO_COUPLET] = [30, 20];
 const [BETWEEN_LEADS, BETWEEN_BRANCHES] = [10, 22];
@@ -146,7 +155,12 @@ interface Card {
   readonly lead: PrintedLead;
   readonly words: readonly string[];
   readonly labelWidth: number;
-  readonly bands: readonly { kind: DrawnBand['kind']; lines: readonly (readonly Span[])[]; to: string | undefined; height: number }[];
+  readonly bands: readonly {
+    kind: DrawnBand['kind'];
+    lines: readonly (readonly Span[])[];
+    to: string | undefined;
+    height: number;
+  }[];
   readonly wordsHeight: number;
 }
 
@@ -266,7 +280,8 @@ class KeyDrawer {
       to,
       height: lines.length * LINE + 6,
     });
-    const plainLines = (text: string) => textLines(text, SMALL, room).map((t) => [{ text: t, italic: false }]);
+    const plainLines = (text: string) =>
+      textLines(text, SMALL, room).map((t) => [{ text: t, italic: false }]);
     if (end.kind === 'couplet')
       return beyond === 'here'
         ? []
@@ -301,11 +316,19 @@ class KeyDrawer {
       }
       if (data.card !== undefined) this.#leads.push(this.#card(data.card, box));
       if (data.couplet !== undefined)
-        this.#couplets.push(this.#disc(data.couplet, left, middle(node), data, node.depth === 0 ? block : undefined));
+        this.#couplets.push(
+          this.#disc(data.couplet, left, middle(node), data, node.depth === 0 ? block : undefined),
+        );
     });
   }
 
-  #disc(couplet: PrintedCouplet, x: number, middle: number, { width }: Part, root: IndentedBlock | undefined): DrawnCouplet {
+  #disc(
+    couplet: PrintedCouplet,
+    x: number,
+    middle: number,
+    { width }: Part,
+    root: IndentedBlock | undefined,
+  ): DrawnCouplet {
     const box = { x, y: middle - DISC / 2, width, height: DISC };
     const text = fromText(couplet, root === undefined ? 'beside' : undefined);
     const from =

@@ -39,9 +39,17 @@ export function marksFor(findings: readonly Finding[], { keys }: Printed): Marks
     const taxon = part === 'taxa' ? key.key.taxa.get(String(id)) : undefined;
     const about =
       lead?.label ??
-      (couplet === undefined ? (taxon?.name ?? (id === undefined ? '' : String(id))) : `couplet ${couplet.number}`);
+      (couplet === undefined
+        ? (taxon?.name ?? (id === undefined ? '' : String(id)))
+        : `couplet ${couplet.number}`);
     const sign = `${level[0]?.toUpperCase()}${++counts[level]}`;
-    const mark = { sign, level, rule, message, about: keys.length > 1 ? `${key.key.id} ${about}`.trim() : about };
+    const mark = {
+      sign,
+      level,
+      rule,
+      message,
+      about: keys.length > 1 ? `${key.key.id} ${about}`.trim() : about,
+    };
     all.push(mark);
     if (lead !== undefined) put(atLead, lead, mark);
     else if (couplet !== undefined) put(atCouplet, `${key.key.id}/${couplet.id}`, mark);

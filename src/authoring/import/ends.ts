@@ -273,7 +273,8 @@ function byWords(pieces: readonly Piece[], context: EndContext): Parted {
   }
   const guess = guessedEnd(text);
   return {
-    words: text.replace(/(?:\s*\.){3,}$|\s*…+$|\s*_{3,}$/, ''), ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }),
+    words: text.replace(/(?:\s*\.){3,}$|\s*…+$|\s*_{3,}$/, ''),
+    ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }),
   };
 }
 

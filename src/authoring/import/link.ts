@@ -415,7 +415,9 @@ class Linker {
     if (this.#serial || couplet.group.back.length === 0) return;
     const from = this.#reachedFrom.get(couplet) ?? new Set<string>();
     const start = couplet === this.#couplets[0];
-    const wrong = couplet.group.back.filter((b) => !(start && b === '0') && !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')));
+    const wrong = couplet.group.back.filter(
+      (b) => !(start && b === '0') && !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')),
+    );
     if (wrong.length > 0)
       this.#remark(
         'back-reference-agrees',

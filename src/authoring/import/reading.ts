@@ -75,11 +75,13 @@ export function bestReading(section: Section, wanted?: Layout): Reading | undefi
       readings.push({ linked: link(outline, partWith(bare)), layout });
   }
   readings.sort((a, b) => b.linked.score - a.linked.score);
-  if (process.env.DBG) for (const r of readings) console.log(r.linked.score, r.layout, r.linked.outline.layout, r.linked.nested, r.linked.couplets.map(c=>c.leads.length).join(), r.linked.remarks.map(x=>x.rule).join());
   const best = readings[0];
   if (best === undefined || !isKey(best.linked, wanted !== undefined)) return undefined;
   const shape = shapeOf(best.linked);
-  const other = readings.find((r) => r !== best && (r.linked.couplets.length !== best.linked.couplets.length || shapeOf(r.linked) !== shape));
+  const other = readings.find(
+    (r) =>
+      r !== best && (r.linked.couplets.length !== best.linked.couplets.length || shapeOf(r.linked) !== shape),
+  );
   const margin =
     other === undefined
       ? 1
@@ -92,7 +94,10 @@ function shapeOf(linked: Linked): string {
   return linked.couplets
     .map((c) =>
       c.leads
-        .map(({ item, target }) => `${item.line}>${target.kind === 'couplet' ? target.couplet.leads[0]?.item.line : target.kind}`)
+        .map(
+          ({ item, target }) =>
+            `${item.line}>${target.kind === 'couplet' ? target.couplet.leads[0]?.item.line : target.kind}`,
+        )
         .join(),
     )
     .join(';');
