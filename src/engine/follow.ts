@@ -84,7 +84,7 @@ export class Walk {
    * only those slips are made that can end at a taxon of grave harm; without a slip, all ends are reached all the same.
    */
   follow(evidence: Evidence, slips: number, grave = false): void {
-    const { next, firstLead, quick, leadDanger } = this.#plan;
+    const { next, firstLead, quick, leadDanger, only } = this.#plan;
     const truths = this.#truths;
     const costs = this.#costs;
     const arrivals = this.#arrivals;
@@ -100,14 +100,18 @@ export class Walk {
     arrivals[start] = -1;
     const most = (slips + 1) * SLIP;
     const anyChosen = evidence.chosen.size > 0;
+    const visited = this.#visited;
+    let visits = 0;
     let furthest = start;
     for (let i = start; i <= furthest; i++) {
       const cost = costs[i] as number;
       if (cost >= most) continue;
-      this.#visited[this.#visits++] = i;
+      visited[visits++] = i;
       const first = firstLead[i] as number;
       const end = firstLead[i + 1] as number;
-      if (quick[i] === 1 && !(anyChosen && evidence.chosen.has(i))) this.#judge(first, end);
+      if (anyChosen && evidence.chosen.has(i)) this.#judgeJoined(i, first);
+      else if ((only[i] as number) >= 0) this.#judgeOnly(only[i] as number, first, end);
+      else if (quick[i] === 1) this.#judge(first, end);
       else this.#judgeJoined(i, first);
       const slipped = cost >= SLIP;
       const last = cost + SLIP >= most;
@@ -130,6 +134,32 @@ export class Walk {
         }
       }
     }
+    this.#visits = visits;
+  }
+
+  /** Judges the leads of a couplet that asks one character, once in each lead. */
+  #judgeOnly(character: number, first: number, end: number): void {
+    const { onlySlot } = this.#plan;
+    const truths = this.#truths;
+    const says = this.#saysOf(character);
+    let anyFits = false;
+    let allFail = true;
+    let otherwise = -1;
+    for (let lead = first; lead < end; lead++) {
+      const slot = onlySlot[lead] as number;
+      if (slot < 0) {
+        otherwise = lead;
+        continue;
+      }
+      const truth = says[slot] as Truth;
+      truths[lead] = truth;
+      if (truth === FITS) anyFits = true;
+      if (truth !== FAILS) allFail = false;
+    }
+    if (otherwise < 0) return;
+    const truth = anyFits ? FAILS : allFail ? FITS : OPEN;
+    for (let lead = otherwise; lead >= first; lead--)
+      if ((onlySlot[lead] as number) < 0) truths[lead] = truth;
   }
 
   /** Judges the leads of a couplet that are plain, free or `otherwise`. */
@@ -169,13 +199,17 @@ export class Walk {
 
   #test(test: number): Truth {
     const { testCharacter, testSlot } = this.#plan;
-    const character = testCharacter[test] as number;
-    let values = this.#values[character] as Uint8Array;
-    if (values === NO_TRUTHS) {
-      values = this.#plan.truthsOf(character, this.#evidence.known[character]);
-      this.#values[character] = values;
+    return this.#saysOf(testCharacter[test] as number)[testSlot[test] as number] as Truth;
+  }
+
+  /** What is known of a character says of each of its tests. */
+  #saysOf(character: number): Uint8Array {
+    let says = this.#values[character] as Uint8Array;
+    if (says === NO_TRUTHS) {
+      says = this.#plan.truthsOf(character, this.#evidence.known[character]);
+      this.#values[character] = says;
     }
-    return values[testSlot[test] as number] as Truth;
+    return says;
   }
 
   #judgeJoined(couplet: number, first: number): void {

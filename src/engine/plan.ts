@@ -31,6 +31,12 @@ export interface Plan {
   readonly testSlot: Int32Array;
   /** By couplet, 1 when none of its leads is joined. */
   readonly quick: Uint8Array;
+  /**
+   * By couplet, the character that all its leads ask in one test each, as in most couplets, or -1; then by lead the
+   * number of the test among those of the character, -1 for `otherwise`.
+   */
+  readonly only: Int32Array;
+  readonly onlySlot: Int32Array;
   /** By lead, 1 when a taxon that could do grave harm lies beyond it. */
   readonly leadDanger: Uint8Array;
   /** What a value says of each test of a character, by the number of the test. */
@@ -85,6 +91,10 @@ function makePlan(key: CompiledKey): Plan {
     quick: Uint8Array.from(key.couplets, (c: CompiledCouplet) =>
       c.leads.some((l) => kindOf(l) === JOINED) ? 0 : 1,
     ),
+    only: Int32Array.from(key.couplets, onlyCharacter),
+    onlySlot: Int32Array.from(leads, (_, i) =>
+      kind[i] === PLAIN ? (testSlot[firstTest[i] as number] as number) : -1,
+    ),
     leadDanger: dangers(key, leads, firstLead),
     truthsOf: truthTable(tests),
   };
@@ -109,6 +119,20 @@ function dangers(key: CompiledKey, leads: readonly CompiledLead[], firstLead: re
     }
   }
   return leadDanger;
+}
+
+/** The one character that a couplet asks, where each lead asks it once; -1 for any other couplet. */
+function onlyCharacter({ leads }: CompiledCouplet): number {
+  let character = -1;
+  for (const lead of leads) {
+    const kind = kindOf(lead);
+    if (kind === OTHERWISE) continue;
+    const [test, another] = lead.tests ?? [];
+    if (kind !== PLAIN || test === undefined || another !== undefined) return -1;
+    if (character >= 0 && character !== test.character) return -1;
+    character = test.character;
+  }
+  return character;
 }
 
 function kindOf(lead: CompiledLead): number {

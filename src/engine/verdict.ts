@@ -6,9 +6,14 @@ export function isHarmful(level: ConcernLevel): boolean {
   return level === 'deadly' || level === 'severe' || level === 'upset';
 }
 
+const PLACES = Object.fromEntries(concernLevels.map((level, i) => [level, i])) as Record<
+  ConcernLevel,
+  number
+>;
+
 /** The place of a taxon in the order of concern: 0 = deadly. */
 export function severity(taxon: Taxon): number {
-  return concernLevels.indexOf(taxon.concern.level);
+  return PLACES[taxon.concern.level];
 }
 
 /** The worst recorded concern among some taxa; undefined when there are none. */
