@@ -59,7 +59,7 @@ export function cutLine(piece: Piece, context: EndContext): Cut | undefined {
 
 /** Whether dots at a line's end lead on to the next line. */
 export function leadsOn(text: string): number | undefined {
-  const at = /(?:(?:\s*\.){4,}|\s*…{2,}|\s*_{4,}|\s*-{5,}|\s+→)\s*$/.exec(text.slice(-TAIL));
+  const at = /(?:(?:\s*\.){4,}|\s*…{2,}|\s*_{4,}|\s*-{5,}|\s*(?:→|⇒|=>|->|»))\s*$/.exec(text.slice(-TAIL));
   return at === null ? undefined : Math.max(0, text.length - TAIL) + at.index;
 }
 
@@ -202,7 +202,7 @@ function withCut(pieces: readonly Piece[], i: number, cut: Cut, context: EndCont
     const unfinished =
       /(?:[,&(]|\b(?:and|or|und|oder|see|in|var\.|subsp\.|ssp\.|ex))$/.test(cut.right) ||
       /\([^)]*$/.test(cut.right);
-    if (under || loose || unfinished) {
+    if (under || loose || unfinished || wrapsName(cut, below)) {
       const whole = joined(
         [
           { ...(pieces[i] as Piece), text: cut.right, marks: marksOf(pieces[i] as Piece, cut.right) },
@@ -215,6 +215,16 @@ function withCut(pieces: readonly Piece[], i: number, cut: Cut, context: EndCont
     }
   }
   return { words: wordsUpTo(pieces, i, cut.left, below, context), end: cut.end, how: cut.how };
+}
+
+/** `Tarnia` at the end of a line and `alba (p. 12)` alone on the next: a name broken between its words. */
+function wrapsName(cut: Cut, below: readonly Piece[]): boolean {
+  const [name] = cut.end.names;
+  if (below.length !== 1 || cut.end.names.length !== 1 || name === undefined || name.name.includes(' ')) return false;
+  const rest = (below[0] as Piece).text;
+  if (!/^\p{Ll}[\p{Ll}-]+(?:$|[.,;]?\s*(?:\p{Lu}|[([]|p\.|S\.|\d))/u.test(rest)) return false;
+  const whole = readEndText(`${cut.right} ${rest}`);
+  return whole?.names.length === 1 && whole.names[0]?.name.includes(' ') === true && whole.form >= 1;
 }
 
 function marksOf(piece: Piece, right: string): Mark[] {
@@ -240,7 +250,7 @@ const KEY_AT_END =
 const SEE_AT_END =
   /[.;:–—]\s+((?:see(?: also)?(?: under)?|siehe(?: unter)?|s\. unter|vgl\.)\s+\p{Lu}.{2,80})$/u;
 const IN_BRACKETS = /\s*[([]\s*([A-Z]?\d{1,5})\s*[)\]]\.?$/;
-const BARE = /[\s.,;:–—-]\s*([A-Z]?\d{1,5})\.?$/;
+const BARE = /(?:\s*[.,;:–—-]|\s)\s*([A-Z]?\d{1,5})\.?$/;
 const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*|,\s+|\s(?=\[)/gu;
 
 /** Looks for the end among the words themselves. */
@@ -266,15 +276,14 @@ function byWords(pieces: readonly Piece[], context: EndContext): Parted {
   const named = markedEnd(text, marks) ?? sentenceEnd(text, marks) ?? trailingBinomial(text);
   if (named !== undefined) return { words: upTo(named.at), end: named.end, how: 'words' };
   const bare = BARE.exec(text.slice(-20));
-  if (context.bare && bare !== null && context.labels.has(bare[1] as string)) {
+  if (bare !== null && (context.bare || /^\s*[.;–—]/.test(bare[0])) && context.labels.has(bare[1] as string)) {
     const end = readEndText(bare[1] as string);
     const at = text.length - bare[0].length + (/^[.;]/.test(bare[0]) ? 1 : 0);
     if (end !== undefined && at > 0) return { words: upTo(at), end, how: 'number' };
   }
   const guess = guessedEnd(text);
   return {
-    words: text.replace(/(?:\s*\.){3,}$|\s*…+$|\s*_{3,}$/, ''),
-    ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }),
+    words: text.replace(/(?:\s*\.){3,}$|\s*…+$|\s*_{3,}$/, ''), ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }),
   };
 }
 
@@ -320,16 +329,19 @@ function sentenceEnd(text: string, marks: readonly Mark[]): Named | undefined {
     const rest = text.slice(at);
     if (at === 0 || !/^[[(]?(?:\d{1,4}[.)]?\s*)?[[]?[×]?\p{Lu}|^(?:see|siehe)\s/u.test(rest)) continue;
     const end = readEndText(rest, shifted(marks, at));
-    if (end !== undefined && end.pointer === undefined && end.key === undefined && nameStands(end, comma)) {
+    if (end !== undefined && end.pointer === undefined && end.key === undefined && nameStands(end, place[0])) {
       best = { at: from + place.index + (/^[.;]/.test(place[0]) ? 1 : 0), end };
     } else if (best !== undefined && !comma && !/^[.]/.test(place[0])) break;
   }
   return best;
 }
 
-function nameStands(end: End, afterComma: boolean): boolean {
-  if (end.form < 2 || (end.names.length === 0 && end.see === undefined)) return false;
-  return !afterComma || end.names.every((n) => n.name.includes(' '));
+function nameStands(end: End, separator: string): boolean {
+  if (end.names.length === 0 && end.see === undefined) return false;
+  const binomial = end.names.every((n) => n.name.includes(' '));
+  const backed = /[:–—-]/.test(separator) || end.page !== undefined || end.names.every((n) => n.authority !== undefined);
+  if (end.form < 2 && !(end.form === 1 && binomial && backed)) return false;
+  return !separator.startsWith(',') || binomial;
 }
 
 /** `... hairy Viola hirta L.`: a binomial that no stop parts from the words. */
@@ -348,7 +360,7 @@ function trailingBinomial(text: string): Named | undefined {
 
 /** The last few words after a stop, colon or dash, which may be a name that nobody could know by its form. */
 function guessedEnd(text: string): Named | undefined {
-  const m = /([.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50})\.?$/u.exec(
+  const m = /([.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50}(?:\((?:p|S)\.\s*\d+\))?)\.?$/u.exec(
     text.slice(-90),
   );
   if (m === null) return undefined;

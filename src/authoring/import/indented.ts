@@ -116,7 +116,7 @@ function goesOn(section: Section, last: Item, i: number, wrapping: Wrapping, wid
       section.ended[i] !== true
     );
   if (line.blank > 0 && !line.afterPage) return false;
-  if (/^[\p{Ll}(,;]/u.test(line.text)) return true;
+  if (/^[\p{Ll}(,;]|^(?:\.\s?){2}|^[…_·→]/u.test(line.text)) return true;
   if (wrapping.hang === undefined) return false;
   const hung =
     line.indent === last.indent + wrapping.hang || (last.pieces.length > 1 && line.indent === before.indent);

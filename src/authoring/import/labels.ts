@@ -117,6 +117,7 @@ function readNumber(head: string, text: string): Label | undefined {
       const found = after[1] as string;
       mark = found.toLowerCase().charCodeAt(0) - 97;
       markSystem = found === found.toLowerCase() ? 'lower' : 'upper';
+      back ??= take(BACK);
     }
   }
   const firm =
@@ -256,6 +257,7 @@ function readSign(head: string, text: string): Label | undefined {
     if (rest === '') return undefined;
     return { ...plain('dash', dash[0].trim(), dash[0].length), readings: [{ system: 'dash', ordinal: 0 }] };
   }
+  if (/^(?:·\s*){2}/.test(head)) return undefined;
   const sign = /^([([]?)([*†‡+§#●○•■□◦▪·])\2{0,5}([)\]]?)\.?(\s*)/u.exec(head);
   if (sign === null || sign[0].length === head.length) return undefined;
   const times = [...sign[0]].filter((c) => c === sign[2]).length;

@@ -28,7 +28,7 @@ export const ORDINARY: ReadonlySet<string> = list(`
   milchsaft tiere fühler beine kopf`);
 
 const STRONG_GENUS =
-  /(?:us|um|a|is|es|on|os|as|ax|ix|ex|ys|ops|anthes|odon|opsis|ella|pteris|spermum|stachys|mys|gaster|aster|acer|er)$/;
+  /(?:us|um|a|is|on|os|as|ax|ix|ex|ys|ops|anthes|odon|opsis|ella|pteris|spermum|stachys|mys|gaster|aster|acer|er)$/;
 const STRONG_EPITHET =
   /(?:us|um|a|is|i|ae|oides|ensis|orum|arum|ans|ens|escens|atus|ata|atum|iae|ceps|fer|ger|color|pes|ferens|ior|ius|x)$/;
 const WEAK_EPITHET = /(?:e|o|r|n|s|l|m)$/;

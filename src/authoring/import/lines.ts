@@ -176,6 +176,20 @@ function strippedLine(line: string): Stripped {
   return text.includes('<') ? withoutTags({ text, marks }) : { text, marks };
 }
 
+/** Takes out markup that only shows once lines are joined, such as a name that a page break divides. */
+export function unmarked(text: string, marks: readonly Mark[]): { text: string; marks: Mark[] } {
+  if (!/[=_]/.test(text)) return { text, marks: [...marks] };
+  const again = strippedLine(text);
+  const gone: number[] = [];
+  for (const m of text.matchAll(PAIRED)) {
+    const sign = m[3] === undefined ? 1 : 2;
+    for (let k = 0; k < sign; k++) gone.push(m.index + k, m.index + m[0].length - 1 - k);
+  }
+  const moved = (at: number) => at - gone.filter((g) => g < at).length;
+  const all: Mark[] = [...marks.map(([a, b]): Mark => [moved(a), moved(b)]), ...again.marks];
+  return { text: again.text, marks: all.sort((a, b) => a[0] - b[0]) };
+}
+
 function withoutTags(line: Stripped): Stripped {
   if (line.marks.length > 0) return line;
   let text = '';

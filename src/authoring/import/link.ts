@@ -415,9 +415,7 @@ class Linker {
     if (this.#serial || couplet.group.back.length === 0) return;
     const from = this.#reachedFrom.get(couplet) ?? new Set<string>();
     const start = couplet === this.#couplets[0];
-    const wrong = couplet.group.back.filter(
-      (b) => !(start && b === '0') && !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')),
-    );
+    const wrong = couplet.group.back.filter((b) => !(start && b === '0') && !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')));
     if (wrong.length > 0)
       this.#remark(
         'back-reference-agrees',
@@ -471,6 +469,7 @@ class Linker {
           score += target.via === 'guess' ? 0.5 : lead.how === 'number' ? 1.5 : 2;
         else score += 2;
         if (lead.words === '') score -= 3;
+        if (this.outline.layout === 'indented' && /^[([]?(?:\d{1,4}[a-d'*]?|[A-Za-z])[.)]\s/.test(lead.item.pieces[0]?.text ?? '')) score -= 1.5;
         if (/^[\p{Ll}]/u.test(lead.words) && lead.item.label === undefined) score -= 0.5;
         const inner = lead.item.ended && lead.how !== 'dots' && lead.how !== 'column' ? 1 : 0;
         score -= inner;

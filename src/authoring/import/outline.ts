@@ -3,6 +3,7 @@ import type { Group, Item, Layout, Outline, Section } from './draft.js';
 import type { Label, Reading, System } from './labels.js';
 import { clipped, type Line } from './lines.js';
 import { isHeading } from './sections.js';
+import { readEndText } from './targets.js';
 
 /**
  * How labels are meant. `same`: the leads of a couplet carry the same label (1 1, 1a 1b, a aa). `next`: they carry
@@ -204,10 +205,17 @@ class OutlineReader {
       (reading.system !== 'number' || !label.firm)
     )
       return false;
-    if (label.firm && (reading.system === 'number' || sibling)) return true;
     const last = this.#last;
+    if (rest.trim() === '') {
+      // A number alone: of a couplet whose leads follow with letters, or where the lead above leads.
+      const below = this.section.labels[i + 1];
+      const lettered = below?.readings.some((r) => r.system === 'lower' || r.system === 'upper') === true && below.readings[0]?.ordinal === 1;
+      return lettered || last === undefined || last.ended || line.blank > 0;
+    }
+    if (label.firm && (reading.system === 'number' || sibling)) return true;
     if (last === undefined || last.ended || line.blank > 0) return true;
     if (label.firm) return this.#labelColumns.has(line.indent) || line.indent !== last.pieces.at(-1)?.column;
+    if (this.section.wordEnd(last.pieces)) return true;
     const before = this.section.lines[i - 1];
     return (
       this.#labelColumns.has(line.indent) &&
@@ -220,11 +228,12 @@ class OutlineReader {
     const style = styleOf(label, reading);
     if (!this.#standsAsLabel(line, label, reading, i, false)) return false;
     const opens = this.#openByStyle.get(style) ?? [];
-    for (let d = opens.length - 1; d >= 0; d--) {
-      const open = opens[d] as Open;
-      if (open.ordinal + 1 !== reading.ordinal) continue;
-      open.ordinal = reading.ordinal;
-      this.#sibling(open, line, label, i, undefined);
+    const follows = (o: Open) => o.ordinal + 1 === reading.ordinal;
+    // The same letters may serve at several depths: then the indent tells which are meant.
+    const found = opens.findLast((o) => follows(o) && o.indent === line.indent) ?? opens.findLast(follows);
+    if (found !== undefined) {
+      found.ordinal = reading.ordinal;
+      this.#sibling(found, line, label, i, undefined);
       return true;
     }
     if (reading.ordinal === 1) {
@@ -296,7 +305,15 @@ class OutlineReader {
     const top = this.#top;
     if (top === undefined) return false;
     const last = this.#last as Item;
-    if (!last.ended && line.blank === 0 && /^\p{Ll}/u.test(line.text.slice(label.end))) return false;
+    const rest = line.text.slice(label.end);
+    if (!last.ended && line.blank === 0 && /^\p{Ll}/u.test(rest)) return false;
+    // `– 3`, `– Tarnia alba`: the end of the lead above, broken before its dash.
+    if (!last.ended && rest.length < 80 && isEnd(rest)) return false;
+    const level = top.indent > line.indent ? this.#atIndent(line.indent) : undefined;
+    if (level !== undefined) {
+      this.#sibling(level, line, label, i, undefined);
+      return true;
+    }
     let target = top;
     const unfilled = this.#unfilled.at(-1);
     if (top.group.leads.length >= 2 && unfilled !== undefined && unfilled !== top) {
@@ -316,6 +333,16 @@ class OutlineReader {
     }
     this.#sibling(target, line, label, i, undefined);
     return true;
+  }
+
+  /** The open couplet whose labels stand at an indent, when all below it stand further in. */
+  #atIndent(indent: number): Open | undefined {
+    for (let d = this.#stack.length - 1, steps = 0; d >= 0 && steps < DEEPEST_MARK; d--, steps++) {
+      const open = this.#stack[d] as Open;
+      if (open.indent === indent) return open;
+      if (open.indent < indent) return undefined;
+    }
+    return undefined;
   }
 
   #sibling(open: Open, line: Line, label: Label | undefined, i: number, mark: number | undefined): void {
@@ -459,6 +486,15 @@ class OutlineReader {
       (line.indent >= first.column || last.pieces.length > 1)
     );
   }
+}
+
+/** Whether a text is nothing but the number of a couplet or a name. */
+function isEnd(text: string): boolean {
+  const end = readEndText(text);
+  if (end === undefined || end.form < 1) return false;
+  if (end.pointer !== undefined) return true;
+  const [name] = end.names;
+  return name !== undefined && name.common === undefined && text.startsWith(name.name.split(' ')[0] as string);
 }
 
 function sentenceDone(item: Item): boolean {

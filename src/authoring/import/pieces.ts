@@ -1,5 +1,5 @@
 /** The lines of one lead, joined into running text. */
-import { clipped, type Mark } from './lines.js';
+import { clipped, type Mark, unmarked } from './lines.js';
 
 /** A stretch of one line that belongs to a lead. */
 export interface Piece {
@@ -36,7 +36,7 @@ export function joined(pieces: readonly Piece[], words: ReadonlySet<string>): Ru
     for (const [from, to] of partMarks) marks.push([from + text.length, to + text.length]);
     text += part;
   }
-  return { text, marks };
+  return unmarked(text, marks);
 }
 
 /** Whether a hyphen at a line's end belongs to the word: as the text spells it elsewhere, else as it must be. */
@@ -45,10 +45,7 @@ function keepsHyphen(before: string, after: string, words: ReadonlySet<string>):
   const hyphened = `${before}-${after}`.toLowerCase();
   if (words.has(hyphened)) return true;
   if (words.has(whole)) return false;
-  return (
-    /^\p{Lu}/u.test(after) ||
-    /^(?:like|shaped|coloured|colored|sided|spored|lobed|angled|edged|tipped)/.test(after)
-  );
+  return /^\p{Lu}/u.test(after) || /^(?:like|shaped|coloured|colored|sided|spored|lobed|angled|edged|tipped)/.test(after);
 }
 
 /** A piece with single spaces, its marks moved along. */

@@ -39,7 +39,8 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
     pointers: cuts.map((c) => c?.end.pointer !== undefined),
     context,
     wordEnd: (ps) => {
-      return partLead(ps, { ...context, bare: true }).end !== undefined;
+      const parted = partLead(ps, { ...context, bare: true });
+      return parted.end !== undefined || (parted.guess?.end.form ?? 0) > 0;
     },
   };
 }
@@ -71,17 +72,15 @@ export function bestReading(section: Section, wanted?: Layout): Reading | undefi
     if (outline.groups.length === 0) continue;
     const layout = layoutOf(outline);
     if (wanted !== undefined && layout !== wanted && outline.layout !== wanted) continue;
-    for (const bare of endsInNumbers(outline, section) ? [false, true] : [false])
+    for (const bare of endsInNumbers(outline, section) ? [true, false] : [false])
       readings.push({ linked: link(outline, partWith(bare)), layout });
   }
   readings.sort((a, b) => b.linked.score - a.linked.score);
+  if (process.env.DBG) for (const r of readings) console.log(r.linked.score, r.layout, r.linked.outline.layout, r.linked.nested, r.linked.couplets.map(c=>c.leads.length).join(), r.linked.remarks.map(x=>x.rule).join());
   const best = readings[0];
   if (best === undefined || !isKey(best.linked, wanted !== undefined)) return undefined;
   const shape = shapeOf(best.linked);
-  const other = readings.find(
-    (r) =>
-      r !== best && (r.linked.couplets.length !== best.linked.couplets.length || shapeOf(r.linked) !== shape),
-  );
+  const other = readings.find((r) => r !== best && (r.linked.couplets.length !== best.linked.couplets.length || shapeOf(r.linked) !== shape));
   const margin =
     other === undefined
       ? 1
@@ -94,10 +93,7 @@ function shapeOf(linked: Linked): string {
   return linked.couplets
     .map((c) =>
       c.leads
-        .map(
-          ({ item, target }) =>
-            `${item.line}>${target.kind === 'couplet' ? target.couplet.leads[0]?.item.line : target.kind}`,
-        )
+        .map(({ item, target }) => `${item.line}>${target.kind === 'couplet' ? target.couplet.leads[0]?.item.line : target.kind}`)
         .join(),
     )
     .join(';');

@@ -182,7 +182,8 @@ function readNames(text: string, free: boolean): { names: ReadName[]; remarks: s
     if (named !== undefined && named.form > 0)
       return { names: [{ ...named, common: common ?? (withCommon[2] as string).trim() }], remarks };
     const second = readScientific(withCommon[2] as string);
-    if (second !== undefined && second.form === 2 && second.rank !== 'genus')
+    const few = (withCommon[1] as string).split(' ').length <= 3;
+    if (second !== undefined && few && second.form === 2 && second.rank !== 'genus')
       return { names: [{ ...second, common: (withCommon[1] as string).trim() }], remarks };
   }
   if (brackets.length === 1) {

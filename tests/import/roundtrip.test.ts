@@ -1,0 +1,60 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { bracketed, nested, serial } from './layouts.js';
+import { type PlainKey, plainKey, setting } from './printers.js';
+import { imported, shapeOfKey, shapeOfPlain } from './structure.js';
+
+const RUNS = { numRuns: Number(process.env.RUNS ?? 60) };
+
+/** Prints a key and holds what is imported against it. */
+function comesBack(key: PlainKey, lines: readonly string[]): void {
+  const text = `${lines.join('\n')}\n`;
+  const { result, keys, problems } = imported(text, { when: false });
+  const found = keys.map(shapeOfKey);
+  if (JSON.stringify(found) !== JSON.stringify([shapeOfPlain(key)])) {
+    expect(`${text}\n${found.map((f) => f.join('\n')).join('\n====\n')}\n${result.keys.map((k) => k.layout).join()}`).toBe(shapeOfPlain(key).join('\n'));
+  }
+  expect(problems).toEqual([]);
+}
+
+describe('what is printed in a layout is imported with the same couplets and targets', () => {
+  for (const second of ['letters', 'capitals', 'prime', 'star', 'same', 'dash', 'bracket letters', 'none'] as const) {
+    it(`numbered, further leads: ${second}`, () => {
+      fc.assert(
+        fc.property(plainKey({ joins: true }), setting, fc.boolean(), (key, at, back) => {
+          comesBack(key, bracketed(key, at, second, back));
+        }),
+        RUNS,
+      );
+    });
+  }
+
+  for (const labels of ['letters doubled', 'letters follow', 'mixed', 'numbers same', 'numbers lettered', 'numbers dash'] as const) {
+    it(`each lead followed by what is under it, labels: ${labels}`, () => {
+      fc.assert(
+        fc.property(plainKey(), setting, fc.constantFrom(2, 3, 4), (key, at, step) => {
+          comesBack(key, nested(key, at, labels, step));
+        }),
+        RUNS,
+      );
+    });
+  }
+
+  it('serial numbers', () => {
+    fc.assert(
+      fc.property(plainKey(), setting, (key, at) => {
+        comesBack(key, serial(key, at));
+      }),
+      RUNS,
+    );
+  });
+
+  it('indents alone', () => {
+    fc.assert(
+      fc.property(plainKey(), setting, fc.constantFrom(2, 3, 4), (key, at, step) => {
+        comesBack(key, nested(key, { ...at, hang: 8, blank: 'none' }, 'none', step));
+      }),
+      RUNS,
+    );
+  });
+});

@@ -1,0 +1,60 @@
+/** What an imported key says, for comparing with what was printed. */
+import { importText, type ImportOptions, type Imported } from '../../src/authoring/import/import.js';
+import type { Key } from '../../src/key/key.js';
+import { emptyShelf, loadKey } from '../../src/key/load.js';
+import type { PlainKey } from './printers.js';
+
+/** Imports a text and loads every key that came out. */
+export function imported(text: string, options: Partial<ImportOptions> = {}): { result: Imported; keys: Key[]; problems: string[] } {
+  const result = importText(text, { file: 'print.txt', ...options });
+  const problems: string[] = [];
+  const keys = result.keys.flatMap((k) => {
+    const loaded = loadKey(k.text, `${k.id}.key.yaml`, emptyShelf);
+    problems.push(...loaded.findings.map((f) => f.message));
+    return loaded.key === undefined ? [] : [loaded.key];
+  });
+  return { result, keys, problems };
+}
+
+/** A key as nested text from its start: couplets by the order in which they are first met. */
+export function shapeOfKey(key: Key): string[] {
+  const order = new Map<string, number>();
+  const met = (id: string) => {
+    if (!order.has(id)) order.set(id, order.size);
+    return order.get(id) as number;
+  };
+  met(key.start);
+  const lines: string[] = [];
+  for (let n = 0; n < order.size && n < 100_000; n++) {
+    const id = [...order.keys()][n] as string;
+    for (const lead of key.couplets.get(id)?.leads ?? []) {
+      const { end } = lead;
+      const to =
+        end.kind === 'couplet'
+          ? `#${met(end.couplet)}`
+          : end.kind === 'taxa'
+            ? end.taxa.map((t) => key.taxa.get(t)?.name).join(' + ')
+            : `key ${end.key}`;
+      lines.push(`${n}: ${plain(lead.text)} -> ${to}`);
+    }
+  }
+  return lines;
+}
+
+/** The same of a key as data. */
+export function shapeOfPlain(key: PlainKey): string[] {
+  const order = new Map<number, number>([[0, 0]]);
+  const lines: string[] = [];
+  for (let n = 0; n < order.size; n++) {
+    const at = [...order.keys()][n] as number;
+    for (const lead of key[at] ?? []) {
+      if (typeof lead.to === 'number' && !order.has(lead.to)) order.set(lead.to, order.size);
+      lines.push(`${n}: ${plain(lead.words)} -> ${typeof lead.to === 'number' ? `#${order.get(lead.to)}` : lead.to}`);
+    }
+  }
+  return lines;
+}
+
+function plain(words: string): string {
+  return words.replace(/\s+/g, ' ').replace(/[.,;:\s–-]+$/, '');
+}
