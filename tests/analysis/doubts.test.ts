@@ -45,7 +45,7 @@ describe('one wrong observation', () => {
           // What rules it out is a lead of the key that fails.
           for (const end of doubts.one.flatMap((d) => d.ends)) expect(end.at).toMatch(/^\d+[a-z]$/);
         }),
-        { numRuns: 600 },
+        { numRuns: 300 },
       );
     });
 });
