@@ -1,8 +1,8 @@
 import { type HierarchyPointNode, hierarchy, tree } from 'd3-hierarchy';
 import { type ConcernLevel, concernLevels } from '../key/key.js';
 import { type Mark, type Marks, NO_MARKS } from './drawmarks.js';
-import { textLength, textLines, textShortened } from './drawtext.js';
-import { type Beyond, DEEPEST, type IndentedBlock, indentedBlocks } from './printblocks.js';
+import { spanLines, textLength, textLines, textShortened } from './drawtext.js';
+import { type Beyond, DEEPEST, type IndentedBlock, indentedBlocks, partsOf } from './printblocks.js';
 import type { Printed, PrintedCouplet, PrintedKey, PrintedLead } from './printkey.js';
 import { nameSpans, type Span } from './printnames.js';
 
@@ -14,15 +14,28 @@ export interface Box {
   readonly height: number;
 }
 
+/** How a line is set: titles, labels and names are bold. */
+export type LineStyle = 'title' | 'label' | 'words' | 'name' | 'small';
+
 /** A line of text in a picture. */
 export interface DrawnLine {
+  readonly style: LineStyle;
   readonly spans: readonly Span[];
-  /** Where its letters stand: left end of the base line. */
+  /** Where its letters stand: the left end of the base line. */
   readonly x: number;
   readonly y: number;
 }
 
-/** A lead as a card: its label and words, and in a band below them what it leads to. */
+/** What a lead leads to, where that is not a couplet drawn beside it. */
+export interface DrawnBand {
+  readonly box: Box;
+  readonly kind: ConcernLevel | 'key' | 'couplet' | 'missing';
+  readonly lines: readonly DrawnLine[];
+  /** What to jump to, where that is in the picture. */
+  readonly to: string | undefined;
+}
+
+/** A lead: its label and words, and below them a band for what it leads to. */
 export interface DrawnLead {
   readonly lead: PrintedLead;
   readonly box: Box;
@@ -32,27 +45,21 @@ export interface DrawnLead {
   readonly marks: readonly Mark[];
 }
 
-/** What a lead leads to, where it is not the couplet drawn right beside it. */
-export interface DrawnBand {
-  readonly box: Box;
-  readonly kind: ConcernLevel | 'key' | 'couplet' | 'missing';
-  readonly lines: readonly DrawnLine[];
-  /** The couplet to jump to. */
-  readonly to: string | undefined;
-}
-
-/** The number of a couplet, from which its leads branch. */
+/** A couplet as a card that holds all its leads. */
 export interface DrawnCouplet {
   readonly couplet: PrintedCouplet;
-  /** Unlike in any other part of the picture. */
+  /** Unlike that of any other part of the picture. */
   readonly anchor: string;
   readonly box: Box;
-  /** Where one comes from, where that is not the lead drawn beside it. */
-  readonly from: DrawnLine | undefined;
+  /** The number, on the left edge of the card. */
+  readonly number: Box;
+  /** Where one comes from, where that is not only the lead that is joined to the card. */
+  readonly from: readonly DrawnLine[];
+  readonly leads: readonly DrawnLead[];
   readonly marks: readonly Mark[];
 }
 
-/** A line from a couplet to a lead or from a lead to a couplet. */
+/** A line from a lead to the couplet it leads to. */
 export interface DrawnBranch {
   readonly from: readonly [x: number, y: number];
   readonly to: readonly [x: number, y: number];
@@ -65,7 +72,6 @@ export interface DrawnKey {
   readonly title: DrawnLine | undefined;
   readonly anchor: string;
   readonly couplets: readonly DrawnCouplet[];
-  readonly leads: readonly DrawnLead[];
   readonly branches: readonly DrawnBranch[];
 }
 
@@ -82,14 +88,19 @@ export interface Drawing {
 export interface DrawOptions {
   /** How many couplets deep a branch goes before it goes on at the left. */
   readonly levels?: number;
+  /** About how many couplets are drawn together before branches go on at the left. */
+  readonly together?: number;
   /** Leads with all their words, or on one line. */
-  readonly text?: 'full' | 'short';
+  readonly leads?: 'full' | 'short';
   readonly marks?: Marks;
   /** A level of concern in a few words. */
   readonly concernWords: (level: ConcernLevel) => string;
 }
 
-/** Measures that the picture is made by; the writer of the picture uses the same. */
+/** More couplets than these are too many to follow their branches by eye. */
+export const TOGETHER = 32;
+
+/** Measures by which the picture is made; its writers use the same. */
 export const SIZES = {
   /** Of the words of leads. */
   type: 12,
@@ -97,8 +108,9 @@ export const SIZES = {
   large: 13,
   /** Of what explains. */
   small: 11,
+  title: 18,
   line: 15.5,
-  card: 250,
+  card: 292,
   pad: 8,
   swatch: 18,
   disc: 30,
@@ -115,23 +127,29 @@ const {
   swatch: SWATCH,
   disc: DISC,
 } = SIZES;
-/** Between a couplet and its leads, and between a lead and the couplet it leads to. */
-const [TO_LEADS, TO_COUPLET] = [30, 20];
-const [BETWEEN_LEADS, BETWEEN_BRANCHES] = [10, 22];
-const BETWEEN_BLOCKS = 46;
-const TITLE = 40;
+/** Between a card and those that it leads to; room for the curves and for half a number. */
+const TO_NEXT = 74;
+const [BETWEEN_CARDS, BETWEEN_BRANCHES] = [16, 24];
+const BETWEEN_BLOCKS = 50;
+const TITLE = 44;
+/** What marks take from the words of a lead. */
+const MARKS = 26;
 
-/** Lays a key out as a picture: from left to right, each lead beside the couplet it belongs to, in reading order. */
+/**
+ * Lays a key out as a picture: from left to right and in reading order, the leads of each couplet together in a card, the
+ * branches without crossings. A couplet that several leads lead to is drawn once and referred to.
+ */
 export function drawing(printed: Printed, options: DrawOptions): Drawing {
   const marks = options.marks ?? NO_MARKS;
   const keys: DrawnKey[] = [];
   let [width, y] = [0, 0];
   printed.keys.forEach((key, i) => {
-    const title =
-      i === 0 ? undefined : { spans: [{ text: key.key.title, italic: false }], x: 0, y: y + BETWEEN_BLOCKS };
-    if (title !== undefined) {
+    let title: DrawnLine | undefined;
+    if (i > 0) {
+      const text = key.key.title;
+      title = { style: 'title', spans: [{ text, italic: false }], x: 0, y: y + BETWEEN_BLOCKS };
       y += BETWEEN_BLOCKS + TITLE;
-      width = Math.max(width, textLength(key.key.title, 18, true));
+      width = Math.max(width, textLength(text, SIZES.title, true));
     }
     const drawn = new KeyDrawer(key, `k${i}`, printed, marks, options).draw(y);
     keys.push({ ...drawn.key, title });
@@ -141,33 +159,44 @@ export function drawing(printed: Printed, options: DrawOptions): Drawing {
   return { width: Math.ceil(width), height: Math.ceil(y), keys, printed, marks };
 }
 
-/** A couplet or a lead in the tree that is laid out. */
-interface Part {
+/** A couplet, measured, in the tree that is laid out. */
+interface Card {
+  readonly couplet: PrintedCouplet;
   readonly height: number;
-  readonly width: number;
-  readonly couplet?: PrintedCouplet;
-  readonly card?: Card;
-  readonly children: Part[];
+  readonly from: readonly string[];
+  readonly leads: readonly MeasuredLead[];
+  /** The cards that its leads lead to, each with the number of the lead. */
+  readonly next: { readonly card: Card; readonly lead: number }[];
 }
 
-/** A lead, measured. */
-interface Card {
+interface MeasuredLead {
   readonly lead: PrintedLead;
-  readonly words: readonly string[];
   readonly labelWidth: number;
-  readonly bands: readonly {
-    kind: DrawnBand['kind'];
-    lines: readonly (readonly Span[])[];
-    to: string | undefined;
-    height: number;
-  }[];
-  readonly wordsHeight: number;
+  readonly words: readonly (readonly Span[])[];
+  readonly bands: readonly MeasuredBand[];
+  readonly height: number;
+}
+
+interface MeasuredBand {
+  readonly kind: DrawnBand['kind'];
+  readonly lines: readonly { readonly style: 'name' | 'small'; readonly spans: readonly Span[] }[];
+  readonly to: string | undefined;
+  readonly height: number;
+}
+
+/** A block laid out; `low` is where its upper edge lies in the coordinates of the layout. */
+interface Laid {
+  readonly root: HierarchyPointNode<Card>;
+  readonly low: number;
+  readonly width: number;
+  readonly height: number;
 }
 
 class KeyDrawer {
   readonly #couplets: DrawnCouplet[] = [];
-  readonly #leads: DrawnLead[] = [];
   readonly #branches: DrawnBranch[] = [];
+  /** By how much the longest number of the key is longer than a short one: room that every card leaves at its left. */
+  readonly #extra: number;
 
   constructor(
     readonly key: PrintedKey,
@@ -175,221 +204,222 @@ class KeyDrawer {
     readonly printed: Printed,
     readonly marks: Marks,
     readonly options: DrawOptions,
-  ) {}
+  ) {
+    let widest: number = DISC;
+    for (const couplet of key.couplets) widest = Math.max(widest, numberWidth(couplet));
+    this.#extra = widest - DISC;
+  }
 
   draw(top: number): { key: Omit<DrawnKey, 'title'>; width: number; bottom: number } {
-    const blocks = indentedBlocks(this.key, this.options.levels ?? DEEPEST).map((b) => this.#laid(b));
+    const { levels = DEEPEST, together = TOGETHER } = this.options;
+    const apart = partsOf(this.key, together);
+    const blocks = indentedBlocks(this.key, levels, apart).map((b) => this.#laid(b));
     const widest = blocks.reduce((w, b) => Math.max(w, b.width), 0);
-    // Small blocks stand beside each other where there is room.
-    let [x, y, bottom] = [0, top, top];
+    // Blocks stand beside each other as long as the whole is not much broader than high.
+    const area = blocks.reduce((sum, b) => sum + (b.width + BETWEEN_BLOCKS) * (b.height + BETWEEN_BLOCKS), 0);
+    const room = Math.max(widest, 1.2 * Math.sqrt(area));
+    let [x, y, bottom, width] = [0, top, top, 0];
     for (const block of blocks) {
-      if (x > 0 && x + block.width > widest) {
+      if (x > 0 && x + block.width > room) {
         x = 0;
         y = bottom + BETWEEN_BLOCKS;
       }
       this.#place(block, x, y);
+      width = Math.max(width, x + block.width);
       x += block.width + BETWEEN_BLOCKS;
       bottom = Math.max(bottom, y + block.height);
     }
     const { key, anchor } = this;
-    const drawn = { key, anchor, couplets: this.#couplets, leads: this.#leads, branches: this.#branches };
-    return { key: drawn, width: widest, bottom };
+    return {
+      key: { key, anchor, couplets: this.#couplets, branches: this.#branches },
+      width,
+      bottom,
+    };
+  }
+
+  #laid(block: IndentedBlock): Laid {
+    const layout = tree<Card>()
+      .nodeSize([1, this.#extra + CARD + TO_NEXT])
+      .separation((a, b) => {
+        const apart = a.parent === b.parent ? BETWEEN_CARDS : BETWEEN_BRANCHES;
+        return (a.data.height + b.data.height) / 2 + apart;
+      });
+    const root = layout(hierarchy(this.#cards(block), (card) => card.next.map((n) => n.card)));
+    let [low, high, right] = [Infinity, -Infinity, 0];
+    root.each(({ x, y, data }) => {
+      low = Math.min(low, x - data.height / 2);
+      high = Math.max(high, x + data.height / 2);
+      right = Math.max(right, y + this.#extra + CARD);
+    });
+    return { root, low, width: right, height: high - low };
+  }
+
+  /** The cards of a block; those that its rows show below each other are joined. */
+  #cards({ root, rows }: IndentedBlock): Card {
+    const beyond = new Map(rows.map((row) => [row.lead, row.beyond]));
+    const first = this.#card(root, beyond, root.from.length > 0);
+    const path: Card[] = [first];
+    for (const { level, lead, couplet, beyond: where } of rows) {
+      path.length = level + 1;
+      if (where !== 'here' || lead.end.kind !== 'couplet') continue;
+      const below = this.key.byId.get(lead.end.id) as PrintedCouplet;
+      // The lead that is joined to the card need not be named, unless there are others.
+      const card = this.#card(below, beyond, below.from.length > 1);
+      (path[level] as Card).next.push({ card, lead: couplet.leads.indexOf(lead) });
+      path.push(card);
+    }
+    return first;
+  }
+
+  #card(
+    couplet: PrintedCouplet,
+    beyond: ReadonlyMap<PrintedLead, Beyond | undefined>,
+    withBack: boolean,
+  ): Card {
+    const leads = couplet.leads.map((lead) => this.#lead(lead, beyond.get(lead)));
+    const from = withBack
+      ? textLines(`from ${couplet.from.join(', ')}`, SMALL, CARD - DISC / 2 - 2 * PAD)
+      : [];
+    const height = Math.max(
+      DISC + 8,
+      leads.reduce((sum, l) => sum + l.height, 0) + (from.length === 0 ? 0 : from.length * 14 + 4),
+    );
+    return { couplet, height, from, leads, next: [] };
+  }
+
+  #lead(lead: PrintedLead, beyond: Beyond | undefined): MeasuredLead {
+    const labelWidth = textLength(lead.label, TYPE, true) + 6;
+    const marks = (this.marks.atLead.get(lead)?.length ?? 0) > 0 ? MARKS : 0;
+    const room = CARD - DISC / 2 - 2 * PAD - labelWidth - marks;
+    const text = lead.words.map((s) => s.text).join('');
+    const short = this.options.leads === 'short' && textLength(text, TYPE) > room;
+    const words = short
+      ? [[{ text: textShortened(text, TYPE, room), italic: false }]]
+      : spanLines(lead.words, TYPE, room);
+    const bands = this.#bands(lead, beyond);
+    const height = words.length * LINE + PAD + bands.reduce((sum, b) => sum + b.height + 3, 0);
+    return { lead, labelWidth, words, bands, height };
+  }
+
+  #bands({ end }: PrintedLead, beyond: Beyond | undefined): MeasuredBand[] {
+    const room = CARD - DISC / 2 - SWATCH - 4 * PAD;
+    const band = (kind: DrawnBand['kind'], lines: MeasuredBand['lines'], to?: string): MeasuredBand => ({
+      kind,
+      lines,
+      to,
+      height: lines.length * LINE + 6,
+    });
+    const small = (text: string) =>
+      textLines(text, SMALL, room).map((t) => ({
+        style: 'small' as const,
+        spans: [{ text: t, italic: false }],
+      }));
+    if (end.kind === 'couplet') {
+      if (beyond === 'here') return [];
+      return [band('couplet', small(`goes on at ${end.number}, ${beyond ?? ''}`), this.#anchorOf(end.id))];
+    }
+    if (end.kind === 'missing') return [band('missing', small(`${end.what} is missing`))];
+    if (end.kind === 'key') {
+      const at = end.at === undefined ? '' : `, couplet ${end.at}`;
+      const group = end.group === undefined ? '' : `${end.group.name}: `;
+      const other = this.printed.keys.findIndex((k) => k.key.id === end.keyId);
+      const text = `${group}see the key “${end.title}”${at}${end.printed ? ', below' : ''}`;
+      return [band('key', small(text), end.printed ? `k${other}` : undefined)];
+    }
+    const worstFirst = [...end.taxa].sort(
+      (a, b) => concernLevels.indexOf(a.concern.level) - concernLevels.indexOf(b.concern.level),
+    );
+    return worstFirst.map((taxon) => {
+      const names = spanLines(nameSpans(taxon), LARGE, room, true);
+      const harm = this.printed.harmStated ? small(this.options.concernWords(taxon.concern.level)) : [];
+      return band(taxon.concern.level, [
+        ...names.map((spans) => ({ style: 'name' as const, spans })),
+        ...harm,
+      ]);
+    });
   }
 
   #anchorOf(couplet: string): string {
     return `${this.anchor}c${couplet}`;
   }
 
-  #laid(block: IndentedBlock): Laid {
-    const root = this.#parts(block);
-    const layout = tree<Part>()
-      .nodeSize([1, 1])
-      .separation((a, b) => {
-        const apart = a.parent === b.parent ? BETWEEN_LEADS : BETWEEN_BRANCHES;
-        return (a.data.height + b.data.height) / 2 + apart;
+  #place({ root, low }: Laid, left: number, top: number): void {
+    const placed = new Map<HierarchyPointNode<Card>, DrawnCouplet>();
+    root.each((node) => {
+      const { data, parent } = node;
+      const box = {
+        x: left + node.y + this.#extra + DISC / 2,
+        y: top + node.x - low - data.height / 2,
+        width: CARD - DISC / 2,
+        height: data.height,
+      };
+      const drawn = this.#couplet(data, box);
+      placed.set(node, drawn);
+      this.#couplets.push(drawn);
+      if (parent === null) return;
+      const lead = parent.data.next.find((n) => n.card === data)?.lead ?? 0;
+      const from = (placed.get(parent) as DrawnCouplet).leads[lead]?.box as Box;
+      const { number } = drawn;
+      this.#branches.push({
+        from: [from.x + from.width, from.y + from.height / 2],
+        to: [number.x, number.y + number.height / 2],
       });
-    const laid = layout(hierarchy(root, (part) => part.children));
-    const widths: number[] = [];
-    let [low, high] = [Infinity, -Infinity];
-    laid.each(({ depth, x, data }) => {
-      widths[depth] = Math.max(widths[depth] ?? 0, data.width);
-      low = Math.min(low, x - data.height / 2);
-      high = Math.max(high, x + data.height / 2);
-    });
-    const lefts: number[] = [];
-    let right = 0;
-    widths.forEach((width, depth) => {
-      lefts.push(right);
-      right += width + (depth % 2 === 0 ? TO_LEADS : TO_COUPLET);
-    });
-    const last = widths.length - 1;
-    const from = fromText(block.root, undefined);
-    const back = from === undefined ? 0 : LINE + 4;
-    // What stands above the first couplet must not stand above the whole block.
-    const over = Math.max(0, laid.x - DISC / 2 - back - low < 0 ? low - (laid.x - DISC / 2 - back) : 0);
-    const width = Math.max(right - (last % 2 === 0 ? TO_LEADS : TO_COUPLET), textLength(from ?? '', SMALL));
-    return { laid, lefts, low: low - over, width, height: high - low + over, block };
-  }
-
-  #parts({ rows, root }: IndentedBlock): Part {
-    const made = this.#coupletPart(root);
-    const path: Part[] = [made];
-    for (const { level, lead, beyond, couplet } of rows) {
-      const part = this.#leadPart(lead, beyond);
-      path.length = level + 1;
-      const owner = path[level] as Part;
-      if (owner.couplet !== couplet) throw new Error(`couplet ${couplet.id} is out of place in the picture`);
-      owner.children.push(part);
-      if (beyond !== 'here' || lead.end.kind !== 'couplet') continue;
-      const below = this.#coupletPart(this.key.byId.get(lead.end.id) as PrintedCouplet);
-      part.children.push(below);
-      path.push(below);
-    }
-    return made;
-  }
-
-  #coupletPart(couplet: PrintedCouplet): Part {
-    const width = Math.max(DISC, textLength(couplet.number, LARGE, true) + 14);
-    const back = couplet.from.length > 1 ? LINE : 0;
-    // The back-references stand above the number and must not reach into the lead beside it.
-    const marks = this.#marksAt(couplet).length > 0 ? SIZES.mark : 0;
-    return { height: DISC + 2 * Math.max(back, marks), width, couplet, children: [] };
-  }
-
-  #marksAt(couplet: PrintedCouplet): readonly Mark[] {
-    return this.marks.atCouplet.get(`${this.key.key.id}/${couplet.id}`) ?? [];
-  }
-
-  #leadPart(lead: PrintedLead, beyond: Beyond | undefined): Part {
-    const labelWidth = textLength(lead.label, TYPE, true) + 6;
-    const room = CARD - 2 * PAD - labelWidth;
-    const text = lead.words.map((s) => s.text).join('');
-    const words =
-      this.options.text === 'short' ? [textShortened(text, TYPE, room)] : textLines(text, TYPE, room);
-    const bands = this.#bands(lead, beyond);
-    const wordsHeight = words.length * LINE + PAD;
-    const height = wordsHeight + bands.reduce((sum, b) => sum + b.height, 0);
-    return { height, width: CARD, card: { lead, words, labelWidth, bands, wordsHeight }, children: [] };
-  }
-
-  #bands({ end }: PrintedLead, beyond: Beyond | undefined): Card['bands'] {
-    const room = CARD - SWATCH - 2 * PAD;
-    const band = (kind: DrawnBand['kind'], lines: readonly (readonly Span[])[], to?: string) => ({
-      kind,
-      lines,
-      to,
-      height: lines.length * LINE + 6,
-    });
-    const plainLines = (text: string) =>
-      textLines(text, SMALL, room).map((t) => [{ text: t, italic: false }]);
-    if (end.kind === 'couplet')
-      return beyond === 'here'
-        ? []
-        : [band('couplet', plainLines(`goes on at ${end.number}, ${beyond}`), this.#anchorOf(end.id))];
-    if (end.kind === 'missing') return [band('missing', plainLines(`${end.what} is missing`))];
-    if (end.kind === 'key') {
-      const at = end.at === undefined ? '' : `, couplet ${end.at}`;
-      const group = end.group === undefined ? '' : `${end.group.name}: `;
-      const other = this.printed.keys.findIndex((k) => k.key.id === end.keyId);
-      const text = `${group}see the key “${end.title}”${at}${end.printed ? ', below' : ''}`;
-      return [band('key', plainLines(text), end.printed ? `k${other}` : undefined)];
-    }
-    const worstFirst = [...end.taxa].sort(
-      (a, b) => concernLevels.indexOf(a.concern.level) - concernLevels.indexOf(b.concern.level),
-    );
-    return worstFirst.map((taxon) => {
-      const names = nameLines(nameSpans(taxon), room);
-      const harm = this.printed.harmStated ? plainLines(this.options.concernWords(taxon.concern.level)) : [];
-      return band(taxon.concern.level, [...names, ...harm]);
     });
   }
 
-  #place({ laid, lefts, low, block }: Laid, x: number, y: number): void {
-    const middle = (node: HierarchyPointNode<Part>) => node.x - low + y;
-    laid.each((node) => {
-      const { data, depth, parent } = node;
-      const left = x + (lefts[depth] as number);
-      const box = { x: left, y: middle(node) - data.height / 2, width: data.width, height: data.height };
-      if (parent !== null) {
-        const start = x + (lefts[depth - 1] as number) + parent.data.width;
-        this.#branches.push({ from: [start, middle(parent)], to: [left, middle(node)] });
-      }
-      if (data.card !== undefined) this.#leads.push(this.#card(data.card, box));
-      if (data.couplet !== undefined)
-        this.#couplets.push(
-          this.#disc(data.couplet, left, middle(node), data, node.depth === 0 ? block : undefined),
-        );
+  #couplet({ couplet, from, leads }: Card, box: Box): DrawnCouplet {
+    const width = numberWidth(couplet);
+    // A long number grows to the left, where no words are.
+    const number = {
+      x: box.x + DISC / 2 - width,
+      y: box.y + box.height / 2 - DISC / 2,
+      width,
+      height: DISC,
+    };
+    const left = box.x + DISC / 2;
+    let y = box.y;
+    const lines = from.map((text): DrawnLine => {
+      y += 14;
+      return { style: 'small', spans: [{ text, italic: false }], x: left + PAD, y: y + 1 };
     });
+    if (lines.length > 0) y += 4;
+    const drawn = leads.map((lead) => {
+      const area = { x: box.x, y, width: box.width, height: lead.height };
+      y += lead.height;
+      return this.#drawnLead(lead, area, left);
+    });
+    const marks = this.marks.atCouplet.get(`${this.key.key.id}/${couplet.id}`) ?? [];
+    return { couplet, anchor: this.#anchorOf(couplet.id), box, number, from: lines, leads: drawn, marks };
   }
 
-  #disc(
-    couplet: PrintedCouplet,
-    x: number,
-    middle: number,
-    { width }: Part,
-    root: IndentedBlock | undefined,
-  ): DrawnCouplet {
-    const box = { x, y: middle - DISC / 2, width, height: DISC };
-    const text = fromText(couplet, root === undefined ? 'beside' : undefined);
-    const from =
-      text === undefined
-        ? undefined
-        : {
-            spans: [{ text: textShortened(text, SMALL, CARD), italic: false }],
-            x: root === undefined ? x : x,
-            y: box.y - 5,
-          };
-    return { couplet, anchor: this.#anchorOf(couplet.id), box, from, marks: this.#marksAt(couplet) };
-  }
-
-  #card(card: Card, box: Box): DrawnLead {
-    const { lead, words, labelWidth } = card;
+  #drawnLead({ lead, labelWidth, words, bands }: MeasuredLead, box: Box, left: number): DrawnLead {
     const base = (line: number) => box.y + PAD / 2 + line * LINE + TYPE;
-    const left = box.x + PAD;
-    let top = box.y + card.wordsHeight;
-    const bands = card.bands.map(({ kind, lines, to, height }): DrawnBand => {
-      const area = { x: box.x, y: top, width: box.width, height };
-      top += height;
+    let y = box.y + words.length * LINE + PAD;
+    const drawn = bands.map(({ kind, lines, to, height }): DrawnBand => {
+      const area = { x: left + PAD, y, width: box.x + box.width - left - 2 * PAD + 4, height };
+      y += height + 3;
       return {
         kind,
         to,
         box: area,
-        lines: lines.map((spans, i) => ({ spans, x: box.x + SWATCH + PAD, y: area.y + 3 + i * LINE + TYPE })),
+        lines: lines.map((line, i) => ({
+          ...line,
+          x: area.x + SWATCH + PAD,
+          y: area.y + 3 + i * LINE + TYPE,
+        })),
       };
     });
     return {
       lead,
       box,
-      label: { spans: [{ text: lead.label, italic: false }], x: left, y: base(0) },
-      words: words.map((text, i) => ({ spans: [{ text, italic: false }], x: left + labelWidth, y: base(i) })),
-      bands,
+      label: { style: 'label', spans: [{ text: lead.label, italic: false }], x: left + PAD, y: base(0) },
+      words: words.map((spans, i) => ({ style: 'words', spans, x: left + PAD + labelWidth, y: base(i) })),
+      bands: drawn,
       marks: this.marks.atLead.get(lead) ?? [],
     };
   }
 }
 
-interface Laid {
-  readonly laid: HierarchyPointNode<Part>;
-  /** By depth, where the column begins. */
-  readonly lefts: readonly number[];
-  readonly low: number;
-  readonly width: number;
-  readonly height: number;
-  readonly block: IndentedBlock;
-}
-
-/** Where one comes from; beside the lead that leads to a couplet only when there are others. */
-function fromText({ from }: PrintedCouplet, beside: 'beside' | undefined): string | undefined {
-  if (from.length === 0 || (beside !== undefined && from.length === 1)) return undefined;
-  return `from ${from.join(', ')}`;
-}
-
-/** A name in lines, each with its own italics. */
-function nameLines(spans: readonly Span[], room: number): Span[][] {
-  const text = spans.map((s) => s.text).join('');
-  const lines = textLines(text, LARGE, room, true);
-  if (lines.length === 1) return [[...spans]];
-  // A long name is set in one style, by what most of it is.
-  const italic = spans.filter((s) => s.italic).reduce((n, s) => n + s.text.length, 0) * 2 > text.length;
-  return lines.map((line) => [{ text: line, italic }]);
+function numberWidth({ number }: PrintedCouplet): number {
+  return Math.max(DISC, textLength(number, LARGE, true) + 14);
 }

@@ -1,4 +1,5 @@
 import { cells } from '../text/layout.js';
+import type { Span } from './printnames.js';
 
 // The widths of Helvetica, in thousandths of the size of the type, from the space on. Fonts that stand in for it differ
 // by a few per cent, for which lines are measured a little too long.
@@ -26,28 +27,52 @@ export function textLength(text: string, size: number, bold = false): number {
   return (thousandths / 1000) * size * SAFETY * (bold ? BOLD : 1);
 }
 
-/** A text in lines of at most that length; a word that is longer than a line is broken. */
-export function textLines(text: string, size: number, most: number, bold = false): string[] {
-  const lines: string[] = [];
-  let line = '';
-  for (const word of text.split(/\s+/)) {
-    const longer = line === '' ? word : `${line} ${word}`;
-    if (textLength(longer, size, bold) <= most) {
-      line = longer;
-      continue;
-    }
-    if (line !== '') lines.push(line);
-    line = '';
-    for (const c of word) {
-      if (line !== '' && textLength(line + c, size, bold) > most) {
-        lines.push(line);
-        line = '';
+/** Spans in lines of at most that length; a word that is longer than a line is broken. */
+export function spanLines(spans: readonly Span[], size: number, most: number, bold = false): Span[][] {
+  const lines: Span[][] = [];
+  let line: Span[] = [];
+  let length = 0;
+  const space = textLength(' ', size, bold);
+  const put = (text: string, italic: boolean) => {
+    const last = line.at(-1);
+    if (last !== undefined && last.italic === italic)
+      line[line.length - 1] = { text: last.text + text, italic };
+    else line.push({ text, italic });
+    length += textLength(text, size, bold);
+  };
+  const end = () => {
+    lines.push(line);
+    line = [];
+    length = 0;
+  };
+  let gap = false;
+  for (const { text, italic } of spans) {
+    for (const piece of text.split(/(\s+)/)) {
+      if (piece === '') continue;
+      if (piece.trim() === '') {
+        gap = true;
+        continue;
       }
-      line += c;
+      const needed = textLength(piece, size, bold);
+      if (line.length > 0 && length + (gap ? space : 0) + needed > most) end();
+      else if (gap && line.length > 0) put(' ', italic);
+      gap = false;
+      if (needed <= most) put(piece, italic);
+      else
+        for (const c of piece) {
+          if (line.length > 0 && length + textLength(c, size, bold) > most) end();
+          put(c, italic);
+        }
     }
   }
-  if (line !== '' || lines.length === 0) lines.push(line);
+  if (line.length > 0 || lines.length === 0) end();
   return lines;
+}
+
+/** A text in lines of at most that length. */
+export function textLines(text: string, size: number, most: number, bold = false): string[] {
+  const lines = spanLines([{ text, italic: false }], size, most, bold);
+  return lines.map((line) => line.map((s) => s.text).join(''));
 }
 
 /** A text cut to a length, whole words only, with dots where something was left out. */

@@ -28,9 +28,13 @@ export interface IndentedBlock {
 /**
  * A key in the order of the indented layout: each lead is followed by everything under it. A couplet that several leads
  * lead to is set once, under the first of them. Where a couplet would lie more than `deepest` levels deep, it goes on in
- * a block of its own, unless nothing but ends lies beyond it.
+ * a block of its own, unless nothing but ends lies beyond it; so do the couplets `apart`.
  */
-export function indentedBlocks(key: PrintedKey, deepest = DEEPEST): IndentedBlock[] {
+export function indentedBlocks(
+  key: PrintedKey,
+  deepest = DEEPEST,
+  apart: ReadonlySet<PrintedCouplet> = new Set(),
+): IndentedBlock[] {
   const { byId, couplets, start } = key;
   const set = new Set<PrintedCouplet>();
   const waiting: PrintedCouplet[] = start === undefined ? [] : [start];
@@ -61,7 +65,7 @@ export function indentedBlocks(key: PrintedKey, deepest = DEEPEST): IndentedBloc
       if (target !== undefined) {
         if (set.has(target)) beyond = 'above';
         else if (queued.has(target)) beyond = 'below';
-        else if (level + 1 < deepest || target.leads.every((l) => l.end.kind !== 'couplet')) {
+        else if (!apart.has(target) && (level + 1 < deepest || endsHere(target))) {
           beyond = 'here';
           set.add(target);
           open.push({ couplet: target, level: level + 1, lead: 0 });
@@ -75,4 +79,43 @@ export function indentedBlocks(key: PrintedKey, deepest = DEEPEST): IndentedBloc
     }
     blocks.push({ root, rows });
   }
+}
+
+function endsHere(couplet: PrintedCouplet): boolean {
+  return couplet.leads.every((l) => l.end.kind !== 'couplet');
+}
+
+/**
+ * Couplets at which to part a key so that no part has many more couplets than `most`: where a branch has more, its
+ * largest branches are taken off.
+ */
+export function partsOf(key: PrintedKey, most: number): Set<PrintedCouplet> {
+  const apart = new Set<PrintedCouplet>();
+  const [whole] = indentedBlocks(key, Infinity);
+  if (whole === undefined) return apart;
+  // The rows come lead by lead from the start; read from their end, every branch is known before what leads to it.
+  const sizes = new Map<PrintedCouplet, number>();
+  const branches = new Map<PrintedCouplet, PrintedCouplet[]>();
+  const measure = (couplet: PrintedCouplet): void => {
+    const own = (branches.get(couplet) ?? []).sort((a, b) => (sizes.get(a) ?? 0) - (sizes.get(b) ?? 0));
+    let size = own.reduce((sum, b) => sum + (sizes.get(b) ?? 0), 1);
+    // A branch of two or three couplets is better left where it is.
+    while (size > most && (sizes.get(own.at(-1) as PrintedCouplet) ?? 0) > 3) {
+      const largest = own.pop() as PrintedCouplet;
+      apart.add(largest);
+      size -= sizes.get(largest) ?? 0;
+    }
+    sizes.set(couplet, size);
+  };
+  for (let i = whole.rows.length - 1; i >= 0; i--) {
+    const { couplet, lead, beyond } = whole.rows[i] as IndentedRow;
+    const below = lead.end.kind === 'couplet' ? key.byId.get(lead.end.id) : undefined;
+    if (beyond === 'here' && below !== undefined) {
+      const known = branches.get(couplet);
+      if (known === undefined) branches.set(couplet, [below]);
+      else known.push(below);
+    }
+    if (lead === couplet.leads[0]) measure(couplet);
+  }
+  return apart;
 }

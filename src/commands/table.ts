@@ -75,6 +75,16 @@ export const COMMANDS: readonly CommandEntry[] = [
         least: 0,
         standard: 1,
       },
+      {
+        flags: '--full',
+        help: 'say of each collection how it fits the descriptions, what one wrong observation would hide, and what to look at next',
+      },
+      {
+        flags: '--rank <CRITERION>',
+        help: 'rank what to look at next by harmful pairs parted, all pairs parted, information, taxa left, information for the effort, or cost to finish; a later one breaks ties',
+        choices: ['harm', 'pairs', 'information', 'left', 'effort', 'finish'],
+        repeats: true,
+      },
       { flags: '--strict', help: 'exit code 1 unless every collection comes down to one taxon' },
       {
         flags: '--keep-going',
@@ -100,6 +110,10 @@ export const COMMANDS: readonly CommandEntry[] = [
       {
         line: 'keywright identify tarn-wood-tufts season.csv --format ndjson > results.ndjson',
         does: 'writes the results for other programs',
+      },
+      {
+        line: 'keywright identify tarn-wood-tufts season.csv --full',
+        does: 'reports on each collection: what if something was misread, and what to look at next',
       },
     ],
     load: () => import('./identify.js'),
@@ -182,6 +196,61 @@ export const COMMANDS: readonly CommandEntry[] = [
       },
     ],
     load: () => import('./explain.js'),
+  },
+  {
+    name: 'draw',
+    purpose: 'read',
+    summary: 'Draw a key as a picture.',
+    arguments: [KEY_ARGUMENT],
+    options: [
+      {
+        flags: '--format <FORMAT>',
+        help: 'a picture, or a text from which other programs make one',
+        choices: ['svg', 'dot', 'mermaid'],
+        standard: 'svg',
+      },
+      {
+        flags: '--leads <HOW>',
+        help: 'leads with all their words, or one line of each',
+        choices: ['full', 'short'],
+        standard: 'full',
+      },
+      {
+        flags: '--findings <LEVEL>',
+        help: 'what lint finds is marked, down to this level',
+        choices: ['error', 'warning', 'note', 'none'],
+        standard: 'warning',
+      },
+      {
+        flags: '--levels <N>',
+        help: 'how many couplets deep a branch of the picture goes before it starts at the left again (8 when not given)',
+        least: 2,
+      },
+      {
+        flags: '--together <N>',
+        help: 'about how many couplets are drawn together before branches start at the left again (32 when not given)',
+        least: 2,
+      },
+      { flags: '--renumber', help: 'number the couplets in reading order, in the picture only' },
+      { flags: '--chain', help: 'draw the keys that it goes on in as well' },
+      { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
+      { flags: '--overwrite', help: 'let --out replace a file that this command did not write' },
+      KEYS_OPTION,
+    ],
+    about: [
+      'Branches go from left to right in reading order. The harm recorded for an end is written in words and shown by how dark the end and how dense its pattern is, so that it can be told on grey paper and by every eye.',
+    ],
+    examples: [
+      {
+        line: 'keywright draw tarn-wood-tufts --out tufts.svg',
+        does: 'draws a key, with what lint finds in it',
+      },
+      {
+        line: 'keywright draw gill-genera --chain --format dot',
+        does: 'writes a graph of a key and all it goes on in',
+      },
+    ],
+    load: () => import('./draw.js'),
   },
   {
     name: 'print',

@@ -2,7 +2,7 @@ import type { Span } from '../authoring/printnames.js';
 import { harmless } from '../text/harmless.js';
 
 /** Text that a markup language can hold: harmless, and without the few characters that XML forbids. */
-function sayable(text: string): string {
+export function sayable(text: string): string {
   return harmless(text.replace(/\p{Surrogate}|[\ufffe\uffff]/gu, '\ufffd'));
 }
 
