@@ -6,8 +6,9 @@ import type { Value } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { type Evidence, gather } from './evidence.js';
 import { type Beside, balance, fitWords } from './fit.js';
-import type { Against, Visit, Walk } from './follow.js';
+import type { Visit, Walk } from './follow.js';
 import { FAILS, ownTruth, type Truth } from './judge.js';
+import type { Against } from './outcome.js';
 import { isHarmful, severity } from './verdict.js';
 import { ageDoubts, weaknesses } from './weakness.js';
 

@@ -3,7 +3,8 @@ import { askedBy, type Check } from '../traits/check.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import type { Evidence } from './evidence.js';
 import { blameLead, FAILS, FITS, judge, judgeLeads, OPEN, type Truth } from './judge.js';
-import type { Candidate, EndPoint, Undecided } from './outcome.js';
+import type { Against, Candidate, EndPoint, Undecided } from './outcome.js';
+
 import { FREE, JOINED, OTHERWISE, PLAIN, type Plan, planOf } from './plan.js';
 
 // A path costs its slips first, then its open leads, then its length; each fits below the next in one exact number,
@@ -84,7 +85,9 @@ export class Walk {
    * only those slips are made that can end at a taxon of grave harm; without a slip, all ends are reached all the same.
    */
   follow(evidence: Evidence, slips: number, grave = false): void {
-    const { next, firstLead, quick, leadDanger, only } = this.#plan;
+    const { next, firstLead, quick, leadDanger, only, leads } = this.#plan;
+    const [best, reached] = [this.#best, this.#reached];
+    const [endTaxa, endLeads, endCosts] = [this.#endTaxa, this.#endLeads, this.#endCosts];
     const truths = this.#truths;
     const costs = this.#costs;
     const arrivals = this.#arrivals;
@@ -94,7 +97,7 @@ export class Walk {
     this.#visits = 0;
     this.#taxa = 0;
     this.#ends = 0;
-    this.#best.fill(Infinity);
+    best.fill(Infinity);
     costs.fill(Infinity);
     costs[start] = 0;
     arrivals[start] = -1;
@@ -126,8 +129,21 @@ export class Walk {
           if (total >= most) continue;
         }
         const to = next[lead] as number;
-        if (to < 0) this.#end(lead, total);
-        else if (total < (costs[to] as number)) {
+        if (to < 0) {
+          // Not a method of its own: handing the cost over would make a number object each time.
+          const { taxa } = leads[lead] as CompiledLead;
+          for (let n = 0; n < taxa.length; n++) {
+            const taxon = taxa[n] as number;
+            const known = best[taxon] as number;
+            if (known === Infinity) reached[this.#taxa++] = taxon;
+            else if (total < SLIP && known >= SLIP) this.#toLast(taxon);
+            if (total < known) best[taxon] = total;
+            const ending = this.#ends++;
+            endTaxa[ending] = taxon;
+            endLeads[ending] = lead;
+            endCosts[ending] = total;
+          }
+        } else if (total < (costs[to] as number)) {
           costs[to] = total;
           arrivals[to] = lead;
           if (to > furthest) furthest = to;
@@ -251,21 +267,6 @@ export class Walk {
   #truthsAt(couplet: number): Truth[] {
     const { firstLead } = this.#plan;
     return [...this.#truths.subarray(firstLead[couplet], firstLead[couplet + 1])] as Truth[];
-  }
-
-  #end(lead: number, cost: number): void {
-    const { taxa } = this.#plan.leads[lead] as CompiledLead;
-    for (let i = 0; i < taxa.length; i++) {
-      const taxon = taxa[i] as number;
-      const best = this.#best[taxon] as number;
-      if (best === Infinity) this.#reached[this.#taxa++] = taxon;
-      else if (cost < SLIP && best >= SLIP) this.#toLast(taxon);
-      if (cost < best) this.#best[taxon] = cost;
-      const end = this.#ends++;
-      this.#endTaxa[end] = taxon;
-      this.#endLeads[end] = lead;
-      this.#endCosts[end] = cost;
-    }
   }
 
   /** Taxa stand where they were reached without a slip, so that their order does not hang on the slips that are allowed. */
@@ -421,25 +422,22 @@ export class Walk {
 
   /** What speaks against the failing leads of the best path to an end. */
   #against(end: number): Against {
-    const characters: number[] = [];
+    let characters: readonly number[] = [];
     const answers: string[] = [];
     for (let lead = end; lead >= 0; lead = this.#arrivals[this.#plan.couplet[lead] as number] as number) {
       if (this.#truths[lead] !== FAILS) continue;
       const couplet = this.#plan.couplet[lead] as number;
       const chosen = this.#evidence.chosen.get(couplet);
       if (chosen !== undefined) answers.push(this.key.couplets[couplet]?.leads[chosen]?.label ?? '');
+      const blamed = this.#blame(lead);
       // The way is gone back from its end; its beginning is to be named first.
-      characters.unshift(...this.#blame(lead));
+      characters = characters.length === 0 ? blamed : [...blamed, ...characters];
     }
+    if (answers.length === 0 && characters.length === 1)
+      return this.#plan.againstOne[characters[0] as number] as Against;
     const once = characters.length > 1 ? [...new Set(characters)] : characters;
     return { characters: once.map((c) => this.key.characters[c]?.id ?? ''), answers: answers.reverse() };
   }
-}
-
-/** What speaks against a taxon: characters, and answers that a person gave. */
-export interface Against {
-  readonly characters: readonly string[];
-  readonly answers: readonly string[];
 }
 
 const NOTHING: Against = { characters: [], answers: [] };

@@ -46,6 +46,12 @@ export interface Verdict {
   readonly settled: boolean;
 }
 
+/** What speaks against a taxon: characters, and answers that a person gave. */
+export interface Against {
+  readonly characters: readonly string[];
+  readonly answers: readonly string[];
+}
+
 /** What would decide more: characters not known well enough, and couplets that only a person can decide. */
 export interface Undecided {
   readonly characters: readonly string[];

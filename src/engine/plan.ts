@@ -3,6 +3,7 @@ import type { TestCheck } from '../traits/check.js';
 import type { Value } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { OPEN, ownTruth, type Truth } from './judge.js';
+import type { Against } from './outcome.js';
 
 /** How the truth of a lead is found out. */
 export const PLAIN = 0;
@@ -39,6 +40,8 @@ export interface Plan {
   readonly onlySlot: Int32Array;
   /** By lead, 1 when a taxon that could do grave harm lies beyond it. */
   readonly leadDanger: Uint8Array;
+  /** By character, what it is when that character alone speaks against a taxon. */
+  readonly againstOne: readonly Against[];
   /** What a value says of each test of a character, by the number of the test. */
   truthsOf(character: number, value: Value | undefined): Uint8Array;
 }
@@ -96,6 +99,7 @@ function makePlan(key: CompiledKey): Plan {
       kind[i] === PLAIN ? (testSlot[firstTest[i] as number] as number) : -1,
     ),
     leadDanger: dangers(key, leads, firstLead),
+    againstOne: key.characters.map(({ id }) => ({ characters: [id], answers: [] })),
     truthsOf: truthTable(tests),
   };
 }

@@ -51,6 +51,7 @@ export class CellTable implements TableReader {
   /** In the long form, by the name of the character. */
   readonly #readers = new Map<string, CellReader>();
   #draft: Draft | undefined;
+  readonly #seen: Observation[] = [];
   #done: Entry[] = [];
 
   constructor(delimiter: string, options: ReadOptions) {
@@ -107,12 +108,6 @@ export class CellTable implements TableReader {
     return { file: this.#options.file, path: NO_PATH, start, end: start };
   }
 
-  /** The place of a row, without looking for it in the text. */
-  #rowPlace(): Place {
-    const start = { line: this.#cutter.line, column: 1, offset: 0 };
-    return { file: this.#options.file, path: NO_PATH, start, end: start };
-  }
-
   #row(cells: string[], mistakes: readonly RowMistake[]): void {
     if (this.stopped) return;
     if (this.#names === undefined) {
@@ -161,7 +156,7 @@ export class CellTable implements TableReader {
     }
     this.#finish();
     const { line } = this.#cutter;
-    const draft = new Draft(id === '' ? `line ${line}` : id, this.#rowPlace());
+    const draft = new Draft(id === '' ? `line ${line}` : id, line);
     this.#draft = draft;
     if (id === '') {
       draft.fault({
@@ -183,14 +178,20 @@ export class CellTable implements TableReader {
   #specimen(cells: readonly string[], draft: Draft): void {
     const { specimen, stage } = this.#readFields(cells, draft);
     const on = this.#specimenOf(draft, specimen);
+    // Gathered in a list that is there already, and copied at its right length.
+    const seen = this.#seen;
+    let count = 0;
     for (const { index, cells: reader } of this.#traits) {
       const text = cells[index] as string;
       if (text === '') continue;
       const cell = reader.read(text);
       if (cell === undefined) continue;
       if (isMistake(cell)) this.#mistake(draft, index, text, cell, reader);
-      else draft.observations.push(on === undefined && stage === '' ? cell : placed(cell, on, stage));
+      else seen[count++] = on === undefined && stage === '' ? cell : placed(cell, on, stage);
     }
+    const these = seen.slice(0, count);
+    if (draft.rows === 1) draft.observations = these;
+    else draft.observations.push(...these);
     this.#rejectStrange(cells, draft);
   }
 

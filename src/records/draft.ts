@@ -1,4 +1,4 @@
-import type { Finding, Place } from '../diagnostic/finding.js';
+import type { Finding } from '../diagnostic/finding.js';
 import type { Choice, Collection, Observation } from '../traits/collection.js';
 import type { Entry } from './entry.js';
 import type { Described } from './fields.js';
@@ -25,7 +25,8 @@ export class Draft {
 
   constructor(
     readonly id: string,
-    readonly origin: Place,
+    /** The line of the file where it begins. */
+    readonly line: number,
   ) {}
 
   /** Takes a text of the whole collection; gives what an earlier row says instead, if it says something else. */
@@ -79,14 +80,13 @@ export class Draft {
   }
 
   entry(): Entry {
-    const { id, observations, origin } = this;
+    const { id, observations, line } = this;
     const collection: { -readonly [K in keyof Collection]: Collection[K] } = {
       id,
       observations,
       choices: this.#choices,
       stages: this.#stages,
       expect: this.#expect,
-      origin,
     };
     if (this.#date !== undefined) collection.date = this.#date;
     if (this.#place !== undefined) collection.place = this.#place;
@@ -94,6 +94,6 @@ export class Draft {
     if (this.#by !== undefined) collection.by = this.#by;
     if (this.#habitat !== undefined) collection.habitat = this.#habitat;
     if (this.#note !== undefined) collection.note = this.#note;
-    return { collection, line: origin.start.line, findings: this.#findings };
+    return { collection, line, findings: this.#findings };
   }
 }

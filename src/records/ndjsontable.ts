@@ -127,11 +127,10 @@ export class NdjsonTable implements TableReader {
       return before;
     }
     this.#finish();
-    const place = this.#place(1, line.length);
-    const draft = new Draft(id === '' ? `line ${this.#line}` : id, place);
+    const draft = new Draft(id === '' ? `line ${this.#line}` : id, this.#line);
     this.#draft = draft;
     const first = id === '' ? undefined : this.options.seen.note(id, this.options.file, this.#line);
-    if (first !== undefined) draft.fault(repeated(id, first, place));
+    if (first !== undefined) draft.fault(repeated(id, first, this.#place(1, line.length)));
     return draft;
   }
 
@@ -153,7 +152,7 @@ export class NdjsonTable implements TableReader {
       if (!shaped) checkShape(document, validateCollections, 'collections', report);
       else {
         const { vocabulary, passOver } = this.options;
-        const again = new Draft(draft.id, draft.origin);
+        const again = new Draft(draft.id, draft.line);
         addCollection(again, asMap(whole), PATH, { vocabulary, passOver, teller: report });
       }
     }

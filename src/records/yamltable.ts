@@ -40,7 +40,7 @@ export class YamlTable implements TableReader {
       const path = ['collections', i];
       const place = yaml.place(path);
       const id = asText(data.id)?.trim();
-      const draft = new Draft(id || `line ${place.start.line}`, place);
+      const draft = new Draft(id || `line ${place.start.line}`, place.start.line);
       draft.fault(...findingsOf(shape, i));
       const first = id ? seen.note(id, file, place.start.line) : undefined;
       if (first !== undefined) draft.fault(repeated(draft.id, first, yaml.place([...path, 'id'])));
