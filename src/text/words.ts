@@ -16,6 +16,31 @@ export function inShort(items: readonly string[], most = 20): readonly string[] 
   return [...items.slice(0, most / 2), `(${left} more)`, ...items.slice(-most / 2)];
 }
 
+/**
+ * Words filled into lines of at most `width` letters, the first line after `first`, the others after `rest`. For texts of
+ * our own, in which every letter takes one cell; `layout.ts` knows the widths of all others, and takes its time to load.
+ */
+export function plainLines(
+  text: string,
+  width: number,
+  first = '',
+  rest = first.replace(/./g, ' '),
+): string[] {
+  const lines: string[] = [];
+  let line = first;
+  let empty = true;
+  for (const word of text.split(' ')) {
+    if (!empty && line.length + 1 + word.length > width) {
+      lines.push(line);
+      line = rest;
+      empty = true;
+    }
+    line += empty ? word : ` ${word}`;
+    empty = false;
+  }
+  return [...lines, line];
+}
+
 /** Code-unit order, the one order used wherever output must not depend on the machine's language. */
 export function byCodeUnit(a: string, b: string): number {
   return a < b ? -1 : a > b ? 1 : 0;
