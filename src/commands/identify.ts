@@ -1,7 +1,9 @@
 import { resolve } from 'node:path';
 import type { Finding } from '../diagnostic/finding.js';
+import { analyse } from '../engine/analysis.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { determine } from '../engine/determine.js';
+import type { Criterion } from '../engine/next.js';
 import { filePieces, textPieces } from '../files/pieces.js';
 import type { Entry, TableReader } from '../records/entry.js';
 import { SeenIds } from '../records/ids.js';
@@ -10,7 +12,6 @@ import { type Vocabulary, vocabularyOf } from '../records/vocabulary.js';
 import { cautions } from '../report/cautions.js';
 import { findingCount, findingLines } from '../report/findings.js';
 import { type Identified, Tally } from '../report/results.js';
-import { TableWriter } from '../report/resulttable.js';
 import {
   csvWriter,
   ndjsonWriter,
@@ -19,11 +20,9 @@ import {
   yamlWriter,
 } from '../report/resultwriters.js';
 import { Outlet } from '../terminal/outlet.js';
-import { paintFor } from '../terminal/paint.js';
 import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
-import { filled, textWidth } from '../text/layout.js';
-import { count } from '../text/words.js';
+import { count, plainLines } from '../text/words.js';
 import { UsageError } from './command.js';
 import { openSoundKey } from './soundkey.js';
 
@@ -31,6 +30,10 @@ import { openSoundKey } from './soundkey.js';
 export interface IdentifyOptions {
   readonly format: ResultFormat;
   readonly slips: number;
+  /** Whether each result is analysed. */
+  readonly full?: boolean;
+  /** By what the characters to look at next are ranked, the first first. */
+  readonly rank?: readonly Criterion[];
   readonly strict?: boolean;
   readonly keepGoing?: boolean;
   readonly keys?: readonly string[];
@@ -48,9 +51,14 @@ export async function action(
 ): Promise<number> {
   if (tables.filter((t) => t === '-').length > 1)
     throw new UsageError('the standard input (-) can be named once only', 'identify');
+  const { full, rank, format } = options;
+  if (full === true && format === 'csv')
+    throw new UsageError('--full does not fit into csv: take table, yaml or ndjson', 'identify');
+  if (rank !== undefined && full !== true)
+    throw new UsageError('--rank orders what --full says; give --full as well', 'identify');
   const key = openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
-  const run = new Run(key, options, world, await writerFor(key, options.format, world));
+  const run = new Run(key, options, world, await writerFor(key, options, world));
   for (const table of tables) {
     await run.table(table);
     if (world.signal.aborted) return 0;
@@ -58,15 +66,27 @@ export async function action(
   return run.end();
 }
 
-async function writerFor(key: CompiledKey, format: ResultFormat, world: World): Promise<ResultWriter> {
+async function writerFor(
+  key: CompiledKey,
+  { format, full }: IdentifyOptions,
+  world: World,
+): Promise<ResultWriter> {
   if (format === 'csv') return csvWriter();
   if (format === 'yaml') return yamlWriter(key);
   if (format === 'ndjson') return ndjsonWriter(key);
-  return new TableWriter(key, {
+  // What lays text out for people takes 50 ms to load, which the other forms need not pay.
+  const [{ textWidth }, { paintFor }] = await Promise.all([
+    import('../text/layout.js'),
+    import('../terminal/paint.js'),
+  ]);
+  const setting = {
     width: textWidth(world.columns('stdout')),
     paint: await paintFor(world.colour.stdout),
     centre: world.env.KEYWRIGHT_POISON_CENTRE,
-  });
+  };
+  if (full === true) return (await import('../report/fullreport.js')).fullReportWriter(setting);
+  const { TableWriter } = await import('../report/resulttable.js');
+  return new TableWriter(key, setting);
 }
 
 /**
@@ -167,7 +187,10 @@ class Run {
       this.#writing = false;
     }
     if (!this.#writing) return undefined;
-    return { kind: 'found', found: determine(this.key, entry.collection, this.options) };
+    const { full, rank } = this.options;
+    const found = determine(this.key, entry.collection, this.options);
+    if (full !== true) return { kind: 'found', found };
+    return { kind: 'found', found, analysis: analyse(found, rank === undefined ? {} : { by: rank }) };
   }
 
   /** How far it is, where someone waits and sees nothing else. */
@@ -186,7 +209,7 @@ class Run {
     this.#outlet.write(writer.foot());
     await this.#outlet.flush();
     if (world.signal.aborted) return 0;
-    if (this.#shown > 0) world.stderr.write('\r');
+    if (this.#shown > 0) world.stderr.write(`\r${' '.repeat(30)}\r`);
     for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
       world.stderr.write(`${harmless(line)}\n`);
     this.#summary();
@@ -211,12 +234,17 @@ class Run {
 
   #summary(): void {
     const { world, options } = this;
-    const width = textWidth(world.columns('stderr'));
-    const lines = filled(this.#tally.text(this.key), width);
+    const width = Math.min(world.columns('stderr') ?? 80, 100);
+    const lines = plainLines(this.#tally.text(this.key), width);
     if (options.format !== 'table' && this.#tally.collections > 0)
       lines.push(
-        ...cautions(world.env.KEYWRIGHT_POISON_CENTRE).flatMap((text) => filled(text, width, '- ', '  ')),
-        ...filled('Some species are protected: check your local rules before you pick.', width, '- ', '  '),
+        ...cautions(world.env.KEYWRIGHT_POISON_CENTRE).flatMap((text) => plainLines(text, width, '- ', '  ')),
+        ...plainLines(
+          'Some species are protected: check your local rules before you pick.',
+          width,
+          '- ',
+          '  ',
+        ),
       );
     world.stderr.write(`${lines.join('\n')}\n`);
   }

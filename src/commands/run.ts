@@ -1,3 +1,4 @@
+import { analyse } from '../engine/analysis.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { recordFind } from '../records/recordfind.js';
 import { coupletName } from '../report/couplet.js';
@@ -76,7 +77,13 @@ export async function action(
     const paint = await paintFor(world.colour.stdout);
     const setting = { width: textWidth(world.columns('stdout')), paint };
     if (world.isTTY.stderr) talk.lines(['']);
-    const lines = determinationLines(found, keying.standing.open, setting, world.env.KEYWRIGHT_POISON_CENTRE);
+    const lines = determinationLines(
+      found,
+      keying.standing.open,
+      setting,
+      world.env.KEYWRIGHT_POISON_CENTRE,
+      analyse(found),
+    );
     world.stdout.write(`${lines.join('\n')}\n`);
     if (record !== undefined) talk.say(`The record is kept in ${harmless(record)}.`);
     return 0;

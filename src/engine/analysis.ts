@@ -1,3 +1,4 @@
+import type { Taxon } from '../key/key.js';
 import type { CompiledKey } from './compile.js';
 import { type Decision, decide } from './decision.js';
 import type { Determination } from './determine.js';
@@ -13,14 +14,14 @@ import { type SpecimenStudy, studySpecimens } from './specimens.js';
 /** What to make of a determination: how sure it is, what if something was misread, what to look at next, what follows. */
 export interface Analysis {
   readonly found: Determination;
-  /** How each candidate fits its description, in the order of the candidates. */
+  /** How each candidate fits its description, in the order of `found.possible`. */
   readonly fits: readonly Fit[];
   readonly doubts: Doubts;
   readonly next: Next;
   readonly decision: Decision;
   /** The specimens beside each other; undefined for one specimen. */
   readonly specimens: SpecimenStudy | undefined;
-  /** What each candidate rests on, in the order of the candidates. */
+  /** What each candidate rests on, in the order of `found.possible`. */
   readonly reliances: readonly Reliance[];
 }
 
@@ -31,8 +32,13 @@ export function analyse(found: Determination, options: AnalysisOptions = {}): An
   const { key, evidence, collection } = found;
   const walk = walkFor(key, evidence);
   const { visits } = walk;
-  const candidates = walk.reached;
-  const reliances = walk.results().candidates.map((c) => relianceOf(key, evidence, c));
+  const order = new Map(found.possible.map((taxon, i) => [taxon, i]));
+  const placeOf = (taxon: Taxon | undefined) => (taxon === undefined ? 0 : (order.get(taxon) ?? 0));
+  const candidates = walk.reached.sort((a, b) => placeOf(key.taxa[a]) - placeOf(key.taxa[b]));
+  const reliances = walk
+    .results()
+    .candidates.sort((a, b) => placeOf(a.taxon) - placeOf(b.taxon))
+    .map((c) => relianceOf(key, evidence, c));
   const fits = fitsOf(key, candidates, evidence.known);
   const doubts = doubtsOf(collection, evidence, walk, visits, candidates);
   const among = candidates.length >= 2 ? candidates : withDoubtful(found, candidates, doubts, fits);

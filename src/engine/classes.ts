@@ -7,7 +7,7 @@ import type { Value } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey } from './compile.js';
 import { descriptionOf, oneState } from './described.js';
 import type { Visit } from './follow.js';
-import { FAILS, judge, type Known, OPEN } from './judge.js';
+import { FAILS, FITS, judge, type Known, OPEN } from './judge.js';
 
 /**
  * A character that is not known, and what a look at it may show: its states one by one, stretches of numbers between the
@@ -52,12 +52,19 @@ export function classesOf(
   return wanted.flatMap((index): Classes[] => {
     const value = known[index];
     const gate = key.gates[index];
-    if (gate !== undefined && judge(gate, known, key.gates) === FAILS) return [];
+    const exists = gate === undefined ? FITS : judge(gate, known, key.gates);
+    if (exists === FAILS) return [];
     const character = key.characters[index] as Character;
-    const values = valuesFor(key, index, value, open, among);
+    const values = valuesFor(key, index, value, open, among).filter(
+      (v) => !contradicts(key, index, v, known),
+    );
     const mayLack =
-      gate !== undefined || among.some((t) => lacks(descriptionOf(key, t).values[index])) || lacks(value);
+      value !== undefined
+        ? lacks(value)
+        : exists === OPEN ||
+          (gate === undefined && among.some((t) => lacks(descriptionOf(key, t).values[index])));
     if (mayLack) values.push(INAPPLICABLE);
+    if (values.length < 2) return [];
     return [
       {
         index,
@@ -65,7 +72,7 @@ export function classesOf(
         inPart: value !== undefined,
         values,
         sizes: values.map(sizeOf),
-        names: () => values.map((v) => nameOf(character, v)),
+        names: () => values.map((v) => nameOf(character, v, value === undefined)),
       },
     ];
   });
@@ -188,12 +195,38 @@ function sizeOf(value: Value): number {
   );
 }
 
-function nameOf(character: Character, value: Value): string {
+/** In words; the ends of what a character can show at all need not be said. */
+function nameOf(character: Character, value: Value, whole: boolean): string {
   if (value.kind === 'inapplicable') return 'does not apply';
-  if (value.kind === 'numbers') return writeNumbers(value.set, character.unit);
-  return stateIndices(value.set)
-    .map((i) => character.states[i]?.id ?? '')
-    .join(' | ');
+  if (value.kind === 'states')
+    return stateIndices(value.set)
+      .map((i) => character.states[i]?.id ?? '')
+      .join(' | ');
+  const room = numbersOf(character).intervals;
+  const [first, last] = [room[0], room[room.length - 1]];
+  const intervals = value.set.intervals.map((i): Interval => {
+    const fromFirst = i.low === first?.low && i.lowOpen === first.lowOpen;
+    const toLast = i.high === last?.high && i.highOpen === last.highOpen;
+    if (!whole || i.low === i.high || (fromFirst && toLast)) return i;
+    return {
+      ...i,
+      ...(fromFirst ? { low: -Infinity, lowOpen: true } : {}),
+      ...(toLast ? { high: Infinity, highOpen: true } : {}),
+    };
+  });
+  return writeNumbers({ ...value.set, intervals }, character.unit);
+}
+
+/** Whether a value cannot be, since something is recorded that could not exist with it. */
+function contradicts(key: CompiledKey, index: number, value: Value, known: Known): boolean {
+  return key.gates.some((gate, c) => {
+    const recorded = known[c];
+    if (gate === undefined || recorded === undefined || recorded.kind === 'inapplicable') return false;
+    if (!askedBy(gate).includes(index)) return false;
+    const then = [...known];
+    then[index] = value;
+    return judge(gate, then, key.gates) === FAILS;
+  });
 }
 
 const ASKED = new WeakMap<CompiledCouplet, readonly number[]>();

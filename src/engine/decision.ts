@@ -1,4 +1,5 @@
 import type { Taxon } from '../key/key.js';
+import { listed } from '../text/words.js';
 import type { Determination } from './determine.js';
 import type { Doubts } from './doubts.js';
 import type { Fit } from './fit.js';
@@ -117,9 +118,13 @@ function notInKey(found: Determination, fits: readonly Fit[]): string[] {
     reasons.push(
       `${fits.length === 1 ? 'the candidate does not' : 'no candidate does'} fit its description in all that was seen: the find may not be in this key`,
     );
-  for (const { id, scope } of key.chain.keys)
-    if (!scope.complete)
-      reasons.push(`${id} does not claim to hold every taxon of its group: the find may not be in this key`);
+  const partial = key.chain.keys.filter((k) => !k.scope.complete).map((k) => k.id);
+  if (partial.length > 0) {
+    const [do_, their] = partial.length === 1 ? ['does', 'its'] : ['do', 'their'];
+    reasons.push(
+      `${listed(partial)} ${do_} not claim to hold every taxon of ${their} group: the find may not be in this key`,
+    );
+  }
   reasons.push('a key always gives a name, also to what it does not hold: the find may not be in this key');
   return reasons;
 }

@@ -115,7 +115,6 @@ function byLeads(
     const offset = offsets.get(own.index);
     const all = ended.get(taxon);
     if (offset === undefined || all === undefined) return undefined;
-    const shown = all.slice(offset, offset + own.values.length);
-    return shown.includes(1) ? shown : undefined;
+    return all.slice(offset, offset + own.values.length);
   };
 }

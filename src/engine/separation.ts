@@ -34,7 +34,8 @@ export interface Settling {
 
 /** Works out what a character would settle among the taxa of the groups. */
 export function settling(groups: readonly Showing[]): Settling {
-  const total = groups.reduce((sum, g) => sum + g.taxa, 0);
+  // A taxon that no state leads to any more takes no part in what will be met.
+  const total = groups.reduce((sum, g) => sum + (g.shares.some((q) => q > 0) ? g.taxa : 0), 0);
   const states = groups[0]?.shares.length ?? 0;
   const chance = new Array<number>(states).fill(0);
   const left = new Array<number>(states).fill(0);
@@ -63,7 +64,7 @@ export function settling(groups: readonly Showing[]): Settling {
     pairs,
     decisivePairs,
     // Rounding may leave a trace below zero where nothing is told.
-    information: Math.max(0, entropy(chance) - within),
+    information: total === 0 ? 0 : Math.max(0, entropy(chance) - within),
     expectedLeft: chance.reduce((sum, p, j) => sum + p * (left[j] as number), 0),
     outcomes: chance.map((p, j) => ({ chance: p, left: left[j] as number })),
   };

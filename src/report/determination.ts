@@ -1,3 +1,4 @@
+import type { Analysis } from '../engine/analysis.js';
 import type { CompiledKey } from '../engine/compile.js';
 import type { Determination } from '../engine/determine.js';
 import type { Candidate, Warning } from '../engine/outcome.js';
@@ -5,6 +6,7 @@ import type { OpenCouplet } from '../engine/session.js';
 import { harmless } from '../text/harmless.js';
 import { filled } from '../text/layout.js';
 import { count, listed } from '../text/words.js';
+import { analysisSections } from './analysis.js';
 import { cautions, concernText, verdictText } from './cautions.js';
 import { coupletName, type Setting } from './couplet.js';
 import { shortPath } from './paths.js';
@@ -16,18 +18,43 @@ const QUALIFIERS: Record<string, string> = {
   'indet.': 'not determined: no one name holds all that is possible',
 };
 
+/** Warnings whose matter an analysis says at more length. */
+const SAID_BY_ANALYSIS: readonly string[] = [
+  'harmful-near',
+  'specimens-disagree',
+  'two-species',
+  'fits-nothing',
+];
+
 /** What a keying came to, for the person: name, candidates with their paths, doubts, verdict and cautions. */
 export function determinationLines(
   found: Determination,
   open: readonly OpenCouplet[],
   setting: Setting,
   centre: string | undefined,
+  analysis?: Analysis,
+): string[] {
+  const { width, paint } = setting;
+  return [
+    ...findingsLines(found, open, setting, analysis),
+    '',
+    paint.strong('Cautions'),
+    ...cautions(centre).flatMap((text) => filled(harmless(text), width, '  - ', '    ')),
+  ];
+}
+
+/** The same without the cautions, for several finds under which they stand once. */
+export function findingsLines(
+  found: Determination,
+  open: readonly OpenCouplet[],
+  setting: Setting,
+  analysis?: Analysis,
 ): string[] {
   const { width, paint } = setting;
   const { collection, key, candidates, name, qualifier, verdict } = found;
   const { main } = key.chain;
   const section = (heading: string, lines: readonly string[]): string[] =>
-    lines.length === 0 ? [] : ['', paint.strong(heading), ...lines];
+    lines.length === 0 ? [] : ['', ...filled(paint.strong(heading), width), ...lines];
   const item = (text: string): string[] => filled(harmless(text), width, '  - ', '    ');
   const nearHarm = found.near.filter(
     (n) =>
@@ -35,7 +62,8 @@ export function determinationLines(
       candidates.length > 0 &&
       (n.taxon.concern.level === 'deadly' || n.taxon.concern.level === 'severe'),
   );
-  const warnings = found.warnings.filter((w) => w.kind !== 'harmful-near');
+  const said = analysis === undefined ? ['harmful-near'] : SAID_BY_ANALYSIS;
+  const warnings = found.warnings.filter((w) => !said.includes(w.kind));
   const shout = (text: string) => (verdict.word === 'leave it' ? paint.alarm(text) : paint.strong(text));
   const [word = '', ...reason] = verdictText(verdict, candidates, nearHarm).split(/(?<=^[^.]*\.)/);
   return [
@@ -61,11 +89,15 @@ export function determinationLines(
     ),
     ...section(
       'One slip away, and harmful',
-      nearHarm.flatMap((n) => nearLines(n, key, setting)),
+      // An analysis names them with all else that one wrong observation hides.
+      analysis === undefined ? nearHarm.flatMap((n) => nearLines(n, key, setting)) : [],
     ),
     ...section(
       'Nearest ends',
       candidates.length > 0 ? [] : found.near.flatMap((n) => nearLines(n, key, setting)),
+    ),
+    ...(analysis === undefined ? [] : analysisSections(analysis)).flatMap((s) =>
+      section(s.heading, s.items.flatMap(item)),
     ),
     ...section(
       'Bear in mind',
@@ -73,10 +105,6 @@ export function determinationLines(
     ),
     '',
     ...filled(`Verdict: ${shout(word)}${reason.join('')}`, width, '', '  '),
-    ...section(
-      'Cautions',
-      cautions(centre).flatMap((c) => item(c)),
-    ),
   ];
 }
 

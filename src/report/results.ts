@@ -1,3 +1,4 @@
+import type { Analysis } from '../engine/analysis.js';
 import type { CompiledKey } from '../engine/compile.js';
 import type { Determination } from '../engine/determine.js';
 import type { Candidate, EndPoint, Verdict } from '../engine/outcome.js';
@@ -5,10 +6,11 @@ import type { ConcernLevel } from '../key/key.js';
 import type { Entry } from '../records/entry.js';
 import { quoted } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
+import { type AnalysisData, analysisData } from './analysisdata.js';
 
 /** What became of one collection of a table: it was determined, or it could not be read. */
 export type Identified =
-  | { readonly kind: 'found'; readonly found: Determination }
+  | { readonly kind: 'found'; readonly found: Determination; readonly analysis?: Analysis }
   | { readonly kind: 'failed'; readonly entry: Entry };
 
 /** A taxon in a result, as it is written for programs. */
@@ -37,6 +39,8 @@ export interface Result {
   readonly near: readonly ResultNear[];
   readonly verdict: Verdict;
   readonly warnings: readonly { readonly kind: string; readonly message: string }[];
+  /** Only where it was asked for. */
+  readonly analysis?: AnalysisData;
 }
 
 /** Of a collection that could not be read, nothing is known. */
@@ -57,7 +61,7 @@ export function resultOf(identified: Identified, key: CompiledKey): Result {
       verdict: UNREAD,
       warnings: mistakesOf(identified.entry).map((message) => ({ kind: 'error', message })),
     };
-  const { found } = identified;
+  const { found, analysis } = identified;
   return {
     collection: found.collection.id,
     key: id,
@@ -68,6 +72,7 @@ export function resultOf(identified: Identified, key: CompiledKey): Result {
     near: found.near.map((n) => ({ ...candidate(n), recheck: n.recheck })),
     verdict: found.verdict,
     warnings: found.warnings.map(({ kind, message }) => ({ kind, message })),
+    ...(analysis === undefined ? {} : { analysis: analysisData(analysis) }),
   };
 }
 
