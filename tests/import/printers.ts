@@ -158,6 +158,7 @@ export function setLead(
     // Too long for the column: broken before it, as a printer does.
     const narrow = filled(lead.words, first, rest, column - 3);
     const tail = narrow[narrow.length - 1] as string;
+    if (tail.length + 3 > column) return [...narrow, `${' '.repeat(Math.max(column, rest + 24))}${end}`];
     return [...narrow.slice(0, -1), `${tail.padEnd(column)}${end}`];
   }
   const dot = style === 'dots' ? '.' : ' .';

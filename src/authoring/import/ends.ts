@@ -201,7 +201,7 @@ function withCut(pieces: readonly Piece[], i: number, cut: Cut, context: EndCont
     const loose = below.length === 1 && /^[([]|^(?:in|see|siehe|p\.|S\.)\s/.test((below[0] as Piece).text);
     const unfinished =
       /(?:[,&(]|\b(?:and|or|und|oder|see|in|var\.|subsp\.|ssp\.|ex))$/.test(cut.right) ||
-      /\([^)]*$/.test(cut.right);
+      /\([^)]*$|^[_=][^_=]*$/.test(cut.right);
     if (under || loose || unfinished || wrapsName(cut, below)) {
       const whole = joined(
         [

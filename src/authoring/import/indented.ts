@@ -1,7 +1,7 @@
 /** Keys without labels: the indentation alone tells which leads belong together. */
 import type { Group, Item, Outline, Section } from './draft.js';
 import type { Line } from './lines.js';
-import { piece } from './outline.js';
+import { isUnfinished, piece } from './outline.js';
 
 /**
  * How lines that go on with a lead are told from lines that begin one. `hang`: the indent that they have more than the
@@ -108,9 +108,10 @@ function goesOn(section: Section, last: Item, i: number, wrapping: Wrapping, wid
   const line = section.lines[i] as Line;
   if (wrapping.none || line.indent < last.indent) return false;
   const before = section.lines[i - 1] as Line;
+  if (isUnfinished(last)) return true;
   if (last.ended)
     return (
-      line.blank === 0 &&
+      (line.blank === 0 || line.afterPage) &&
       line.indent > last.indent &&
       /^[\p{Ll}(]/u.test(line.text) &&
       section.ended[i] !== true

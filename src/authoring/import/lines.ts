@@ -72,7 +72,7 @@ function doubleSpaced(lines: readonly Line[]): boolean {
   if (lines.length < 20) return false;
   const spaced = lines.filter((l) => l.blank > 0).length;
   const lower = lines.filter((l) => l.blank > 0 && /^\p{Ll}/u.test(l.text)).length;
-  return spaced >= lines.length * 0.9 && lower >= 3;
+  return spaced >= lines.length * 0.9 && lower >= lines.length * 0.1;
 }
 
 const LIGATURES: Record<string, string> = {

@@ -3,7 +3,6 @@ import type { Group, Item, Layout, Outline, Section } from './draft.js';
 import type { Label, Reading, System } from './labels.js';
 import { clipped, type Line } from './lines.js';
 import { isHeading } from './sections.js';
-import { readEndText } from './targets.js';
 
 /**
  * How labels are meant. `same`: the leads of a couplet carry the same label (1 1, 1a 1b, a aa). `next`: they carry
@@ -206,12 +205,6 @@ class OutlineReader {
     )
       return false;
     const last = this.#last;
-    if (rest.trim() === '') {
-      // A number alone: of a couplet whose leads follow with letters, or where the lead above leads.
-      const below = this.section.labels[i + 1];
-      const lettered = below?.readings.some((r) => r.system === 'lower' || r.system === 'upper') === true && below.readings[0]?.ordinal === 1;
-      return lettered || last === undefined || last.ended || line.blank > 0;
-    }
     if (label.firm && (reading.system === 'number' || sibling)) return true;
     if (last === undefined || last.ended || line.blank > 0) return true;
     if (label.firm) return this.#labelColumns.has(line.indent) || line.indent !== last.pieces.at(-1)?.column;
@@ -307,8 +300,6 @@ class OutlineReader {
     const last = this.#last as Item;
     const rest = line.text.slice(label.end);
     if (!last.ended && line.blank === 0 && /^\p{Ll}/u.test(rest)) return false;
-    // `– 3`, `– Tarnia alba`: the end of the lead above, broken before its dash.
-    if (!last.ended && rest.length < 80 && isEnd(rest)) return false;
     const level = top.indent > line.indent ? this.#atIndent(line.indent) : undefined;
     if (level !== undefined) {
       this.#sibling(level, line, label, i, undefined);
@@ -435,6 +426,7 @@ class OutlineReader {
     if (!/^["“„'‘([]?[\p{Lu}\d]/u.test(line.text)) return false;
     const last = this.#last;
     if (last === undefined) return (line.blank > 0 || i === 0) && this.#paragraphs.hasEnd(i);
+    if (isUnfinished(last)) return false;
     if (this.#looseRuns && line.blank === 0)
       return this.#paragraphs.hasColumnEnd(i) && this.section.ended[i - 1] === true;
     if (last.ended || this.#closedByWords(last)) return this.#paragraphs.hasEnd(i);
@@ -480,6 +472,7 @@ class OutlineReader {
   #belongsToEnded(line: Line, last: Item): boolean {
     const first = last.pieces[0];
     if (/^["“„(]?[\p{Ll}(]/u.test(line.text)) return true;
+    if (isUnfinished(last)) return true;
     return (
       first !== undefined &&
       line.indent > last.indent &&
@@ -488,13 +481,9 @@ class OutlineReader {
   }
 }
 
-/** Whether a text is nothing but the number of a couplet or a name. */
-function isEnd(text: string): boolean {
-  const end = readEndText(text);
-  if (end === undefined || end.form < 1) return false;
-  if (end.pointer !== undefined) return true;
-  const [name] = end.names;
-  return name !== undefined && name.common === undefined && text.startsWith(name.name.split(' ')[0] as string);
+/** `Tarnia alba (p.` and `Tarnia alba,` go on in the next line. */
+export function isUnfinished(item: Item): boolean {
+  return /\([^)]{0,12}$|[,&–-]$/.test(item.pieces[item.pieces.length - 1]?.text ?? '');
 }
 
 function sentenceDone(item: Item): boolean {
@@ -578,7 +567,7 @@ class Paragraphs {
     this.#columnEnd = new Array<boolean>(lines.length).fill(false);
     for (let i = lines.length - 1; i >= 0; i--) {
       const next = lines[i + 1];
-      const goesOn = next !== undefined && next.blank === 0 && !this.#labelled(i + 1);
+      const goesOn = next !== undefined && (next.blank === 0 || next.afterPage) && !this.#labelled(i + 1);
       this.#columnEnd[i] = ended[i] === true || (goesOn && this.#columnEnd[i + 1] === true);
     }
   }
@@ -611,7 +600,7 @@ class Paragraphs {
     const pieces = [piece(lines[i] as Line, 0)];
     for (let j = i + 1; j < lines.length && j < i + 20; j++) {
       const line = lines[j] as Line;
-      if (line.blank > 0 || this.#labelled(j)) break;
+      if ((line.blank > 0 && !line.afterPage) || this.#labelled(j)) break;
       pieces.push(piece(line, 0));
     }
     const answer = this.section.wordEnd(pieces);

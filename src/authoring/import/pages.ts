@@ -23,7 +23,7 @@ export function withoutPages(lines: readonly Line[]): Paged {
   let pageEnded = false;
   let blank = 0;
   lines.forEach((line, i) => {
-    if (isFurniture(lines, i, heads)) {
+    if (isFurniture(lines, i, heads, kept[kept.length - 1])) {
       furniture.push(line);
       pageEnded = true;
       blank = Math.max(blank, line.blank);
@@ -58,7 +58,7 @@ function repeatedHeads(lines: readonly Line[]): ReadonlySet<string> {
     const numbered = WITH_NUMBER.exec(line.text);
     const number = numbered?.[1] ?? numbered?.[4];
     if (number !== undefined && headline(numbered?.[2] ?? numbered?.[3] ?? '')) at.numbers.add(number);
-    if (besidePage(lines, i)) at.besidePages++;
+    if (besidePage(lines, i) && headline(line.text)) at.besidePages++;
   });
   const heads = new Set<string>();
   for (const [name, { times, numbers, besidePages }] of seen) {
@@ -84,18 +84,24 @@ function headline(words: string): boolean {
   const letters = words.replace(/[^\p{L}]/gu, '');
   if (letters.length < 3) return false;
   if (letters === letters.toUpperCase()) return true;
+  if (!/^\P{L}*\p{Lu}\p{Ll}{2}/u.test(words)) return false;
   return words
     .trim()
     .split(/\s+/)
     .every((w) => w.length <= 3 || /^\P{L}*\p{Lu}/u.test(w));
 }
 
-function isFurniture(lines: readonly Line[], i: number, heads: ReadonlySet<string>): boolean {
+function isFurniture(
+  lines: readonly Line[],
+  i: number,
+  heads: ReadonlySet<string>,
+  above: Line | undefined,
+): boolean {
   const line = lines[i] as Line;
   const { text } = line;
   if (text.length > LONGEST_HEAD) return false;
   if (PAGE_MARK.test(text)) return alone(lines, i) || /^[[{<]/.test(text) || line.afterPage;
-  if (BARE_NUMBER.test(text)) return bareIsPage(lines, i);
+  if (BARE_NUMBER.test(text)) return bareIsPage(lines, i, above);
   if (heads.has(shape(text))) {
     const numbered = WITH_NUMBER.exec(text);
     // With its number it is one wherever it stands; a bare one needs a page beside it.
@@ -128,9 +134,11 @@ function alone(lines: readonly Line[], i: number): boolean {
 }
 
 /** A number alone on a line: of a page, unless it stands where the end of the lead above would, or begins a couplet. */
-function bareIsPage(lines: readonly Line[], i: number): boolean {
+function bareIsPage(lines: readonly Line[], i: number, kept: Line | undefined): boolean {
   const line = lines[i] as Line;
   if (/^[-–—[{(]/.test(line.text) && /[-–—\]})]$/.test(line.text)) return alone(lines, i);
+  // `(p.` above waits for its number.
+  if (/\((?:p|pp|S)\.?$/i.test(kept?.text ?? '')) return false;
   if (line.afterPage) return true;
   const above = lines[i - 1];
   const below = lines[i + 1];

@@ -2,11 +2,12 @@
 import type { Item, Layout, Outline, Section } from './draft.js';
 import { countColumns, cutLine, type EndContext, type Parted, partLead } from './ends.js';
 import { readIndented, wrappings } from './indented.js';
-import { readLabel, type System } from './labels.js';
+import { type Label, readLabel, type System } from './labels.js';
 import type { Line } from './lines.js';
 import { type Linked, link } from './link.js';
 import { type Assumption, type Meaning, piece, readOutline } from './outline.js';
 import { readSerial } from './serial.js';
+import { readEndText } from './targets.js';
 
 /** The best reading of a part, and the next best one of another layout, for telling how sure it is. */
 export interface Reading {
@@ -18,7 +19,7 @@ export interface Reading {
 
 /** Reads what can be told of the lines of a part before its layout is known. */
 export function makeSection(lines: readonly Line[], words: ReadonlySet<string>): Section {
-  const labels = lines.map((line) => readLabel(line.text));
+  const labels = realLabels(lines);
   const known = new Set<string>();
   for (const label of labels) if (label?.readings[0]?.system === 'number') known.add(label.value);
   const pieces = lines.map((line, i) => piece(line, labels[i]?.end ?? 0));
@@ -43,6 +44,31 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
       return parted.end !== undefined || (parted.guess?.end.form ?? 0) > 0;
     },
   };
+}
+
+/** What looks like a label, without the numbers and dashes that are the end of the lead above, broken over two lines. */
+function realLabels(lines: readonly Line[]): (Label | undefined)[] {
+  const labels = lines.map((line) => readLabel(line.text));
+  return labels.map((label, i) => {
+    if (label === undefined) return undefined;
+    const line = lines[i] as Line;
+    const rest = line.text.slice(label.end).trim();
+    if (label.readings[0]?.system === 'dash') return rest.length < 80 && isBareEnd(rest) ? undefined : label;
+    if (rest !== '' || i === 0 || (line.blank > 0 && !line.afterPage)) return label;
+    // A number alone: of a couplet whose leads follow under letters, else where the lead above leads.
+    const below = labels[i + 1];
+    const lettered = below?.readings.some((r) => (r.system === 'lower' || r.system === 'upper') && r.ordinal === 1) === true;
+    return lettered ? label : undefined;
+  });
+}
+
+/** Whether a text is nothing but the number of a couplet or a name. */
+function isBareEnd(text: string): boolean {
+  const end = readEndText(text);
+  if (end === undefined || end.form < 1) return false;
+  if (end.pointer !== undefined) return true;
+  const [name] = end.names;
+  return name !== undefined && name.common === undefined && text.startsWith(name.name.split(' ')[0] as string);
 }
 
 /** Lines filled by spaces between their words. */
@@ -76,7 +102,6 @@ export function bestReading(section: Section, wanted?: Layout): Reading | undefi
       readings.push({ linked: link(outline, partWith(bare)), layout });
   }
   readings.sort((a, b) => b.linked.score - a.linked.score);
-  if (process.env.DBG) for (const r of readings) console.log(r.linked.score, r.layout, r.linked.outline.layout, r.linked.nested, r.linked.couplets.map(c=>c.leads.length).join(), r.linked.remarks.map(x=>x.rule).join());
   const best = readings[0];
   if (best === undefined || !isKey(best.linked, wanted !== undefined)) return undefined;
   const shape = shapeOf(best.linked);
