@@ -5,15 +5,12 @@ import { describe, expect, it, vi } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import { concernLevels } from '../../src/key/key.js';
 import { cautions, concernWords, verdictText } from '../../src/report/cautions.js';
+import { CLEARING } from '../support/clearing.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/randomkeys.js';
 
 // Random tests take their time, the more so on a machine that does other work.
 vi.setConfig({ testTimeout: 120_000 });
-
-/** Words that would clear a find. "Harmless" may stand only where it is said that nothing shows it. */
-const CLEARING =
-  /\b(safe|safely|edible|eatable|inedible|non-?toxic|non-?poisonous|delicious|tasty|palatable|wholesome|(?:not|isn't) (?:poisonous|toxic|harmful|deadly)|(?:can|may) be eaten|good to eat|fit to eat|ok(?:ay)? to eat)\b|(?<!from |never as |not mean that it is )\bharmless\b/i;
 
 const files = (folder: string, ending: RegExp): string[] =>
   readdirSync(folder, { recursive: true, encoding: 'utf8' })

@@ -1,0 +1,69 @@
+import fc from 'fast-check';
+import { describe, expect, it, vi } from 'vitest';
+import { analyse } from '../../src/engine/analysis.js';
+import { determine } from '../../src/engine/determine.js';
+import { determinationLines } from '../../src/report/determination.js';
+import { fullReportWriter } from '../../src/report/fullreport.js';
+import type { Identified } from '../../src/report/results.js';
+import { TableWriter } from '../../src/report/resulttable.js';
+import { csvWriter, ndjsonWriter, yamlWriter } from '../../src/report/resultwriters.js';
+import { PLAIN } from '../../src/text/paint.js';
+import { CLEARING } from '../support/clearing.js';
+import { find, observed, open } from '../support/open.js';
+import { keyData, seen, specimen } from '../support/randomkeys.js';
+
+// Random tests take their time, the more so on a machine that does other work.
+vi.setConfig({ testTimeout: 120_000 });
+
+const setting = { width: 80, paint: PLAIN, centre: undefined };
+
+describe('no path of any key, in any form of output', () => {
+  it('yields a word that clears a find; every report carries its verdict and the doubt about the key', () => {
+    const finds = fc
+      .tuple(keyData(6, 'reticulate'), specimen, specimen)
+      .chain(([key, s, other]) => fc.tuple(fc.constant(key), seen(s), seen(other)));
+    fc.assert(
+      fc.property(finds, ([data, one, two]) => {
+        const key = open(data);
+        const observations = [
+          ...observed(key, one, { specimen: 'a', stage: 'young' }),
+          ...observed(key, two, { specimen: 'b', stage: 'mature' }),
+        ];
+        const found = determine(key, find(observations, { region: 'GB-CMA', date: '2026-10-18' }), {
+          slips: 2,
+        });
+        const analysis = analyse(found);
+        const batch: Identified[] = [
+          { kind: 'found', found, analysis },
+          { kind: 'found', found },
+        ];
+        const writers = [
+          fullReportWriter(setting),
+          new TableWriter(key, setting),
+          csvWriter(),
+          yamlWriter(key),
+          ndjsonWriter(key),
+        ];
+        for (const writer of writers) {
+          const text = writer.head() + writer.results(batch) + writer.foot();
+          expect(text).not.toMatch(CLEARING);
+          expect(text).toMatch(/leave it|not cleared/i);
+        }
+        const report = determinationLines(found, [], setting, undefined, analysis)
+          .join('\n')
+          .replace(/\s+/g, ' ');
+        expect(report).not.toMatch(CLEARING);
+        expect(report).toMatch(/Verdict: (Leave it|Not cleared)\./);
+        expect(report).toContain('Why it may not be in this key');
+        expect(report).toContain('call the poison centre');
+        const json = JSON.parse(ndjsonWriter(key).results(batch.slice(0, 1)));
+        expect(json.verdict).toEqual(found.verdict);
+        expect(json.analysis.decision.notInKey.at(-1)).toMatch(/may not be in this key$/);
+        // Harm is possible as long as nothing is said to rule it out.
+        if (found.possible.some((t) => ['deadly', 'severe', 'upset'].includes(t.concern.level)))
+          expect(json.verdict.word).toBe('leave it');
+      }),
+      { numRuns: 200 },
+    );
+  });
+});
