@@ -13,8 +13,8 @@ export function drawMermaid(printed: Printed, setting: GraphSetting): string {
     `title: ${JSON.stringify(sayable(first?.key.title ?? '').replace(/[<>]/g, ''))}`,
     '---',
     `%% ${commented(signature)}`,
-    `%% ${commented(caution)}`,
     'flowchart LR',
+    `  caution[${text([caution])}]`,
   ];
   printed.keys.forEach((key, i) => {
     if (printed.keys.length > 1) lines.push(`  subgraph k${i}[${text([key.key.title])}]`);
@@ -91,7 +91,7 @@ function endNode(key: number, { lead, label }: PrintedLead): string {
 /** Lines between quotes; every sign that could mean something there is written as its code. */
 function text(lines: readonly string[]): string {
   const coded = lines.map((l) =>
-    sayable(l).replace(/[^\p{L}\p{N}\p{M} ,.]/gu, (c) => `#${c.codePointAt(0)};`),
+    sayable(l).replace(/[^\p{L}\p{N}\p{M} ,]/gu, (c) => `#${c.codePointAt(0)};`),
   );
   return `"${coded.join('<br/>')}"`;
 }

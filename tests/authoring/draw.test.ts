@@ -304,12 +304,13 @@ describe('texts that try to break out', () => {
       const lines = drawMermaid(key, { ...GRAPH, marks: marksFor(findings(text(7)), key) })
         .trimEnd()
         .split('\n');
-      const label = String.raw`"(?:[\p{L}\p{N}\p{M} ,.]|#\d+;|<br\/>)*"`;
+      const label = String.raw`"(?:[\p{L}\p{N}\p{M} ,]|#\d+;|<br\/>)*"`;
       const forms = [
         /^---$/,
         /^title: "(?:[^"\\]|\\.)*"$/,
         /^%% (?!.*[{}])/,
         /^flowchart LR$/,
+        new RegExp(`^ {2}caution\\[${label}\\]$`, 'u'),
         new RegExp(`^ {2}subgraph k\\d\\[${label}\\]$`, 'u'),
         /^ {2}end$/,
         new RegExp(`^ {2}k\\dc\\w+\\(\\[${label}\\]\\)$`, 'u'),
