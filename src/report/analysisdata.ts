@@ -5,6 +5,7 @@ import type { Fit } from '../engine/fit.js';
 import type { Look, Next } from '../engine/next.js';
 import type { Reliance } from '../engine/reliance.js';
 import type { SpecimenStudy } from '../engine/specimens.js';
+import { isHarmful } from '../engine/verdict.js';
 import type { Taxon } from '../key/key.js';
 
 type Identified = readonly { readonly id: string }[];
@@ -22,7 +23,7 @@ export interface AnalysisData {
   readonly fit: readonly object[];
   readonly reliance: readonly object[];
   readonly doubts: readonly object[];
-  readonly twoSlips: readonly object[];
+  readonly twoSlips: object;
   readonly next: object;
   readonly specimens: object | null;
 }
@@ -41,10 +42,12 @@ export function analysisData(analysis: Analysis): AnalysisData {
     fit: fits.map(fitData),
     reliance: reliances.map((r, i) => relianceData(found.possible[i]?.id ?? '', r)),
     doubts: doubts.one.map(doubtData),
-    twoSlips: doubts.two.map(({ taxon, recheck, reconsider }) => ({
-      ...named(taxon),
-      ...(recheck.length + reconsider.length === 0 ? {} : { recheck, answers: reconsider }),
-    })),
+    twoSlips: {
+      harmful: doubts.two
+        .filter(({ taxon }) => isHarmful(taxon.concern.level))
+        .map(({ taxon, recheck, reconsider }) => ({ ...named(taxon), recheck, answers: reconsider })),
+      others: ids(doubts.two.filter(({ taxon }) => !isHarmful(taxon.concern.level)).map((t) => t.taxon)),
+    },
     next: nextData(next),
     specimens: specimens === undefined ? null : specimensData(specimens),
   };

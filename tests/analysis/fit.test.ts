@@ -39,7 +39,7 @@ const key = open({
 const number = (id: string) => key.taxa.findIndex((t) => t.id === id);
 
 /** What is said of each character, by the initial of the word: `print+ ring-`. */
-function fit(taxon: string, written: Record<string, string>): string {
+function wordsOf(taxon: string, written: Record<string, string>): string {
   const [only] = fitsOf(key, [number(taxon)], gather(key, find(observed(key, written))).known);
   const of = (list: readonly { id: string }[] | undefined, mark: string) =>
     (list ?? []).map((c) => c.id + mark);
@@ -54,30 +54,30 @@ function fit(taxon: string, written: Record<string, string>): string {
 
 describe('how a find fits a description', () => {
   it('agrees, differs, in part, not looked at, not described', () => {
-    expect(fit('bell', { print: 'rust', width: '3 cm' })).toBe('print+ width+ ring? texture?');
-    expect(fit('bell', { print: 'white', width: '5-7 cm', smell: 'mealy' })).toBe(
+    expect(wordsOf('bell', { print: 'rust', width: '3 cm' })).toBe('print+ width+ ring? texture?');
+    expect(wordsOf('bell', { print: 'white', width: '5-7 cm', smell: 'mealy' })).toBe(
       'print- width~ ring? texture? smell.',
     );
-    expect(fit('bell', { print: '?', width: '60 mm' })).toBe('width+ print? ring? texture?');
+    expect(wordsOf('bell', { print: '?', width: '60 mm' })).toBe('width+ print? ring? texture?');
   });
 
   it('says of a missing ring once that it differs, not with every character of the ring', () => {
-    expect(fit('tuft', { ring: 'absent', texture: '-' })).toBe('ring- print? smell?');
-    expect(fit('tuft', { ring: 'absent' })).toBe('ring- print? smell?');
-    expect(fit('bare', { ring: 'present', texture: 'fibrous' })).toBe('ring- print?');
+    expect(wordsOf('tuft', { ring: 'absent', texture: '-' })).toBe('ring- print? smell?');
+    expect(wordsOf('tuft', { ring: 'absent' })).toBe('ring- print? smell?');
+    expect(wordsOf('bare', { ring: 'present', texture: 'fibrous' })).toBe('ring- print?');
   });
 
   it('judges what does not apply by what the taxon may lack', () => {
-    expect(fit('bell', { texture: '-' })).toBe('texture+ print? ring? width?');
-    expect(fit('tuft', { texture: '-' })).toBe('texture- print? ring? smell?');
-    expect(fit('bare', { texture: '-' })).toBe('texture+ print? ring?');
+    expect(wordsOf('bell', { texture: '-' })).toBe('texture+ print? ring? width?');
+    expect(wordsOf('tuft', { texture: '-' })).toBe('texture- print? ring? smell?');
+    expect(wordsOf('bare', { texture: '-' })).toBe('texture+ print? ring?');
     // A texture that was seen, where the description has no ring.
-    expect(fit('bare', { texture: 'fibrous' })).toBe('texture- print? ring?');
+    expect(wordsOf('bare', { texture: 'fibrous' })).toBe('texture- print? ring?');
   });
 
   it('takes variation of the specimens for granted where the taxon varies', () => {
-    expect(fit('bell', { ring: 'present | absent' })).toBe('ring+ print? texture? width?');
-    expect(fit('tuft', { ring: 'present | absent' })).toBe('ring~ print? texture? smell?');
+    expect(wordsOf('bell', { ring: 'present | absent' })).toBe('ring+ print? texture? width?');
+    expect(wordsOf('tuft', { ring: 'present | absent' })).toBe('ring~ print? texture? smell?');
   });
 
   it('compares a candidate with its look-alikes, either way named and by the same genus', () => {

@@ -2,7 +2,7 @@
  * Measures what the program promises of its speed and memory and prints it beside the targets:
  *
  *   npm run bench                      everything (some minutes)
- *   npm run bench -- start identify    some of: start, load, identify, memory
+ *   npm run bench -- start identify    some of: start, load, identify, analyse, memory
  *
  * Every figure is the median of paired runs, one of each kind after the other, so that other work on the machine weighs
  * on both. The keys and tables are generated, the same ones each time.
@@ -22,7 +22,7 @@ const env = { ...process.env };
 // Reading certificates would be most of the start of every node.
 delete env.NODE_EXTRA_CA_CERTS;
 
-const sections = { start, load, identify, memory };
+const sections = { start, load, identify, analyse, memory };
 for (const name of wanted)
   if (!Object.hasOwn(sections, name)) {
     console.error(`there is no measurement ${name}; there are ${Object.keys(sections).join(', ')}`);
@@ -88,6 +88,57 @@ function identify() {
       ratio(`identifying 100,000 rows (${size}) over parsing them with csv-parse`, pairs, 1.5);
     else ratio('  the same, with every path as JSON', pairs);
   }
+}
+
+/** What an analysis of each find adds to determining it, with a large key of described taxa; and the memory it takes. */
+function analyse() {
+  const key = generateKey({ couplets: 1000, id: 'generated-thousand' });
+  const file = join(folder, 'thousand-couplets.key.yaml');
+  writeFileSync(file, key.text);
+  const rest = [file, tableFile(key, 10), '--format', 'ndjson'];
+  const table = tableFile(key, 3000);
+  const args = [program, 'identify', file, table, '--format', 'ndjson'];
+  // What reading the key takes is in both, and is taken out.
+  const base = median(
+    paired(
+      3,
+      () => timed([program, 'identify', ...rest]),
+      () => 0,
+    ).map(([a]) => a),
+  );
+  const pairs = paired(
+    5,
+    () => timed(args) - base,
+    () => timed([...args, '--full']) - base,
+  );
+  const added = pairs.map(([plain, full]) => [plain, full - plain]);
+  ratio(
+    `analysing 3,000 finds with 1,000 couplets and ${key.taxa.size} described taxa, over determining them`,
+    added,
+    10,
+  );
+  const peak = (rows) => {
+    const { stderr } = run([
+      '--import',
+      here('peak.mjs'),
+      program,
+      'identify',
+      file,
+      tableFile(key, rows),
+      '--format',
+      'ndjson',
+      '--full',
+    ]);
+    return Number(/peak (\d+)/.exec(stderr)?.[1]) / 1024;
+  };
+  const [small, large] = [peak(2000), peak(10_000)];
+  const apart = large / small - 1;
+  report(
+    'peak memory of analysing 2,000 and 10,000 finds',
+    `${small.toFixed(0)} MB and ${large.toFixed(0)} MB (${apart < 0 ? '' : '+'}${(100 * apart).toFixed(0)} %)`,
+    'within 20 %',
+    Math.abs(apart) <= 0.2,
+  );
 }
 
 /** The most memory that identifying a small and a large table takes. */
