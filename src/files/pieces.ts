@@ -1,5 +1,5 @@
 import { isUtf8 } from 'node:buffer';
-import { createReadStream } from 'node:fs';
+import { open } from 'node:fs/promises';
 import type { Readable } from 'node:stream';
 import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
@@ -12,31 +12,44 @@ const PIECE = 65_536;
  * not text in UTF-8.
  */
 export async function* filePieces(path: string, shown: string): AsyncGenerator<string, void> {
-  const stream = createReadStream(path, { highWaterMark: PIECE });
   try {
-    yield* textPieces(stream, shown);
+    yield* textOf(fileBytes(path), shown);
   } catch (error) {
     if (error instanceof Failure) throw error;
     throw new Failure(`${harmless(shown)} ${whyNot(error)}`, { cause: error });
-  } finally {
-    stream.destroy();
   }
 }
 
 /** The text of a stream, such as the standard input, piece by piece. */
-export async function* textPieces(stream: Readable, shown: string): AsyncGenerator<string, void> {
+export function textPieces(stream: Readable, shown: string): AsyncGenerator<string, void> {
+  return textOf(stream as AsyncIterable<Buffer | string>, shown);
+}
+
+/** The bytes of a file. Each piece lies in the same memory as the one before, so that a long file takes no more of it. */
+async function* fileBytes(path: string): AsyncGenerator<Buffer, void> {
+  const file = await open(path, 'r');
+  try {
+    const piece = Buffer.allocUnsafeSlow(PIECE);
+    for (;;) {
+      const { bytesRead } = await file.read(piece, 0, PIECE, null);
+      if (bytesRead === 0) return;
+      yield piece.subarray(0, bytesRead);
+    }
+  } finally {
+    await file.close();
+  }
+}
+
+async function* textOf(pieces: AsyncIterable<Buffer | string>, shown: string): AsyncGenerator<string, void> {
   let rest: Buffer = Buffer.alloc(0);
   let first = true;
-  for await (const chunk of stream as AsyncIterable<Buffer | string>) {
-    const bytes = typeof chunk === 'string' ? Buffer.from(chunk) : chunk;
+  for await (const piece of pieces) {
+    const bytes = typeof piece === 'string' ? Buffer.from(piece) : piece;
     const whole = rest.length === 0 ? bytes : Buffer.concat([rest, bytes]);
-    if (first && whole.length < 3) {
-      // Too little to tell a mark at the beginning.
-      rest = whole;
-      continue;
-    }
-    const end = completeEnd(whole);
-    rest = whole.subarray(end);
+    // Less than three bytes are too little to tell a mark at the beginning.
+    const end = first && whole.length < 3 ? 0 : completeEnd(whole);
+    rest = Buffer.from(whole.subarray(end));
+    if (end === 0) continue;
     const text = decoded(whole.subarray(0, end), first, shown);
     first = false;
     if (text !== '') yield text;

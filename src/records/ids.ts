@@ -49,6 +49,11 @@ class IdTable {
     this.size++;
   }
 
+  clear(): void {
+    this.#line.fill(0);
+    this.size = 0;
+  }
+
   #grow(): void {
     const [first, second, file, line] = [this.#first, this.#second, this.#file, this.#line];
     this.#slots *= 2;
@@ -89,8 +94,10 @@ export class SeenIds {
     if (this.#before !== undefined && this.#before.line(before) !== 0)
       return this.#standing(this.#before, before);
     if (this.#recent.size >= MOST_IDS / 2) {
+      const empty = this.#before ?? new IdTable();
+      empty.clear();
       this.#before = this.#recent;
-      this.#recent = new IdTable();
+      this.#recent = empty;
     }
     this.#recent.put(first, second, this.#fileNumber(file), line);
     return undefined;

@@ -1,7 +1,7 @@
 import type { Writable } from 'node:stream';
 
 /** How much text is gathered before it is written; many small writes are slow. */
-const PIECE = 65_536;
+const PIECE = 32_768;
 
 /** Writes much text to a stream, no faster than the stream can take it. */
 export class Outlet {
