@@ -2,6 +2,7 @@ import type { Key } from '../key/key.js';
 import { listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { Warning } from './outcome.js';
+import { liesWithin } from './region.js';
 
 const MONTHS = [
   'January',
@@ -19,8 +20,7 @@ const MONTHS = [
 ];
 
 /**
- * Whether a find lies outside what a key is made for: its regions (a code holds what continues it after a hyphen, as
- * `GB` holds `GB-CMA`), months and stages. What the collection does not say is not held against it.
+ * Whether a find lies outside what a key is made for: its regions, months and stages. What the collection does not say is not held against it.
  */
 export function scopeWarnings(key: Key, collection: Collection): Warning[] {
   const warnings: Warning[] = [];
@@ -28,12 +28,12 @@ export function scopeWarnings(key: Key, collection: Collection): Warning[] {
   const warn = (message: string) =>
     warnings.push({ kind: 'out-of-scope', message: `${message}: the find may not be in this key` });
   const { region, date } = collection;
-  if (
-    region !== undefined &&
-    regions.length > 0 &&
-    !regions.some((r) => r === region || region.startsWith(`${r}-`) || r.startsWith(`${region}-`))
-  ) {
-    warn(`${region} lies outside the regions of ${key.id} (${listed(regions)})`);
+  if (region !== undefined && regions.length > 0) {
+    const lies = new Set(regions.map((r) => liesWithin(region, r)));
+    const of = `the regions of ${key.id} (${listed(regions)})`;
+    if (!lies.has('within') && lies.has('not known'))
+      warn(`whether ${region} lies within ${of} cannot be told from the codes`);
+    else if (!lies.has('within')) warn(`${region} lies outside ${of}`);
   }
   const month = months.length === 0 ? undefined : monthOf(date);
   if (month !== undefined && !months.includes(month)) {
