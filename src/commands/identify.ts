@@ -132,8 +132,8 @@ class Run {
         const entries = reader.read(piece.slice(from, from + AT_ONCE));
         told = this.#hear(reader, told);
         this.#take(entries);
+        await this.#outlet.settle();
       }
-      await this.#outlet.settle();
       this.#progress();
       if (world.signal.aborted) return;
       if (reader.stopped || this.#tooMany()) break;
