@@ -1,5 +1,6 @@
 /** Finds where the words of a lead stop and what it leads to begins: in a column, behind dots, or among the words. */
 import type { Mark } from './lines.js';
+import { readEpithet } from './names.js';
 import { joined, type Piece } from './pieces.js';
 import { type End, readEndText } from './targets.js';
 
@@ -47,14 +48,14 @@ interface Cut {
 /** The tail of a line in which an end is looked for: longer names than this are not printed. */
 const TAIL = 260;
 const LEADERS =
-  /(?:\s*\.){3,}|\s*…+(?:\s*\.*)|\s*_{3,}|\s*-{4,}>?|\s*[–—]{3,}>?|\s*·(?:\s*·){2,}|\s+(?:→|⇒|=>|->|-->|—>|–>|»)|\s*[→⇒]/gu;
+  /(?:\s*\.){3,}|\s\.{2}(?=\s\d{1,4}$)|\s*…+(?:\s*\.*)|\s*_{3,}|\s*-{4,}>?|\s*[–—]{3,}>?|\s*·(?:\s*·){2,}|\s+(?:→|⇒|=>|->|-->|—>|–>|»)|\s*[→⇒]/gu;
 
 /** The end on one line, if there is one in a column or behind dots. */
 export function cutLine(piece: Piece, context: EndContext): Cut | undefined {
   const offset = Math.max(0, piece.text.length - TAIL);
   const tail = piece.text.slice(offset);
   const marks = piece.marks.map(([a, b]): Mark => [Math.max(0, a - offset), Math.max(0, b - offset)]);
-  return behindDots(tail, marks, offset, piece) ?? inColumn(tail, marks, offset, piece, context);
+  return behindDots(tail, marks, offset, piece, context) ?? inColumn(tail, marks, offset, piece, context);
 }
 
 /** Whether dots at a line's end lead on to the next line. */
@@ -63,7 +64,13 @@ export function leadsOn(text: string): number | undefined {
   return at === null ? undefined : Math.max(0, text.length - TAIL) + at.index;
 }
 
-function behindDots(tail: string, marks: readonly Mark[], offset: number, piece: Piece): Cut | undefined {
+function behindDots(
+  tail: string,
+  marks: readonly Mark[],
+  offset: number,
+  piece: Piece,
+  context: EndContext,
+): Cut | undefined {
   const runs = [...tail.matchAll(LEADERS)];
   const run = runs[runs.length - 1];
   if (run === undefined) return undefined;
@@ -72,7 +79,7 @@ function behindDots(tail: string, marks: readonly Mark[], offset: number, piece:
   if (right.trim() === '') return undefined;
   const dots = run[0].replace(/\s/g, '').length;
   const arrow = /[→⇒»>]/.test(run[0]);
-  const end = readEndText(right, shifted(marks, from), dots >= 4 || arrow);
+  const end = letterPointer(right, context) ?? readEndText(right, shifted(marks, from), dots >= 4 || arrow);
   if (end === undefined || (dots < 4 && !arrow && end.form < 1)) return undefined;
   return {
     left: offset + run.index,
@@ -81,6 +88,13 @@ function behindDots(tail: string, marks: readonly Mark[], offset: number, piece:
     right: right.trim(),
     column: offset + from + piece.column,
   };
+}
+
+/** A letter that couplets of this key have. */
+function letterPointer(text: string, { labels }: EndContext): End | undefined {
+  const letter = /^\s*\(?([A-Za-z])\)?\.?\s*$/.exec(text)?.[1];
+  if (letter === undefined || !labels.has(letter)) return undefined;
+  return { pointer: letter, names: [], outside: false, inPart: false, remarks: [], form: 2 };
 }
 
 function shifted(marks: readonly Mark[], by: number): Mark[] {
@@ -110,7 +124,7 @@ function inColumn(
     const from = gap.index + width;
     const right = tail.slice(from);
     const aligned = isAligned(piece, right, context.columns);
-    const end = readEndText(right, shifted(marks, from));
+    const end = letterPointer(right, context) ?? readEndText(right, shifted(marks, from));
     if (end !== undefined) {
       const known = end.pointer === undefined || context.labels.has(end.pointer);
       if (end.form === 2 && (width >= 3 || aligned || known)) return cut(from, gap.index, end);
@@ -120,7 +134,8 @@ function inColumn(
   }
   for (const [left, from] of wide) {
     const right = tail.slice(from);
-    if (right.length > 70 || !/^["“([]?[\p{Lu}\d×]/u.test(right)) continue;
+    const epithet = readEpithet(right) !== undefined;
+    if (right.length > 70 || (!epithet && !/^["“([]?[\p{Lu}\d×]/u.test(right))) continue;
     const end = readEndText(right, shifted(marks, from), true);
     if (end !== undefined) return cut(from, left, end);
   }
@@ -267,6 +282,11 @@ function byWords(pieces: readonly Piece[], context: EndContext): Parted {
     const end = readEndText(spoken[1] as string, [], true);
     if (end !== undefined)
       return { words: upTo(text.length - spoken[0].length + stopLength(spoken[0])), end, how: 'sign' };
+  }
+  const sent = /\s*[([]((?:see(?: also)?(?: under)?|siehe(?: unter)?)\s+(?:\d{1,4}\.\s*)?\p{Lu}[^()]{2,80})[)\]]\.?$/u.exec(text.slice(-120));
+  if (sent !== null) {
+    const end = readEndText(sent[1] as string, [], true);
+    if (end !== undefined) return { words: upTo(text.length - sent[0].length), end, how: 'sign' };
   }
   const bracketed = IN_BRACKETS.exec(text.slice(-20));
   if (bracketed !== null && context.labels.has((bracketed[1] as string).toUpperCase())) {

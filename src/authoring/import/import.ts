@@ -85,7 +85,8 @@ export function importText(text: string, options: ImportOptions): Imported {
   const { drafts, lost } = readDrafts(lines, words, options.layout);
   const places = new Lines(text);
   if (drafts.length === 0) return { keys: [], findings: [] };
-  nameDrafts(drafts, options);
+  const names = namesIn(lines);
+  nameDrafts(drafts, options, names);
   drafts.at(-1)?.after.push(...lost);
   const language = options.language ?? languageOf(text);
   const remarks: Remark[] = drafts.flatMap((d) => [
@@ -106,7 +107,7 @@ export function importText(text: string, options: ImportOptions): Imported {
   for (const draft of drafts) if (draft.unsure) remarks.push(unsureRemark(draft));
   const keys =
     options.asOne === true
-      ? [joinedKey(drafts, furniture, remarks, options, language)]
+      ? [joinedKey(drafts, furniture, remarks, options, language, names)]
       : separateKeys(drafts, furniture, remarks, options, language);
   const findings = remarks
     .map((remark) => findingOf(remark, places, options.file))
@@ -190,13 +191,13 @@ function mergedParts(parts: readonly Part[]): Part[] {
 }
 
 /** Titles from headings, ids from titles. */
-function nameDrafts(drafts: readonly Draft[], options: ImportOptions): void {
+function nameDrafts(drafts: readonly Draft[], options: ImportOptions, names: ReadonlySet<string>): void {
   const used = new Set<string>();
   const base = options.id;
   drafts.forEach((draft, n) => {
     const loose = draft.linked.outline.items[0]?.loose ?? [];
     const heading = lastParagraph(draft.headings) ?? shortFirst(loose);
-    const found = heading === undefined ? undefined : titleCase(heading);
+    const found = heading === undefined ? undefined : titleCase(heading, names);
     draft.title =
       (drafts.length === 1 || found === undefined ? options.title : undefined) ??
       found ??
@@ -228,22 +229,37 @@ function lastParagraph(lines: readonly Line[]): string | undefined {
 /** A short first line that is no sentence may be the title. */
 function shortFirst(lines: readonly Line[]): string | undefined {
   const first = lines.find((l) => isHeadingText(l.text)) ?? lines[0];
-  if (first === undefined || first.text.length > 90) return undefined;
+  if (first === undefined || first.text.length > 90 || /\.{3,}|\s{4,}/.test(first.text)) return undefined;
   return /^[[(]/.test(first.text) || (/\.$/.test(first.text) && first.text.split(' ').length > 8)
     ? undefined
     : first.text;
 }
 
-function titleCase(heading: string): string {
+/** Words of the text that always begin with a capital: names keep theirs in titles set in capitals. */
+function namesIn(lines: readonly Line[]): ReadonlySet<string> {
+  const small = new Set<string>();
+  const capital = new Set<string>();
+  for (const { text } of lines) {
+    for (const [word] of text.matchAll(/(?<![\p{L}])\p{L}+/gu)) {
+      if (/^\p{Ll}/u.test(word)) small.add(word);
+      else if (/^\p{Lu}\p{Ll}+$/u.test(word)) capital.add(word.toLowerCase());
+    }
+  }
+  return new Set([...capital].filter((word) => !small.has(word)));
+}
+
+function titleCase(heading: string, names: ReadonlySet<string>): string {
   const text = heading.replace(/\s+/g, ' ').replace(/[.:]$/, '').trim();
   const letters = text.replace(/[^\p{L}]/gu, '');
   if (letters !== letters.toUpperCase()) return text;
-  const lower = text.toLowerCase();
-  return lower.replace(/\p{L}/u, (c) => c.toUpperCase());
+  const lower = text.toLowerCase().replace(/\p{L}{3,}/gu, (word) => (names.has(word) ? word.replace(/^\p{L}/u, (c) => c.toUpperCase()) : word));
+  return lower
+    .replace(/\p{L}/u, (c) => c.toUpperCase())
+    .replace(/^((?:Key|Group|Table|Part|Section|Schlüssel|Gruppe|Tabelle|Teil) )([a-z]|[ivx]+)(?=\W|$)/u, (_, word: string, letter: string) => word + letter.toUpperCase());
 }
 
 const LAST_WORD =
-  /\b(?:from|of|the|with|and|or|a|an|to|in|by|than|at|on|not|von|der|die|das|dem|den|mit|und|oder|als|bis|zu|im|am|auf|nicht|ohne|sehr|very)$/i;
+  /\b(?:from|of|the|with|and|or|an|to|by|than|at|von|der|die|das|dem|den|mit|und|oder|als|bis|ohne|sehr|very)$/i;
 
 /** Leads whose words stop in the middle. */
 function wordRemarks(linked: Linked): Remark[] {
@@ -381,7 +397,7 @@ function keyOf(drafts: readonly Draft[], writing: Writing): ImportedKey {
     title,
     language: writing.language,
     cite: options.cite,
-    from: options.file,
+    from: options.file.replace(/^.*[/\\]/, ''),
     layout: first.layout,
     linked,
     taxa,
@@ -429,6 +445,7 @@ function joinedKey(
   remarks: Remark[],
   options: ImportOptions,
   language: string | undefined,
+  names: ReadonlySet<string>,
 ): ImportedKey {
   const named = keyNames(drafts);
   const starts = new Map<string, LinkedCouplet>();
@@ -474,7 +491,7 @@ function joinedKey(
   const ordered = roots.length === 1 ? [...roots, ...drafts.filter((d) => d !== roots[0])] : drafts;
   const title =
     options.title ??
-    (roots.length === 1 ? (roots[0]?.title ?? '') : (titleOver(drafts) ?? drafts[0]?.title ?? ''));
+    (roots.length === 1 ? (roots[0]?.title ?? '') : (titleOver(drafts, names) ?? drafts[0]?.title ?? ''));
   const id = options.id ?? (slug(title.replace(/^(?:the|key to the|key to)\s+/i, ''), 50) || 'printed-key');
   return keyOf(ordered, {
     options,
@@ -490,9 +507,9 @@ function joinedKey(
 }
 
 /** A heading above the headings of all keys. */
-function titleOver(drafts: readonly Draft[]): string | undefined {
+function titleOver(drafts: readonly Draft[], names: ReadonlySet<string>): string | undefined {
   const above = drafts[0]?.before.find((l) => isHeadingText(l.text));
-  return above === undefined ? undefined : titleCase(above.text);
+  return above === undefined ? undefined : titleCase(above.text, names);
 }
 
 function letters(n: number): string {

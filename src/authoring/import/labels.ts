@@ -60,7 +60,7 @@ const PRIMES: Record<string, number> = {
 /** The label at the beginning of a line's text, if one can be read there. Whether it is one, the lines around it tell. */
 export function readLabel(text: string): Label | undefined {
   const head = text.slice(0, 60);
-  return readNumber(head, text) ?? readLetters(head, text) ?? readSign(head, text);
+  return readNumber(head, text) ?? readLettered(head, text) ?? readLetters(head, text) ?? readSign(head, text);
 }
 
 function readNumber(head: string, text: string): Label | undefined {
@@ -183,11 +183,44 @@ function readDecimal(head: string, text: string, value: string, at: number): Lab
   };
 }
 
+/** `a1.`, `a^2`: the leads of couplet a. */
+function readLettered(head: string, text: string): Label | undefined {
+  const found = /^([([]?)([a-z])(?:\^\{?)?(\d)\}?([)\]]?)([.):]*)(?=\s|$)/.exec(head);
+  if (found === null) return undefined;
+  const [whole, open = '', letter = '', digit = '', close = '', stop = ''] = found;
+  if ((open !== '' && close === '') || digit === '0') return undefined;
+  const rest = text.slice(whole.length);
+  if (!/^\s+["“„(]?\p{Lu}|^\s*$/u.test(rest) && stop === '' && close === '') return undefined;
+  return lettered(letter, Number(digit), whole, rest, `${open}${close}${stop}`);
+}
+
+/** The label of a lead that has the letter of its couplet and a number of its own. */
+function lettered(letter: string, digit: number, printed: string, rest: string, dress: string): Label {
+  return {
+    printed,
+    readings: [{ system: letter === letter.toLowerCase() ? 'lower' : 'upper', ordinal: letter.toLowerCase().charCodeAt(0) - 96 }],
+    times: 1,
+    mark: digit - 1,
+    markSystem: undefined,
+    value: letter,
+    back: [],
+    firm: true,
+    dress,
+    end: printed.length + (rest.length - rest.trimStart().length),
+  };
+}
+
+/** The same label, its capital and number read as a lead of couplet A: `A1`, `A2`. */
+export function asLettered(label: Label, text: string): Label {
+  const [, letter = '', digit = ''] = /^([A-Z])(\d)$/.exec(label.value) ?? [];
+  return lettered(letter, Number(digit), text.slice(0, label.end).trimEnd(), text.slice(text.slice(0, label.end).trimEnd().length), label.dress);
+}
+
 const GREEK = 'αβγδεζηθικλμ';
 
 function readLetters(head: string, text: string): Label | undefined {
   const found =
-    /^([([]?)([IVXLC]{1,7}|[ivxlc]{1,7}|([A-Za-zα-μ])\3{0,3})(?![\p{L}\p{N}]|[-–]\p{L})(?:\s?(['’′´*¹²³]{1,2})(?=\s|[.):\]]))?(?:\s*([)\]]))?/u.exec(
+    /^([([]?)([IVXLC]{1,7}|[ivxlc]{1,7}|([A-Za-zα-μ])\3{0,3})(?![\p{L}\d]|[-–]\p{L})(?:\s?(['’′´*¹²³]{1,2})(?=\s|[.):\]]))?(?:\s*([)\]]))?/u.exec(
       head,
     );
   if (found === null) return undefined;
@@ -258,13 +291,13 @@ function readSign(head: string, text: string): Label | undefined {
     return { ...plain('dash', dash[0].trim(), dash[0].length), readings: [{ system: 'dash', ordinal: 0 }] };
   }
   if (/^(?:·\s*){2}/.test(head)) return undefined;
-  const sign = /^([([]?)([*†‡+§#●○•■□◦▪·])\2{0,5}([)\]]?)\.?(\s*)/u.exec(head);
+  const sign = /^([([]?)([*†‡+§#●○•■□◦▪·]|\+[-–])(?:\s?\2){0,5}([)\]]?)\.?(\s*)/u.exec(head);
   if (sign === null || sign[0].length === head.length) return undefined;
-  const times = [...sign[0]].filter((c) => c === sign[2]).length;
+  const times = sign[0].split(sign[2] as string).length - 1;
   if (sign[4] === '' && !/^["“„(]?\p{Lu}/u.test(text.slice(sign[0].length))) return undefined;
   return {
     ...plain('sign', sign[0].trim(), sign[0].length),
-    readings: [{ system: 'sign', ordinal: SIGNS.indexOf(sign[2] as string) + 1 }],
+    readings: [{ system: 'sign', ordinal: SIGNS.indexOf((sign[2] as string)[0] as string) + 1 + ((sign[2] as string).length > 1 ? 50 : 0) }],
     times,
   };
 }

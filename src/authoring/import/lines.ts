@@ -97,6 +97,8 @@ function plainSigns(raw: string): string {
       // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters say nothing in a printed key
       .replace(/[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]/g, '');
   }
+  // Braces that hold the leads of a couplet together say nothing that the lines do not.
+  if (/^\s*(?:\d{1,4}[.)]?\s*)?[{⎧⎨⎩⎪|](?=\s)/.test(text)) text = text.replace(/[{⎧⎨⎩⎪|]/, ' ');
   return text.includes('\t') ? withoutTabs(text) : text;
 }
 

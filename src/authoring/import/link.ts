@@ -13,6 +13,7 @@ export type Target =
   | { readonly kind: 'taxa'; readonly end: End; readonly via: Via }
   | { readonly kind: 'key'; readonly name: string; readonly end: End }
   | { readonly kind: 'nowhere'; readonly printed: string; readonly end: End }
+  | { readonly kind: 'several'; readonly printed: string }
   | { readonly kind: 'none' };
 
 export interface LinkedLead {
@@ -114,11 +115,15 @@ class Linker {
     const { outline } = this;
     if (this.#points()) return false;
     if (outline.layout === 'indented' || outline.layout === 'serial' || !this.#pointsAtAll()) return true;
-    const place = new Map(outline.items.map((item, i) => [item, i]));
-    const apart = this.#couplets.filter(({ group: { leads } }) =>
+    return this.#isApart();
+  }
+
+  /** Whether the leads of some couplet have other couplets between them. */
+  #isApart(): boolean {
+    const place = new Map(this.outline.items.map((item, i) => [item, i]));
+    return this.#couplets.some(({ group: { leads } }) =>
       leads.some((item, i) => i > 0 && place.get(item) !== (place.get(leads[i - 1] as Item) ?? 0) + 1),
-    ).length;
-    return apart > 0;
+    );
   }
 
   /** Whether any lead ends in the number of a couplet. */
@@ -142,7 +147,8 @@ class Linker {
 
   #linkPrinted(lead: LinkedLead): void {
     const end = lead.item.parted?.end;
-    if (end?.pointer !== undefined) {
+    if (end?.several !== undefined) lead.target = { kind: 'several', printed: end.several };
+    else if (end?.pointer !== undefined) {
       const couplet = this.#byName.get(end.pointer);
       if (couplet === undefined) lead.target = { kind: 'nowhere', printed: end.pointer, end };
       else {
@@ -272,7 +278,7 @@ class Linker {
   #namedBy(couplet: LinkedCouplet, lead: LinkedLead): LinkedCouplet | undefined {
     const own = couplet.group.name;
     if (own === undefined) return undefined;
-    const letter = String.fromCharCode(97 + (lead.item.mark ?? 0));
+    const letter = String.fromCharCode(97 + couplet.leads.indexOf(lead));
     const found = (this.#backs.get(own) ?? []).filter(
       ({ couplet: c, letter: l }) => !this.#pointed.has(c) && (l === undefined || l === letter),
     );
@@ -315,7 +321,7 @@ class Linker {
 
   /** Gives every couplet an id: its printed name where it has one of its own. */
   #nameCouplets(): void {
-    const printed = this.#points() || this.outline.layout !== 'outline';
+    const printed = this.#pointsAtAll() || this.outline.layout !== 'outline';
     const used = new Set<string>();
     const named = printed && this.#couplets.some((c) => c.group.name !== undefined && c.group.name !== '0');
     if (named)
@@ -356,6 +362,9 @@ class Linker {
         this.#remark('couplet-has-leads', 'error', first, couplet, `couplet ${id} has only one lead`);
       if (first.item.mark !== undefined && first.item.mark > 0 && leads.length < 2)
         this.#remark('couplet-has-leads', 'error', first, couplet, 'its first lead is missing');
+      const before = Number(group.name) - 1;
+      if (group.system === 'number' && before > 0 && !numbers.has(String(before)) && this.#couplets.length > 1 && this.outline.layout !== 'serial')
+        this.#remark('label-follows', 'note', first, couplet, `no couplet is numbered ${before}`);
       const next = Number(group.name) + 1;
       if (
         leads.length >= 4 &&
@@ -385,6 +394,8 @@ class Linker {
         couplet,
         'no target is printed, and none follows from the layout',
       );
+    if (lead.target.kind === 'several')
+      this.#remark('lead-ends', 'error', lead, couplet, `goes to ${lead.target.printed}; a lead can go on at one couplet only`);
     if (lead.target.kind === 'nowhere')
       this.#remark(
         'target-exists',
@@ -440,8 +451,15 @@ class Linker {
     }
     const pointedTo = new Set<LinkedCouplet>();
     for (const { target } of this.#leads()) if (target.kind === 'couplet') pointedTo.add(target.couplet);
+        for (const { target } of this.#leads())
+      if (target.kind === 'several')
+        for (const n of target.printed.match(/[A-Z]?\d+/g) ?? []) {
+          const couplet = this.#byName.get(n);
+          if (couplet !== undefined) pointedTo.add(couplet);
+        }
     for (const couplet of this.#couplets)
-      if (!seen.has(couplet) && !pointedTo.has(couplet) && !couplet.group.again)
+      if (
+        !seen.has(couplet) && !pointedTo.has(couplet) && !couplet.group.again)
         this.#remark(
           'couplet-reachable',
           'error',
@@ -454,6 +472,7 @@ class Linker {
   /** How well the reading holds together: what resolves counts for it, what does not, more heavily, against it. */
   #score(): number {
     let score = 0;
+    const apart = this.#isApart();
     for (const couplet of this.#couplets) {
       if (couplet.leads.length < 2) score -= 6;
       if (couplet.group.again) score -= 3;
@@ -462,6 +481,7 @@ class Linker {
         const { target } = lead;
         if (target.kind === 'none') score -= 5;
         else if (target.kind === 'nowhere') score -= 4;
+        else if (target.kind === 'several') score += 0;
         else if (target.kind === 'couplet' && target.couplet === couplet) score -= 5;
         else if (target.kind === 'couplet')
           score += target.via === 'next' ? 0.8 : target.via === 'below' && target.end !== undefined ? 1 : 2;
@@ -469,6 +489,8 @@ class Linker {
           score += target.via === 'guess' ? 0.5 : lead.how === 'number' ? 1.5 : 2;
         else score += 2;
         if (lead.words === '') score -= 3;
+        // `Leaflets 3` with couplet 3 below it: where leads stand apart, a last number belongs to the words.
+        if (apart && lead.how === 'number') score -= 0.5;
         if (this.outline.layout === 'indented' && /^[([]?(?:\d{1,4}[a-d'*]?|[A-Za-z])[.)]\s/.test(lead.item.pieces[0]?.text ?? '')) score -= 1.5;
         if (/^[\p{Ll}]/u.test(lead.words) && lead.item.label === undefined) score -= 0.5;
         const inner = lead.item.ended && lead.how !== 'dots' && lead.how !== 'column' ? 1 : 0;

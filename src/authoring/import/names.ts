@@ -94,8 +94,8 @@ function readGroup(words: readonly string[], rank: string): ReadName | undefined
 
 function oneWord(genus: string, capitals: boolean): ReadName {
   const rank = rankByEnding(genus);
-  const form = rank !== undefined || capitals ? 2 : genusForm(genus);
-  const given = rank ?? (form === 2 ? 'genus' : undefined);
+  const form = rank !== undefined || (capitals && genusForm(genus) > 0) ? 2 : genusForm(genus);
+  const given = rank ?? (form > 0 ? 'genus' : undefined);
   return { name: genus, ...(given === undefined ? {} : { rank: given }), remarks: [], form };
 }
 
@@ -143,8 +143,9 @@ function readBinomial(
     parts.push(hybrid || written.startsWith('×') ? `× ${bare}` : bare);
     i++;
   } else if (capitals && /^[\p{Lu}-]{3,}$/u.test(unstopped(written, true))) {
-    parts.push(unstopped(written, true).toLowerCase());
-    form = 2;
+    const epithet = unstopped(written, true).toLowerCase();
+    parts.push(epithet);
+    form = genusForm(genus) > 0 && epithetForm(epithet) > 0 ? 2 : 0;
     i++;
   } else {
     // A genus with its authors.
@@ -224,6 +225,17 @@ function ordinaryCase(word: string): string {
     : word;
 }
 
+/** An epithet whose genus the print leaves out: `virescens Marl.`, `nigripes`. */
+export function readEpithet(written: string): ReadName | undefined {
+  const words = written.trim().split(/\s+/);
+  const epithet = unstopped(words[0] ?? '', words.length === 1);
+  if (!/^\p{Ll}[\p{Ll}-]{3,}$/u.test(epithet) || words.length > 5) return undefined;
+  const authority = readAuthority(words.slice(1));
+  const form = epithetForm(epithet);
+  if (authority === undefined || form === 0 || (form === 1 && authority === '')) return undefined;
+  return { name: epithet, rank: 'species', ...(authority === '' ? {} : { authority }), remarks: [], form: 1 };
+}
+
 /** A name that has not the form of a scientific one, such as `Norway spruce`. */
 export function plainName(written: string): ReadName | undefined {
   const name = written
@@ -244,7 +256,7 @@ export function looksCommon(inner: string): boolean {
     words.every((w) => SIMPLE_WORD.test(w)) &&
     words.some((w) => /^\p{Ll}{3,}/u.test(w)) &&
     !words.some((w) =>
-      /^(?:in|not|nicht|only|nur|see|siehe|rare|selten|part|also|with|mit|or|oder|when|if|wenn)$/i.test(w),
+      /^(?:in|not|nicht|only|nur|see|siehe|rare|selten|part|also|with|mit|or|oder|when|if|wenn|effects|unknown|poisoning|deadly|upsets)$/i.test(w),
     )
   );
 }

@@ -2,6 +2,7 @@
 import type { Group, Item, Layout, Outline, Section } from './draft.js';
 import type { Label, Reading, System } from './labels.js';
 import { clipped, type Line } from './lines.js';
+import type { Piece } from './pieces.js';
 import { isHeading } from './sections.js';
 
 /**
@@ -24,6 +25,8 @@ interface Open {
   readonly group: Group;
   readonly indent: number;
   ordinal: number;
+  /** Words that stand before all leads of the couplet. */
+  stem?: readonly Piece[];
   mark: number | undefined;
   markSystem: Label['markSystem'];
 }
@@ -184,9 +187,9 @@ class OutlineReader {
     if (highest === undefined) return reading.ordinal <= 1 || label.firm || this.#hasCompany(label, reading);
     if (reading.ordinal === highest + 1) return true;
     if (!label.firm && mark === undefined) return false;
-    return (
-      this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + this.#groups.length
-    );
+    if (this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + this.#groups.length) return true;
+    // A misprinted number: it stands where labels do, behind a finished lead.
+    return label.firm && this.#last?.ended === true && this.#labelColumns.has(line.indent) && reading.ordinal - highest <= 2 * LONGEST_JUMP;
   }
 
   #hasCompany(label: Label, reading: Reading): boolean {
@@ -281,6 +284,17 @@ class OutlineReader {
       last.lastLine = line.number;
       return true;
     }
+    const question = this.#top;
+    if (last !== undefined && question !== undefined && reading.ordinal === 1 && question.mark === undefined && isQuestion(last)) {
+      // `1. Has it wings?` with `a. Yes` and `b. No` below: the question belongs to both leads.
+      question.stem = [...last.pieces];
+      question.mark = 0;
+      question.markSystem = reading.system;
+      last.pieces.push(piece(line, label.end));
+      last.ended ||= this.section.ended[i] ?? false;
+      last.lastLine = line.number;
+      return true;
+    }
     for (let d = this.#stack.length - 1, steps = 0; d >= 0 && steps < DEEPEST_MARK; d--, steps++) {
       const open = this.#stack[d] as Open;
       if (open.markSystem !== reading.system || open.mark === undefined || open.mark + 2 !== reading.ordinal)
@@ -298,11 +312,18 @@ class OutlineReader {
     const top = this.#top;
     if (top === undefined) return false;
     const last = this.#last as Item;
+    // A list below the key is none of its leads: behind other text, a further lead must end somewhere.
+    if (this.#looseRuns && top.group.leads.length >= 2 && !this.#paragraphs.hasEnd(i)) return false;
     const rest = line.text.slice(label.end);
     if (!last.ended && line.blank === 0 && /^\p{Ll}/u.test(rest)) return false;
     const level = top.indent > line.indent ? this.#atIndent(line.indent) : undefined;
     if (level !== undefined) {
       this.#sibling(level, line, label, i, undefined);
+      return true;
+    }
+    const under = top.group.system;
+    if (!last.ended && last === top.group.leads.at(-1) && line.indent > last.indent && under !== 'number' && under !== 'dash' && this.assumption.layout === 'outline') {
+      this.#open(`dash#${this.#groups.length}`, 'dash', label, label.readings[0], line, i, undefined, false);
       return true;
     }
     let target = top;
@@ -340,6 +361,7 @@ class OutlineReader {
     while (this.#top !== open) this.#close();
     if (this.#unfilled.at(-1) === open) this.#unfilled.pop();
     const item = this.#newItem(line, label, i, mark ?? open.group.leads.length);
+    if (open.stem !== undefined) item.pieces.unshift(...open.stem);
     open.group.leads.push(item);
     open.mark = mark ?? (open.mark === undefined ? undefined : open.mark + 1);
     if (label?.markSystem !== undefined) open.markSystem = label.markSystem;
@@ -368,8 +390,8 @@ class OutlineReader {
     const meaning = reading === undefined ? undefined : this.assumption.systems.get(reading.system);
     const group: Group = {
       name:
-        label !== undefined && meaning === 'same' && reading?.system === 'number'
-          ? label.value
+        label !== undefined && meaning === 'same' && this.#namesCouplet(label, reading)
+          ? (reading?.system === 'number' ? label.value : label.value[0])
           : label === undefined
             ? '0'
             : undefined,
@@ -401,6 +423,12 @@ class OutlineReader {
         reading.system === 'number' ? `number${label?.value.replace(/\d+$/, '') ?? ''}` : reading.system;
       this.#highest.set(counter, Math.max(this.#highest.get(counter) ?? 0, reading.ordinal));
     }
+  }
+
+  /** Whether a label is the name of its couplet, to which leads can point. */
+  #namesCouplet(label: Label, reading: Reading | undefined): boolean {
+    if (reading?.system === 'number') return true;
+    return this.section.context.labels.has(label.value[0] as string);
   }
 
   #newItem(line: Line, label: Label | undefined, i: number, mark: number): Item {
@@ -486,6 +514,11 @@ export function isUnfinished(item: Item): boolean {
   return /\([^)]{0,12}$|[,&–-]$/.test(item.pieces[item.pieces.length - 1]?.text ?? '');
 }
 
+/** The lead so far is a question or an opening, to which the leads below it answer. */
+function isQuestion(item: Item): boolean {
+  return !item.ended && /[?:]$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '') && item.label?.readings[0]?.system === 'number' && item.mark === 0;
+}
+
 function sentenceDone(item: Item): boolean {
   return /[.!?:]["”)]?$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '');
 }
@@ -493,7 +526,8 @@ function sentenceDone(item: Item): boolean {
 function fitsMark(open: Open, mark: number | undefined): boolean {
   if (mark === undefined) return open.mark === undefined || open.group.leads.length === 1;
   if (open.mark === undefined) return mark >= open.group.leads.length;
-  return mark > open.mark;
+  // Some books call the first lead 1'' and the second 1'.
+  return mark > open.mark || (mark < open.mark && open.group.leads.length === 1);
 }
 
 /** A piece of a line from an offset of its text on. */

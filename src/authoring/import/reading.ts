@@ -2,7 +2,7 @@
 import type { Item, Layout, Outline, Section } from './draft.js';
 import { countColumns, cutLine, type EndContext, type Parted, partLead } from './ends.js';
 import { readIndented, wrappings } from './indented.js';
-import { type Label, readLabel, type System } from './labels.js';
+import { asLettered, type Label, readLabel, type System } from './labels.js';
 import type { Line } from './lines.js';
 import { type Linked, link } from './link.js';
 import { type Assumption, type Meaning, piece, readOutline } from './outline.js';
@@ -22,6 +22,7 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
   const labels = realLabels(lines);
   const known = new Set<string>();
   for (const label of labels) if (label?.readings[0]?.system === 'number') known.add(label.value);
+  for (const letter of letterCouplets(lines, labels)) known.add(letter);
   const pieces = lines.map((line, i) => piece(line, labels[i]?.end ?? 0));
   const empty = { starts: new Map<number, number>(), stops: new Map<number, number>() };
   const blank: EndContext = {
@@ -46,11 +47,31 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
   };
 }
 
+/** Letters that couplets have as names: such labels stand before leads, and such letters at their ends. */
+function letterCouplets(lines: readonly Line[], labels: readonly (Label | undefined)[]): Iterable<string> {
+  const before = new Set<string>();
+  for (const label of labels) if (/^[A-Za-z]$/.test(label?.value[0] ?? '')) before.add((label as Label).value[0] as string);
+  const pointed = new Set<string>();
+  let times = 0;
+  for (const { text } of lines) {
+    const letter = /(?:\s{2,}|\.{3,}\s*|(?:\s\.){3,}\s*|[→–]\s*)\(?([A-Za-z])\)?\.?$/.exec(text.slice(-60))?.[1];
+    if (letter === undefined || !before.has(letter)) continue;
+    pointed.add(letter);
+    times++;
+  }
+  return times >= 2 ? before : [];
+}
+
 /** What looks like a label, without the numbers and dashes that are the end of the lead above, broken over two lines. */
 function realLabels(lines: readonly Line[]): (Label | undefined)[] {
-  const labels = lines.map((line) => readLabel(line.text));
+  const labels = misreadLabels(lines, letteredLabels(lines, lines.map((line) => readLabel(line.text))));
+  const numbers = labels.filter((l) => l?.readings[0]?.system === 'number');
+  const squared = numbers.filter((l) => l?.dress.startsWith('[') === true).length;
+  const notes = squared * 2 <= numbers.length;
   return labels.map((label, i) => {
     if (label === undefined) return undefined;
+    // `[1]` beside `1.` begins a footnote.
+    if (notes && label.readings[0]?.system === 'number' && label.dress.startsWith('[')) return undefined;
     const line = lines[i] as Line;
     const rest = line.text.slice(label.end).trim();
     if (label.readings[0]?.system === 'dash') return rest.length < 80 && isBareEnd(rest) ? undefined : label;
@@ -60,6 +81,32 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
     const lettered = below?.readings.some((r) => (r.system === 'lower' || r.system === 'upper') && r.ordinal === 1) === true;
     return lettered ? label : undefined;
   });
+}
+
+/** Numbers in which a scanner took 1 for l or I and 0 for O, where the numbers around them want it so. */
+function misreadLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
+  const numbers = new Set<number>();
+  for (const label of labels) if (label?.readings[0]?.system === 'number' && label.firm) numbers.add(label.readings[0].ordinal);
+  if (numbers.size < 2) return labels;
+  return labels.map((label, i) => {
+    if (label?.readings[0]?.system === 'number') return label;
+    const { text } = lines[i] as Line;
+    const found = /^([lIO|\d]{1,3})(?=[a-d]?['*]?[.):]?\s+\p{Lu})/u.exec(text);
+    if (found === null || !/[lIO|]/.test(found[1] as string)) return label;
+    const digits = (found[1] as string).replace(/[lI|]/g, '1').replace(/O/g, '0');
+    const n = Number(digits);
+    const wanted = digits.length === 1 ? !numbers.has(n) && numbers.has(n + 1) && label?.times !== 2 : numbers.has(n - 1) || numbers.has(n + 1);
+    return wanted && n > 0 ? readLabel(digits + text.slice(digits.length)) : label;
+  });
+}
+
+/** `A1` and `A2` that stand once each are the leads of couplet A; `A1` that stands twice is a couplet of its own. */
+function letteredLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
+  const counts = new Map<string, number>();
+  for (const label of labels) if (label !== undefined && /^[A-Z]\d$/.test(label.value) && label.mark === undefined) counts.set(label.value, (counts.get(label.value) ?? 0) + 1);
+  const once = [...counts].filter(([value, n]) => n === 1 && (value.endsWith('1') ? counts.get(`${value[0]}2`) === 1 : true)).length;
+  if (once < counts.size || !counts.has('A1') || !counts.has('A2')) return labels;
+  return labels.map((label, i) => (label !== undefined && counts.has(label.value) ? asLettered(label, (lines[i] as Line).text) : label));
 }
 
 /** Whether a text is nothing but the number of a couplet or a name. */
@@ -129,9 +176,11 @@ function isKey(linked: Linked, wanted: boolean): boolean {
   const full = linked.couplets.filter((c) => c.leads.length >= 2);
   if (full.length === 0) return false;
   const leads = linked.couplets.flatMap((c) => c.leads);
-  const ends = leads.filter((l) => l.target.kind !== 'none' && l.target.kind !== 'nowhere').length;
+  const ends = leads.filter((l) => l.target.kind !== 'none' && l.target.kind !== 'several' && l.target.kind !== 'nowhere').length;
   if (wanted) return ends > 0;
-  return linked.score > 0 && ends * 2 >= leads.length && full.length * 2 >= linked.couplets.length;
+  if (ends * 2 < leads.length || full.length * 2 < linked.couplets.length) return false;
+  // A print with many faults is still a key when its leads have labels.
+  return linked.score > 0 || (linked.outline.layout !== 'indented' && full.length >= 2 && ends >= leads.length * 0.7);
 }
 
 function layoutOf(outline: Outline): Layout {

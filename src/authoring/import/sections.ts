@@ -2,6 +2,7 @@
 import type { Label } from './labels.js';
 import { readLabel } from './labels.js';
 import type { Line } from './lines.js';
+import { readScientific } from './names.js';
 
 /** A part of the text: its heading, what stands between heading and key, the lines of the key. */
 export interface Part {
@@ -31,6 +32,7 @@ export function isHeading(
   ended: boolean,
 ): boolean {
   const line = lines[i] as Line;
+  if (label !== undefined && !ended && isTaxonHeading(line, label)) return true;
   if (ended || !isHeadingText(line.text)) return false;
   if (label !== undefined && !KEY_WORDS.test(line.text.slice(label.end))) {
     // `I LEAVES OPPOSITE` is a lead; `A. ANIMALS` might be one.
@@ -50,6 +52,15 @@ export function isHeading(
     isHeadingText(after.text) ||
     (KEY_WORDS.test(line.text) && apartAbove);
   return apartAbove && apartBelow;
+}
+
+/** `1. TARNIA HIRTA Marl.`: a number and a name and nothing else heads a description; no lead is only a name. */
+function isTaxonHeading(line: Line, label: Label): boolean {
+  if (label.readings[0]?.system !== 'number' || line.text.length > LONGEST_HEADING) return false;
+  const rest = line.text.slice(label.end);
+  if (!/^\p{Lu}/u.test(rest)) return false;
+  const name = readScientific(rest);
+  return name !== undefined && name.form === 2 && (name.name.includes(' ') || /^\p{Lu}{4,}/u.test(rest));
 }
 
 /** Cuts a text at its headings. Parts without any lead are joined to others by the caller. */

@@ -1,11 +1,13 @@
 /** Reads what stands at the end of a lead: a couplet's number, another key, one or several taxa, with what the print adds. */
 import { clipped, type Mark } from './lines.js';
-import { looksCommon, plainName, type ReadName, readScientific } from './names.js';
+import { looksCommon, plainName, type ReadName, readEpithet, readScientific } from './names.js';
 
 /** What a lead ends in, as printed. */
 export interface End {
   /** The number of a couplet. */
   readonly pointer?: string;
+  /** Numbers of several couplets, as printed: a lead can lead to one only. */
+  readonly several?: string;
   /** The name of another key or part: `Key B`. */
   readonly key?: string;
   readonly names: readonly ReadName[];
@@ -40,6 +42,8 @@ const KEY_TARGET = new RegExp(
   String.raw`^(?:${GO}\s*)?(?:the\s+|dem\s+)?(${KEY_WORD}\s*(?:[A-Z]{1,2}|[IVX]{1,5}|\d{1,3})|(?:sub-?)?key\s+(?:to|of|for)\s+.{2,80}?|schlüssel\s+(?:der|zu|für|zur|zum|zu den|der)\s+.{2,80}?)[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',
 );
+const QUOTED_KEY = /^(?:(.{2,60}?)\s*[:,]\s*)?(?:see|go to|siehe|weiter mit|→)\s+(?:the\s+|dem\s+|den\s+)?(?:key|schlüssel)\s+[“"„‘'](.{2,160})["”“’']\.?$/iu;
+const SEVERAL_POINTERS = /^[A-Z]?\d{1,4}(?:\s*(?:,|;|&|\/|or|and|oder|und|u\.)\s*[A-Z]?\d{1,4})+[.;]?$/i;
 const TRAILING_PAGE = new RegExp(String.raw`[\s,(]${PAGE}[.,;]?$`);
 const IN_PART =
   /[\s,(]+(?:in part|partly|pro parte|p\.\s?p\.|p\.p|part|z\.\s?T\.|zum Teil|teilweise|partim)\s*\)?[.,;]?(?=$|\s)/i;
@@ -49,7 +53,7 @@ const FAMILY_IN =
   /^(.*?\S),?\s*[(,]?\s*\bin\s+(?:the\s+)?(\p{Lu}[\p{Lu}Æ]{3,}|\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae|ales))\s*\)?[.,;]?$/u;
 const FAMILY_BRACKETS =
   /^(.*?\S)\s*\(\s*(\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae)|[\p{Lu}Æ]{5,}(?:ACEAE|ACEÆ|IDAE))\s*\)[.,;]?$/u;
-const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|[¹²³†‡])(?=[.,;]?$)/;
+const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|(?<=\p{L})[¹²³†‡*]{1,2})(?=[.,;]?$)/u;
 const FIRST_NUMBER = /^\(?(\d{1,4})\s*[.):]?\s+(?=["“[(]?[\p{L}×])/u;
 const FIRST_NUMBER_TIGHT = /^(\d{1,4})[.)](?=\p{Lu})/u;
 const LAST_NUMBER = /^(.*\S)(?:\s{2,}|[.,]?\s+)\(?(\d{1,4})\)?[.,]?$/;
@@ -67,6 +71,16 @@ export function readEndText(written: string, marks: readonly Mark[] = [], free =
   const pointer = POINTER.exec(text);
   if (pointer !== null)
     return { ...none, pointer: pointerValue(pointer[1] as string), ...page(pointer[2]), form: 2 };
+  if (SEVERAL_POINTERS.test(text)) return { ...none, several: text.replace(/[.;]$/, ''), form: 2 };
+  const titled = /^([A-Z]?\d{1,5})\.?\s*\(\s*([^()]{3,60})\)\.?$/.exec(text);
+  if (titled !== null) {
+    const inner = readEndText(titled[2] as string);
+    const about = inner !== undefined && inner.form > 0 && inner.pointer === undefined ? inner : undefined;
+    return { ...none, ...about, pointer: pointerValue(titled[1] as string), form: 2, ...(about === undefined ? { remarks: [titled[2] as string] } : {}) };
+  }
+  const quoted = QUOTED_KEY.exec(text);
+  if (quoted !== null)
+    return { ...none, key: (quoted[2] as string).trim(), remarks: quoted[1] === undefined ? [] : [quoted[1].trim()], form: 2 };
   const key = KEY_TARGET.exec(text);
   if (key !== null) return { ...none, key: (key[1] as string).trim(), ...page(key[2]), form: 2 };
 
@@ -176,16 +190,8 @@ function readNames(text: string, free: boolean): { names: ReadName[]; remarks: s
   if (several !== undefined)
     return { names: several, remarks: [...remarks, ...(common === undefined ? [] : [common])] };
   if (one !== undefined) return { names: [common === undefined ? one : { ...one, common }], remarks };
-  const withCommon = /^(.+?)(?:,\s*|\s+[-–—]\s+|\s*:\s*|\s+=\s+)(\p{L}[\p{L}’' -]{2,40})\.?$/u.exec(bare);
-  if (withCommon !== null) {
-    const named = readScientific(withCommon[1] as string);
-    if (named !== undefined && named.form > 0)
-      return { names: [{ ...named, common: common ?? (withCommon[2] as string).trim() }], remarks };
-    const second = readScientific(withCommon[2] as string);
-    const few = (withCommon[1] as string).split(' ').length <= 3;
-    if (second !== undefined && few && second.form === 2 && second.rank !== 'genus')
-      return { names: [{ ...second, common: (withCommon[1] as string).trim() }], remarks };
-  }
+  const pair = withVernacular(bare);
+  if (pair !== undefined) return { names: [common === undefined ? pair : { ...pair, common }], remarks };
   if (brackets.length === 1) {
     // `Norway spruce (Picea abies)`
     const inner = readScientific(brackets[0] as string);
@@ -200,10 +206,31 @@ function readNames(text: string, free: boolean): { names: ReadName[]; remarks: s
       return { names: [{ ...inner, common: outer.name }], remarks: [] };
   }
   if (!free) return undefined;
-  const named = plainName(bare);
+  const named = readEpithet(whole) ?? plainName(bare);
   return named === undefined
     ? undefined
     : { names: [named], remarks: [...remarks, ...(common === undefined ? [] : [common])] };
+}
+
+/** A vernacular name beside a scientific one, whichever comes first. */
+function withVernacular(text: string): ReadName | undefined {
+  for (const separator of [/,\s+/, /\s+[-–—]\s+/, /\s*:\s+/, /\s+=\s+/]) {
+    const at = separator.exec(text);
+    if (at === null || at.index === 0) continue;
+    const [left, right] = [text.slice(0, at.index), text.slice(at.index + at[0].length)];
+    const second = readScientific(right);
+    const first = readScientific(left);
+    const binomial = (n: ReadName | undefined) => n !== undefined && n.form > 0 && n.name.includes(' ');
+    if (binomial(second) && !binomial(first) && isVernacular(left)) return { ...(second as ReadName), common: left.trim() };
+    if (first !== undefined && first.form > 0 && second === undefined && isVernacular(right))
+      return { ...first, common: right.trim().replace(/[.,;]$/, '') };
+  }
+  return undefined;
+}
+
+function isVernacular(text: string): boolean {
+  const words = text.trim().split(/\s+/);
+  return words.length <= 4 && words.every((w) => /^[\p{L}’'-]+[.]?$/u.test(w));
 }
 
 /** Cuts the bracketed remarks off the end of a text. */

@@ -66,7 +66,8 @@ export class Taxa {
       this.#byName.set(read.name, taxon);
       this.all.push(taxon);
     }
-    if (read.rank !== undefined && (read.form > 0 || this.#latin)) taxon.rank ??= read.rank;
+    const single = read.rank === 'genus' && !read.name.includes(' ');
+    if (read.rank !== undefined && ((read.form > 0 && !single) || this.#latin)) taxon.rank ??= read.rank;
     if (read.authority !== undefined) taxon.authority ??= read.authority;
     if (read.common !== undefined && !taxon.common.includes(read.common)) taxon.common.push(read.common);
     return taxon;
