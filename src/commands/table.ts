@@ -119,6 +119,54 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import('./identify.js'),
   },
   {
+    name: 'compare',
+    purpose: 'identify',
+    summary: 'Take the same collections through several keys, side by side.',
+    arguments: [
+      { name: 'KEY...', help: 'key files, or ids of keys; with one key, finds are compared with each other' },
+    ],
+    options: [
+      {
+        flags: '--with <TABLE>',
+        help: 'the collections, as for identify; a column that no key knows is a mistake; - is the standard input',
+      },
+      {
+        flags: '--find <ID>',
+        help: 'with one key: a find to compare, the first with each of the others',
+        repeats: true,
+      },
+      {
+        flags: '--format <FORMAT>',
+        help: 'how the results are written',
+        choices: ['text', 'ndjson', 'yaml'],
+        standard: 'text',
+      },
+      { flags: '--strict', help: 'exit code 1 unless the keys (or the finds) agree throughout' },
+      {
+        flags: '--from <FORMAT>',
+        help: 'how the table is written; without it its name and first letters tell',
+        choices: ['csv', 'tsv', 'ndjson', 'yaml'],
+      },
+      KEYS_OPTION,
+    ],
+    about: [
+      'Taxa of different keys are the same when they have the same id or name, or when one has the other among its synonyms. For each collection stand what each key leaves, what all and what any of them leave, the lowest taxon that holds all of it, the first couplet where the ways part, and what a key does not hold at all. The verdict goes by the worst that any of the keys leaves.',
+      'A character that only some of the keys know is passed over by the others. A state that a key does not know counts as "cannot tell" there. A number without a unit is in the unit of the first key that has the character, and a couplet without the id of a key is one of the first key.',
+      'With one key, a second gathering is checked against the first: what agrees, what contradicts, and which taxa both may be.',
+    ],
+    examples: [
+      {
+        line: 'keywright compare tarn-wood-tufts my-tufts.key.yaml --with season.csv',
+        does: 'shows for each collection where two keys agree and where they part',
+      },
+      {
+        line: 'keywright compare tarn-wood-tufts --with season.csv --find TH-7 --find TH-19',
+        does: 'checks a second gathering against the first',
+      },
+    ],
+    load: () => import('./compare.js'),
+  },
+  {
     name: 'lint',
     purpose: 'check',
     summary: 'Check keys for every fault, with a find that shows it.',
@@ -271,6 +319,37 @@ export const COMMANDS: readonly CommandEntry[] = [
     load: () => import('./draw.js'),
   },
   {
+    name: 'new',
+    purpose: 'write',
+    summary: 'Begin a key: a sound file with comments to go on from.',
+    arguments: [
+      {
+        name: '[FILE]',
+        help: 'the file to write, NAME.key.yaml; without it the title names it, in ./keys where that is there',
+      },
+    ],
+    options: [
+      { flags: '--title <TEXT>', help: 'the title; with it nothing is asked' },
+      { flags: '--group <TEXT>', help: 'the organisms it is for' },
+      { flags: '--region <CODE>', help: 'a region it is for, as GB-CMA', repeats: true },
+      { flags: '--characters <LIST>', help: 'characters: "spore print: white, rust; ring: present, absent"' },
+      { flags: '--lead <TEXT>', help: 'a lead of the first couplet; given twice', repeats: true },
+      { flags: '--author <TEXT>', help: 'who writes it' },
+    ],
+    about: [
+      'Without --title, a few questions are asked: title, group, regions, characters, two leads. Through a pipe, each line is an answer; an empty line leaves one open.',
+      'A file that is there is never replaced. What you leave open has a stand-in, marked as such, so that the file passes lint from the first day.',
+    ],
+    examples: [
+      { line: 'keywright new', does: 'asks, and writes the file' },
+      {
+        line: 'keywright new beetles.key.yaml --title "Beetles of dead wood, Tarn Hollow" --region GB-CMA',
+        does: 'writes the file without asking',
+      },
+    ],
+    load: () => import('./new.js'),
+  },
+  {
     name: 'print',
     purpose: 'write',
     summary: 'Print a key in one of the classical layouts.',
@@ -362,5 +441,23 @@ export const COMMANDS: readonly CommandEntry[] = [
       },
     ],
     load: () => import('./import.js'),
+  },
+  {
+    name: 'completion',
+    purpose: 'shell',
+    summary: 'Write a script with which your shell completes the commands.',
+    arguments: [{ name: 'SHELL', help: 'bash, zsh or fish' }],
+    options: [],
+    about: [
+      'The script is made from the commands of this very version; write it anew after an update. It completes commands, options, their values, files, and the ids of keys in ./keys and in the folders of --keys.',
+    ],
+    examples: [
+      { line: 'source <(keywright completion bash)', does: 'completes in this shell from now on' },
+      {
+        line: 'keywright completion fish > ~/.config/fish/completions/keywright.fish',
+        does: 'completes in every fish from now on',
+      },
+    ],
+    load: () => import('./completion.js'),
   },
 ];
