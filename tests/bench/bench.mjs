@@ -2,7 +2,7 @@
  * Measures what the program promises of its speed and memory and prints it beside the targets:
  *
  *   npm run bench                      everything (some minutes)
- *   npm run bench -- start identify    some of: start, load, identify, analyse, memory
+ *   npm run bench -- start identify    some of: start, load, identify, analyse, memory, lint
  *
  * Every figure is the median of paired runs, one of each kind after the other, so that other work on the machine weighs
  * on both. The keys and tables are generated, the same ones each time.
@@ -22,7 +22,7 @@ const env = { ...process.env };
 // Reading certificates would be most of the start of every node.
 delete env.NODE_EXTRA_CA_CERTS;
 
-const sections = { start, load, identify, analyse, memory };
+const sections = { start, load, identify, analyse, memory, lint };
 for (const name of wanted)
   if (!Object.hasOwn(sections, name)) {
     console.error(`there is no measurement ${name}; there are ${Object.keys(sections).join(', ')}`);
@@ -173,6 +173,21 @@ function memory() {
   );
 }
 
+/** What lint takes beside parsing and checking the key alone, in small and in large. */
+function lint() {
+  for (const couplets of [100, 1000, 10_000]) {
+    const file = join(folder, `lint-${couplets}.key.yaml`);
+    writeFileSync(file, generateKey({ couplets }).text);
+    const size = `${(statSync(file).size / 1024).toFixed(0)} KB`;
+    const pairs = paired(
+      couplets > 1000 ? 1 : 3,
+      () => timed([here('loadkey.mjs'), file]),
+      () => timed([program, 'lint', file], [0, 1]),
+    );
+    ratio(`lint of ${couplets} couplets (${size}) over parsing and checking`, pairs, 2);
+  }
+}
+
 function keyFile() {
   // Identifying needs no descriptions of the taxa.
   const key = generateKey({ couplets: 200, described: false });
@@ -201,26 +216,27 @@ function sizeOfThousandLines() {
   return best;
 }
 
-function run(args) {
+function run(args, codes = [0]) {
   const result = spawnSync(process.execPath, args, {
     env,
     encoding: 'utf8',
     maxBuffer: 2 ** 30,
     stdio: stdio(args),
   });
-  if (result.status !== 0) throw new Error(`${args.join(' ')} ended with ${result.status}: ${result.stderr}`);
+  if (!codes.includes(result.status))
+    throw new Error(`${args.join(' ')} ended with ${result.status}: ${result.stderr}`);
   return result;
 }
 
 /** Results of the program are thrown away, as in a run that writes to a file. */
 function stdio(args) {
-  return ['ignore', args.includes('identify') ? 'ignore' : 'pipe', 'pipe'];
+  return ['ignore', args.includes(program) ? 'ignore' : 'pipe', 'pipe'];
 }
 
 /** Milliseconds of a whole process. */
-function timed(args) {
+function timed(args, codes) {
   const started = process.hrtime.bigint();
-  run(args);
+  run(args, codes);
   return Number(process.hrtime.bigint() - started) / 1e6;
 }
 
