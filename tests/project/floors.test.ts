@@ -49,7 +49,7 @@ function withoutComments(text: string): string {
 function importsOf(code: string): Import[] {
   const found: Import[] = [];
   const pattern =
-    /(?:^|[;}\n])\s*(?:import|export)\b[^;'"()]*?\bfrom\s*['"]([^'"]+)['"]|\bimport\s*['"]([^'"]+)['"]|\bimport\(\s*['"]([^'"]+)['"]/g;
+    /(?:^|[;}\n])\s*(?:import|export)\b[^;'"()]*?\bfrom\s*['"]([^'"]+)['"]|(?:^|[;}\n])\s*import\s*['"]([^'"]+)['"]|\bimport\(\s*['"]([^'"]+)['"]/g;
   for (const match of code.matchAll(pattern)) {
     const specifier = match[1] ?? match[2] ?? match[3] ?? '';
     const line = code.slice(0, match.index + match[0].length).split('\n').length;
