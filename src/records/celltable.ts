@@ -5,34 +5,11 @@ import { count } from '../text/words.js';
 import type { Observation } from '../traits/collection.js';
 import { CellReader, isMistake } from './cells.js';
 import { Draft } from './draft.js';
-import type { Entry, TableReader } from './entry.js';
-import { columnNamed, type Described, type Field, isRegion, isSubdivision, readDate } from './fields.js';
-import { repeated, type SeenIds } from './ids.js';
+import type { Entry, ReadOptions, TableReader } from './entry.js';
+import { type Described, isRegion, isSubdivision, readDate } from './fields.js';
+import { type Header, readHeader } from './header.js';
+import { repeated } from './ids.js';
 import { RowCutter, type RowMistake } from './rows.js';
-import type { Vocabulary } from './vocabulary.js';
-
-/** What a reader of a table needs to know. */
-export interface ReadOptions {
-  /** The name of the file, for messages. */
-  readonly file: string;
-  readonly vocabulary: Vocabulary;
-  /** The ids of all tables of the run. */
-  readonly seen: SeenIds;
-  /** Whether cells of unknown columns are to be reported with their rows. */
-  readonly keepGoing?: boolean;
-  /** Names of columns that are no characters of this key and are passed over, since other keys know them. */
-  readonly passOver?: ReadonlySet<string>;
-}
-
-interface FieldColumn {
-  readonly index: number;
-  readonly field: Field;
-}
-
-interface TraitColumn {
-  readonly index: number;
-  readonly cells: CellReader;
-}
 
 const NO_PATH: readonly string[] = [];
 
@@ -42,12 +19,7 @@ export class CellTable implements TableReader {
   stopped = false;
   readonly #options: ReadOptions;
   readonly #cutter: RowCutter;
-  #names: readonly string[] | undefined;
-  #fields: FieldColumn[] = [];
-  #traits: TraitColumn[] = [];
-  #strange: { readonly index: number; readonly name: string }[] = [];
-  #idColumn = -1;
-  #long: { readonly type: number; readonly value: number; readonly unit: number } | undefined;
+  #header: Header | undefined;
   /** In the long form, by the name of the character. */
   readonly #readers = new Map<string, CellReader>();
   #draft: Draft | undefined;
@@ -67,7 +39,7 @@ export class CellTable implements TableReader {
   end(): readonly Entry[] {
     if (!this.stopped) {
       this.#cutter.end();
-      if (this.#names === undefined && !this.stopped)
+      if (this.#header === undefined && !this.stopped)
         this.#stop({
           rule: 'table-header',
           level: 'error',
@@ -110,19 +82,30 @@ export class CellTable implements TableReader {
 
   #row(cells: string[], mistakes: readonly RowMistake[]): void {
     if (this.stopped) return;
-    if (this.#names === undefined) {
-      if (cells.some((c) => c.trim() !== '')) this.#header(cells, mistakes);
+    const header = this.#header;
+    if (header === undefined) {
+      if (cells.some((c) => c.trim() !== '')) this.#firstLine(cells, mistakes);
       return;
     }
-    const id = (cells[this.#idColumn] ?? '').trim();
+    const id = (cells[header.id] ?? '').trim();
     if (id === '' && cells.every((c) => c.trim() === '')) return;
-    const draft = this.#draftFor(id);
+    const draft = this.#draftFor(id, header);
     for (const mistake of mistakes) draft.fault(this.#formFinding(mistake));
     // What the cells of a row are is not certain when its quotes are wrong.
     if (mistakes.length > 0) return;
-    if (cells.length !== this.#names.length && this.#ragged(cells, draft)) return;
-    if (this.#long !== undefined) this.#measurement(cells, draft, this.#long);
-    else this.#specimen(cells, draft);
+    if (cells.length !== header.columns && this.#ragged(cells, draft, header.columns)) return;
+    if (header.long !== undefined) this.#measurement(cells, draft, header, header.long);
+    else this.#specimen(cells, draft, header);
+  }
+
+  #firstLine(cells: readonly string[], mistakes: readonly RowMistake[]): void {
+    for (const mistake of mistakes) this.findings.push(this.#formFinding(mistake));
+    const { header, findings } = readHeader(cells, this.#options, (cell, length) =>
+      this.#placeOf(cell, length),
+    );
+    this.findings.push(...findings);
+    this.#header = header;
+    this.stopped = header === undefined;
   }
 
   #formFinding(mistake: RowMistake): Finding {
@@ -133,8 +116,7 @@ export class CellTable implements TableReader {
   }
 
   /** Whether a row has too few cells, or too many that are not empty. */
-  #ragged(cells: readonly string[], draft: Draft): boolean {
-    const wanted = (this.#names as readonly string[]).length;
+  #ragged(cells: readonly string[], draft: Draft, wanted: number): boolean {
     if (cells.length > wanted && cells.slice(wanted).every((c) => c.trim() === '')) return false;
     draft.fault({
       rule: 'row-length',
@@ -148,7 +130,7 @@ export class CellTable implements TableReader {
   }
 
   /** The collection that a row belongs to: the one before it when it has the same id, else a new one. */
-  #draftFor(id: string): Draft {
+  #draftFor(id: string, header: Header): Draft {
     const before = this.#draft;
     if (before !== undefined && id !== '' && before.id === id) {
       before.rows++;
@@ -163,25 +145,25 @@ export class CellTable implements TableReader {
         rule: 'id-needed',
         level: 'error',
         message: `the row in line ${line} has no id`,
-        place: this.#placeOf(this.#idColumn),
+        place: this.#placeOf(header.id),
         found: 'nothing',
         expected: 'the id of the collection',
       });
       return draft;
     }
     const first = this.#options.seen.note(id, this.#options.file, line);
-    if (first !== undefined) draft.fault(repeated(id, first, this.#placeOf(this.#idColumn, id.length)));
+    if (first !== undefined) draft.fault(repeated(id, first, this.#placeOf(header.id, id.length)));
     return draft;
   }
 
   /** A row of the wide form: what was seen of the whole collection, or of one specimen. */
-  #specimen(cells: readonly string[], draft: Draft): void {
-    const { specimen, stage } = this.#readFields(cells, draft);
-    const on = this.#specimenOf(draft, specimen);
+  #specimen(cells: readonly string[], draft: Draft, header: Header): void {
+    const { specimen, stage } = this.#readFields(cells, draft, header);
+    const on = specimenOf(draft, specimen, header);
     // Gathered in a list that is there already, and copied at its right length.
     const seen = this.#seen;
     let count = 0;
-    for (const { index, cells: reader } of this.#traits) {
+    for (const { index, cells: reader } of header.traits) {
       const text = cells[index] as string;
       if (text === '') continue;
       const cell = reader.read(text);
@@ -192,29 +174,19 @@ export class CellTable implements TableReader {
     const these = seen.slice(0, count);
     if (draft.rows === 1) draft.observations = these;
     else draft.observations.push(...these);
-    this.#rejectStrange(cells, draft);
-  }
-
-  /**
-   * The specimen that a row speaks of. Where no column names specimens, several rows of a collection are as many
-   * specimens, numbered; then what the first row said is of specimen 1.
-   */
-  #specimenOf(draft: Draft, named: string): string | undefined {
-    if (named !== '') return named;
-    if (draft.rows === 1 || this.#fields.some((f) => f.field === 'specimen')) return undefined;
-    if (draft.rows === 2) draft.observations = draft.observations.map((o) => ({ ...o, specimen: '1' }));
-    return String(draft.rows);
+    this.#rejectStrange(cells, draft, header);
   }
 
   /** A row of the long form: one thing seen. */
   #measurement(
     cells: readonly string[],
     draft: Draft,
-    at: { readonly type: number; readonly value: number; readonly unit: number },
+    header: Header,
+    at: NonNullable<Header['long']>,
   ): void {
-    const { specimen, stage } = this.#readFields(cells, draft);
-    this.#rejectStrange(cells, draft);
-    const name = (cells[at.type] ?? '').trim();
+    const { specimen, stage } = this.#readFields(cells, draft, header);
+    this.#rejectStrange(cells, draft, header);
+    const name = (cells[at.character] ?? '').trim();
     const written = (cells[at.value] ?? '').trim();
     if (name === '' && written === '') return;
     const reader = this.#reader(name);
@@ -225,7 +197,7 @@ export class CellTable implements TableReader {
         rule: 'character-known',
         level: 'error',
         message: `${quoted(name)} is not a character of ${this.#options.vocabulary.keyId}${hint}`,
-        place: this.#placeOf(at.type, name.length),
+        place: this.#placeOf(at.character, name.length),
         found: name,
         expected: near ?? 'a character of the key',
         ...(near === undefined ? {} : { nearest: near }),
@@ -277,12 +249,12 @@ export class CellTable implements TableReader {
   }
 
   /** Reads everything that is not a character. */
-  #readFields(cells: readonly string[], draft: Draft): { specimen: string; stage: string } {
+  #readFields(cells: readonly string[], draft: Draft, header: Header): { specimen: string; stage: string } {
     let specimen = '';
     let stage = '';
     let region = '';
     let country = '';
-    for (const { index, field } of this.#fields) {
+    for (const { index, field } of header.fields) {
       const text = (cells[index] ?? '').trim();
       if (text === '') continue;
       if (field === 'specimen') specimen = text;
@@ -301,7 +273,7 @@ export class CellTable implements TableReader {
       else if (field === 'expect') this.#expect(draft, text);
       else if (field === 'leads') this.#leads(draft, index, text);
     }
-    if (region !== '' || country !== '') this.#describe(draft, 'region', this.#idColumn, region || country);
+    if (region !== '' || country !== '') this.#describe(draft, 'region', header.id, region || country);
     return { specimen, stage };
   }
 
@@ -373,8 +345,8 @@ export class CellTable implements TableReader {
   }
 
   /** With --keep-going a row that says something in a column nobody knows is reported itself. */
-  #rejectStrange(cells: readonly string[], draft: Draft): void {
-    for (const { index, name } of this.#strange) {
+  #rejectStrange(cells: readonly string[], draft: Draft, header: Header): void {
+    for (const { index, name } of header.strange) {
       const text = (cells[index] ?? '').trim();
       if (text === '') continue;
       draft.fault({
@@ -390,94 +362,17 @@ export class CellTable implements TableReader {
       });
     }
   }
+}
 
-  #header(cells: readonly string[], mistakes: readonly RowMistake[]): void {
-    const names = cells.map((c) => c.trim());
-    this.#names = names;
-    for (const mistake of mistakes) this.findings.push(this.#formFinding(mistake));
-    const { vocabulary, passOver, keepGoing } = this.#options;
-    const first = new Map<string, number>();
-    const unknown: { index: number; nearest: string | undefined }[] = [];
-    names.forEach((name, index) => {
-      if (name === '') {
-        this.#strange.push({ index, name });
-        return;
-      }
-      const column = columnNamed(name, vocabulary.characters);
-      const meaning = column.kind === 'field' && column.field !== 'unused' ? `\0${column.field}` : name;
-      const other = first.get(meaning);
-      if (other !== undefined) this.#twice(index, name, names[other] ?? '', other);
-      else first.set(meaning, index);
-      if (column.kind === 'character') this.#traits.push({ index, cells: new CellReader(column.character) });
-      else if (column.kind === 'field') this.#fields.push({ index, field: column.field });
-      else if (passOver?.has(name)) return;
-      else {
-        unknown.push({ index, nearest: column.nearest });
-        if (keepGoing === true) this.#strange.push({ index, name });
-      }
-    });
-    this.#idColumn = first.get('\0id') ?? first.get('\0number') ?? -1;
-    const [type, value] = [first.get('\0character'), first.get('\0value')];
-    if (type !== undefined && value !== undefined)
-      this.#long = { type, value, unit: first.get('\0unit') ?? -1 };
-    if (this.#idColumn < 0) {
-      this.#noId(names, unknown.length);
-      return;
-    }
-    for (const { index, nearest: near } of unknown) this.#unknownColumn(index, names[index] ?? '', near);
-    if ((type === undefined) !== (value === undefined)) {
-      this.#stop({
-        rule: 'table-header',
-        level: 'error',
-        message: 'measurementType and measurementValue belong together: one of the two columns is missing',
-        place: this.#placeOf(type ?? value ?? 0),
-        found: 'one of the two',
-        expected: 'measurementType and measurementValue',
-      });
-    }
-  }
-
-  #noId(names: readonly string[], unknown: number): void {
-    const data = unknown > names.length / 2;
-    this.#stop({
-      rule: 'table-header',
-      level: 'error',
-      message: data
-        ? `the first line must name the columns, and ${quoted(names[0] ?? '')} is no name of one`
-        : 'no column holds the ids of the collections',
-      place: this.#placeOf(0, (names[0] ?? '').length),
-      found: names[0] ?? '',
-      expected: 'a column id (or collection, occurrenceID, recordNumber)',
-    });
-  }
-
-  #unknownColumn(index: number, name: string, near: string | undefined): void {
-    const hint = near === undefined ? '' : `; did you mean ${near}?`;
-    this.findings.push({
-      rule: 'column-known',
-      level: 'error',
-      message: `column ${index + 1}, ${quoted(name)}, is neither a character of ${this.#options.vocabulary.keyId} nor a field of a collection${hint}`,
-      place: this.#placeOf(index, name.length),
-      found: name,
-      expected:
-        near ?? 'a character of the key, or a field such as id, specimen, stage, date, place, region or note',
-      ...(near === undefined ? {} : { nearest: near }),
-    });
-  }
-
-  #twice(index: number, name: string, other: string, at: number): void {
-    this.#stop({
-      rule: 'column-once',
-      level: 'error',
-      message:
-        name === other
-          ? `column ${quoted(name)} stands twice, as number ${at + 1} and ${index + 1}`
-          : `columns ${quoted(other)} and ${quoted(name)} mean the same`,
-      place: this.#placeOf(index, name.length),
-      found: name,
-      expected: 'each column once',
-    });
-  }
+/**
+ * The specimen that a row speaks of. Where no column names specimens, several rows of a collection are as many
+ * specimens, numbered; then what the first row said is of specimen 1.
+ */
+function specimenOf(draft: Draft, named: string, header: Header): string | undefined {
+  if (named !== '') return named;
+  if (draft.rows === 1 || header.fields.some((f) => f.field === 'specimen')) return undefined;
+  if (draft.rows === 2) draft.observations = draft.observations.map((o) => ({ ...o, specimen: '1' }));
+  return String(draft.rows);
 }
 
 function placed(cell: Observation, specimen: string | undefined, stage: string): Observation {

@@ -1,5 +1,7 @@
 import type { Finding } from '../diagnostic/finding.js';
 import type { Collection } from '../traits/collection.js';
+import type { SeenIds } from './ids.js';
+import type { Vocabulary } from './vocabulary.js';
 
 /** One collection of a table: what could be read of it, and what is wrong with it. */
 export interface Entry {
@@ -20,4 +22,17 @@ export interface TableReader {
   readonly findings: readonly Finding[];
   /** Whether something wrong makes the rest unreadable; the collections given so far are all there are. */
   readonly stopped: boolean;
+}
+
+/** What a reader of a table needs to know. */
+export interface ReadOptions {
+  /** The name of the file, for messages. */
+  readonly file: string;
+  readonly vocabulary: Vocabulary;
+  /** The ids of all tables of the run. */
+  readonly seen: SeenIds;
+  /** Whether cells of unknown columns are to be reported with their rows. */
+  readonly keepGoing?: boolean;
+  /** Names of columns that are no characters of this key and are passed over, since other keys know them. */
+  readonly passOver?: ReadonlySet<string>;
 }

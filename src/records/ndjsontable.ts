@@ -4,10 +4,10 @@ import { asMap, asText, Reporter } from '../key/fields.js';
 import { checkShape } from '../key/load.js';
 import { validateCollections } from '../key/validate.generated.js';
 import { quoted } from '../text/harmless.js';
-import type { ReadOptions } from './celltable.js';
+
 import { addCollection, type Teller } from './document.js';
 import { Draft } from './draft.js';
-import type { Entry, TableReader } from './entry.js';
+import type { Entry, ReadOptions, TableReader } from './entry.js';
 import { repeated } from './ids.js';
 import { LONGEST_ROW } from './rows.js';
 

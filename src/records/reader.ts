@@ -1,5 +1,5 @@
-import { CellTable, type ReadOptions } from './celltable.js';
-import type { TableReader } from './entry.js';
+import { CellTable } from './celltable.js';
+import type { ReadOptions, TableReader } from './entry.js';
 import { NdjsonTable } from './ndjsontable.js';
 import { YamlTable } from './yamltable.js';
 

@@ -57,20 +57,23 @@ export function vocabularyOf(chain: Chain): Vocabulary {
     keyId: chain.main.id,
     characters: chain.characters,
     findLead,
-    readLead: (written) => {
-      const parts = /^(.*[^/])([a-z]{2})$/.exec(written);
-      // Couplets may end in a letter themselves, so the shorter lead letter is tried first.
-      const [, one = '', letter = ''] = /^(.*[^/])([a-z])$/.exec(written) ?? [];
-      if (one === '')
-        return {
-          ok: false,
-          problem: `${written} is not a lead`,
-          expected: 'leads such as 7b, or key-id/7b in another key',
-        };
-      const first = findLead(one, letter);
-      if (first.ok || parts === null) return first;
-      const second = findLead(parts[1] ?? '', parts[2] ?? '');
-      return second.ok ? second : first;
-    },
+    readLead: (written) => leadIn(written, findLead),
   };
+}
+
+/** Reads a lead written as one word with a function that looks up couplet and letter. */
+export function leadIn(written: string, findLead: Vocabulary['findLead']): ReadChoice {
+  const parts = /^(.*[^/])([a-z]{2})$/.exec(written);
+  // Couplets may end in a letter themselves, so the shorter lead letter is tried first.
+  const [, one = '', letter = ''] = /^(.*[^/])([a-z])$/.exec(written) ?? [];
+  if (one === '')
+    return {
+      ok: false,
+      problem: `${written} is not a lead`,
+      expected: 'leads such as 7b, or key-id/7b in another key',
+    };
+  const first = findLead(one, letter);
+  if (first.ok || parts === null) return first;
+  const second = findLead(parts[1] ?? '', parts[2] ?? '');
+  return second.ok ? second : first;
 }

@@ -3,10 +3,10 @@ import { readYaml } from '../key/document.js';
 import { asList, asMap, asText, Reporter } from '../key/fields.js';
 import { checkShape } from '../key/load.js';
 import { validateCollections } from '../key/validate.generated.js';
-import type { ReadOptions } from './celltable.js';
+
 import { addCollection, findingsOf } from './document.js';
 import { Draft } from './draft.js';
-import type { Entry, TableReader } from './entry.js';
+import type { Entry, ReadOptions, TableReader } from './entry.js';
 import { repeated } from './ids.js';
 
 /** Reads a collections file in YAML. A YAML text has to be read whole; its size is bounded as that of a key is. */
