@@ -107,7 +107,7 @@ function cell(text: string): string {
 }
 
 /** JSON leaves some characters as they are that could steer a terminal; written as \uXXXX they mean the same. */
-function visibleJson(text: string): string {
+export function visibleJson(text: string): string {
   return text.replace(
     /[\u007f-\u009f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]/g,
     (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`,
