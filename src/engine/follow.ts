@@ -1,11 +1,11 @@
 import type { Taxon } from '../key/key.js';
-import { askedBy, type Check } from '../traits/check.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import type { Evidence } from './evidence.js';
-import { blameLead, FAILS, FITS, judge, judgeLeads, OPEN, type Truth } from './judge.js';
+import { FAILS, OPEN, type Truth } from './judge.js';
+import { LeadTruths } from './leadtruths.js';
 import type { Against, Candidate, EndPoint, Undecided } from './outcome.js';
 
-import { FREE, JOINED, OTHERWISE, PLAIN, type Plan, planOf } from './plan.js';
+import { type Plan, planOf } from './plan.js';
 
 // A path costs its slips first, then its open leads, then its length; each fits below the next in one exact number,
 // so that one comparison finds the best path. Keys have fewer than 2^20 couplets.
@@ -29,8 +29,6 @@ interface Ending {
   readonly cost: number;
 }
 
-const NO_TRUTHS = new Uint8Array(0);
-
 /**
  * Follows evidence through a key and remembers how each couplet was reached best. One walk can be used for many finds,
  * one after the other: `follow` forgets the one before.
@@ -41,10 +39,7 @@ export class Walk {
   readonly #costs: Float64Array;
   /** By couplet, the lead by which it was reached best. */
   readonly #arrivals: Int32Array;
-  /** By lead of a couplet that was reached. */
-  readonly #truths: Uint8Array;
-  /** By character, what its value says of its tests; empty until asked. */
-  readonly #values: Uint8Array[];
+  readonly #judged: LeadTruths;
   // Lists of fixed room with their lengths: a list that grows anew for each find costs more than following it.
   readonly #visited: Int32Array;
   #visits = 0;
@@ -67,8 +62,7 @@ export class Walk {
     this.#evidence = evidence;
     this.#costs = new Float64Array(key.couplets.length);
     this.#arrivals = new Int32Array(key.couplets.length);
-    this.#truths = new Uint8Array(this.#plan.leads.length);
-    this.#values = key.characters.map(() => NO_TRUTHS);
+    this.#judged = new LeadTruths(key, this.#plan, evidence);
     this.#best = new Float64Array(key.taxa.length);
     this.#visited = new Int32Array(key.couplets.length);
     this.#reached = new Int32Array(key.taxa.length);
@@ -85,15 +79,16 @@ export class Walk {
    * only those slips are made that can end at a taxon of grave harm; without a slip, all ends are reached all the same.
    */
   follow(evidence: Evidence, slips: number, grave = false): void {
-    const { next, firstLead, quick, leadDanger, only, leads } = this.#plan;
+    const { next, firstLead, leadDanger, leads } = this.#plan;
     const [best, reached] = [this.#best, this.#reached];
     const [endTaxa, endLeads, endCosts] = [this.#endTaxa, this.#endLeads, this.#endCosts];
-    const truths = this.#truths;
+    const judged = this.#judged;
+    const { truths } = judged;
     const costs = this.#costs;
     const arrivals = this.#arrivals;
     const { start } = this.key;
     this.#evidence = evidence;
-    this.#values.fill(NO_TRUTHS);
+    judged.begin(evidence);
     this.#visits = 0;
     this.#taxa = 0;
     this.#ends = 0;
@@ -102,7 +97,6 @@ export class Walk {
     costs[start] = 0;
     arrivals[start] = -1;
     const most = (slips + 1) * SLIP;
-    const anyChosen = evidence.chosen.size > 0;
     const visited = this.#visited;
     let visits = 0;
     let furthest = start;
@@ -112,10 +106,7 @@ export class Walk {
       visited[visits++] = i;
       const first = firstLead[i] as number;
       const end = firstLead[i + 1] as number;
-      if (anyChosen && evidence.chosen.has(i)) this.#judgeJoined(i, first);
-      else if ((only[i] as number) >= 0) this.#judgeOnly(only[i] as number, first, end);
-      else if (quick[i] === 1) this.#judge(first, end);
-      else this.#judgeJoined(i, first);
+      judged.judge(i, first, end);
       const slipped = cost >= SLIP;
       const last = cost + SLIP >= most;
       for (let lead = first; lead < end; lead++) {
@@ -125,7 +116,7 @@ export class Walk {
         let total = cost + STEP;
         if (truth === OPEN) total += UNDECIDED;
         else if (truth === FAILS) {
-          total += SLIP * this.#slips(lead);
+          total += SLIP * judged.slips(lead);
           if (total >= most) continue;
         }
         const to = next[lead] as number;
@@ -153,122 +144,6 @@ export class Walk {
     this.#visits = visits;
   }
 
-  /** Judges the leads of a couplet that asks one character, once in each lead. */
-  #judgeOnly(character: number, first: number, end: number): void {
-    const { onlySlot } = this.#plan;
-    const truths = this.#truths;
-    const says = this.#saysOf(character);
-    let anyFits = false;
-    let allFail = true;
-    let otherwise = -1;
-    for (let lead = first; lead < end; lead++) {
-      const slot = onlySlot[lead] as number;
-      if (slot < 0) {
-        otherwise = lead;
-        continue;
-      }
-      const truth = says[slot] as Truth;
-      truths[lead] = truth;
-      if (truth === FITS) anyFits = true;
-      if (truth !== FAILS) allFail = false;
-    }
-    if (otherwise < 0) return;
-    const truth = anyFits ? FAILS : allFail ? FITS : OPEN;
-    for (let lead = otherwise; lead >= first; lead--)
-      if ((onlySlot[lead] as number) < 0) truths[lead] = truth;
-  }
-
-  /** Judges the leads of a couplet that are plain, free or `otherwise`. */
-  #judge(first: number, end: number): void {
-    const { kind } = this.#plan;
-    const truths = this.#truths;
-    let anyFits = false;
-    let allFail = true;
-    let otherwise = false;
-    for (let lead = first; lead < end; lead++) {
-      const how = kind[lead];
-      if (how === OTHERWISE) {
-        otherwise = true;
-        continue;
-      }
-      const truth = how === PLAIN ? this.#plain(lead) : OPEN;
-      truths[lead] = truth;
-      if (truth === FITS) anyFits = true;
-      if (truth !== FAILS) allFail = false;
-    }
-    if (!otherwise) return;
-    const truth = anyFits ? FAILS : allFail ? FITS : OPEN;
-    for (let lead = first; lead < end; lead++) if (kind[lead] === OTHERWISE) truths[lead] = truth;
-  }
-
-  /** The truth of a plain lead: that of the worst of its tests. */
-  #plain(lead: number): Truth {
-    const { firstTest } = this.#plan;
-    let worst: Truth = FITS;
-    for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++) {
-      const truth = this.#test(test);
-      if (truth === FAILS) return FAILS;
-      if (truth < worst) worst = truth;
-    }
-    return worst;
-  }
-
-  #test(test: number): Truth {
-    const { testCharacter, testSlot } = this.#plan;
-    return this.#saysOf(testCharacter[test] as number)[testSlot[test] as number] as Truth;
-  }
-
-  /** What is known of a character says of each of its tests. */
-  #saysOf(character: number): Uint8Array {
-    let says = this.#values[character] as Uint8Array;
-    if (says === NO_TRUTHS) {
-      says = this.#plan.truthsOf(character, this.#evidence.known[character]);
-      this.#values[character] = says;
-    }
-    return says;
-  }
-
-  #judgeJoined(couplet: number, first: number): void {
-    const { known, chosen } = this.#evidence;
-    const { couplets, gates } = this.key;
-    const judged = judgeLeads(couplets[couplet] as CompiledCouplet, known, gates, chosen.get(couplet));
-    for (let i = 0; i < judged.length; i++) this.#truths[first + i] = judged[i] as Truth;
-  }
-
-  /** How many slips it takes to take a lead that fails. */
-  #slips(lead: number): number {
-    const { kind, firstTest } = this.#plan;
-    if (kind[lead] !== PLAIN) return Math.max(1, this.#blame(lead).length);
-    let failing = 0;
-    for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++)
-      if (this.#test(test) === FAILS) failing++;
-    return Math.max(1, failing);
-  }
-
-  /** The characters that speak against a lead that fails. */
-  #blame(lead: number): readonly number[] {
-    const { kind, firstTest, testCharacter } = this.#plan;
-    if (kind[lead] === PLAIN) {
-      const failing: number[] = [];
-      for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++)
-        if (this.#test(test) === FAILS) failing.push(testCharacter[test] as number);
-      return failing;
-    }
-    const couplet = this.#plan.couplet[lead] as number;
-    return blameLead(
-      this.key.couplets[couplet] as CompiledCouplet,
-      this.#plan.leads[lead] as CompiledLead,
-      this.#truthsAt(couplet),
-      this.#evidence.known,
-      this.key.gates,
-    );
-  }
-
-  #truthsAt(couplet: number): Truth[] {
-    const { firstLead } = this.#plan;
-    return [...this.#truths.subarray(firstLead[couplet], firstLead[couplet + 1])] as Truth[];
-  }
-
   /** Taxa stand where they were reached without a slip, so that their order does not hang on the slips that are allowed. */
   #toLast(taxon: number): void {
     const at = this.#reached.indexOf(taxon);
@@ -280,7 +155,7 @@ export class Walk {
   get visits(): Visit[] {
     return Array.from(this.#visited.subarray(0, this.#visits), (i) => ({
       couplet: this.key.couplets[i] as CompiledCouplet,
-      truths: this.#truthsAt(i),
+      truths: this.#judged.at(i),
       cost: this.#costs[i] as number,
     }));
   }
@@ -312,42 +187,17 @@ export class Walk {
 
   /** What would decide the leads that are open on the ways without a slip. */
   undecided(): Undecided {
-    const { firstLead, firstTest, testCharacter, kind, leads } = this.#plan;
     const characters: number[] = [];
     const couplets: string[] = [];
     for (let n = 0; n < this.#visits; n++) {
       const i = this.#visited[n] as number;
-      if ((this.#costs[i] as number) >= SLIP) continue;
-      let free = false;
-      for (let lead = firstLead[i] as number; lead < (firstLead[i + 1] as number); lead++) {
-        if (this.#truths[lead] !== OPEN) continue;
-        if (kind[lead] === FREE) free = true;
-        else if (kind[lead] === JOINED)
-          this.#openIn((leads[lead] as CompiledLead).check as Check, characters);
-        else if (kind[lead] === PLAIN)
-          for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++)
-            if (this.#test(test) === OPEN) addOnce(characters, testCharacter[test] as number);
-      }
-      if (free) couplets.push((this.key.couplets[i] as CompiledCouplet).name);
+      if ((this.#costs[i] as number) < SLIP && this.#judged.open(i, characters))
+        couplets.push((this.key.couplets[i] as CompiledCouplet).name);
     }
     return {
       characters: characters.map((c) => this.key.characters[c]?.id ?? ''),
       couplets,
     };
-  }
-
-  /** Adds the characters of those tests of a condition that are open; first the one that another depends on. */
-  #openIn(check: Check, found: number[]): void {
-    const { known } = this.#evidence;
-    const { gates } = this.key;
-    if (judge(check, known, gates) !== OPEN) return;
-    if (check.op === 'states' || check.op === 'numbers') {
-      const gate = gates[check.character];
-      if (gate !== undefined && judge(gate, known, gates) === OPEN)
-        for (const c of askedBy(gate)) addOnce(found, c);
-      addOnce(found, check.character);
-    } else if (check.op === 'not') this.#openIn(check.part, found);
-    else for (const part of check.parts) this.#openIn(part, found);
   }
 
   /** The taxa that were reached with no slip, in the order of the key; and those reached only with slips. */
@@ -425,11 +275,11 @@ export class Walk {
     let characters: readonly number[] = [];
     const answers: string[] = [];
     for (let lead = end; lead >= 0; lead = this.#arrivals[this.#plan.couplet[lead] as number] as number) {
-      if (this.#truths[lead] !== FAILS) continue;
+      if (this.#judged.truths[lead] !== FAILS) continue;
       const couplet = this.#plan.couplet[lead] as number;
       const chosen = this.#evidence.chosen.get(couplet);
       if (chosen !== undefined) answers.push(this.key.couplets[couplet]?.leads[chosen]?.label ?? '');
-      const blamed = this.#blame(lead);
+      const blamed = this.#judged.blame(lead);
       // The way is gone back from its end; its beginning is to be named first.
       characters = characters.length === 0 ? blamed : [...blamed, ...characters];
     }
@@ -441,8 +291,3 @@ export class Walk {
 }
 
 const NOTHING: Against = { characters: [], answers: [] };
-
-/** A list of a few is looked through faster than a set is made. */
-function addOnce(list: number[], item: number): void {
-  if (!list.includes(item)) list.push(item);
-}
