@@ -1,6 +1,6 @@
 /**
- * What a key claims, as formulas for a solver (SMT-LIB), written from the author's data alone. A choice is a whole
- * number from 0, a measure a real, a count a whole number from 0; whether a dependent character applies is the formula
+ * What a key claims, as formulas for a solver (SMT-LIB), written from the author's data alone. A choice is one
+ * of a few bit patterns, a measure a real, a count a whole number; whether a dependent character applies is the formula
  * of its `applies-when`, and what it shows where it does not apply is asked by nothing.
  */
 import type { KeyData, LeadData } from '../support/randomkeys.js';
@@ -14,6 +14,7 @@ import {
   SCALE,
   type Stretch,
   sharedBy,
+  stretches,
   waysTo,
 } from './plain.js';
 
@@ -48,13 +49,31 @@ export class Formulas {
     ].join('\n');
   }
 
-  /** That some find, with variables of its own, satisfies the claims. */
-  find(name: string, claims: (find: string) => readonly string[]): { declare: string; formula: string } {
-    const declare = [...this.characters.values()]
-      .map((c) => `(declare-const ${this.prefix}${name}-${c.id} ${sortOf(c)})`)
-      .join('\n');
-    const find = [...this.characters.keys()].map((id) => `${this.prefix}${name}-${id}`).join(' ');
-    return { declare, formula: and([this.call('exists', find), ...claims(find)]) };
+  /**
+   * That some find satisfies the claims. What it shows is a variable of its own, or the value that is written of it (`-`
+   * where a character does not apply).
+   */
+  find(
+    name: string,
+    claims: (find: string) => readonly string[],
+    shown: ReadonlyMap<string, string> = new Map(),
+  ): { declare: string; formula: string } {
+    const own = (id: string) => `${this.prefix}${name}-${id}`;
+    const declare = [...this.characters.values()].map((c) => {
+      const text = shown.get(c.id);
+      return text === undefined || text === '-'
+        ? `(declare-const ${own(c.id)} ${sortOf(c)})`
+        : `(define-fun ${own(c.id)} () ${sortOf(c)} ${oneValue(c, text)})`;
+    });
+    const find = [...this.characters.keys()].map(own).join(' ');
+    const applies = [...shown].map(([id, text]) => {
+      const really = this.call(`applies-${id}`, find);
+      return text === '-' ? not(really) : really;
+    });
+    return {
+      declare: declare.join('\n'),
+      formula: and([this.call('exists', find), ...applies, ...claims(find)]),
+    };
   }
 
   /** A definition applied to a find. */
@@ -85,18 +104,11 @@ export class Formulas {
     return not(or(seen.map((plain) => this.#bare(plain, find))));
   }
 
-  /** That a find shows what is written of some characters; `-` where one does not apply. */
-  shows(written: ReadonlyMap<string, string>, find: string): string {
-    const own = find.split(' ');
-    const ids = [...this.characters.keys()];
-    return and(
-      [...written].map(([id, text]) => {
-        const applies = this.call(`applies-${id}`, find);
-        if (text === '-') return not(applies);
-        const test = plainWhen({ [id]: text }, this.characters);
-        return and([applies, this.#test(test, own[ids.indexOf(id)] as string)]);
-      }),
-    );
+  /** That a find shows some of the numbers of a character. */
+  shows(id: string, numbers: string, find: string): string {
+    const variable = find.split(' ')[[...this.characters.keys()].indexOf(id)] as string;
+    const test = plainWhen({ [id]: numbers }, this.characters);
+    return and([this.call(`applies-${id}`, find), this.#test(test, variable)]);
   }
 
   #define(name: string, body: string): string {
@@ -126,7 +138,7 @@ export class Formulas {
     const character = this.characters.get(plain.character) as PlainCharacter;
     const inside =
       plain.op === 'states'
-        ? or(plain.states.map((s) => `(= ${variable} ${character.states.indexOf(s)})`))
+        ? or(plain.states.map((s) => `(= ${variable} ${bits(character.states.indexOf(s))})`))
         : anyOf(plain.stretches, variable, character);
     return plain.except ? not(inside) : inside;
   }
@@ -154,29 +166,27 @@ export class Formulas {
 }
 
 function sortOf(character: PlainCharacter): string {
-  return character.kind === 'measure' ? 'Real' : 'Int';
+  return character.kind === 'choice' ? '(_ BitVec 2)' : character.kind === 'measure' ? 'Real' : 'Int';
 }
 
 function domainOf(character: PlainCharacter): string {
   if (character.kind === 'choice')
-    return `(and (>= ${character.id} 0) (< ${character.id} ${character.states.length}))`;
+    return or(character.states.map((_, i) => `(= ${character.id} ${bits(i)})`));
   return anyOf(character.limits, character.id, character);
 }
 
-function anyOf(stretches: readonly Stretch[], variable: string, character: PlainCharacter): string {
-  const number = (at: bigint) => {
-    if (character.kind === 'count') {
-      if (at % SCALE !== 0n) throw new Error('a count is whole');
-      return String(at / SCALE);
-    }
-    return `${at / SCALE}.${
-      String(at % SCALE)
-        .padStart(12, '0')
-        .replace(/0+$/, '') || '0'
-    }`;
-  };
+/** One state or one number. */
+function oneValue(character: PlainCharacter, text: string): string {
+  if (character.kind === 'choice') return bits(character.states.indexOf(text));
+  const [{ low, high } = {}] = stretches(text, character.unit);
+  if (low === undefined || low.at !== high?.at) throw new Error(`${text} is not one number`);
+  return numberOf(character, low.at);
+}
+
+function anyOf(all: readonly Stretch[], variable: string, character: PlainCharacter): string {
+  const number = (at: bigint) => numberOf(character, at);
   return or(
-    stretches.map(({ low, high }) =>
+    all.map(({ low, high }) =>
       and([
         ...(low === undefined ? [] : [`(${low.open ? '>' : '>='} ${variable} ${number(low.at)})`]),
         ...(high === undefined ? [] : [`(${high.open ? '<' : '<='} ${variable} ${number(high.at)})`]),
@@ -185,6 +195,20 @@ function anyOf(stretches: readonly Stretch[], variable: string, character: Plain
   );
 }
 
+function numberOf(character: PlainCharacter, at: bigint): string {
+  if (character.kind === 'count') {
+    if (at % SCALE !== 0n) throw new Error('a count is whole');
+    return String(at / SCALE);
+  }
+  return `${at / SCALE}.${
+    String(at % SCALE)
+      .padStart(12, '0')
+      .replace(/0+$/, '') || '0'
+  }`;
+}
+
 export const and = (parts: readonly string[]) => (parts.length === 0 ? 'true' : `(and ${parts.join(' ')})`);
 export const or = (parts: readonly string[]) => (parts.length === 0 ? 'false' : `(or ${parts.join(' ')})`);
 export const not = (part: string) => `(not ${part})`;
+
+const bits = (n: number) => `(_ bv${n} 2)`;

@@ -2,6 +2,8 @@
 import type { CompiledCouplet, CompiledLead } from '../../src/engine/compile.js';
 import { describedRegion, endsByTaxon } from '../../src/lint/descriptions.js';
 import type { Logic } from '../../src/lint/logic.js';
+import { type Box, type Region, sampleOf } from '../../src/traits/box.js';
+import { writeValue } from '../../src/traits/value.js';
 import type { KeyData, LeadData } from '../support/randomkeys.js';
 import { claimsOf, type Printed, witnessShows } from './claims.js';
 import { and, Formulas, not, or } from './formula.js';
@@ -29,6 +31,7 @@ class Prover {
   readonly #printed: ReadonlyMap<string, readonly Printed[]>;
   readonly #questions: Question[] = [];
   readonly #faults: string[] = [];
+  readonly #shownAlive = new Set<string>();
 
   constructor(
     readonly key: KeyData,
@@ -44,14 +47,17 @@ class Prover {
   proof(): Proof {
     for (const couplet of this.#logic.key.couplets) {
       const arrives = this.#logic.arrival(couplet.index)?.length !== 0;
-      this.#ask(`arrives at ${couplet.name}`, arrives, (find) => [this.#arrives(couplet, find)]);
+      if (couplet.index !== this.#logic.key.start)
+        this.#ask(`arrives at ${couplet.name}`, arrives, (find) => [this.#arrives(couplet, find)], {
+          found: this.#logic.arrival(couplet.index),
+        });
       if (this.#logic.depths[couplet.index] === undefined) continue;
-      if (arrives) {
-        this.#deadLeads(couplet);
-        this.#deciding(couplet);
-      }
+      if (!arrives) this.#count('couplets where no find arrives');
       this.#overlaps(couplet);
       this.#gap(couplet);
+      if (!arrives) continue;
+      this.#deadLeads(couplet);
+      this.#deciding(couplet);
     }
     this.#descriptions();
     for (const { message } of this.#of('logic-decided')) this.#fault(message);
@@ -62,20 +68,28 @@ class Prover {
     this.#leads(couplet).forEach((data, l) => {
       const label = couplet.name + letterOf(l);
       const lead = couplet.leads[l] as CompiledLead;
-      const alive = this.#logic.taken(couplet, lead)?.length !== 0;
-      this.#ask(`${alive ? 'some' : 'no'} find takes ${label}`, alive, (find) => [
-        this.#arrives(couplet, find),
-        this.#lead(couplet, l, find),
-      ]);
+      const taken = this.#logic.taken(couplet, lead);
+      const alive = taken?.length !== 0;
+      if (!alive) this.#count('dead leads');
+      if (!this.#shownAlive.has(label))
+        this.#ask(
+          `${alive ? 'some' : 'no'} find takes ${label}`,
+          alive,
+          (find) => [this.#arrives(couplet, find), this.#lead(couplet, l, find)],
+          { found: taken },
+        );
       const unaskable = this.#of('character-applies').filter((p) => p.message.startsWith(`${label} asks`));
       const asked =
         data.when === undefined ? [] : [...named(plainWhen(data.when, this.#formulas.characters))];
       for (const id of asked) {
+        if (this.#formulas.characters.get(id)?.applies === undefined) continue;
         const never = unaskable.some((p) => p.message.startsWith(`${label} asks the ${id},`));
-        this.#ask(`${id} asked in ${label} ${never ? 'never ' : ''}applies`, !never, (find) => [
-          this.#arrives(couplet, find),
-          this.#formulas.call(`applies-${id}`, find),
-        ]);
+        this.#ask(
+          `${id} asked in ${label} ${never ? 'never ' : ''}applies`,
+          !never,
+          (find) => [this.#arrives(couplet, find), this.#formulas.call(`applies-${id}`, find)],
+          { found: this.#both(this.#logic.arrival(couplet.index), this.#existence(id)) },
+        );
       }
       const printed = this.#of('lead-possible').filter((p) => p.message.includes(`take lead ${label}`));
       if (printed.length !== (alive || unaskable.length > 0 ? 0 : 1))
@@ -90,10 +104,10 @@ class Prover {
   }
 
   #deadWitness(couplet: CompiledCouplet, l: number, witness: string): void {
-    const shows = this.#shows(witness);
-    this.#ask(`${witness} (fits)`, true, (find) => [shows(find), this.#lead(couplet, l, find)]);
-    this.#ask(`${witness} (may not fit)`, false, (find) => [shows(find), not(this.#lead(couplet, l, find))]);
-    this.#ask(`${witness} (arrives)`, false, (find) => [shows(find), this.#arrives(couplet, find)]);
+    const shown = this.#shown(witness);
+    this.#ask(`${witness} (fits)`, true, (find) => [this.#lead(couplet, l, find)], { shown });
+    this.#ask(`${witness} (may not fit)`, false, (find) => [not(this.#lead(couplet, l, find))], { shown });
+    this.#ask(`${witness} (arrives)`, false, (find) => [this.#arrives(couplet, find)], { shown });
   }
 
   #overlaps(couplet: CompiledCouplet): void {
@@ -110,22 +124,23 @@ class Prover {
         ];
         if (printed.length > 1) this.#fault(`${a} and ${b}: printed ${printed.length} times`);
         const fitsBoth = (find: string) => [this.#lead(couplet, i, find), this.#lead(couplet, j, find)];
-        this.#ask(
-          `${a} and ${b} ${printed.length > 0 ? 'overlap' : 'exclude each other'}`,
-          printed.length > 0,
-          (find) => [this.#arrives(couplet, find), ...fitsBoth(find)],
-        );
+        if (printed.length === 0) {
+          this.#ask(`${a} and ${b} exclude each other`, false, (find) => [
+            this.#arrives(couplet, find),
+            ...fitsBoth(find),
+          ]);
+          this.#count('leads that exclude each other');
+        }
+        // A specimen that arrives and fits both shows the overlap, and that both leads can be taken.
         for (const { message, witness } of printed) {
+          this.#shownAlive.add(a).add(b);
           this.#count(message.startsWith('a find') ? 'overlaps' : 'overlapping numbers');
           if (witness === undefined) this.#fault(`no witness: ${message}`);
           else {
-            const shows = this.#shows(witness);
-            this.#ask(`${witness} (arrives and does)`, true, (find) => [
-              shows(find),
-              this.#arrives(couplet, find),
-              ...fitsBoth(find),
-            ]);
-            this.#ask(`${witness} (may not)`, false, (find) => [shows(find), not(and(fitsBoth(find)))]);
+            const shown = this.#shown(witness);
+            const arrives = (find: string) => [this.#arrives(couplet, find), ...fitsBoth(find)];
+            this.#ask(`${witness} (arrives and does)`, true, arrives, { shown });
+            this.#ask(`${witness} (may not)`, false, (find) => [not(and(fitsBoth(find)))], { shown });
           }
         }
       });
@@ -144,29 +159,32 @@ class Prover {
       this.#fault(`gap of ${name}: printed ${printed.length} times`);
     if (shared.size === 0) return;
     const noLead = (find: string) => not(or(leads.map((_, l) => this.#lead(couplet, l, find))));
-    this.#ask(`${name} has ${printed.length > 0 ? 'a' : 'no'} gap`, printed.length > 0, (find) => [
-      this.#arrives(couplet, find),
-      this.#formulas.noneForShared(name, find),
-    ]);
+    if (printed.length === 0) {
+      this.#ask(`${name} has no gap`, false, (find) => [
+        this.#arrives(couplet, find),
+        this.#formulas.noneForShared(name, find),
+      ]);
+      this.#count('couplets without gap');
+    }
     for (const { message, witness } of printed) {
       const numbers = /takes (\w+) (.*)$/.exec(message);
       this.#count(numbers === null ? 'gaps' : 'gaps between numbers');
       if (numbers !== null) {
         const [, id = '', text = ''] = numbers;
         this.#ask(`${message} (some lead does)`, false, (find) => [
-          this.#formulas.shows(new Map([[id, text]]), find),
+          this.#formulas.shows(id, text, find),
           not(noLead(find)),
         ]);
       }
       if (witness === undefined) this.#fault(`no witness: ${message}`);
       else {
-        const shows = this.#shows(witness);
-        this.#ask(`${witness} (arrives and does)`, true, (find) => [
-          shows(find),
+        const shown = this.#shown(witness);
+        const arrives = (find: string) => [
           this.#arrives(couplet, find),
           this.#formulas.noneForShared(name, find),
-        ]);
-        this.#ask(`${witness} (may fit one)`, false, (find) => [shows(find), not(noLead(find))]);
+        ];
+        this.#ask(`${witness} (arrives and does)`, true, arrives, { shown });
+        this.#ask(`${witness} (may fit one)`, false, (find) => [not(noLead(find))], { shown });
       }
     }
   }
@@ -184,6 +202,7 @@ class Prover {
         `arriving at ${couplet.name} ${settled.includes(letter) ? 'settles' : 'leaves open'} ${letter}`,
         !settled.includes(letter),
         (find) => [this.#arrives(couplet, find), not(this.#lead(couplet, l, find))],
+        { found: this.#outside(couplet, couplet.leads[l] as CompiledLead) },
       );
       // The first settled lead is the one that is told.
       if (settled.includes(letter)) {
@@ -200,10 +219,31 @@ class Prover {
       const own = ends.get(id) ?? [];
       const taxon = this.#logic.key.taxa.find((t) => t.id === id);
       const described = taxon === undefined ? undefined : describedRegion(this.#logic, taxon);
-      if (traits === undefined || own.length === 0 || described === undefined) continue;
+      if (traits === undefined || described === undefined) continue;
+      this.#ask(
+        `some find is as ${id} is described`,
+        described.length > 0,
+        (find) => [this.#formulas.call(`described-${id}`, find)],
+        { found: described },
+      );
+      if (described.length === 0) {
+        this.#impossible(id, data.name);
+        continue;
+      }
+      if (own.length === 0) continue;
       this.#agreement(id, data.name, own, described);
       this.#reaching(id, data.name, own, traits);
     }
+  }
+
+  #impossible(id: string, name: string): void {
+    this.#count('impossible descriptions');
+    const told = this.#of('description-agrees').map((p) => p.message);
+    const own = told.filter((m) => m.startsWith(`no find can show what ${name} is described`));
+    if (own.length !== 1 || told.some((m) => m.includes(`way to ${name} `)))
+      this.#fault(`impossible description of ${id}: ${told.join('; ')}`);
+    if (this.#of('taxon-reaches-itself').some((p) => p.message.includes(`, ${name} `)))
+      this.#fault(`impossible description of ${id} runs`);
   }
 
   #agreement(
@@ -230,7 +270,7 @@ class Prover {
         ],
       );
     }
-    const printed = this.#of('description-agrees').filter((p) => p.message.includes(` ${name} `));
+    const printed = this.#of('description-agrees').filter((p) => p.message.includes(`way to ${name} `));
     for (const _ of printed) this.#count('contradicted descriptions');
     if (printed.length !== contradicted)
       this.#fault(`${id}: ${contradicted} ends contradicted, ${printed.length} printed`);
@@ -273,16 +313,13 @@ class Prover {
     }
     const witness = printed[0]?.witness;
     if (witness === undefined) return;
-    const shows = this.#shows(witness);
+    const shown = this.#shown(witness);
     const [, c = '', letter = ''] = /takes (\d+)([a-c])$/.exec(witness) ?? [];
     const couplet = this.#logic.key.couplets.find((one) => one.name === c) as CompiledCouplet;
     const l = 'abc'.indexOf(letter);
-    this.#ask(`${witness} (does)`, true, (find) => [
-      shows(find),
-      described(find),
-      this.#takes(couplet, l, find),
-    ]);
-    this.#ask(`${witness} (may not fit)`, false, (find) => [shows(find), not(this.#lead(couplet, l, find))]);
+    const takes = (find: string) => [described(find), this.#takes(couplet, l, find)];
+    this.#ask(`${witness} (does)`, true, takes, { shown });
+    this.#ask(`${witness} (may not fit)`, false, (find) => [not(this.#lead(couplet, l, find))], { shown });
   }
 
   /** Whether a description says enough to judge a lead: it speaks of every character that the lead asks. */
@@ -312,26 +349,61 @@ class Prover {
     return and([this.#arrives(couplet, find), this.#lead(couplet, l, find)]);
   }
 
-  #shows(witness: string): (find: string) => string {
+  #shown(witness: string): Map<string, string> {
     this.#count('witnesses');
-    const shows = witnessShows(witness, this.#formulas.characters.keys());
-    return (find) => this.#formulas.shows(shows, find);
+    return witnessShows(witness, this.#formulas.characters.keys());
   }
 
   #of(rule: string): readonly Printed[] {
     return this.#printed.get(rule) ?? [];
   }
 
-  #ask(about: string, expected: boolean, claims: (find: string) => readonly string[]): void {
-    const { declare, formula } = this.#formulas.find(`q${this.#questions.length}`, claims);
+  /** Of finds that show what is `shown`; `found` are finds that the program says satisfy the claims. */
+  #ask(
+    about: string,
+    expected: boolean,
+    claims: (find: string) => readonly string[],
+    { shown, found }: { shown?: ReadonlyMap<string, string>; found?: Region | undefined } = {},
+  ): void {
+    const name = `q${this.#questions.length}`;
     const { definitions } = this.#formulas;
+    const sample = expected ? this.#sample(found?.[0]) : undefined;
     this.#questions.push({
       about: `${about} in ${JSON.stringify(this.key)}`,
       definitions,
-      declare,
-      formula,
+      ...this.#formulas.find(name, claims, shown),
       expected,
+      likely: sample === undefined ? undefined : this.#formulas.find(name, claims, sample),
     });
+  }
+
+  #sample(box: Box | undefined): Map<string, string> | undefined {
+    if (box === undefined) return undefined;
+    const { characters } = this.#logic.key;
+    return new Map(
+      [...sampleOf(box, this.#logic.space)].map(([c, value]) => {
+        const character = characters[c] as (typeof characters)[number];
+        return [character.id, writeValue(character, value)];
+      }),
+    );
+  }
+
+  /** The finds that arrive and do not fit a lead. */
+  #outside(couplet: CompiledCouplet, lead: CompiledLead): Region | undefined {
+    const [arrival, condition] = [this.#logic.arrival(couplet.index), this.#logic.condition(couplet, lead)];
+    if (arrival === undefined || condition === undefined) return undefined;
+    return this.#logic.ask((budget) => this.#logic.space.minus(arrival, condition, budget));
+  }
+
+  #existence(id: string): Region | undefined {
+    const { space } = this.#logic;
+    return this.#logic.ask((budget) => space.existence(space.index.get(id) as number, budget));
+  }
+
+  /** The finds of both regions. */
+  #both(a: Region | undefined, b: Region | undefined): Region | undefined {
+    if (a === undefined || b === undefined) return undefined;
+    return this.#logic.ask((budget) => this.#logic.space.meet(a, b, budget));
   }
 
   #fault(text: string): void {
