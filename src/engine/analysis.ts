@@ -9,6 +9,7 @@ import { Walk } from './follow.js';
 import { type Next, type NextOptions, nextLooks } from './next.js';
 import { endangers } from './plan.js';
 import { type Reliance, relianceOf } from './reliance.js';
+import { monthOf } from './scope.js';
 import { type SpecimenStudy, studySpecimens } from './specimens.js';
 
 /** What to make of a determination: how sure it is, what if something was misread, what to look at next, what follows. */
@@ -39,7 +40,7 @@ export function analyse(found: Determination, options: AnalysisOptions = {}): An
     .results()
     .candidates.sort((a, b) => placeOf(a.taxon) - placeOf(b.taxon))
     .map((c) => relianceOf(key, evidence, c));
-  const fits = fitsOf(key, candidates, evidence.known);
+  const fits = fitsOf(key, candidates, evidence.known, monthOf(collection.date));
   const doubts = doubtsOf(collection, evidence, walk, visits, candidates);
   const among = candidates.length >= 2 ? candidates : withDoubtful(found, candidates, doubts, fits);
   return {

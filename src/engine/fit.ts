@@ -30,6 +30,8 @@ export interface Fit {
   readonly unseen: readonly Character[];
   /** Seen on the find, but not described. */
   readonly undescribed: readonly Character[];
+  /** The month of the find, where the months that are stated for the taxon leave it out. */
+  readonly outOfSeason: number | undefined;
   /** The taxa it is easily taken for that are no candidates, and how they fit. */
   readonly lookAlikes: readonly LookAlike[];
 }
@@ -138,8 +140,13 @@ export function balance(
   return { compared, balance: more };
 }
 
-/** How the find fits each of the taxa, and the look-alikes of each that are not among them. */
-export function fitsOf(key: CompiledKey, taxa: readonly number[], known: Known): Fit[] {
+/** How the find fits each of the taxa, and the look-alikes of each that are not among them. `month` is that of the find. */
+export function fitsOf(
+  key: CompiledKey,
+  taxa: readonly number[],
+  known: Known,
+  month: number | undefined = undefined,
+): Fit[] {
   const among = new Set(taxa);
   const words = new Map<number, Uint8Array>();
   const wordsOf = (taxon: number) => {
@@ -152,8 +159,11 @@ export function fitsOf(key: CompiledKey, taxa: readonly number[], known: Known):
   return taxa.map((taxon) => {
     const own = wordsOf(taxon);
     const named = (word: FitWord) => key.characters.filter((_, c) => own[c] === word);
+    const { months } = key.taxa[taxon] as Taxon;
+    const outOfSeason = month !== undefined && months.length > 0 && !months.includes(month);
     return {
       taxon: key.taxa[taxon] as Taxon,
+      outOfSeason: outOfSeason ? month : undefined,
       agrees: named(AGREES),
       differs: named(DIFFERS),
       partly: named(PARTLY),

@@ -5,6 +5,7 @@ import type { Doubt, DoubtEnd, Doubts } from '../engine/doubts.js';
 import type { Beside, Fit } from '../engine/fit.js';
 import type { Look, Next, When } from '../engine/next.js';
 import type { Reliance } from '../engine/reliance.js';
+import { MONTHS } from '../engine/scope.js';
 import type { SpecimenStudy } from '../engine/specimens.js';
 import { isHarmful } from '../engine/verdict.js';
 import type { Taxon } from '../key/key.js';
@@ -65,7 +66,11 @@ function fitItems(fits: readonly Fit[]): string[] {
   const described = fits.filter((f) => f.taxon.traits.size > 0);
   const silent = fits.filter((f) => f.taxon.traits.size === 0).map((f) => f.taxon.name);
   const telling = described.filter(
-    (f) => described.length <= MOST || f.differs.length > 0 || f.lookAlikes.some((l) => l.fits === 'better'),
+    (f) =>
+      described.length <= MOST ||
+      f.differs.length > 0 ||
+      f.outOfSeason !== undefined ||
+      f.lookAlikes.some((l) => l.fits === 'better'),
   );
   const items = telling.slice(0, MOST).map(fitText);
   const more = described.length - items.length;
@@ -85,6 +90,10 @@ function fitText(fit: Fit): string {
   if (differs.length > 0) parts.push(`differs in ${names(differs)}`);
   if (partly.length > 0) parts.push(`agrees in part in ${names(partly)}`);
   if (unseen.length > 0) parts.push(`not looked at: ${names(unseen)}`);
+  if (fit.outOfSeason !== undefined)
+    parts.push(
+      `found in ${MONTHS[fit.outOfSeason - 1]}, which is not among the months stated for it (${listed(taxon.months.map((m) => MONTHS[m - 1] ?? ''))})`,
+    );
   const alike = lookAlikes
     .filter((l) => l.fits === 'better' || (l.fits === 'as well' && l.compared > 2))
     .map((l) =>

@@ -65,6 +65,7 @@ function fitData(fit: Fit): object {
     partly: ids(fit.partly),
     unseen: ids(fit.unseen),
     undescribed: ids(fit.undescribed),
+    outOfSeason: fit.outOfSeason ?? null,
     lookAlikes: fit.lookAlikes.map(({ taxon, fits, compared, speaks }) => ({
       ...named(taxon),
       fits,

@@ -115,6 +115,9 @@ function candidateLines(c: Candidate, key: CompiledKey, { width, paint }: Settin
     ...filled(paint.strong(harmless(taxonName(c))), width, '  ', '    '),
     ...filled(c.taxon.concern.level === 'deadly' ? paint.alarm(concern) : concern, width, '    ', '      '),
     ...filled(`path ${shortPath(c.path, key)}${open}`, width, '    ', '      '),
+    ...(c.taxon.synonyms.length === 0
+      ? []
+      : filled(`also called ${harmless(listed(c.taxon.synonyms))}`, width, '    ', '      ')),
   ];
 }
 

@@ -80,6 +80,31 @@ describe('how a find fits a description', () => {
     expect(wordsOf('tuft', { ring: 'present | absent' })).toBe('ring~ print? texture? smell?');
   });
 
+  it('says when the month of the find is not among those of the taxon', () => {
+    const season = (month: number | undefined, months: number[]) => {
+      const data = open({
+        keywright: 1,
+        id: 's',
+        title: 'S',
+        version: '1',
+        couplets: {
+          1: [
+            { lead: 'A', taxon: 't' },
+            { lead: 'B', taxon: 't' },
+          ],
+        },
+        taxa: { t: { name: 'T', ...(months.length === 0 ? {} : { months }) } },
+      });
+      return fitsOf(data, [0], [], month)[0]?.outOfSeason;
+    };
+    expect([season(6, [9, 10]), season(9, [9, 10]), season(undefined, [9]), season(6, [])]).toEqual([
+      6,
+      undefined,
+      undefined,
+      undefined,
+    ]);
+  });
+
   it('compares a candidate with its look-alikes, either way named and by the same genus', () => {
     const evidence = gather(key, find(observed(key, { print: 'dark', ring: 'present', texture: 'fibrous' })));
     const [bell, tuft] = fitsOf(key, [number('bell')], evidence.known).flatMap((f) => f.lookAlikes);
