@@ -1,6 +1,6 @@
 /** What an imported key says, for comparing with what was printed. */
 import { importText, type ImportOptions, type Imported } from '../../src/authoring/import/import.js';
-import type { Key } from '../../src/key/key.js';
+import type { End, Key } from '../../src/key/key.js';
 import { emptyShelf, loadKey } from '../../src/key/load.js';
 import type { PlainKey } from './printers.js';
 
@@ -57,4 +57,38 @@ export function shapeOfPlain(key: PlainKey): string[] {
 
 function plain(words: string): string {
   return words.replace(/\s+/g, ' ').replace(/[.,;:\s–-]+$/, '');
+}
+
+/** All that came of a text, line by line, for reading and for comparing with what was approved. */
+export function shown(text: string, options: Partial<ImportOptions> = {}): string {
+  const { result, keys, problems } = imported(text, options);
+  const lines: string[] = [];
+  result.keys.forEach(({ id, title, layout }, i) => {
+    const key = keys[i];
+    lines.push(`= ${id} | ${title} | ${layout}`);
+    for (const couplet of key?.couplets.values() ?? [])
+      for (const lead of couplet.leads) {
+        const when = lead.when === undefined ? '' : ' {when}';
+        const note = lead.note === undefined ? '' : ` [${lead.note}]`;
+        const reaches = lead.reaches === undefined ? '' : ` (reaches ${lead.reaches})`;
+        lines.push(`${couplet.id}${lead.letter} ${lead.text} -> ${endOf(key as Key, lead.end)}${reaches}${note}${when}`);
+      }
+  });
+  lines.push(...problems.map((p) => `not sound: ${p}`));
+  for (const f of result.findings) lines.push(`line ${f.place.start.line}, ${f.level}: ${f.message} [${f.rule}]`);
+  return `${lines.join('\n')}\n`;
+}
+
+function endOf(key: Key, end: End): string {
+  if (end.kind === 'couplet') return end.couplet;
+  if (end.kind === 'key') return `key ${end.key}`;
+  if (end.taxa.length === 0) return 'NOTHING';
+  return end.taxa
+    .map((id) => {
+      const taxon = key.taxa.get(id);
+      if (taxon === undefined) return `unknown ${id}`;
+      const more = [taxon.authority, taxon.rank, ...taxon.common.map((c) => `"${c}"`), taxon.within && `in ${taxon.within}`];
+      return `${taxon.name} <${more.filter((m) => m !== undefined && m !== '').join(', ')}>`;
+    })
+    .join(' + ');
 }

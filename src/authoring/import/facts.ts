@@ -39,7 +39,7 @@ export function statements(words: string): Statement[] {
   const found: Statement[] = [];
   for (const sentence of sentences(bare)) {
     let subject = '';
-    for (const part of sentence.split(/,\s+|\s+[–—]\s+/)) {
+    for (const part of listsJoined(sentence.split(/,\s+|\s+[–—]\s+/))) {
       const text = part.trim().replace(/[.;:,]+$/, '');
       if (text === '') continue;
       if (subject === '') subject = /^[\p{L}-]+/u.exec(text)?.[0] ?? '';
@@ -47,6 +47,25 @@ export function statements(words: string): Statement[] {
     }
   }
   return found;
+}
+
+/** Joins the items of a list again: `soft`, `fleshy or nearly so` are alternatives, not two statements. */
+function listsJoined(parts: readonly string[]): string[] {
+  const out: string[] = [];
+  for (const part of parts) {
+    const words = part.trim().split(/\s+/);
+    const item = /^\p{Ll}/u.test(part.trim()) && /(?:^|\s)(?:or|oder)\s/.test(part) && words.length <= 5;
+    if (!item || out.length === 0) {
+      out.push(part);
+      continue;
+    }
+    let whole = part;
+    // Items before the last one are short and small.
+    while (out.length > 1 && /^\p{Ll}/u.test((out[out.length - 1] as string).trim()) && (out[out.length - 1] as string).trim().split(/\s+/).length <= 2)
+      whole = `${out.pop()}, ${whole}`;
+    out.push(`${out.pop()}, ${whole}`);
+  }
+  return out;
 }
 
 function sentences(text: string): string[] {

@@ -223,7 +223,7 @@ class OutlineReader {
     if (label.mark !== undefined && label.mark > 0 && reading.system !== 'number') return false;
     const style = styleOf(label, reading);
     if (!this.#standsAsLabel(line, label, reading, i, false)) return false;
-    const opens = this.#openByStyle.get(style) ?? [];
+    const opens = (this.#openByStyle.get(style) ?? []).slice(-DEEPEST_MARK);
     const follows = (o: Open) => o.ordinal + 1 === reading.ordinal;
     // The same letters may serve at several depths: then the indent tells which are meant.
     const found = opens.findLast((o) => follows(o) && o.indent === line.indent) ?? opens.findLast(follows);

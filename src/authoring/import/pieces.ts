@@ -26,7 +26,7 @@ export function joined(pieces: readonly Piece[], words: ReadonlySet<string>): Ru
   for (const piece of pieces) {
     const { text: part, marks: partMarks } = tightened(piece);
     if (part === '') continue;
-    const broken = /(\p{L}+)([-¬=])$/u.exec(text);
+    const broken = /(\p{L}+)([-¬=])$/u.exec(text.slice(-60));
     const next = /^\p{L}+/u.exec(part)?.[0];
     if (broken !== null && next !== undefined) {
       if (/^(?:und|oder|bis|and|or|to|bzw)$/.test(next)) text += ' ';

@@ -17,6 +17,11 @@ export interface Reading {
   readonly margin: number;
 }
 
+/** No couplet has more leads; a reading that makes one is wrong. */
+const MOST_LEADS = 80;
+/** Lines from which on a text is long. */
+const LONG = 1500;
+
 /** Reads what can be told of the lines of a part before its layout is known. */
 export function makeSection(lines: readonly Line[], words: ReadonlySet<string>): Section {
   const labels = realLabels(lines);
@@ -142,11 +147,13 @@ export function bestReading(section: Section, wanted?: Layout): Reading | undefi
     };
   };
   for (const outline of outlines(section, wanted)) {
-    if (outline.groups.length === 0) continue;
+    if (outline.groups.length === 0 || outline.groups.some((g) => g.leads.length > MOST_LEADS)) continue;
     const layout = layoutOf(outline);
     if (wanted !== undefined && layout !== wanted && outline.layout !== wanted) continue;
     for (const bare of endsInNumbers(outline, section) ? [true, false] : [false])
       readings.push({ linked: link(outline, partWith(bare)), layout });
+    // In a long text a reading in which all fits is not held against others: that would take as long again for each.
+    if (section.lines.length > LONG && fitsWell(readings.at(-1)?.linked)) break;
   }
   readings.sort((a, b) => b.linked.score - a.linked.score);
   const best = readings[0];
@@ -169,6 +176,13 @@ function shapeOf(linked: Linked): string {
         .join(),
     )
     .join(';');
+}
+
+/** Whether nearly every lead leads somewhere and nothing is wrong. */
+function fitsWell(linked: Linked | undefined): boolean {
+  if (linked === undefined) return false;
+  const leads = linked.couplets.reduce((n, c) => n + c.leads.length, 0);
+  return linked.score >= leads * 1.9;
 }
 
 /** A key has a couplet of two leads, and more of it fits than not. */

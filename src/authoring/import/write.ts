@@ -201,7 +201,7 @@ function leadLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): s
     const said = [...new Set(tests.map((t) => `"${t.said}"`))].join(', ');
     lines.push(comment(`review: proposed from ${said}`, '      '));
     const parts = tests.map(({ character, values }) => {
-      const written = values.map(flowScalar);
+      const written = character.kind === 'choice' ? values.map(flowScalar) : values.map(notation);
       return `${character.id}: ${written.length === 1 ? written[0] : `[${written.join(', ')}]`}`;
     });
     const flow = `      when: {${parts.join(', ')}}`;
@@ -212,6 +212,11 @@ function leadLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): s
   const note = noteOf(lead);
   if (note !== undefined) lines.push(...property('note', note, '      '));
   return lines;
+}
+
+/** A number notation keeps its form; only one that YAML would take for something else is put in quotes. */
+function notation(text: string): string {
+  return text.startsWith('>') ? JSON.stringify(text) : text;
 }
 
 function targetLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): string[] {
