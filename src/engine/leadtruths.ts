@@ -125,7 +125,7 @@ export class LeadTruths {
   /** How many slips it takes to take a lead that fails. */
   slips(lead: number): number {
     const { kind, firstTest } = this.plan;
-    if (kind[lead] !== PLAIN) return Math.max(1, this.blame(lead).length);
+    if (kind[lead] !== PLAIN) return this.#onlyOf(lead) >= 0 ? 1 : Math.max(1, this.blame(lead).length);
     let failing = 0;
     for (let test = firstTest[lead] as number; test < (firstTest[lead + 1] as number); test++)
       if (this.#test(test) === FAILS) failing++;
@@ -141,6 +141,8 @@ export class LeadTruths {
         if (this.#test(test) === FAILS) failing.push(testCharacter[test] as number);
       return failing;
     }
+    const character = this.#onlyOf(lead);
+    if (character >= 0) return [character];
     const couplet = this.plan.couplet[lead] as number;
     return blameLead(
       this.key.couplets[couplet] as CompiledCouplet,
@@ -149,6 +151,14 @@ export class LeadTruths {
       this.#evidence.known,
       this.key.gates,
     );
+  }
+
+  /** The one character by which `otherwise` fails in a couplet that asks no other; -1 when it is not so simple. */
+  #onlyOf(lead: number): number {
+    const couplet = this.plan.couplet[lead] as number;
+    return this.plan.kind[lead] === OTHERWISE && !this.#evidence.chosen.has(couplet)
+      ? (this.plan.only[couplet] as number)
+      : -1;
   }
 
   /** The truths of the leads of a couplet that was judged. */

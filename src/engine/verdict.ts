@@ -1,4 +1,4 @@
-import { type ConcernLevel, concernLevels, type Taxon } from '../key/key.js';
+import type { ConcernLevel, Taxon } from '../key/key.js';
 import type { Verdict } from './outcome.js';
 
 /** Concern levels that mean: leave it. */
@@ -6,10 +6,13 @@ export function isHarmful(level: ConcernLevel): boolean {
   return level === 'deadly' || level === 'severe' || level === 'upset';
 }
 
-const PLACES = Object.fromEntries(concernLevels.map((level, i) => [level, i])) as Record<
-  ConcernLevel,
-  number
->;
+const PLACES: Record<ConcernLevel, number> = {
+  deadly: 0,
+  severe: 1,
+  upset: 2,
+  unknown: 3,
+  'none-recorded': 4,
+};
 
 /** The place of a taxon in the order of concern: 0 = deadly. */
 export function severity(taxon: Taxon): number {

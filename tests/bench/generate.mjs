@@ -232,8 +232,10 @@ function keyText(id, couplets, taxa, described) {
   lines.push('taxa:');
   let i = 0;
   for (const [taxon, boxes] of taxa) {
-    lines.push(`  ${taxon}:`, `    name: Genus${Math.floor(i / 8)} species${i}`, '    rank: species');
-    lines.push(`    concern: {level: ${concern(i)}}`);
+    lines.push(`  ${taxon}:`, `    name: Genus${Math.floor(i / 8)} species${i}`);
+    // What is not known is not written.
+    const level = concern(i);
+    if (level !== 'unknown') lines.push(`    concern: {level: ${level}}`);
     if (described) lines.push(`    traits: {${traitsOf(boxes).join(', ')}}`);
     i++;
   }
