@@ -2,7 +2,8 @@
  * Measures what the program promises of its speed and memory and prints it beside the targets:
  *
  *   npm run bench                      everything (some minutes)
- *   npm run bench -- start identify    some of: start, load, identify, analyse, memory, lint
+ *   npm run bench -- start identify    some of: start, load, identify, analyse, memory, lint,
+ *                                      print
  *
  * Every figure is the median of paired runs, one of each kind after the other, so that other work on the machine weighs
  * on both. The keys and tables are generated, the same ones each time.
@@ -22,7 +23,7 @@ const env = { ...process.env };
 // Reading certificates would be most of the start of every node.
 delete env.NODE_EXTRA_CA_CERTS;
 
-const sections = { start, load, identify, analyse, memory, lint };
+const sections = { start, load, identify, analyse, memory, lint, print };
 for (const name of wanted)
   if (!Object.hasOwn(sections, name)) {
     console.error(`there is no measurement ${name}; there are ${Object.keys(sections).join(', ')}`);
@@ -185,6 +186,26 @@ function lint() {
       () => timed([program, 'lint', file], [0, 1]),
     );
     ratio(`lint of ${couplets} couplets (${size}) over parsing and checking`, pairs, 2);
+  }
+}
+
+/** What printing takes beside parsing and checking the key alone; the same in small and in large when it is linear. */
+function print() {
+  for (const couplets of [1000, 10_000]) {
+    const file = join(folder, `print-${couplets}.key.yaml`);
+    writeFileSync(file, generateKey({ couplets }).text);
+    for (const args of [
+      ['--layout', 'bracketed'],
+      ['--layout', 'indented'],
+      ['--format', 'html'],
+    ]) {
+      const pairs = paired(
+        couplets > 1000 ? 1 : 3,
+        () => timed([here('loadkey.mjs'), file]),
+        () => timed([program, 'print', file, ...args]),
+      );
+      ratio(`printing ${couplets} couplets (${args[1]}) over parsing and checking`, pairs, 2);
+    }
   }
 }
 
