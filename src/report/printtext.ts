@@ -56,7 +56,8 @@ export function printText(printed: Printed, setting: TextSetting): string {
       heading('Taxa');
       for (const taxon of printed.taxa) {
         const { head, at, facts } = taxonEntry(taxon, printed);
-        lines.push(...ledTo(filled(harmless(textOf(head)), width, '', '    '), harmless(at), width, '    '));
+        // No dots here: only leads are led to something.
+        lines.push(...filled(harmless(`${textOf(head)} (${at})`), width, '', '    '));
         if (facts.length > 0) paragraph(facts.map(textOf).join(' '), '    ');
       }
     }
@@ -68,11 +69,11 @@ export function printText(printed: Printed, setting: TextSetting): string {
     if (printed.sources.length > 0) {
       heading('Sources');
       for (const source of printed.sources)
-        paragraph(`${sourceText(source)}${source.url === undefined ? '' : `, ${source.url}`}`, '- ');
+        paragraph(`${sourceText(source)}${source.url === undefined ? '' : `, ${source.url}`}`, '• ');
     }
   }
   heading('Cautions');
-  for (const text of setting.cautions) paragraph(text, '- ');
+  for (const text of setting.cautions) paragraph(text, '• ');
   lines.push('', ...filled(harmless(setting.signature), width));
   return `${lines.join('\n')}\n`;
 }
