@@ -95,7 +95,7 @@ describe('identify --full', () => {
       'next',
       'specimens',
     ]);
-    expect((full[0]?.analysis as { doubts: unknown[] }).doubts[0]).toMatchObject({
+    expect((full[0] as { analysis: { doubts: unknown[] } }).analysis.doubts[0]).toMatchObject({
       character: 'ring-texture',
       ends: [{ taxon: 'bell', name: 'Galerina funebris', concern: 'deadly', lead: '2a' }],
     });
@@ -118,10 +118,12 @@ describe('identify --full', () => {
 
   it('ranks by what is asked for', async () => {
     const first = async (rank: 'harm' | 'effort') => {
-      const [only] = objects((await identify('id,spots\nA,3\n', { full: true, rank: [rank] })).out);
-      return (only?.analysis as { next: { looks: { character: string }[] } }).next.looks.map(
-        (l) => l.character,
-      );
+      const [only] = objects(
+        (await identify('id,spots\nA,3\n', { full: true, rank: [rank] })).out,
+      ) as unknown as {
+        analysis: { next: { looks: { character: string }[] } };
+      }[];
+      return only!.analysis.next.looks.map((l) => l.character);
     };
     expect((await first('harm')).length).toBeGreaterThan(1);
     expect((await first('harm')).toSorted()).toEqual((await first('effort')).toSorted());
