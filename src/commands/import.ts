@@ -40,7 +40,9 @@ export async function action(
   const read = await readInput(name, shown, world);
   const say = (line: string) => void world.stderr.write(`${line}\n`);
   if (read.encoding !== undefined)
-    say(`${harmless(shown)}: read as ${read.encoding}, for it is not text in UTF-8; look at letters with accents`);
+    say(
+      `${harmless(shown)}: read as ${read.encoding}, for it is not text in UTF-8; look at letters with accents`,
+    );
   const { keys, findings } = importText(read.text, {
     file: harmless(shown),
     ...(flags.layout === undefined ? {} : { layout: flags.layout }),
@@ -62,7 +64,9 @@ export async function action(
   for (const line of findingLines(findings)) say(line);
   for (const key of chosen) put(key, flags, world, name, say);
   const errors = findings.filter((f) => f.level === 'error').length;
-  say(`keywright: ${summary(chosen)}; ${errors === 0 ? 'the print has no faults that were seen' : `${findingCount(findings)} in the print`}`);
+  say(
+    `keywright: ${summary(chosen)}; ${errors === 0 ? 'the print has no faults that were seen' : `${findingCount(findings)} in the print`}`,
+  );
   return errors > 0 ? 1 : 0;
 }
 
@@ -73,13 +77,16 @@ function wrongFlag(flags: ImportFlags): string | undefined {
     return `--language takes a language tag such as en or de, not '${flags.language}'`;
   if (flags.cite?.trim() === '') return '--cite takes the source in words';
   if (flags.title?.trim() === '') return '--title takes words';
-  if (flags.asOne === true && flags.pick !== undefined) return '--pick takes one of several keys; leave --as-one out';
+  if (flags.asOne === true && flags.pick !== undefined)
+    return '--pick takes one of several keys; leave --as-one out';
   if (flags.overwrite === true && flags.out === undefined) return '--overwrite goes with --out';
   return undefined;
 }
 
 function readInput(name: string, shown: string, world: World): Promise<PrintedText> {
-  return name === '-' ? printedFrom(world.stdin, 'the standard input') : readPrinted(resolve(world.cwd, name), shown);
+  return name === '-'
+    ? printedFrom(world.stdin, 'the standard input')
+    : readPrinted(resolve(world.cwd, name), shown);
 }
 
 /** The keys to be written: all into a folder, or one to stdout. */
@@ -87,7 +94,9 @@ function choose(keys: readonly ImportedKey[], flags: ImportFlags, shown: string)
   if (flags.pick !== undefined) {
     const key = keys[flags.pick - 1];
     if (key !== undefined) return [key];
-    throw new Failure(`--pick ${flags.pick}: there are only ${count(keys.length, 'key')} in ${harmless(shown)}`);
+    throw new Failure(
+      `--pick ${flags.pick}: there are only ${count(keys.length, 'key')} in ${harmless(shown)}`,
+    );
   }
   if (keys.length === 1 || flags.out !== undefined) return keys;
   const list = keys.map((k, i) => `${i + 1} ${harmless(k.title)} (line ${k.line})`).join(', ');
@@ -96,7 +105,13 @@ function choose(keys: readonly ImportedKey[], flags: ImportFlags, shown: string)
   });
 }
 
-function put(key: ImportedKey, flags: ImportFlags, world: World, name: string, say: (line: string) => void): void {
+function put(
+  key: ImportedKey,
+  flags: ImportFlags,
+  world: World,
+  name: string,
+  say: (line: string) => void,
+): void {
   if (flags.out === undefined) {
     world.stdout.write(key.text);
     return;
@@ -104,7 +119,8 @@ function put(key: ImportedKey, flags: ImportFlags, world: World, name: string, s
   const file = join(flags.out, `${key.id}.key.yaml`);
   const path = resolve(world.cwd, file);
   if (flags.overwrite !== true) writeNew(path, key.text, file);
-  else if (path === resolve(world.cwd, name)) throw new Failure(`${harmless(file)} is the text itself; it is left as it is`);
+  else if (path === resolve(world.cwd, name))
+    throw new Failure(`${harmless(file)} is the text itself; it is left as it is`);
   else writeWhole(path, key.text);
   say(`${harmless(file)}: ${harmless(key.title)}`);
 }
@@ -112,9 +128,19 @@ function put(key: ImportedKey, flags: ImportFlags, world: World, name: string, s
 function summary(keys: readonly ImportedKey[]): string {
   const sum = (of: (key: ImportedKey) => number) => keys.reduce((n, k) => n + of(k), 0);
   const parts = [
-    count(sum((k) => k.couplets), 'couplet'),
-    count(sum((k) => k.leads), 'lead'),
-    count(sum((k) => k.taxa), 'taxon', 'taxa'),
+    count(
+      sum((k) => k.couplets),
+      'couplet',
+    ),
+    count(
+      sum((k) => k.leads),
+      'lead',
+    ),
+    count(
+      sum((k) => k.taxa),
+      'taxon',
+      'taxa',
+    ),
   ];
   const layouts = [...new Set(keys.map((k) => k.layout))].join(', ');
   const proposed = sum((k) => k.proposed);

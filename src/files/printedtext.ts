@@ -67,7 +67,8 @@ function decoded(bytes: Buffer, shown: string): PrintedText {
 /** How many bytes stand for control signs other than those that set lines and pages. */
 function controls(bytes: Buffer): number {
   let found = 0;
-  for (const byte of bytes) if (byte < 32 && byte !== 9 && byte !== 10 && byte !== 12 && byte !== 13 && byte !== 26) found++;
+  for (const byte of bytes)
+    if (byte < 32 && byte !== 9 && byte !== 10 && byte !== 12 && byte !== 13 && byte !== 26) found++;
   return found;
 }
 

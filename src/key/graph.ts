@@ -136,8 +136,8 @@ function cycleThrough(
   return undefined;
 }
 
-/** A binary heap of node numbers. */
-class SmallestFirst {
+/** Node numbers that are taken smallest first (a binary heap). */
+export class SmallestFirst {
   readonly #items: number[] = [];
 
   add(item: number): void {

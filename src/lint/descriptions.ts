@@ -1,4 +1,5 @@
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
+import { SmallestFirst } from '../key/graph.js';
 import type { Taxon, Trait } from '../key/key.js';
 import type { Box, Facet, Region } from '../traits/box.js';
 import { askedBy, toCheck } from '../traits/check.js';
@@ -6,8 +7,14 @@ import type { Logic } from './logic.js';
 
 /** The finds that a taxon's description allows; undefined when it describes nothing or the limit was reached. */
 export function describedRegion(logic: Logic, taxon: Taxon): Region | undefined {
-  return taxon.traits.size === 0 ? undefined : regionOf(logic, taxon, taxon.traits.keys());
+  const known = regions.get(logic) ?? new Map<Taxon, Region | undefined>();
+  regions.set(logic, known);
+  if (!known.has(taxon))
+    known.set(taxon, taxon.traits.size === 0 ? undefined : regionOf(logic, taxon, taxon.traits.keys()));
+  return known.get(taxon);
 }
+
+const regions = new WeakMap<Logic, Map<Taxon, Region | undefined>>();
 
 /** The fewest traits of a description that together no find can show; of one that a find can show, none. */
 export function impossibleTraits(logic: Logic, taxon: Taxon): string[] {
@@ -48,21 +55,32 @@ function facetOf(logic: Logic, id: string, character: number, trait: Trait): Fac
   return full;
 }
 
+/** A lead that ends at a taxon. */
+export interface EndOf {
+  readonly couplet: CompiledCouplet;
+  readonly lead: CompiledLead;
+}
+
+const ends = new WeakMap<Logic, ReadonlyMap<string, readonly EndOf[]>>();
+
 /** The leads that end at each taxon, by taxon id, of the couplets that the start leads to. */
-export function endsByTaxon(
-  logic: Logic,
-): ReadonlyMap<string, readonly { couplet: CompiledCouplet; lead: CompiledLead }[]> {
-  const ends = new Map<string, { couplet: CompiledCouplet; lead: CompiledLead }[]>();
+export function endsByTaxon(logic: Logic): ReadonlyMap<string, readonly EndOf[]> {
+  const known = ends.get(logic);
+  if (known !== undefined) return known;
+  const found = new Map<string, EndOf[]>();
   for (const couplet of logic.key.couplets) {
     if (logic.depths[couplet.index] === undefined) continue;
     for (const lead of couplet.leads) {
       for (const t of lead.taxa) {
-        const id = (logic.key.taxa[t] as Taxon).id;
-        ends.set(id, [...(ends.get(id) ?? []), { couplet, lead }]);
+        const { id } = logic.key.taxa[t] as Taxon;
+        const own = found.get(id);
+        if (own === undefined) found.set(id, [{ couplet, lead }]);
+        else own.push({ couplet, lead });
       }
     }
   }
-  return ends;
+  ends.set(logic, found);
+  return found;
 }
 
 /** Where a description runs to. */
@@ -80,12 +98,13 @@ export interface Run {
 export function describedEnds(logic: Logic, taxon: Taxon, described: Region): Run[] | undefined {
   const says = new Set([...taxon.traits.keys()].flatMap((id) => logic.space.index.get(id) ?? []));
   const arrived = new Map<number, Region[]>([[logic.key.start, [described]]]);
-  const ends: Run[] = [];
-  let furthest = logic.key.start;
-  for (let c = logic.key.start; c <= furthest; c++) {
-    const parts = arrived.get(c);
-    if (parts === undefined) continue;
+  const runs: Run[] = [];
+  // Leads go forward, so the smallest number waiting has met all that arrives there.
+  const waiting = new SmallestFirst();
+  waiting.add(logic.key.start);
+  for (let c = waiting.take(); c !== undefined; c = waiting.take()) {
     const couplet = logic.key.couplets[c] as CompiledCouplet;
+    const parts = arrived.get(c) as Region[];
     for (const lead of couplet.leads) {
       if (!judgedBy(couplet, lead, says)) continue;
       const condition = logic.condition(couplet, lead);
@@ -95,14 +114,16 @@ export function describedEnds(logic: Logic, taxon: Taxon, described: Region): Ru
       );
       if (region === undefined) return undefined;
       if (region.length === 0) continue;
-      if (lead.next < 0) ends.push({ couplet, lead, region });
+      const before = arrived.get(lead.next);
+      if (lead.next < 0) runs.push({ couplet, lead, region });
+      else if (before !== undefined) before.push(region);
       else {
-        arrived.set(lead.next, [...(arrived.get(lead.next) ?? []), region]);
-        furthest = Math.max(furthest, lead.next);
+        arrived.set(lead.next, [region]);
+        waiting.add(lead.next);
       }
     }
   }
-  return ends;
+  return runs;
 }
 
 function judgedBy(couplet: CompiledCouplet, lead: CompiledLead, says: ReadonlySet<number>): boolean {

@@ -73,24 +73,48 @@ export function arrives(logic: Logic, couplet: CompiledCouplet, specimen: Specim
   return walked(logic, specimen).visits.some((v) => v.couplet === couplet);
 }
 
-/** The engine's walk of a specimen through the chain. */
-export function walked(logic: Logic, specimen: Specimen): Walk {
-  return new Walk(
-    logic.key,
-    {
-      known: knownOf(logic, specimen),
-      origins: [],
-      chosen: new Map(),
-      warnings: [],
-      disagree: [],
-    },
-    0,
-  );
+/** What follows specimens through a chain: one walk, for its room grows with the key; and one object for equal values. */
+interface Follower {
+  walk?: Walk;
+  readonly values: Map<string, Value>;
 }
 
+const followers = new WeakMap<Logic, Follower>();
+
+function followerOf(logic: Logic): Follower {
+  let follower = followers.get(logic);
+  if (follower === undefined) {
+    follower = { values: new Map() };
+    followers.set(logic, follower);
+  }
+  return follower;
+}
+
+/** The engine's walk of a specimen through the chain. It is the same object each time: what it says is to be read at once. */
+export function walked(logic: Logic, specimen: Specimen): Walk {
+  const evidence = {
+    known: knownOf(logic, specimen),
+    origins: [],
+    chosen: new Map(),
+    warnings: [],
+    disagree: [],
+  };
+  const follower = followerOf(logic);
+  if (follower.walk === undefined) follower.walk = new Walk(logic.key, evidence, 0);
+  else follower.walk.follow(evidence, 0);
+  return follower.walk;
+}
+
+/** The engine remembers what a value says of all tests of a key, so equal values are one object here. */
 function knownOf(logic: Logic, specimen: Specimen): (Value | undefined)[] {
   const known = new Array<Value | undefined>(logic.key.characters.length).fill(undefined);
-  for (const [character, value] of specimen) known[character] = value;
+  const { values } = followerOf(logic);
+  for (const [character, value] of specimen) {
+    const mark = `${character} ${JSON.stringify(value)}`;
+    const same = values.get(mark) ?? value;
+    values.set(mark, same);
+    known[character] = same;
+  }
   return known;
 }
 

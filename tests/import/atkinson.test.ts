@@ -54,8 +54,12 @@ describe('the keys to gilled genera of 1901', () => {
         const found = key?.couplets.get(id)?.leads.map((lead) => ({
           words: lead.text,
           ...(lead.end.kind === 'couplet' ? { to: lead.end.couplet } : {}),
-          ...(lead.end.kind === 'taxa' ? { taxon: lead.end.taxa.map((t) => key.taxa.get(t)?.name).join() } : {}),
-          ...(/p\. (\d+)/.exec(lead.note ?? '')?.[1] === undefined ? {} : { page: /p\. (\d+)/.exec(lead.note ?? '')?.[1] }),
+          ...(lead.end.kind === 'taxa'
+            ? { taxon: lead.end.taxa.map((t) => key.taxa.get(t)?.name).join() }
+            : {}),
+          ...(/p\. (\d+)/.exec(lead.note ?? '')?.[1] === undefined
+            ? {}
+            : { page: /p\. (\d+)/.exec(lead.note ?? '')?.[1] }),
         }));
         expect(found).toEqual(leads.map((l) => ({ ...l, words: E_TEXT[l.words] ?? l.words })));
       }
@@ -71,7 +75,8 @@ describe('the keys to gilled genera of 1901', () => {
   });
 
   it('every genus is a genus', () => {
-    for (const key of keys) for (const taxon of key.taxa.values()) expect([taxon.name, taxon.rank]).toEqual([taxon.name, 'genus']);
+    for (const key of keys)
+      for (const taxon of key.taxa.values()) expect([taxon.name, taxon.rank]).toEqual([taxon.name, 'genus']);
   });
 
   it('reports the words that the e-text lost, with their line', () => {
@@ -98,13 +103,9 @@ describe('the keys to gilled genera of 1901', () => {
     const [key] = joined;
     expect(joined).toHaveLength(1);
     expect(key?.start).toBe('start');
-    expect(key?.couplets.get('start')?.leads.map((l) => (l.end.kind === 'couplet' ? l.end.couplet : ''))).toEqual([
-      'A0',
-      'B0',
-      'C0',
-      'D0',
-      'E0',
-    ]);
+    expect(
+      key?.couplets.get('start')?.leads.map((l) => (l.end.kind === 'couplet' ? l.end.couplet : '')),
+    ).toEqual(['A0', 'B0', 'C0', 'D0', 'E0']);
     expect(key?.couplets.get('start')?.leads[1]?.text).toBe(
       'The ochre-spored agarics (The spores are yellowish brown or rusty brown.)',
     );

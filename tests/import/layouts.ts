@@ -1,7 +1,15 @@
 /** Sets a key in the classical layouts. */
 import { endText, type PlainKey, type Setting, setLead, withHeads } from './printers.js';
 
-export type SecondLead = 'letters' | 'prime' | 'same' | 'star' | 'dash' | 'bracket letters' | 'capitals' | 'none';
+export type SecondLead =
+  | 'letters'
+  | 'prime'
+  | 'same'
+  | 'star'
+  | 'dash'
+  | 'bracket letters'
+  | 'capitals'
+  | 'none';
 
 /** Couplets with both leads together and numbers that point on. */
 export function bracketed(key: PlainKey, at: Setting, second: SecondLead, back: boolean): string[] {
@@ -25,14 +33,28 @@ export function bracketed(key: PlainKey, at: Setting, second: SecondLead, back: 
         'bracket letters': j === 0 ? `${number}. a)${reference}` : `   ${String.fromCharCode(97 + j)})`,
         none: j === 0 ? `${number}${stop}${reference}` : ' '.repeat(number.length + 1),
       };
-      lines.push(...setLead(lead, labels[second], endText(lead, at, (n) => String(n + 1), 200 + i), at));
+      lines.push(
+        ...setLead(
+          lead,
+          labels[second],
+          endText(lead, at, (n) => String(n + 1), 200 + i),
+          at,
+        ),
+      );
       if (at.blank === 'leads' || (at.blank === 'couplets' && j === leads.length - 1)) lines.push('');
     });
   });
   return withHeads(lines, at);
 }
 
-export type NestedLabels = 'letters doubled' | 'letters follow' | 'mixed' | 'numbers same' | 'numbers lettered' | 'numbers dash' | 'none';
+export type NestedLabels =
+  | 'letters doubled'
+  | 'letters follow'
+  | 'mixed'
+  | 'numbers same'
+  | 'numbers lettered'
+  | 'numbers dash'
+  | 'none';
 
 /** Each lead followed by all that stands under it. */
 export function nested(key: PlainKey, at: Setting, labels: NestedLabels, step: number): string[] {
@@ -44,8 +66,18 @@ export function nested(key: PlainKey, at: Setting, labels: NestedLabels, step: n
       const number = String(i + 1);
       const label = {
         'letters doubled': `${letter.repeat(j + 1)}.`,
-        'letters follow': depth % 2 === 0 ? `${String.fromCharCode(65 + j)}.` : `${String.fromCharCode(97 + j)})`,
-        mixed: [`${roman[j]}.`, `${String.fromCharCode(65 + j)}.`, `${j + 1}.`, `${String.fromCharCode(97 + j)}.`, `${j + 1})`, `${String.fromCharCode(97 + j)})`, `(${j + 1})`, `(${String.fromCharCode(97 + j)})`][depth % 8] as string,
+        'letters follow':
+          depth % 2 === 0 ? `${String.fromCharCode(65 + j)}.` : `${String.fromCharCode(97 + j)})`,
+        mixed: [
+          `${roman[j]}.`,
+          `${String.fromCharCode(65 + j)}.`,
+          `${j + 1}.`,
+          `${String.fromCharCode(97 + j)}.`,
+          `${j + 1})`,
+          `${String.fromCharCode(97 + j)})`,
+          `(${j + 1})`,
+          `(${String.fromCharCode(97 + j)})`,
+        ][depth % 8] as string,
         'numbers same': `${number}.`,
         'numbers lettered': `${number}${String.fromCharCode(97 + j)}.`,
         'numbers dash': j === 0 ? `${number}.` : '–',
@@ -81,4 +113,3 @@ export function serial(key: PlainKey, at: Setting): string[] {
   }
   return withHeads(lines, at);
 }
-

@@ -22,9 +22,33 @@ const QUALITIES = [
   'without any mark',
   'set close together, touching each other, in the upper half clearly swollen',
 ];
-const STEMS = ['tarn', 'holl', 'marl', 'fell', 'bruck', 'sorn', 'velt', 'krum', 'dossi', 'luber', 'querv', 'nembr'];
+const STEMS = [
+  'tarn',
+  'holl',
+  'marl',
+  'fell',
+  'bruck',
+  'sorn',
+  'velt',
+  'krum',
+  'dossi',
+  'luber',
+  'querv',
+  'nembr',
+];
 const ENDS_A = ['ia', 'us', 'ella', 'um', 'ina'];
-const ENDS_B = ['alba', 'nigra', 'vulgaris', 'palustris', 'montanus', 'tenuis', 'crassipes', 'ruber', 'viridis', 'saxatilis'];
+const ENDS_B = [
+  'alba',
+  'nigra',
+  'vulgaris',
+  'palustris',
+  'montanus',
+  'tenuis',
+  'crassipes',
+  'ruber',
+  'viridis',
+  'saxatilis',
+];
 
 /** A key that is a tree, or with `joins` one in which some leads meet again. */
 export function plainKey(options: { joins?: boolean; most?: number } = {}): fc.Arbitrary<PlainKey> {
@@ -43,7 +67,8 @@ function grow(size: number, picks: readonly number[], joins: boolean): PlainKey 
   let names = 0;
   const name = () => {
     const stem = STEMS[names % STEMS.length] as string;
-    const genus = stem[0]?.toUpperCase() + stem.slice(1) + ENDS_A[Math.floor(names / STEMS.length) % ENDS_A.length];
+    const genus =
+      stem[0]?.toUpperCase() + stem.slice(1) + ENDS_A[Math.floor(names / STEMS.length) % ENDS_A.length];
     const epithet = ENDS_B[(names * 7 + pick(3)) % ENDS_B.length] as string;
     names++;
     return `${genus} ${epithet}`;
@@ -149,7 +174,10 @@ export function setLead(
   if (end === undefined) return filled(lead.words, first, rest, width);
   if (style === 'sentence') return filled(`${lead.words}. ${end}`, first, rest, width);
   if (style === 'dash') return filled(`${lead.words} – ${end}`, first, rest, width);
-  if (style === 'arrow') return filled(`${lead.words} → ${end}`.replace('→ ', '→\u0001'), first, rest, width).map((l) => l.replace('\u0001', ' '));
+  if (style === 'arrow')
+    return filled(`${lead.words} → ${end}`.replace('→ ', '→\u0001'), first, rest, width).map((l) =>
+      l.replace('\u0001', ' '),
+    );
   const lines = filled(lead.words, first, rest, width - 6);
   const last = lines[lines.length - 1] as string;
   const column = width - 26;
@@ -163,12 +191,21 @@ export function setLead(
   }
   const dot = style === 'dots' ? '.' : ' .';
   const space = width - last.length - end.length - 2;
-  if (space >= 8) return [...lines.slice(0, -1), `${last} ${dot.repeat(Math.ceil(space / dot.length))} ${end}`];
-  return [...lines, `${' '.repeat(rest)}${dot.repeat(Math.max(4, Math.ceil((width - rest - end.length - 2) / dot.length))).trimStart()} ${end}`];
+  if (space >= 8)
+    return [...lines.slice(0, -1), `${last} ${dot.repeat(Math.ceil(space / dot.length))} ${end}`];
+  return [
+    ...lines,
+    `${' '.repeat(rest)}${dot.repeat(Math.max(4, Math.ceil((width - rest - end.length - 2) / dot.length))).trimStart()} ${end}`,
+  ];
 }
 
 /** The end of a lead as text, with a page behind a name when pages are set. */
-export function endText(lead: PlainLead, at: Setting, number: (couplet: number) => string, page: number): string {
+export function endText(
+  lead: PlainLead,
+  at: Setting,
+  number: (couplet: number) => string,
+  page: number,
+): string {
   if (typeof lead.to === 'number') return number(lead.to);
   const name = at.italic ? `_${lead.to}_` : lead.to;
   return at.pages ? `${name} (p. ${page})` : name;
@@ -182,7 +219,11 @@ export function withHeads(lines: readonly string[], at: Setting): string[] {
     out.push(line);
     if (i % 17 === 16 && i < lines.length - 1) {
       const page = 101 + Math.floor(i / 17);
-      out.push('', page % 2 === 0 ? `${page}      FLORA OF TARN HOLLOW` : `KEY TO THE GENERA      ${page}`, '');
+      out.push(
+        '',
+        page % 2 === 0 ? `${page}      FLORA OF TARN HOLLOW` : `KEY TO THE GENERA      ${page}`,
+        '',
+      );
     }
   });
   return out;

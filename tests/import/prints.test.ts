@@ -12,11 +12,13 @@ const names = readdirSync(folder).filter((n) => n.endsWith('.txt'));
 
 /** Words of three letters and more, as plain letters. */
 function words(text: string): string[] {
-  return text
-    .normalize('NFKD')
-    .replace(/[ﬁ]/g, 'fi')
-    .toLowerCase()
-    .match(/\p{L}{3,}|\d+/gu) ?? [];
+  return (
+    text
+      .normalize('NFKD')
+      .replace(/[ﬁ]/g, 'fi')
+      .toLowerCase()
+      .match(/\p{L}{3,}|\d+/gu) ?? []
+  );
 }
 
 describe('printed keys', () => {

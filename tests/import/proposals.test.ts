@@ -4,7 +4,9 @@ import { imported } from './structure.js';
 /** The conditions proposed for a couplet of the given leads, as they stand in the key file. */
 function proposed(...leads: string[]): string[] {
   const names = ['Aa aa', 'Ba ba', 'Ca ca', 'Da da'];
-  const text = leads.map((l, i) => `1${'abcd'[i]}. ${l} ........ Tarnia ${names[i]?.split(' ')[0]?.toLowerCase()}lba`).join('\n');
+  const text = leads
+    .map((l, i) => `1${'abcd'[i]}. ${l} ........ Tarnia ${names[i]?.split(' ')[0]?.toLowerCase()}lba`)
+    .join('\n');
   const { result, problems } = imported(`${text}\n`);
   expect(problems).toEqual([]);
   return (result.keys[0]?.text ?? '').split('\n').flatMap((l) => /^\s+when: (.*)$/.exec(l)?.[1] ?? []);
@@ -12,18 +14,42 @@ function proposed(...leads: string[]): string[] {
 
 describe('conditions are proposed where leads contrast plainly', () => {
   it.each([
-    [['Flowers white', 'Flowers red'], ['{flowers-colour: white}', '{flowers-colour: red}']],
+    [
+      ['Flowers white', 'Flowers red'],
+      ['{flowers-colour: white}', '{flowers-colour: red}'],
+    ],
     [
       ['Flowers white or yellow', 'Flowers blue, violet or purple'],
       ['{flowers-colour: [white, yellow]}', '{flowers-colour: [blue, violet, purple]}'],
     ],
-    [['Cap pale brown', 'Cap dark red'], ['{cap-colour: pale-brown}', '{cap-colour: dark-red}']],
-    [['Blüten weiß', 'Blüten rötlich'], ['{blueten-colour: weiss}', '{blueten-colour: roetlich}']],
-    [['Ring present', 'Ring absent'], ['{ring: present}', '{ring: absent}']],
-    [['Ring present', 'Ring wanting'], ['{ring: present}', '{ring: absent}']],
-    [['Stem with a ring', 'Stem without a ring'], ['{stem-ring: present}', '{stem-ring: absent}']],
-    [['Hüllblatt vorhanden', 'Hüllblatt fehlend'], ['{huellblatt: present}', '{huellblatt: absent}']],
-    [['Blätter mit Drüsen', 'Blätter ohne Drüsen'], ['{blaetter-druesen: present}', '{blaetter-druesen: absent}']],
+    [
+      ['Cap pale brown', 'Cap dark red'],
+      ['{cap-colour: pale-brown}', '{cap-colour: dark-red}'],
+    ],
+    [
+      ['Blüten weiß', 'Blüten rötlich'],
+      ['{blueten-colour: weiss}', '{blueten-colour: roetlich}'],
+    ],
+    [
+      ['Ring present', 'Ring absent'],
+      ['{ring: present}', '{ring: absent}'],
+    ],
+    [
+      ['Ring present', 'Ring wanting'],
+      ['{ring: present}', '{ring: absent}'],
+    ],
+    [
+      ['Stem with a ring', 'Stem without a ring'],
+      ['{stem-ring: present}', '{stem-ring: absent}'],
+    ],
+    [
+      ['Hüllblatt vorhanden', 'Hüllblatt fehlend'],
+      ['{huellblatt: present}', '{huellblatt: absent}'],
+    ],
+    [
+      ['Blätter mit Drüsen', 'Blätter ohne Drüsen'],
+      ['{blaetter-druesen: present}', '{blaetter-druesen: absent}'],
+    ],
     [
       ['Volva and annulus present', 'Volva present, annulus wanting', 'Volva wanting, annulus present'],
       [
@@ -32,17 +58,50 @@ describe('conditions are proposed where leads contrast plainly', () => {
         '{volva: absent, annulus: present}',
       ],
     ],
-    [['Leaves 5-8 mm long', 'Leaves 9-12 mm long'], ['{leaves-length: 5-8 mm}', '{leaves-length: 9-12 mm}']],
-    [['Cap up to 4 cm across', 'Cap more than 4 cm across'], ['{cap-width: <= 4 cm}', '{cap-width: "> 4 cm"}']],
-    [['Hut unter 2,5 cm breit', 'Hut über 2,5 cm breit'], ['{hut-width: < 2.5 cm}', '{hut-width: "> 2.5 cm"}']],
-    [['Spores (3-)5-8(-9) µm', 'Spores 10-12 µm'], ['{spores-size: (3-)5-8(-9) um}', '{spores-size: 10-12 um}']],
-    [['Length 8 mm or more', 'Length 7 mm or less'], ['{length-size: ">= 8 mm"}', '{length-size: <= 7 mm}']],
-    [['Stamens 5', 'Stamens 10'], ['{stamens-number: 5}', '{stamens-number: 10}']],
-    [['Petals four', 'Petals five'], ['{petals-number: 4}', '{petals-number: 5}']],
-    [['Flowers with 4 petals', 'Flowers with 5-6 petals'], ['{petals-number: 4}', '{petals-number: 5-6}']],
-    [['Staubblätter 6', 'Staubblätter 8 oder mehr'], ['{staubblaetter-number: 6}', '{staubblaetter-number: ">= 8"}']],
-    [['Leaves opposite', 'Leaves alternate'], ['{leaves: opposite}', '{leaves: alternate}']],
-    [['Gills decurrent', 'Gills not decurrent'], ['{gills: decurrent}', '{gills: not-decurrent}']],
+    [
+      ['Leaves 5-8 mm long', 'Leaves 9-12 mm long'],
+      ['{leaves-length: 5-8 mm}', '{leaves-length: 9-12 mm}'],
+    ],
+    [
+      ['Cap up to 4 cm across', 'Cap more than 4 cm across'],
+      ['{cap-width: <= 4 cm}', '{cap-width: "> 4 cm"}'],
+    ],
+    [
+      ['Hut unter 2,5 cm breit', 'Hut über 2,5 cm breit'],
+      ['{hut-width: < 2.5 cm}', '{hut-width: "> 2.5 cm"}'],
+    ],
+    [
+      ['Spores (3-)5-8(-9) µm', 'Spores 10-12 µm'],
+      ['{spores-size: (3-)5-8(-9) um}', '{spores-size: 10-12 um}'],
+    ],
+    [
+      ['Length 8 mm or more', 'Length 7 mm or less'],
+      ['{length-size: ">= 8 mm"}', '{length-size: <= 7 mm}'],
+    ],
+    [
+      ['Stamens 5', 'Stamens 10'],
+      ['{stamens-number: 5}', '{stamens-number: 10}'],
+    ],
+    [
+      ['Petals four', 'Petals five'],
+      ['{petals-number: 4}', '{petals-number: 5}'],
+    ],
+    [
+      ['Flowers with 4 petals', 'Flowers with 5-6 petals'],
+      ['{petals-number: 4}', '{petals-number: 5-6}'],
+    ],
+    [
+      ['Staubblätter 6', 'Staubblätter 8 oder mehr'],
+      ['{staubblaetter-number: 6}', '{staubblaetter-number: ">= 8"}'],
+    ],
+    [
+      ['Leaves opposite', 'Leaves alternate'],
+      ['{leaves: opposite}', '{leaves: alternate}'],
+    ],
+    [
+      ['Gills decurrent', 'Gills not decurrent'],
+      ['{gills: decurrent}', '{gills: not-decurrent}'],
+    ],
   ])('%j', (leads, conditions) => {
     expect(proposed(...leads)).toEqual(conditions);
   });
@@ -63,13 +122,21 @@ describe('conditions are proposed where leads contrast plainly', () => {
   });
 
   it('marks each for review, with the words that it rests on', () => {
-    const { result } = imported('1a. Ring present, cap red .... Aria alba\n1b. Ring absent, cap red .... Aria nigra\n');
-    expect(result.keys[0]?.text).toContain('      # review: proposed from "Ring present"\n      when: {ring: present}\n');
-    expect(result.keys[0]?.text).toContain('  # review: all characters are proposed from the words of the leads\n');
+    const { result } = imported(
+      '1a. Ring present, cap red .... Aria alba\n1b. Ring absent, cap red .... Aria nigra\n',
+    );
+    expect(result.keys[0]?.text).toContain(
+      '      # review: proposed from "Ring present"\n      when: {ring: present}\n',
+    );
+    expect(result.keys[0]?.text).toContain(
+      '  # review: all characters are proposed from the words of the leads\n',
+    );
   });
 
   it('leaves them out when asked', () => {
-    const { result } = imported('1a. Ring present .... Aria alba\n1b. Ring absent .... Aria nigra\n', { when: false });
+    const { result } = imported('1a. Ring present .... Aria alba\n1b. Ring absent .... Aria nigra\n', {
+      when: false,
+    });
     expect(result.keys[0]?.text).not.toMatch(/when:|characters:/);
     expect(result.keys[0]?.proposed).toBe(0);
   });

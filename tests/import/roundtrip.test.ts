@@ -12,13 +12,24 @@ function comesBack(key: PlainKey, lines: readonly string[]): void {
   const { result, keys, problems } = imported(text, { when: false });
   const found = keys.map(shapeOfKey);
   if (JSON.stringify(found) !== JSON.stringify([shapeOfPlain(key)])) {
-    expect(`${text}\n${found.map((f) => f.join('\n')).join('\n====\n')}\n${result.keys.map((k) => k.layout).join()}`).toBe(shapeOfPlain(key).join('\n'));
+    expect(
+      `${text}\n${found.map((f) => f.join('\n')).join('\n====\n')}\n${result.keys.map((k) => k.layout).join()}`,
+    ).toBe(shapeOfPlain(key).join('\n'));
   }
   expect(problems).toEqual([]);
 }
 
 describe('what is printed in a layout is imported with the same couplets and targets', () => {
-  for (const second of ['letters', 'capitals', 'prime', 'star', 'same', 'dash', 'bracket letters', 'none'] as const) {
+  for (const second of [
+    'letters',
+    'capitals',
+    'prime',
+    'star',
+    'same',
+    'dash',
+    'bracket letters',
+    'none',
+  ] as const) {
     it(`numbered, further leads: ${second}`, () => {
       fc.assert(
         fc.property(plainKey({ joins: true }), setting, fc.boolean(), (key, at, back) => {
@@ -29,7 +40,14 @@ describe('what is printed in a layout is imported with the same couplets and tar
     });
   }
 
-  for (const labels of ['letters doubled', 'letters follow', 'mixed', 'numbers same', 'numbers lettered', 'numbers dash'] as const) {
+  for (const labels of [
+    'letters doubled',
+    'letters follow',
+    'mixed',
+    'numbers same',
+    'numbers lettered',
+    'numbers dash',
+  ] as const) {
     it(`each lead followed by what is under it, labels: ${labels}`, () => {
       fc.assert(
         fc.property(plainKey(), setting, fc.constantFrom(2, 3, 4), (key, at, step) => {

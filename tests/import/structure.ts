@@ -1,11 +1,14 @@
 /** What an imported key says, for comparing with what was printed. */
-import { importText, type ImportOptions, type Imported } from '../../src/authoring/import/import.js';
+import { type Imported, type ImportOptions, importText } from '../../src/authoring/import/import.js';
 import type { End, Key } from '../../src/key/key.js';
 import { emptyShelf, loadKey } from '../../src/key/load.js';
 import type { PlainKey } from './printers.js';
 
 /** Imports a text and loads every key that came out. */
-export function imported(text: string, options: Partial<ImportOptions> = {}): { result: Imported; keys: Key[]; problems: string[] } {
+export function imported(
+  text: string,
+  options: Partial<ImportOptions> = {},
+): { result: Imported; keys: Key[]; problems: string[] } {
   const result = importText(text, { file: 'print.txt', ...options });
   const problems: string[] = [];
   const keys = result.keys.flatMap((k) => {
@@ -49,7 +52,9 @@ export function shapeOfPlain(key: PlainKey): string[] {
     const at = [...order.keys()][n] as number;
     for (const lead of key[at] ?? []) {
       if (typeof lead.to === 'number' && !order.has(lead.to)) order.set(lead.to, order.size);
-      lines.push(`${n}: ${plain(lead.words)} -> ${typeof lead.to === 'number' ? `#${order.get(lead.to)}` : lead.to}`);
+      lines.push(
+        `${n}: ${plain(lead.words)} -> ${typeof lead.to === 'number' ? `#${order.get(lead.to)}` : lead.to}`,
+      );
     }
   }
   return lines;
@@ -71,11 +76,14 @@ export function shown(text: string, options: Partial<ImportOptions> = {}): strin
         const when = lead.when === undefined ? '' : ' {when}';
         const note = lead.note === undefined ? '' : ` [${lead.note}]`;
         const reaches = lead.reaches === undefined ? '' : ` (reaches ${lead.reaches})`;
-        lines.push(`${couplet.id}${lead.letter} ${lead.text} -> ${endOf(key as Key, lead.end)}${reaches}${note}${when}`);
+        lines.push(
+          `${couplet.id}${lead.letter} ${lead.text} -> ${endOf(key as Key, lead.end)}${reaches}${note}${when}`,
+        );
       }
   });
   lines.push(...problems.map((p) => `not sound: ${p}`));
-  for (const f of result.findings) lines.push(`line ${f.place.start.line}, ${f.level}: ${f.message} [${f.rule}]`);
+  for (const f of result.findings)
+    lines.push(`line ${f.place.start.line}, ${f.level}: ${f.message} [${f.rule}]`);
   return `${lines.join('\n')}\n`;
 }
 
@@ -87,7 +95,12 @@ function endOf(key: Key, end: End): string {
     .map((id) => {
       const taxon = key.taxa.get(id);
       if (taxon === undefined) return `unknown ${id}`;
-      const more = [taxon.authority, taxon.rank, ...taxon.common.map((c) => `"${c}"`), taxon.within && `in ${taxon.within}`];
+      const more = [
+        taxon.authority,
+        taxon.rank,
+        ...taxon.common.map((c) => `"${c}"`),
+        taxon.within && `in ${taxon.within}`,
+      ];
       return `${taxon.name} <${more.filter((m) => m !== undefined && m !== '').join(', ')}>`;
     })
     .join(' + ');

@@ -235,7 +235,8 @@ function withCut(pieces: readonly Piece[], i: number, cut: Cut, context: EndCont
 /** `Tarnia` at the end of a line and `alba (p. 12)` alone on the next: a name broken between its words. */
 function wrapsName(cut: Cut, below: readonly Piece[]): boolean {
   const [name] = cut.end.names;
-  if (below.length !== 1 || cut.end.names.length !== 1 || name === undefined || name.name.includes(' ')) return false;
+  if (below.length !== 1 || cut.end.names.length !== 1 || name === undefined || name.name.includes(' '))
+    return false;
   const rest = (below[0] as Piece).text;
   if (!/^\p{Ll}[\p{Ll}-]+(?:$|[.,;]?\s*(?:\p{Lu}|[([]|p\.|S\.|\d))/u.test(rest)) return false;
   const whole = readEndText(`${cut.right} ${rest}`);
@@ -283,7 +284,10 @@ function byWords(pieces: readonly Piece[], context: EndContext): Parted {
     if (end !== undefined)
       return { words: upTo(text.length - spoken[0].length + stopLength(spoken[0])), end, how: 'sign' };
   }
-  const sent = /\s*[([]((?:see(?: also)?(?: under)?|siehe(?: unter)?)\s+(?:\d{1,4}\.\s*)?\p{Lu}[^()]{2,80})[)\]]\.?$/u.exec(text.slice(-120));
+  const sent =
+    /\s*[([]((?:see(?: also)?(?: under)?|siehe(?: unter)?)\s+(?:\d{1,4}\.\s*)?\p{Lu}[^()]{2,80})[)\]]\.?$/u.exec(
+      text.slice(-120),
+    );
   if (sent !== null) {
     const end = readEndText(sent[1] as string, [], true);
     if (end !== undefined) return { words: upTo(text.length - sent[0].length), end, how: 'sign' };
@@ -296,14 +300,19 @@ function byWords(pieces: readonly Piece[], context: EndContext): Parted {
   const named = markedEnd(text, marks) ?? sentenceEnd(text, marks) ?? trailingBinomial(text);
   if (named !== undefined) return { words: upTo(named.at), end: named.end, how: 'words' };
   const bare = BARE.exec(text.slice(-20));
-  if (bare !== null && (context.bare || /^\s*[.;–—]/.test(bare[0])) && context.labels.has(bare[1] as string)) {
+  if (
+    bare !== null &&
+    (context.bare || /^\s*[.;–—]/.test(bare[0])) &&
+    context.labels.has(bare[1] as string)
+  ) {
     const end = readEndText(bare[1] as string);
     const at = text.length - bare[0].length + (/^[.;]/.test(bare[0]) ? 1 : 0);
     if (end !== undefined && at > 0) return { words: upTo(at), end, how: 'number' };
   }
   const guess = guessedEnd(text);
   return {
-    words: text.replace(/(?:\s*\.){3,}$|\s*…+$|\s*_{3,}$/, ''), ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }),
+    words: text.replace(/(?:\s*\.){3,}$|\s*…+$|\s*_{3,}$/, ''),
+    ...(guess === undefined ? {} : { guess: { words: upTo(guess.at), end: guess.end } }),
   };
 }
 
@@ -349,7 +358,12 @@ function sentenceEnd(text: string, marks: readonly Mark[]): Named | undefined {
     const rest = text.slice(at);
     if (at === 0 || !/^[[(]?(?:\d{1,4}[.)]?\s*)?[[]?[×]?\p{Lu}|^(?:see|siehe)\s/u.test(rest)) continue;
     const end = readEndText(rest, shifted(marks, at));
-    if (end !== undefined && end.pointer === undefined && end.key === undefined && nameStands(end, place[0])) {
+    if (
+      end !== undefined &&
+      end.pointer === undefined &&
+      end.key === undefined &&
+      nameStands(end, place[0])
+    ) {
       best = { at: from + place.index + (/^[.;]/.test(place[0]) ? 1 : 0), end };
     } else if (best !== undefined && !comma && !/^[.]/.test(place[0])) break;
   }
@@ -359,7 +373,8 @@ function sentenceEnd(text: string, marks: readonly Mark[]): Named | undefined {
 function nameStands(end: End, separator: string): boolean {
   if (end.names.length === 0 && end.see === undefined) return false;
   const binomial = end.names.every((n) => n.name.includes(' '));
-  const backed = /[:–—-]/.test(separator) || end.page !== undefined || end.names.every((n) => n.authority !== undefined);
+  const backed =
+    /[:–—-]/.test(separator) || end.page !== undefined || end.names.every((n) => n.authority !== undefined);
   if (end.form < 2 && !(end.form === 1 && binomial && backed)) return false;
   return !separator.startsWith(',') || binomial;
 }
@@ -380,9 +395,10 @@ function trailingBinomial(text: string): Named | undefined {
 
 /** The last few words after a stop, colon or dash, which may be a name that nobody could know by its form. */
 function guessedEnd(text: string): Named | undefined {
-  const m = /([.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50}(?:\((?:p|S)\.\s*\d+\))?)\.?$/u.exec(
-    text.slice(-90),
-  );
+  const m =
+    /([.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50}(?:\((?:p|S)\.\s*\d+\))?)\.?$/u.exec(
+      text.slice(-90),
+    );
   if (m === null) return undefined;
   const words = m[2] as string;
   const strict = /^[.;]/.test(m[1] as string);

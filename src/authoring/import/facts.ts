@@ -61,7 +61,11 @@ function listsJoined(parts: readonly string[]): string[] {
     }
     let whole = part;
     // Items before the last one are short and small.
-    while (out.length > 1 && /^\p{Ll}/u.test((out[out.length - 1] as string).trim()) && (out[out.length - 1] as string).trim().split(/\s+/).length <= 2)
+    while (
+      out.length > 1 &&
+      /^\p{Ll}/u.test((out[out.length - 1] as string).trim()) &&
+      (out[out.length - 1] as string).trim().split(/\s+/).length <= 2
+    )
       whole = `${out.pop()}, ${whole}`;
     out.push(`${out.pop()}, ${whole}`);
   }

@@ -252,10 +252,17 @@ function titleCase(heading: string, names: ReadonlySet<string>): string {
   const text = heading.replace(/\s+/g, ' ').replace(/[.:]$/, '').trim();
   const letters = text.replace(/[^\p{L}]/gu, '');
   if (letters !== letters.toUpperCase()) return text;
-  const lower = text.toLowerCase().replace(/\p{L}{3,}/gu, (word) => (names.has(word) ? word.replace(/^\p{L}/u, (c) => c.toUpperCase()) : word));
+  const lower = text
+    .toLowerCase()
+    .replace(/\p{L}{3,}/gu, (word) =>
+      names.has(word) ? word.replace(/^\p{L}/u, (c) => c.toUpperCase()) : word,
+    );
   return lower
     .replace(/\p{L}/u, (c) => c.toUpperCase())
-    .replace(/^((?:Key|Group|Table|Part|Section|Schlüssel|Gruppe|Tabelle|Teil) )([a-z]|[ivx]+)(?=\W|$)/u, (_, word: string, letter: string) => word + letter.toUpperCase());
+    .replace(
+      /^((?:Key|Group|Table|Part|Section|Schlüssel|Gruppe|Tabelle|Teil) )([a-z]|[ivx]+)(?=\W|$)/u,
+      (_, word: string, letter: string) => word + letter.toUpperCase(),
+    );
 }
 
 const LAST_WORD =

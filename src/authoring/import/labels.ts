@@ -60,7 +60,9 @@ const PRIMES: Record<string, number> = {
 /** The label at the beginning of a line's text, if one can be read there. Whether it is one, the lines around it tell. */
 export function readLabel(text: string): Label | undefined {
   const head = text.slice(0, 60);
-  return readNumber(head, text) ?? readLettered(head, text) ?? readLetters(head, text) ?? readSign(head, text);
+  return (
+    readNumber(head, text) ?? readLettered(head, text) ?? readLetters(head, text) ?? readSign(head, text)
+  );
 }
 
 function readNumber(head: string, text: string): Label | undefined {
@@ -198,7 +200,12 @@ function readLettered(head: string, text: string): Label | undefined {
 function lettered(letter: string, digit: number, printed: string, rest: string, dress: string): Label {
   return {
     printed,
-    readings: [{ system: letter === letter.toLowerCase() ? 'lower' : 'upper', ordinal: letter.toLowerCase().charCodeAt(0) - 96 }],
+    readings: [
+      {
+        system: letter === letter.toLowerCase() ? 'lower' : 'upper',
+        ordinal: letter.toLowerCase().charCodeAt(0) - 96,
+      },
+    ],
     times: 1,
     mark: digit - 1,
     markSystem: undefined,
@@ -213,7 +220,13 @@ function lettered(letter: string, digit: number, printed: string, rest: string, 
 /** The same label, its capital and number read as a lead of couplet A: `A1`, `A2`. */
 export function asLettered(label: Label, text: string): Label {
   const [, letter = '', digit = ''] = /^([A-Z])(\d)$/.exec(label.value) ?? [];
-  return lettered(letter, Number(digit), text.slice(0, label.end).trimEnd(), text.slice(text.slice(0, label.end).trimEnd().length), label.dress);
+  return lettered(
+    letter,
+    Number(digit),
+    text.slice(0, label.end).trimEnd(),
+    text.slice(text.slice(0, label.end).trimEnd().length),
+    label.dress,
+  );
 }
 
 const GREEK = 'αβγδεζηθικλμ';
@@ -297,7 +310,13 @@ function readSign(head: string, text: string): Label | undefined {
   if (sign[4] === '' && !/^["“„(]?\p{Lu}/u.test(text.slice(sign[0].length))) return undefined;
   return {
     ...plain('sign', sign[0].trim(), sign[0].length),
-    readings: [{ system: 'sign', ordinal: SIGNS.indexOf((sign[2] as string)[0] as string) + 1 + ((sign[2] as string).length > 1 ? 50 : 0) }],
+    readings: [
+      {
+        system: 'sign',
+        ordinal:
+          SIGNS.indexOf((sign[2] as string)[0] as string) + 1 + ((sign[2] as string).length > 1 ? 50 : 0),
+      },
+    ],
     times,
   };
 }

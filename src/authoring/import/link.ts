@@ -363,7 +363,13 @@ class Linker {
       if (first.item.mark !== undefined && first.item.mark > 0 && leads.length < 2)
         this.#remark('couplet-has-leads', 'error', first, couplet, 'its first lead is missing');
       const before = Number(group.name) - 1;
-      if (group.system === 'number' && before > 0 && !numbers.has(String(before)) && this.#couplets.length > 1 && this.outline.layout !== 'serial')
+      if (
+        group.system === 'number' &&
+        before > 0 &&
+        !numbers.has(String(before)) &&
+        this.#couplets.length > 1 &&
+        this.outline.layout !== 'serial'
+      )
         this.#remark('label-follows', 'note', first, couplet, `no couplet is numbered ${before}`);
       const next = Number(group.name) + 1;
       if (
@@ -395,7 +401,13 @@ class Linker {
         'no target is printed, and none follows from the layout',
       );
     if (lead.target.kind === 'several')
-      this.#remark('lead-ends', 'error', lead, couplet, `goes to ${lead.target.printed}; a lead can go on at one couplet only`);
+      this.#remark(
+        'lead-ends',
+        'error',
+        lead,
+        couplet,
+        `goes to ${lead.target.printed}; a lead can go on at one couplet only`,
+      );
     if (lead.target.kind === 'nowhere')
       this.#remark(
         'target-exists',
@@ -426,7 +438,9 @@ class Linker {
     if (this.#serial || couplet.group.back.length === 0) return;
     const from = this.#reachedFrom.get(couplet) ?? new Set<string>();
     const start = couplet === this.#couplets[0];
-    const wrong = couplet.group.back.filter((b) => !(start && b === '0') && !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')));
+    const wrong = couplet.group.back.filter(
+      (b) => !(start && b === '0') && !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')),
+    );
     if (wrong.length > 0)
       this.#remark(
         'back-reference-agrees',
@@ -451,15 +465,14 @@ class Linker {
     }
     const pointedTo = new Set<LinkedCouplet>();
     for (const { target } of this.#leads()) if (target.kind === 'couplet') pointedTo.add(target.couplet);
-        for (const { target } of this.#leads())
+    for (const { target } of this.#leads())
       if (target.kind === 'several')
         for (const n of target.printed.match(/[A-Z]?\d+/g) ?? []) {
           const couplet = this.#byName.get(n);
           if (couplet !== undefined) pointedTo.add(couplet);
         }
     for (const couplet of this.#couplets)
-      if (
-        !seen.has(couplet) && !pointedTo.has(couplet) && !couplet.group.again)
+      if (!seen.has(couplet) && !pointedTo.has(couplet) && !couplet.group.again)
         this.#remark(
           'couplet-reachable',
           'error',
@@ -491,7 +504,11 @@ class Linker {
         if (lead.words === '') score -= 3;
         // `Leaflets 3` with couplet 3 below it: where leads stand apart, a last number belongs to the words.
         if (apart && lead.how === 'number') score -= 0.5;
-        if (this.outline.layout === 'indented' && /^[([]?(?:\d{1,4}[a-d'*]?|[A-Za-z])[.)]\s/.test(lead.item.pieces[0]?.text ?? '')) score -= 1.5;
+        if (
+          this.outline.layout === 'indented' &&
+          /^[([]?(?:\d{1,4}[a-d'*]?|[A-Za-z])[.)]\s/.test(lead.item.pieces[0]?.text ?? '')
+        )
+          score -= 1.5;
         if (/^[\p{Ll}]/u.test(lead.words) && lead.item.label === undefined) score -= 0.5;
         const inner = lead.item.ended && lead.how !== 'dots' && lead.how !== 'column' ? 1 : 0;
         score -= inner;

@@ -256,7 +256,9 @@ export function looksCommon(inner: string): boolean {
     words.every((w) => SIMPLE_WORD.test(w)) &&
     words.some((w) => /^\p{Ll}{3,}/u.test(w)) &&
     !words.some((w) =>
-      /^(?:in|not|nicht|only|nur|see|siehe|rare|selten|part|also|with|mit|or|oder|when|if|wenn|effects|unknown|poisoning|deadly|upsets)$/i.test(w),
+      /^(?:in|not|nicht|only|nur|see|siehe|rare|selten|part|also|with|mit|or|oder|when|if|wenn|effects|unknown|poisoning|deadly|upsets)$/i.test(
+        w,
+      ),
     )
   );
 }

@@ -187,9 +187,15 @@ class OutlineReader {
     if (highest === undefined) return reading.ordinal <= 1 || label.firm || this.#hasCompany(label, reading);
     if (reading.ordinal === highest + 1) return true;
     if (!label.firm && mark === undefined) return false;
-    if (this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + this.#groups.length) return true;
+    if (this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + this.#groups.length)
+      return true;
     // A misprinted number: it stands where labels do, behind a finished lead.
-    return label.firm && this.#last?.ended === true && this.#labelColumns.has(line.indent) && reading.ordinal - highest <= 2 * LONGEST_JUMP;
+    return (
+      label.firm &&
+      this.#last?.ended === true &&
+      this.#labelColumns.has(line.indent) &&
+      reading.ordinal - highest <= 2 * LONGEST_JUMP
+    );
   }
 
   #hasCompany(label: Label, reading: Reading): boolean {
@@ -285,7 +291,13 @@ class OutlineReader {
       return true;
     }
     const question = this.#top;
-    if (last !== undefined && question !== undefined && reading.ordinal === 1 && question.mark === undefined && isQuestion(last)) {
+    if (
+      last !== undefined &&
+      question !== undefined &&
+      reading.ordinal === 1 &&
+      question.mark === undefined &&
+      isQuestion(last)
+    ) {
       // `1. Has it wings?` with `a. Yes` and `b. No` below: the question belongs to both leads.
       question.stem = [...last.pieces];
       question.mark = 0;
@@ -322,7 +334,14 @@ class OutlineReader {
       return true;
     }
     const under = top.group.system;
-    if (!last.ended && last === top.group.leads.at(-1) && line.indent > last.indent && under !== 'number' && under !== 'dash' && this.assumption.layout === 'outline') {
+    if (
+      !last.ended &&
+      last === top.group.leads.at(-1) &&
+      line.indent > last.indent &&
+      under !== 'number' &&
+      under !== 'dash' &&
+      this.assumption.layout === 'outline'
+    ) {
       this.#open(`dash#${this.#groups.length}`, 'dash', label, label.readings[0], line, i, undefined, false);
       return true;
     }
@@ -391,7 +410,9 @@ class OutlineReader {
     const group: Group = {
       name:
         label !== undefined && meaning === 'same' && this.#namesCouplet(label, reading)
-          ? (reading?.system === 'number' ? label.value : label.value[0])
+          ? reading?.system === 'number'
+            ? label.value
+            : label.value[0]
           : label === undefined
             ? '0'
             : undefined,
@@ -516,7 +537,12 @@ export function isUnfinished(item: Item): boolean {
 
 /** The lead so far is a question or an opening, to which the leads below it answer. */
 function isQuestion(item: Item): boolean {
-  return !item.ended && /[?:]$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '') && item.label?.readings[0]?.system === 'number' && item.mark === 0;
+  return (
+    !item.ended &&
+    /[?:]$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '') &&
+    item.label?.readings[0]?.system === 'number' &&
+    item.mark === 0
+  );
 }
 
 function sentenceDone(item: Item): boolean {

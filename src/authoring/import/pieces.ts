@@ -45,7 +45,10 @@ function keepsHyphen(before: string, after: string, words: ReadonlySet<string>):
   const hyphened = `${before}-${after}`.toLowerCase();
   if (words.has(hyphened)) return true;
   if (words.has(whole)) return false;
-  return /^\p{Lu}/u.test(after) || /^(?:like|shaped|coloured|colored|sided|spored|lobed|angled|edged|tipped)/.test(after);
+  return (
+    /^\p{Lu}/u.test(after) ||
+    /^(?:like|shaped|coloured|colored|sided|spored|lobed|angled|edged|tipped)/.test(after)
+  );
 }
 
 /** A piece with single spaces, its marks moved along. */

@@ -164,7 +164,11 @@ function formContrast(couplet: LinkedCouplet, said: readonly (readonly Statement
     const plain = rests.every(
       (r) => r !== '' && r.split(' ').length <= 2 && !UNPLAIN.test(r) && r.length < 40,
     );
-    if (overlap(rests) || all.some((t) => factsIn({ text: t, subject: word }).some((f) => f.kind === 'colour'))) continue;
+    if (
+      overlap(rests) ||
+      all.some((t) => factsIn({ text: t, subject: word }).some((f) => f.kind === 'colour'))
+    )
+      continue;
     if (!plain || common > 4 || new Set(rests.map((r) => slug(r))).size < rests.length) continue;
     const organ = organName((all[0] as string).split(/\s+/).slice(0, common).join(' '));
     if (organ === '' || UNPLAIN.test(organ.split(' ').pop() ?? '')) continue;
@@ -189,7 +193,8 @@ function formContrast(couplet: LinkedCouplet, said: readonly (readonly Statement
 function overlap(rests: readonly string[]): boolean {
   for (const a of rests) {
     for (const b of rests) {
-      if (a === b || a === `not ${b}` || b === `not ${a}` || a === `nicht ${b}` || b === `nicht ${a}`) continue;
+      if (a === b || a === `not ${b}` || b === `not ${a}` || a === `nicht ${b}` || b === `nicht ${a}`)
+        continue;
       const words = new Set(a.split(' '));
       if (b.split(' ').some((w) => words.has(w))) return true;
     }

@@ -55,11 +55,14 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
 /** Letters that couplets have as names: such labels stand before leads, and such letters at their ends. */
 function letterCouplets(lines: readonly Line[], labels: readonly (Label | undefined)[]): Iterable<string> {
   const before = new Set<string>();
-  for (const label of labels) if (/^[A-Za-z]$/.test(label?.value[0] ?? '')) before.add((label as Label).value[0] as string);
+  for (const label of labels)
+    if (/^[A-Za-z]$/.test(label?.value[0] ?? '')) before.add((label as Label).value[0] as string);
   const pointed = new Set<string>();
   let times = 0;
   for (const { text } of lines) {
-    const letter = /(?:\s{2,}|\.{3,}\s*|(?:\s\.){3,}\s*|[→–]\s*)\(?([A-Za-z])\)?\.?$/.exec(text.slice(-60))?.[1];
+    const letter = /(?:\s{2,}|\.{3,}\s*|(?:\s\.){3,}\s*|[→–]\s*)\(?([A-Za-z])\)?\.?$/.exec(
+      text.slice(-60),
+    )?.[1];
     if (letter === undefined || !before.has(letter)) continue;
     pointed.add(letter);
     times++;
@@ -69,7 +72,13 @@ function letterCouplets(lines: readonly Line[], labels: readonly (Label | undefi
 
 /** What looks like a label, without the numbers and dashes that are the end of the lead above, broken over two lines. */
 function realLabels(lines: readonly Line[]): (Label | undefined)[] {
-  const labels = misreadLabels(lines, letteredLabels(lines, lines.map((line) => readLabel(line.text))));
+  const labels = misreadLabels(
+    lines,
+    letteredLabels(
+      lines,
+      lines.map((line) => readLabel(line.text)),
+    ),
+  );
   const numbers = labels.filter((l) => l?.readings[0]?.system === 'number');
   const squared = numbers.filter((l) => l?.dress.startsWith('[') === true).length;
   const notes = squared * 2 <= numbers.length;
@@ -83,7 +92,8 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
     if (rest !== '' || i === 0 || (line.blank > 0 && !line.afterPage)) return label;
     // A number alone: of a couplet whose leads follow under letters, else where the lead above leads.
     const below = labels[i + 1];
-    const lettered = below?.readings.some((r) => (r.system === 'lower' || r.system === 'upper') && r.ordinal === 1) === true;
+    const lettered =
+      below?.readings.some((r) => (r.system === 'lower' || r.system === 'upper') && r.ordinal === 1) === true;
     return lettered ? label : undefined;
   });
 }
@@ -91,7 +101,8 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
 /** Numbers in which a scanner took 1 for l or I and 0 for O, where the numbers around them want it so. */
 function misreadLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
   const numbers = new Set<number>();
-  for (const label of labels) if (label?.readings[0]?.system === 'number' && label.firm) numbers.add(label.readings[0].ordinal);
+  for (const label of labels)
+    if (label?.readings[0]?.system === 'number' && label.firm) numbers.add(label.readings[0].ordinal);
   if (numbers.size < 2) return labels;
   return labels.map((label, i) => {
     if (label?.readings[0]?.system === 'number') return label;
@@ -100,7 +111,10 @@ function misreadLabels(lines: readonly Line[], labels: (Label | undefined)[]): (
     if (found === null || !/[lIO|]/.test(found[1] as string)) return label;
     const digits = (found[1] as string).replace(/[lI|]/g, '1').replace(/O/g, '0');
     const n = Number(digits);
-    const wanted = digits.length === 1 ? !numbers.has(n) && numbers.has(n + 1) && label?.times !== 2 : numbers.has(n - 1) || numbers.has(n + 1);
+    const wanted =
+      digits.length === 1
+        ? !numbers.has(n) && numbers.has(n + 1) && label?.times !== 2
+        : numbers.has(n - 1) || numbers.has(n + 1);
     return wanted && n > 0 ? readLabel(digits + text.slice(digits.length)) : label;
   });
 }
@@ -108,10 +122,16 @@ function misreadLabels(lines: readonly Line[], labels: (Label | undefined)[]): (
 /** `A1` and `A2` that stand once each are the leads of couplet A; `A1` that stands twice is a couplet of its own. */
 function letteredLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
   const counts = new Map<string, number>();
-  for (const label of labels) if (label !== undefined && /^[A-Z]\d$/.test(label.value) && label.mark === undefined) counts.set(label.value, (counts.get(label.value) ?? 0) + 1);
-  const once = [...counts].filter(([value, n]) => n === 1 && (value.endsWith('1') ? counts.get(`${value[0]}2`) === 1 : true)).length;
+  for (const label of labels)
+    if (label !== undefined && /^[A-Z]\d$/.test(label.value) && label.mark === undefined)
+      counts.set(label.value, (counts.get(label.value) ?? 0) + 1);
+  const once = [...counts].filter(
+    ([value, n]) => n === 1 && (value.endsWith('1') ? counts.get(`${value[0]}2`) === 1 : true),
+  ).length;
   if (once < counts.size || !counts.has('A1') || !counts.has('A2')) return labels;
-  return labels.map((label, i) => (label !== undefined && counts.has(label.value) ? asLettered(label, (lines[i] as Line).text) : label));
+  return labels.map((label, i) =>
+    label !== undefined && counts.has(label.value) ? asLettered(label, (lines[i] as Line).text) : label,
+  );
 }
 
 /** Whether a text is nothing but the number of a couplet or a name. */
@@ -120,7 +140,9 @@ function isBareEnd(text: string): boolean {
   if (end === undefined || end.form < 1) return false;
   if (end.pointer !== undefined) return true;
   const [name] = end.names;
-  return name !== undefined && name.common === undefined && text.startsWith(name.name.split(' ')[0] as string);
+  return (
+    name !== undefined && name.common === undefined && text.startsWith(name.name.split(' ')[0] as string)
+  );
 }
 
 /** Lines filled by spaces between their words. */
@@ -159,7 +181,10 @@ export function bestReading(section: Section, wanted?: Layout): Reading | undefi
   const best = readings[0];
   if (best === undefined || !isKey(best.linked, wanted !== undefined)) return undefined;
   const shape = shapeOf(best.linked);
-  const other = readings.find((r) => r !== best && (r.linked.couplets.length !== best.linked.couplets.length || shapeOf(r.linked) !== shape));
+  const other = readings.find(
+    (r) =>
+      r !== best && (r.linked.couplets.length !== best.linked.couplets.length || shapeOf(r.linked) !== shape),
+  );
   const margin =
     other === undefined
       ? 1
@@ -172,7 +197,10 @@ function shapeOf(linked: Linked): string {
   return linked.couplets
     .map((c) =>
       c.leads
-        .map(({ item, target }) => `${item.line}>${target.kind === 'couplet' ? target.couplet.leads[0]?.item.line : target.kind}`)
+        .map(
+          ({ item, target }) =>
+            `${item.line}>${target.kind === 'couplet' ? target.couplet.leads[0]?.item.line : target.kind}`,
+        )
         .join(),
     )
     .join(';');
@@ -190,11 +218,16 @@ function isKey(linked: Linked, wanted: boolean): boolean {
   const full = linked.couplets.filter((c) => c.leads.length >= 2);
   if (full.length === 0) return false;
   const leads = linked.couplets.flatMap((c) => c.leads);
-  const ends = leads.filter((l) => l.target.kind !== 'none' && l.target.kind !== 'several' && l.target.kind !== 'nowhere').length;
+  const ends = leads.filter(
+    (l) => l.target.kind !== 'none' && l.target.kind !== 'several' && l.target.kind !== 'nowhere',
+  ).length;
   if (wanted) return ends > 0;
   if (ends * 2 < leads.length || full.length * 2 < linked.couplets.length) return false;
   // A print with many faults is still a key when its leads have labels.
-  return linked.score > 0 || (linked.outline.layout !== 'indented' && full.length >= 2 && ends >= leads.length * 0.7);
+  return (
+    linked.score > 0 ||
+    (linked.outline.layout !== 'indented' && full.length >= 2 && ends >= leads.length * 0.7)
+  );
 }
 
 function layoutOf(outline: Outline): Layout {

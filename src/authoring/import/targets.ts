@@ -42,7 +42,8 @@ const KEY_TARGET = new RegExp(
   String.raw`^(?:${GO}\s*)?(?:the\s+|dem\s+)?(${KEY_WORD}\s*(?:[A-Z]{1,2}|[IVX]{1,5}|\d{1,3})|(?:sub-?)?key\s+(?:to|of|for)\s+.{2,80}?|schlüssel\s+(?:der|zu|für|zur|zum|zu den|der)\s+.{2,80}?)[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',
 );
-const QUOTED_KEY = /^(?:(.{2,60}?)\s*[:,]\s*)?(?:see|go to|siehe|weiter mit|→)\s+(?:the\s+|dem\s+|den\s+)?(?:key|schlüssel)\s+[“"„‘'](.{2,160})["”“’']\.?$/iu;
+const QUOTED_KEY =
+  /^(?:(.{2,60}?)\s*[:,]\s*)?(?:see|go to|siehe|weiter mit|→)\s+(?:the\s+|dem\s+|den\s+)?(?:key|schlüssel)\s+[“"„‘'](.{2,160})["”“’']\.?$/iu;
 const SEVERAL_POINTERS = /^[A-Z]?\d{1,4}(?:\s*(?:,|;|&|\/|or|and|oder|und|u\.)\s*[A-Z]?\d{1,4})+[.;]?$/i;
 const TRAILING_PAGE = new RegExp(String.raw`[\s,(]${PAGE}[.,;]?$`);
 const IN_PART =
@@ -76,11 +77,22 @@ export function readEndText(written: string, marks: readonly Mark[] = [], free =
   if (titled !== null) {
     const inner = readEndText(titled[2] as string);
     const about = inner !== undefined && inner.form > 0 && inner.pointer === undefined ? inner : undefined;
-    return { ...none, ...about, pointer: pointerValue(titled[1] as string), form: 2, ...(about === undefined ? { remarks: [titled[2] as string] } : {}) };
+    return {
+      ...none,
+      ...about,
+      pointer: pointerValue(titled[1] as string),
+      form: 2,
+      ...(about === undefined ? { remarks: [titled[2] as string] } : {}),
+    };
   }
   const quoted = QUOTED_KEY.exec(text);
   if (quoted !== null)
-    return { ...none, key: (quoted[2] as string).trim(), remarks: quoted[1] === undefined ? [] : [quoted[1].trim()], form: 2 };
+    return {
+      ...none,
+      key: (quoted[2] as string).trim(),
+      remarks: quoted[1] === undefined ? [] : [quoted[1].trim()],
+      form: 2,
+    };
   const key = KEY_TARGET.exec(text);
   if (key !== null) return { ...none, key: (key[1] as string).trim(), ...page(key[2]), form: 2 };
 
@@ -221,7 +233,8 @@ function withVernacular(text: string): ReadName | undefined {
     const second = readScientific(right);
     const first = readScientific(left);
     const binomial = (n: ReadName | undefined) => n !== undefined && n.form > 0 && n.name.includes(' ');
-    if (binomial(second) && !binomial(first) && isVernacular(left)) return { ...(second as ReadName), common: left.trim() };
+    if (binomial(second) && !binomial(first) && isVernacular(left))
+      return { ...(second as ReadName), common: left.trim() };
     if (first !== undefined && first.form > 0 && second === undefined && isVernacular(right))
       return { ...first, common: right.trim().replace(/[.,;]$/, '') };
   }

@@ -241,7 +241,8 @@ function targetLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet):
     const hint = known ? [] : [comment(`printed "${target.name}"; no such key is in the text`, indent)];
     return [...hint, `${indent}key: ${id}`];
   }
-  if (target.kind === 'several') return [comment(`printed "${target.printed}"; write one of them after to:`, indent)];
+  if (target.kind === 'several')
+    return [comment(`printed "${target.printed}"; write one of them after to:`, indent)];
   if (target.kind === 'nowhere')
     return [
       comment(`printed so; there is no couplet ${target.printed}`, indent),

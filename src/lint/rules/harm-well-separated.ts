@@ -59,12 +59,12 @@ taxa:
       if (taxon.concern.level !== 'deadly' && taxon.concern.level !== 'severe') continue;
       for (const { couplet, lead } of ends.get(taxon.id) ?? []) {
         const specimen = specimenOf(logic, taxon, couplet, lead);
-        if (specimen === undefined) continue;
+        if (specimen === undefined || !runsTo(logic, specimen, taxon)) continue;
         for (const slip of slipsOf(logic, couplet, lead, specimen)) {
           const mark = `${taxon.id} ${slip.step.lead.label} ${slip.character}`;
           if (said.has(mark)) continue;
           const character = logic.key.characters[slip.character] as Character;
-          const harmless = becomes(logic, taxon, specimen, slip.character, slip.value);
+          const harmless = becomes(logic, specimen, slip.character, slip.value);
           if (harmless === undefined) continue;
           said.add(mark);
           const { step } = slip;
@@ -137,16 +137,20 @@ function testsOf(check: Check, character: number): Box[] {
   return [box];
 }
 
-/** The taxon without recorded harm that a specimen runs to when one character is read otherwise, and the harmful one no more. */
+/** Whether the engine leads a specimen to a taxon. */
+function runsTo(logic: Logic, specimen: ReadonlyMap<number, Value>, taxon: Taxon): boolean {
+  return walked(logic, specimen)
+    .results()
+    .candidates.some((c) => c.taxon.id === taxon.id);
+}
+
+/** The taxon without recorded harm that a specimen runs to when one character is read otherwise, and no harmful one. */
 function becomes(
   logic: Logic,
-  taxon: Taxon,
   specimen: ReadonlyMap<number, Value>,
   character: number,
   value: Value,
 ): Taxon | undefined {
-  const before = walked(logic, specimen).results().candidates;
-  if (!before.some((c) => c.taxon.id === taxon.id)) return undefined;
   const after = walked(logic, new Map(specimen).set(character, value)).results().candidates;
   if (after.some((c) => isHarmful(c.taxon.concern.level))) return undefined;
   return after.find((c) => c.open === 0)?.taxon;

@@ -47,6 +47,7 @@ taxa:
   check({ logic, key, report }) {
     if (logic === undefined) return;
     const ends = endsByTaxon(logic);
+    const indexOf = new Map(logic.key.taxa.map((t, i) => [t.id, i]));
     for (const taxon of key.taxa.values()) {
       const own = ends.get(taxon.id) ?? [];
       const described = own.length === 0 ? undefined : describedRegion(logic, taxon);
@@ -54,9 +55,7 @@ taxa:
       if (described === undefined || described.length === 0) continue;
       const runs = describedEnds(logic, taxon, described);
       if (runs === undefined) continue;
-      const index = logic.key.taxa.indexOf(
-        logic.key.chain.taxa.get(taxon.id) as (typeof logic.key.taxa)[number],
-      );
+      const index = indexOf.get(taxon.id) ?? -1;
       const others = runs.filter((run) => !run.lead.taxa.includes(index));
       const reached = own.some(({ couplet, lead }) => {
         const taken = logic.taken(couplet, lead);
