@@ -13,7 +13,7 @@ export default defineConfig({
     environment: 'node',
     // Two cores are what a small machine has; tests also start processes of their own.
     maxWorkers: 2,
-    testTimeout: 20_000,
+    testTimeout: 120_000,
     hookTimeout: 60_000,
     passWithNoTests: true,
   },
