@@ -1,4 +1,4 @@
-import type { DrawnBand } from '../authoring/drawlayout.js';
+import type { DrawnBand } from '../authoring/drawing.js';
 import type { ConcernLevel } from '../key/key.js';
 
 /** How an end of a picture is filled. */

@@ -8,7 +8,7 @@ import {
   type DrawnLine,
   type LineStyle,
   SIZES,
-} from '../authoring/drawlayout.js';
+} from '../authoring/drawing.js';
 import type { Mark } from '../authoring/drawmarks.js';
 import { textLength, textLines } from '../authoring/drawtext.js';
 import type { ConcernLevel } from '../key/key.js';

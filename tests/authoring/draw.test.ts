@@ -1,7 +1,8 @@
 import { Graphviz } from '@hpcc-js/wasm-graphviz';
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { type Box, type Drawing, type DrawnLine, drawing, SIZES } from '../../src/authoring/drawlayout.js';
+import { type Box, type Drawing, type DrawnLine, SIZES } from '../../src/authoring/drawing.js';
+import { drawing } from '../../src/authoring/drawlayout.js';
 import { marksFor, NO_MARKS } from '../../src/authoring/drawmarks.js';
 import { spanLines, textLength, textLines } from '../../src/authoring/drawtext.js';
 import { indentedBlocks, partsOf } from '../../src/authoring/printblocks.js';
