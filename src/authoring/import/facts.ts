@@ -104,16 +104,17 @@ export function organName(words: string): string {
 }
 
 const ORGAN = String.raw`[\p{L}][\p{L}-]*(?:\s+(?:of\s+(?:the\s+)?|and\s+|und\s+|der\s+|des\s+)?[\p{L}][\p{L}-]*){0,3}`;
-const THERE = String.raw`(present|vorhanden|distinct and present)`;
-const AWAY = String.raw`(absent|wanting|lacking|missing|none|obsolete|fehlend|fehlt|fehlen|nicht vorhanden|not present)`;
+const THERE = '(present|vorhanden|distinct and present)';
+const AWAY =
+  '(absent|wanting|lacking|missing|none|obsolete|fehlend|fehlt|fehlen|nicht vorhanden|not present)';
 const SAID = new RegExp(
   String.raw`^(${ORGAN})\s+(?:(?:is|are|both|all|ist|sind)\s+)?(?:${AWAY}|${THERE})(?:\s+(?:on|at|in|am|an|auf|below|above)\s.*)?$`,
   'iu',
 );
 const WITHOUT =
-  /^(?:(\p{L}[\p{L}-]*(?:\s\p{L}[\p{L}-]*)?)\s+)?(without|lacking|ohne|with no)\s+(?:(?:a|an|any|the|distinct|visible|deutliche\w*|einen?)\s+)*((?:\p{L}[\p{L}-]*\s?){1,3})$/iu;
+  /^(?:(\p{L}[\p{L}-]*(?:\s\p{L}[\p{L}-]*)?)\s+)?(without|lacking|ohne|with no|has no|have no|lacks|hat keine?)\s+(?:(?:a|an|any|the|distinct|visible|deutliche\w*|einen?)\s+)*((?:\p{L}[\p{L}-]*\s?){1,3})$/iu;
 const WITH =
-  /^(?:(\p{L}[\p{L}-]*(?:\s\p{L}[\p{L}-]*)?)\s+)?(with|bearing|having|mit)\s+(?:(?:a|an|the|one|distinct|visible|deutliche\w*|eine[mrn]?)\s+)*((?:\p{L}[\p{L}-]*\s?){1,3})$/iu;
+  /^(?:(\p{L}[\p{L}-]*(?:\s\p{L}[\p{L}-]*)?)\s+)?(with|bearing|having|mit|has|have|hat)\s+(?:(?:a|an|the|one|distinct|visible|deutliche\w*|eine[mrn]?)\s+)*((?:\p{L}[\p{L}-]*\s?){1,3})$/iu;
 const NONE = /^(?:no|keine?)\s+((?:\p{L}[\p{L}-]*\s?){1,2})$/iu;
 
 function presenceIn(text: string): Fact[] {
@@ -149,7 +150,7 @@ const COLOURS = new RegExp(
   String.raw`^(?:(${ORGAN}?)\s+(?:(?:is|are|ist|sind)\s+)?)?(${ONE_COLOUR}(?:\s*(?:,|\bor\b|\boder\b|\band\b|\bund\b|\bto\b|\bbis\b|\/)\s*${ONE_COLOUR})*)$`,
   'iu',
 );
-const COLOURED = new RegExp(String.raw`^(?:${ONE_COLOUR})$`, 'iu');
+const COLOURED = new RegExp(`^(?:${ONE_COLOUR})$`, 'iu');
 
 function colourIn({ text, subject }: Statement): Fact | undefined {
   const m = COLOURS.exec(text);
@@ -171,10 +172,12 @@ function colourIn({ text, subject }: Statement): Fact | undefined {
 const NUM = String.raw`\d+(?:[.,]\d+)?`;
 const DASH = String.raw`\s*(?:[-–—]{1,2}|to|bis)\s*`;
 const RANGE = String.raw`(?:\(\s*${NUM}\s*[-–]{1,2}\s*\)\s*)?${NUM}(?:${DASH}${NUM})?(?:\s*\(\s*[-–]{1,2}\s*${NUM}\s*\))?`;
-const LESS = String.raw`less than|under|below|smaller than|shorter than|fewer than|<|weniger als|unter|kleiner als|kürzer als`;
-const MOST = String.raw`up to|at most|not (?:over|exceeding|more than)|not longer than|<=|≤|bis zu|bis|höchstens`;
-const MORE = String.raw`more than|over|above|exceeding|greater than|longer than|larger than|>|mehr als|über|größer als|länger als`;
-const LEAST = String.raw`at least|not less than|>=|≥|mindestens|wenigstens`;
+const LESS =
+  'less than|under|below|smaller than|shorter than|fewer than|<|weniger als|unter|kleiner als|kürzer als';
+const MOST = 'up to|at most|not (?:over|exceeding|more than)|not longer than|<=|≤|bis zu|bis|höchstens';
+const MORE =
+  'more than|over|above|exceeding|greater than|longer than|larger than|>|mehr als|über|größer als|länger als';
+const LEAST = 'at least|not less than|>=|≥|mindestens|wenigstens';
 const UNITS: Record<string, string> = {
   µ: 'um',
   μ: 'um',

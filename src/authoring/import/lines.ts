@@ -21,6 +21,8 @@ export interface Line {
 }
 
 const TAB = 8;
+/** In a longer line than any book has, markup is not looked for. */
+const LONGEST_MARKED = 10_000;
 /** A tab between words stands for a column, which is never narrower than this. */
 const TAB_GAP = 3;
 
@@ -163,7 +165,7 @@ function wrappedIn(line: string, sign: string): string {
 }
 
 function strippedLine(line: string): Stripped {
-  if (!/[=_*<]/.test(line)) return { text: line, marks: [] };
+  if (line.length > LONGEST_MARKED || !/[=_*<]/.test(line)) return { text: line, marks: [] };
   let text = '';
   const marks: Mark[] = [];
   let from = 0;

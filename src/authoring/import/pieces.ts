@@ -21,22 +21,33 @@ export interface Running {
 
 /** Joins pieces; a word broken at the end of a line is made whole again. `words` are those met in the whole text. */
 export function joined(pieces: readonly Piece[], words: ReadonlySet<string>): Running {
-  let text = '';
+  // Kept in parts, for only the end of the last one is ever changed.
+  const parts: string[] = [];
   const marks: Mark[] = [];
+  let length = 0;
+  const add = (text: string) => {
+    parts.push(text);
+    length += text.length;
+  };
   for (const piece of pieces) {
     const { text: part, marks: partMarks } = tightened(piece);
     if (part === '') continue;
-    const broken = /(\p{L}+)([-¬=])$/u.exec(text.slice(-60));
+    const last = parts[parts.length - 1] ?? '';
+    const broken = /(\p{L}+)([-¬=])$/u.exec(last.slice(-60));
     const next = /^\p{L}+/u.exec(part)?.[0];
     if (broken !== null && next !== undefined) {
-      if (/^(?:und|oder|bis|and|or|to|bzw)$/.test(next)) text += ' ';
-      else if (!keepsHyphen(broken[1] as string, next, words)) text = text.slice(0, -1);
-      else if (broken[2] !== '-') text = `${text.slice(0, -1)}-`;
-    } else if (text !== '') text += /[\p{N}][-–]$/u.test(text) && /^[\d(]/.test(part) ? '' : ' ';
-    for (const [from, to] of partMarks) marks.push([from + text.length, to + text.length]);
-    text += part;
+      const keeps = keepsHyphen(broken[1] as string, next, words);
+      if (/^(?:und|oder|bis|and|or|to|bzw)$/.test(next)) add(' ');
+      else if (!keeps || broken[2] !== '-') {
+        parts[parts.length - 1] = last.slice(0, -1);
+        length--;
+        if (keeps) add('-');
+      }
+    } else if (last !== '') add(/[\p{N}][-–]$/u.test(last.slice(-4)) && /^[\d(]/.test(part) ? '' : ' ');
+    for (const [from, to] of partMarks) marks.push([from + length, to + length]);
+    add(part);
   }
-  return unmarked(text, marks);
+  return unmarked(parts.join(''), marks);
 }
 
 /** Whether a hyphen at a line's end belongs to the word: as the text spells it elsewhere, else as it must be. */

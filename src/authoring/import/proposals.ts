@@ -164,11 +164,7 @@ function formContrast(couplet: LinkedCouplet, said: readonly (readonly Statement
     const plain = rests.every(
       (r) => r !== '' && r.split(' ').length <= 2 && !UNPLAIN.test(r) && r.length < 40,
     );
-    if (
-      overlap(rests) ||
-      all.some((t) => factsIn({ text: t, subject: word }).some((f) => f.kind === 'colour'))
-    )
-      continue;
+    if (overlap(rests)) continue;
     if (!plain || common > 4 || new Set(rests.map((r) => slug(r))).size < rests.length) continue;
     const organ = organName((all[0] as string).split(/\s+/).slice(0, common).join(' '));
     if (organ === '' || UNPLAIN.test(organ.split(' ').pop() ?? '')) continue;

@@ -37,7 +37,7 @@ const POINTER = new RegExp(
   String.raw`^(?:${GO}\s*)?(?:${NOUN}\s*)?[([]?\s*([A-Z]?\d{1,5})\s?(?:[a-d]|['’′*])?\s*[)\]]?\s*(?:below|above|unten)?[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',
 );
-const KEY_WORD = String.raw`(?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt|clavis)`;
+const KEY_WORD = '(?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt|clavis)';
 const KEY_TARGET = new RegExp(
   String.raw`^(?:${GO}\s*)?(?:the\s+|dem\s+)?(${KEY_WORD}\s*(?:[A-Z]{1,2}|[IVX]{1,5}|\d{1,3})|(?:sub-?)?key\s+(?:to|of|for)\s+.{2,80}?|schlüssel\s+(?:der|zu|für|zur|zum|zu den|der)\s+.{2,80}?)[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',

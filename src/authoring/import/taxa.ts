@@ -34,12 +34,12 @@ export class Taxa {
         for (const lead of couplet.leads) {
           for (const { names } of endsOf(lead)) {
             all += names.length;
-            latin += names.filter((n) => n.form === 2).length;
+            for (const name of names) latin += latinWeight(name);
           }
         }
       }
     }
-    this.#latin = latin * 2 > all;
+    this.#latin = latin * 2 >= all;
     for (const { couplets } of linked)
       for (const couplet of couplets)
         for (const lead of couplet.leads) for (const end of endsOf(lead)) this.#addEnd(end, lead);
@@ -67,7 +67,7 @@ export class Taxa {
       this.all.push(taxon);
     }
     const single = read.rank === 'genus' && !read.name.includes(' ');
-    if (read.rank !== undefined && ((read.form > 0 && !single) || this.#latin)) taxon.rank ??= read.rank;
+    if (read.rank !== undefined && ((read.form === 2 && !single) || this.#latin)) taxon.rank ??= read.rank;
     if (read.authority !== undefined) taxon.authority ??= read.authority;
     if (read.common !== undefined && !taxon.common.includes(read.common)) taxon.common.push(read.common);
     return taxon;
@@ -80,6 +80,12 @@ export class Taxa {
     this.#ids.add(id);
     return id;
   }
+}
+
+/** How much a name's form speaks for a key with scientific names; two words say more than one. */
+function latinWeight({ name, form, authority }: ReadName): number {
+  if (authority !== undefined) return 1;
+  return name.includes(' ') ? form / 2 : form === 2 ? 0.7 : form / 4;
 }
 
 /** The ends with names that a lead has. */

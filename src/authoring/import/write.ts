@@ -19,7 +19,7 @@ export interface KeySheet {
   readonly taxa: Taxa;
   readonly proposals: Proposals | undefined;
   /** A couplet made of the headings of joined keys: its id and leads. */
-  readonly opening: readonly { readonly words: string; readonly to: string; readonly line: number }[];
+  readonly opening: readonly { readonly words: string; readonly to: string }[];
   readonly openingId: string;
   /** Lines before the first lead and after the last, and those of pages, kept as comments. */
   readonly before: readonly Line[];

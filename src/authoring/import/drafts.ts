@@ -1,0 +1,177 @@
+/** Splits a text into its keys, reads each, and gives it a title and an id. */
+import type { Layout } from './draft.js';
+import type { Line } from './lines.js';
+import type { Linked, Remark } from './link.js';
+import { slug } from './names.js';
+import { bestReading, makeSection } from './reading.js';
+import {
+  goesOnFrom,
+  highestNumber,
+  isHeadingText,
+  type Part,
+  splitAtHeadings,
+  splitAtRestarts,
+} from './sections.js';
+
+/** A part of the text that a key was read from. */
+export interface Draft {
+  readonly headings: readonly Line[];
+  readonly before: readonly Line[];
+  readonly linked: Linked;
+  readonly layout: Layout;
+  readonly unsure: boolean;
+  after: Line[];
+  title: string;
+  /** What stands between the heading and the first lead. */
+  remark: string;
+  id: string;
+  /** All that is to be told of it. */
+  readonly remarks: Remark[];
+}
+
+/** A reading that another layout nearly equals is doubtful. */
+const LEAST_MARGIN = 0.08;
+
+/** Splits the text and reads a key from every part that holds one. */
+export function readDrafts(
+  lines: readonly Line[],
+  words: ReadonlySet<string>,
+  layout: Layout | undefined,
+): { drafts: Draft[]; lost: Line[] } {
+  const whole = makeSection(lines, words);
+  const parts = mergedParts(splitAtHeadings(lines, whole.labels, whole.ended));
+  const drafts: Draft[] = [];
+  let lost: Line[] = [];
+  for (const merged of parts) {
+    const section = makeSection(merged.lines, words);
+    for (const part of splitAtRestarts(merged, section.labels, section.pointers)) {
+      const own = part === merged ? section : makeSection(part.lines, words);
+      const reading = bestReading(own, layout);
+      if (reading === undefined) {
+        // A heading above other headings, or prose: it stays above the next key.
+        lost.push(...part.headings, ...part.lines);
+        continue;
+      }
+      drafts.push({
+        headings: part.headings,
+        before: lost,
+        linked: reading.linked,
+        layout: reading.layout,
+        unsure: layout === undefined && reading.margin < LEAST_MARGIN,
+        after: [],
+        title: '',
+        remark: '',
+        id: '',
+        remarks: [...reading.linked.remarks],
+      });
+      lost = [];
+    }
+  }
+  return { drafts, lost };
+}
+
+/** Joins parts that go on with the numbers of the part before: their headings stand inside one key. */
+function mergedParts(parts: readonly Part[]): Part[] {
+  const merged: Part[] = [];
+  let highest: number | undefined;
+  let open: { headings: readonly Line[]; lines: Line[] } | undefined;
+  let waiting: Part[] = [];
+  for (const part of parts) {
+    if (open !== undefined && goesOnFrom(highest, part)) {
+      for (const p of [...waiting, part]) open.lines.push(...p.headings, ...p.lines);
+      waiting = [];
+      highest = highestNumber(part.lines, highest);
+      continue;
+    }
+    const own = highestNumber(part.lines, undefined);
+    if (own === undefined && open !== undefined && part.lines.length < 12) {
+      waiting.push(part);
+      continue;
+    }
+    merged.push(...waiting);
+    waiting = [];
+    open = { headings: part.headings, lines: [...part.lines] };
+    merged.push(open);
+    highest = own;
+  }
+  return [...merged, ...waiting];
+}
+
+/** Titles from headings, ids from titles. */
+export function nameDrafts(
+  drafts: readonly Draft[],
+  options: { readonly id?: string; readonly title?: string },
+  names: ReadonlySet<string>,
+): void {
+  const used = new Set<string>();
+  const base = options.id;
+  drafts.forEach((draft, n) => {
+    const loose = draft.linked.outline.items[0]?.loose ?? [];
+    const heading = lastParagraph(draft.headings) ?? shortFirst(loose);
+    const found = heading === undefined ? undefined : titleCase(heading, names);
+    draft.title =
+      (drafts.length === 1 || found === undefined ? options.title : undefined) ??
+      found ??
+      `Printed key, line ${draft.linked.outline.items[0]?.line ?? 1}`;
+    draft.remark = loose
+      .filter((l) => l.text !== heading)
+      .map((l) => l.text)
+      .join(' ');
+    const own =
+      slug(draft.title.replace(/^(?:the|der|die|das)\s+|^(?:key|clavis) to (?:the |all )?/i, ''), 50) ||
+      'printed-key';
+    const wanted = base === undefined ? own : drafts.length === 1 ? base : `${base}-${n + 1}`;
+    draft.id = wanted;
+    for (let k = 2; used.has(draft.id); k++) draft.id = `${wanted}-${k}`;
+    used.add(draft.id);
+  });
+}
+
+function lastParagraph(lines: readonly Line[]): string | undefined {
+  if (lines.length === 0) return undefined;
+  let from = lines.length - 1;
+  while (from > 0 && (lines[from] as Line).blank === 0) from--;
+  return lines
+    .slice(from)
+    .map((l) => l.text)
+    .join(' ');
+}
+
+/** A short first line that is no sentence may be the title. */
+function shortFirst(lines: readonly Line[]): string | undefined {
+  const first = lines.find((l) => isHeadingText(l.text)) ?? lines[0];
+  if (first === undefined || first.text.length > 90 || /\.{3,}|\s{4,}/.test(first.text)) return undefined;
+  return /^[[(]/.test(first.text) || (/\.$/.test(first.text) && first.text.split(' ').length > 8)
+    ? undefined
+    : first.text;
+}
+
+/** Words of the text that always begin with a capital: names keep theirs in titles set in capitals. */
+export function namesIn(lines: readonly Line[]): ReadonlySet<string> {
+  const small = new Set<string>();
+  const capital = new Set<string>();
+  for (const { text } of lines) {
+    for (const [word] of text.matchAll(/(?<![\p{L}])\p{L}+/gu)) {
+      if (/^\p{Ll}/u.test(word)) small.add(word);
+      else if (/^\p{Lu}\p{Ll}+$/u.test(word)) capital.add(word.toLowerCase());
+    }
+  }
+  return new Set([...capital].filter((word) => !small.has(word)));
+}
+
+export function titleCase(heading: string, names: ReadonlySet<string>): string {
+  const text = heading.replace(/\s+/g, ' ').replace(/[.:]$/, '').trim();
+  const letters = text.replace(/[^\p{L}]/gu, '');
+  if (letters !== letters.toUpperCase()) return text;
+  const lower = text
+    .toLowerCase()
+    .replace(/\p{L}{3,}/gu, (word) =>
+      names.has(word) ? word.replace(/^\p{L}/u, (c) => c.toUpperCase()) : word,
+    );
+  return lower
+    .replace(/\p{L}/u, (c) => c.toUpperCase())
+    .replace(
+      /^((?:Key|Group|Table|Part|Section|Schlüssel|Gruppe|Tabelle|Teil) )([a-z]|[ivx]+)(?=\W|$)/u,
+      (_, word: string, letter: string) => word + letter.toUpperCase(),
+    );
+}
