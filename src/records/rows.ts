@@ -1,7 +1,5 @@
-/**
- * Cuts the text of a CSV or TSV table into rows and cells, as it comes in. Its own, because it reads several times
- * faster than a general parser and knows the line and column of every cell (the tests hold it against csv-parse).
- */
+/** Cuts the text of a CSV or TSV table into rows and cells with csv-parse, and says where each stands. */
+import { Parser } from 'csv-parse';
 
 /** Something wrong with the form of a row, at an offset from the start of the row. */
 export interface RowMistake {
@@ -30,15 +28,30 @@ interface Cut {
   readonly mistakes: readonly RowMistake[];
 }
 
-/** Takes text in pieces and hands on each complete row. */
+/** More than csv-parse looks ahead at the end of its input, so that it hands on the last row; blank lines are no rows. */
+const LOOK_AHEAD = '\n\n\n\n';
+
+/**
+ * Takes text in pieces and hands on each complete row. csv-parse cuts rows and cells; what it cannot do is done here:
+ * where a cell stands (asked only for messages), and going on behind a row whose quotes are broken, which would
+ * otherwise take good rows with it.
+ */
 export class RowCutter {
   /** The line where the row being handed on begins. */
   line = 1;
+  #parser: Parser;
+  /** What the parser was given since the last complete row, and more. */
   #text = '';
   /** Where the row being handed on begins in the text at hand, and where that text begins in the whole. */
   #start = 0;
   #before = 0;
+  /** Where the rest of the text begins, and its line. */
+  #rest = 0;
+  #restLine = 1;
   #onlyReturns: boolean | undefined;
+  #half = '';
+  /** The next quote in the text at hand, or its end; before the start when not known. */
+  #quote = -1;
   /** Whether the rest of an overlong line is being thrown away. */
   #skipping = false;
 
@@ -49,23 +62,45 @@ export class RowCutter {
   constructor(
     readonly delimiter: string,
     readonly row: (cells: string[], mistakes: readonly RowMistake[]) => void,
-  ) {}
+  ) {
+    this.#parser = this.#newParser();
+  }
 
   read(piece: string): void {
-    this.#text = this.#start === this.#text.length ? piece : this.#text.slice(this.#start) + piece;
-    this.#before += this.#start;
-    this.#start = 0;
-    // Old Macintosh texts break lines by a return alone. A return at the end may belong to a line feed not yet here.
-    if (this.#onlyReturns === undefined) {
-      if (this.#text.includes('\n')) this.#onlyReturns = false;
-      else if (this.#text.slice(0, -1).includes('\r')) this.#onlyReturns = true;
-    }
-    if (this.#onlyReturns) this.#text = this.#text.replaceAll('\r', '\n');
-    this.#cut(false);
+    const whole = this.#half + piece;
+    // A sign of two units that the pieces divide would become two wrong ones on its way to the parser, and so would a
+    // line break of two signs.
+    const split = /[\ud800-\udbff\r]$/.test(whole);
+    this.#half = split ? whole.slice(-1) : '';
+    this.#take(split ? whole.slice(0, -1) : whole);
+  }
+
+  #take(piece: string): void {
+    // Line breaks of old Macintosh texts: a return alone.
+    if (/[\r\n]/.test(piece)) this.#onlyReturns ??= !piece.includes('\n');
+    const more = this.#onlyReturns ? piece.replaceAll('\r', '\n') : piece;
+    this.#before += this.#rest;
+    this.#text = this.#text.slice(this.#rest) + more;
+    this.#rest = 0;
+    this.#quote = -1;
+    this.#feed(more);
   }
 
   end(): void {
-    this.#cut(true);
+    this.#take(this.#half);
+    this.#half = '';
+    this.#feed(LOOK_AHEAD);
+    // What is left is a row whose quote is never closed: it is given up, and the rows after it are read again.
+    while (
+      !this.#skipping &&
+      !this.#text
+        .slice(this.#rest)
+        .split('\n')
+        .every((line) => this.#isBlank(line))
+    ) {
+      this.#recover(true);
+      this.#feed(this.#text.slice(this.#rest) + LOOK_AHEAD);
+    }
   }
 
   /** Where a cell of the row being handed on begins; a cell past the last gives the end of the row. */
@@ -90,45 +125,116 @@ export class RowCutter {
     return end;
   }
 
-  #cut(ended: boolean): void {
-    const text = this.#text;
-    let quote = text.indexOf('"', this.#start);
+  #newParser(): Parser {
+    const parser = new Parser({
+      delimiter: this.delimiter,
+      record_delimiter: ['\r\n', '\n'],
+      max_record_size: LONGEST_ROW,
+      relax_column_count: true,
+      relax_quotes: true,
+      skip_empty_lines: true,
+      trim: true,
+      // Called within `write`; nothing is handed on to the stream, which so never waits for a reader.
+      on_record: (cells: string[]) => {
+        this.#complete(cells);
+        return null;
+      },
+    });
+    // An error is seen at `errored`, right after the write that met it.
+    parser.on('error', () => undefined);
+    return parser;
+  }
+
+  #feed(text: string): void {
+    let more = text;
     for (;;) {
-      const start = this.#start;
-      if (start >= text.length) return;
-      let lineEnd = text.indexOf('\n', start);
-      if (lineEnd < 0) {
-        if (!ended && text.length - start <= LONGEST_ROW) return;
-        lineEnd = text.length;
-      }
       if (this.#skipping) {
-        this.#skipping = lineEnd === text.length && !ended;
-        this.#go(lineEnd + 1, lineEnd < text.length ? 1 : 0);
-        continue;
+        const end = more.indexOf('\n');
+        if (end < 0) return;
+        this.#skipping = false;
+        this.#rest = this.#text.length - (more.length - end - 1);
+        this.#restLine++;
+        more = more.slice(end + 1);
       }
-      if (quote >= 0 && quote < start) quote = text.indexOf('"', start);
-      if (lineEnd - start > LONGEST_ROW) {
-        this.#tooLong(lineEnd, ended);
-      } else if (quote < 0 || quote >= lineEnd) {
-        const end = text.charCodeAt(lineEnd - 1) === 13 && lineEnd > start ? lineEnd - 1 : lineEnd;
-        if (end > start) this.row(text.slice(start, end).split(this.delimiter), NONE);
-        this.#go(lineEnd + 1, 1);
-      } else {
-        const cut = this.#carefully(start, ended);
-        if (cut === undefined) {
-          if (!ended && text.length - start <= LONGEST_ROW) return;
-          this.#unclosed(lineEnd);
-          continue;
-        }
-        this.row(cut.cells, cut.mistakes);
-        this.#go(cut.next, lineBreaks(text, start, cut.next));
-      }
+      if (this.#parser.errored === null) this.#parser.write(more);
+      if (this.#parser.errored === null || !this.#recover(false)) return;
+      more = this.#text.slice(this.#rest);
     }
   }
 
+  /** A row that csv-parse has cut: where it stands, and what it did not mind. */
+  #complete(cells: string[]): void {
+    this.#toRow();
+    const text = this.#text;
+    const found = text.indexOf('\n', this.#start);
+    const lineEnd = found < 0 ? text.length : found;
+    // csv-parse tells neither columns nor, in pieces, lines for certain; a row without quotes is one line.
+    if (this.#nextQuote() >= lineEnd) {
+      this.row(cells, NONE);
+      this.#go(lineEnd + 1, 1);
+      return;
+    }
+    const cut = this.#carefully(this.#start, true);
+    const next = cut?.next ?? lineEnd + 1;
+    this.row(cells, cut?.mistakes ?? NONE);
+    this.#go(next, lineBreaks(text, this.#start, next));
+  }
+
+  /** Where the next quote stands at or behind the start of the row; looked for once and kept until it is passed. */
+  #nextQuote(): number {
+    if (this.#quote < this.#start) {
+      const found = this.#text.indexOf('"', this.#start);
+      this.#quote = found < 0 ? this.#text.length : found;
+    }
+    return this.#quote;
+  }
+
+  /** Sets the start of the row at hand: the rest of the text behind its blank lines. */
+  #toRow(): void {
+    let start = this.#rest;
+    let line = this.#restLine;
+    for (;;) {
+      const end = this.#text.indexOf('\n', start);
+      if (end < 0 || !this.#isBlank(this.#text.slice(start, end))) break;
+      start = end + 1;
+      line++;
+    }
+    this.#start = start;
+    this.line = line;
+  }
+
+  /** Blank lines are no rows; a line of nothing but tabs is one where tabs part the cells. */
+  #isBlank(line: string): boolean {
+    return line.trim() === '' && !line.includes(this.delimiter);
+  }
+
+  /**
+   * Hands on the row that stopped csv-parse as far as it can be told, and begins anew behind it. False when more of its
+   * text is needed for that.
+   */
+  #recover(ended: boolean): boolean {
+    this.#toRow();
+    const text = this.#text;
+    const found = text.indexOf('\n', this.#start);
+    const lineEnd = found < 0 ? text.length : found;
+    if (lineEnd - this.#start > LONGEST_ROW) this.#tooLong(lineEnd, ended);
+    else {
+      const cut = this.#carefully(this.#start, ended);
+      if (cut === undefined) {
+        if (!ended && text.length - this.#start <= LONGEST_ROW) return false;
+        this.#unclosed(lineEnd);
+      } else {
+        this.row(cut.cells, cut.mistakes);
+        this.#go(cut.next, lineBreaks(text, this.#start, cut.next));
+      }
+    }
+    this.#parser = this.#newParser();
+    return true;
+  }
+
   #go(to: number, lines: number): void {
-    this.#start = Math.min(to, this.#text.length);
-    this.line += lines;
+    this.#rest = Math.min(to, this.#text.length);
+    this.#restLine = this.line + lines;
   }
 
   /** A line that is too long is handed on as far as it may go, so that its id is known, and marked as wrong. */
@@ -173,7 +279,7 @@ export class RowCutter {
     let at = start;
     for (;;) {
       let open = at;
-      while (text.charCodeAt(open) === 32) open++;
+      while (text.charCodeAt(open) === 32 || (text.charCodeAt(open) === 9 && delimiter !== '\t')) open++;
       let cell: string;
       if (text.charCodeAt(open) === 34) {
         starts.push(open);
@@ -196,7 +302,7 @@ export class RowCutter {
         }
         at = rest;
       } else {
-        starts.push(at);
+        starts.push(open);
         const end = cellEnd(text, at, delimiter);
         if (end === text.length && !ended) return undefined;
         cell = text.slice(at, end);
