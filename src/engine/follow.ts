@@ -73,6 +73,11 @@ export class Walk {
     this.follow(evidence, slips);
   }
 
+  /** Whether a couplet was reached. */
+  arrivesAt(couplet: number): boolean {
+    return (this.#costs[couplet] as number) < Infinity;
+  }
+
   /**
    * Takes every lead that costs at most `slips` slips in all. Couplets are in forward order, so each is judged once,
    * after all ways to it: the cost grows with the leads that are reached, not with the number of paths. With `grave`

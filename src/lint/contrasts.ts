@@ -1,7 +1,6 @@
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import { FAILS, FITS } from '../engine/judge.js';
 import type { Box, Region } from '../traits/box.js';
-import { askedBy } from '../traits/check.js';
 import type { Logic } from './logic.js';
 import { confirmedSpecimen, type Specimen } from './witness.js';
 
@@ -84,7 +83,7 @@ function overlapOf(
  * has none.
  */
 function gapOf(logic: Logic, couplet: CompiledCouplet): Gap | 'undecided' | undefined {
-  const shared = sharedCharacters(couplet);
+  const shared = sharedCharacters(logic, couplet);
   if (shared.size === 0) return undefined;
   const arrival = logic.arrival(couplet.index);
   if (arrival === undefined) return 'undecided';
@@ -110,9 +109,8 @@ function gapOf(logic: Logic, couplet: CompiledCouplet): Gap | 'undecided' | unde
 }
 
 /** The characters that every lead of a couplet asks; none when a lead cannot be judged by its condition. */
-export function sharedCharacters(couplet: CompiledCouplet): Set<number> {
-  const sets = couplet.leads.map((l) => (l.check === undefined ? [] : askedBy(l.check)));
-  const [first = [], ...others] = sets;
+export function sharedCharacters(logic: Logic, couplet: CompiledCouplet): Set<number> {
+  const [first = [], ...others] = couplet.leads.map((lead) => logic.askedIn(lead));
   return new Set(first.filter((c) => others.every((o) => o.includes(c))));
 }
 

@@ -2,7 +2,7 @@ import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import { SmallestFirst } from '../key/graph.js';
 import type { Taxon, Trait } from '../key/key.js';
 import type { Box, Facet, Region } from '../traits/box.js';
-import { askedBy, toCheck } from '../traits/check.js';
+import { toCheck } from '../traits/check.js';
 import type { Logic } from './logic.js';
 
 /** The finds that a taxon's description allows; undefined when it describes nothing or the limit was reached. */
@@ -105,13 +105,13 @@ export function describedEnds(logic: Logic, taxon: Taxon, described: Region): Ru
   for (let c = waiting.take(); c !== undefined; c = waiting.take()) {
     const couplet = logic.key.couplets[c] as CompiledCouplet;
     const parts = arrived.get(c) as Region[];
+    const arrival = logic.ask((budget) => logic.space.join(parts, budget));
+    if (arrival === undefined) return undefined;
     for (const lead of couplet.leads) {
-      if (!judgedBy(couplet, lead, says)) continue;
+      if (!judgedBy(logic, couplet, lead, says)) continue;
       const condition = logic.condition(couplet, lead);
       if (condition === undefined) return undefined;
-      const region = logic.ask((budget) =>
-        logic.space.meet(logic.space.join(parts, budget), condition, budget),
-      );
+      const region = logic.ask((budget) => logic.space.meet(arrival, condition, budget));
       if (region === undefined) return undefined;
       if (region.length === 0) continue;
       const before = arrived.get(lead.next);
@@ -126,7 +126,12 @@ export function describedEnds(logic: Logic, taxon: Taxon, described: Region): Ru
   return runs;
 }
 
-function judgedBy(couplet: CompiledCouplet, lead: CompiledLead, says: ReadonlySet<number>): boolean {
-  const leads = lead.otherwise ? couplet.leads.filter((l) => l !== lead) : [lead];
-  return leads.every((l) => l.check !== undefined && askedBy(l.check).every((c) => says.has(c)));
+function judgedBy(
+  logic: Logic,
+  couplet: CompiledCouplet,
+  lead: CompiledLead,
+  says: ReadonlySet<number>,
+): boolean {
+  const judged = (l: CompiledLead) => l.check !== undefined && logic.askedIn(l).every((c) => says.has(c));
+  return lead.otherwise ? couplet.leads.every((l) => l === lead || judged(l)) : judged(lead);
 }

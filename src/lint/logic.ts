@@ -20,6 +20,7 @@ export class Logic {
   readonly #conditions = new Map<CompiledLead, Region | undefined>();
   readonly #arrivals: (Region | undefined)[] = [];
   readonly #taken = new Map<CompiledLead, Region | undefined>();
+  readonly #asked = new Map<CompiledLead, readonly number[]>();
   /** The leads that lead to each couplet, as pairs of couplet and lead number. */
   readonly into: readonly (readonly (readonly [number, number])[])[];
   /** By couplet: the fewest leads from the start; undefined where no lead leads. */
@@ -86,9 +87,19 @@ export class Logic {
     return this.#taken.get(lead);
   }
 
+  /** The characters that a lead asks, each once. */
+  askedIn(lead: CompiledLead): readonly number[] {
+    let asked = this.#asked.get(lead);
+    if (asked === undefined) {
+      asked = lead.check === undefined ? [] : askedBy(lead.check);
+      this.#asked.set(lead, asked);
+    }
+    return asked;
+  }
+
   /** The characters that the leads of a couplet ask, each once. */
   asked(couplet: CompiledCouplet): number[] {
-    return [...new Set(couplet.leads.flatMap((l) => (l.check === undefined ? [] : askedBy(l.check))))];
+    return [...new Set(couplet.leads.flatMap((lead) => this.askedIn(lead)))];
   }
 
   #computeArrival(couplet: number): Region | undefined {

@@ -70,7 +70,7 @@ export function truthsFor(logic: Logic, couplet: CompiledCouplet, specimen: Spec
 
 /** Whether the engine follows a specimen to a couplet. */
 export function arrives(logic: Logic, couplet: CompiledCouplet, specimen: Specimen): boolean {
-  return walked(logic, specimen).visits.some((v) => v.couplet === couplet);
+  return walked(logic, specimen).arrivesAt(couplet.index);
 }
 
 /** What follows specimens through a chain: one walk, for its room grows with the key; and one object for equal values. */

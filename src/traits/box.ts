@@ -306,19 +306,18 @@ function withFacet(box: Box, character: number, facet: Facet | undefined): Box {
 
 /** The finds in both boxes; undefined when there are none. */
 export function meetBoxes(a: Box, b: Box): Box | undefined {
-  const out: (Facet | undefined)[] = [];
-  for (let c = 0; c < Math.max(a.length, b.length); c++) {
-    const x = a[c];
+  let out: (Facet | undefined)[] | undefined;
+  for (let c = 0; c < b.length; c++) {
     const y = b[c];
-    if (x === undefined || y === undefined) {
-      out.push(x ?? y);
-      continue;
-    }
-    const facet = meetFacets(x, y);
-    if (emptyFacet(facet)) return undefined;
-    out.push(facet);
+    if (y === undefined) continue;
+    const x = a[c];
+    const facet = x === undefined || x === y ? y : meetFacets(x, y);
+    if (facet !== x && emptyFacet(facet)) return undefined;
+    // Nothing is copied for boxes that do not meet, which most do not.
+    out ??= [...a];
+    out[c] = facet;
   }
-  return out;
+  return out ?? a;
 }
 
 /** Whether every find of `a` is in `b`. */

@@ -49,7 +49,8 @@ export function meetNumbers(a: NumberSet, b: NumberSet): NumberSet {
     if (x.high < y.high || (x.high === y.high && x.highOpen)) i++;
     else j++;
   }
-  return numberSet(out, a.whole);
+  // Parts of intervals that are in order and apart are so too.
+  return a.whole === b.whole ? { whole: a.whole, intervals: out } : numberSet(out, a.whole);
 }
 
 export function joinNumbers(a: NumberSet, b: NumberSet): NumberSet {

@@ -69,7 +69,7 @@ export function generateKey({
   const grow = (lead, box, used) => {
     const characters = CHARACTERS.filter((c) => canPart(c, box));
     const character = pick(characters);
-    const couplet = { number: couplets.length + 1, character, leads: [] };
+    const couplet = { number: couplets.length + 1, character, leads: [], whole: isWhole(character, box) };
     couplets.push(couplet);
     if (lead !== undefined) lead.to = couplet;
     const parts = part(character, box.get(character.id), random);
@@ -102,6 +102,12 @@ function canPart(character, box) {
   return character.kind === 'choice' ? values.length > 1 : values[1] - values[0] >= 4;
 }
 
+/** Whether a find can still show anything at all of a character. */
+function isWhole(character, box) {
+  const all = everything().get(character.id);
+  return box.get(character.id).join() === all.join();
+}
+
 /** Two parts, or three at times. */
 function part(character, values, random) {
   if (character.kind !== 'choice') {
@@ -129,7 +135,12 @@ function joinBranches(couplets, open, random) {
     }
     return below.get(couplet);
   };
-  const targets = couplets.filter((c) => charactersBelow(c).size <= 3 && c.character.needs === undefined);
+  // What a couplet divides is all that a find on another path can show.
+  const isWholeBelow = (couplet) =>
+    couplet.whole && couplet.leads.every((lead) => lead.to === undefined || isWholeBelow(lead.to));
+  const targets = couplets.filter(
+    (c) => charactersBelow(c).size <= 3 && c.character.needs === undefined && isWholeBelow(c),
+  );
   const frozen = new Set();
   const joined = new Set();
   const holds = (couplet, set) =>
@@ -242,20 +253,19 @@ function keyText(id, couplets, taxa, described) {
   return `${lines.join('\n')}\n`;
 }
 
-/** What a taxon shows: what the boxes of its paths say together, of the characters that they restrict. */
+/**
+ * What a taxon shows: what all paths to it say, of the characters that they restrict. Where paths differ in several
+ * characters, states joined one by one would describe finds of other taxa too.
+ */
 function traitsOf(boxes) {
+  const [first, ...others] = boxes;
   return CHARACTERS.flatMap((c) => {
-    const all = c.kind === 'choice' ? c.states.length : [c.low, c.high];
-    const values = boxes.map((b) => b.get(c.id));
-    if (c.kind === 'choice') {
-      const joined = c.states.filter((s) => values.some((v) => v.includes(s)));
-      return joined.length === all
-        ? []
-        : [`${c.id}: ${joined.length === 1 ? joined[0] : `[${joined.join(', ')}]`}`];
-    }
-    const low = Math.min(...values.map((v) => v[0]));
-    const high = Math.max(...values.map((v) => v[1]));
-    if (low === c.low && high === c.high) return [];
+    const values = first.get(c.id);
+    if (isWhole(c, first)) return [];
+    if (others.some((b) => b.get(c.id).join() !== values.join())) return [];
+    if (c.kind === 'choice')
+      return [`${c.id}: ${values.length === 1 ? values[0] : `[${values.join(', ')}]`}`];
+    const [low, high] = values;
     return [`${c.id}: ${c.kind === 'count' ? `${low}-${high}` : `${tenths(low)}-${tenths(high)}`}`];
   });
 }
