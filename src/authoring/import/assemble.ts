@@ -3,7 +3,7 @@ import { quoted } from '../../text/harmless.js';
 import type { Layout } from './draft.js';
 import { type Draft, titleCase } from './drafts.js';
 import type { Line } from './lines.js';
-import { anchorName, type LinkedCouplet, labelOf, type Remark } from './link.js';
+import { anchorName, type LinkedCouplet, labelOf, type Remark } from './linked.js';
 import { slug } from './names.js';
 import { propose } from './proposals.js';
 import { isHeadingText } from './sections.js';
@@ -70,7 +70,7 @@ function keyOf(drafts: readonly Draft[], common: Common, particular: Particular)
   taxa.addAll(linked);
   const couplets = linked.flatMap((l) => l.couplets);
   const proposals = common.when ? propose(couplets) : undefined;
-  for (const draft of drafts) draft.remarks.push(...unknownKeys(draft, keyNamed));
+  for (const draft of drafts) for (const remark of unknownKeys(draft, keyNamed)) draft.remarks.push(remark);
   const first = drafts[0] as Draft;
   const text = writeKey({
     id,
@@ -182,8 +182,10 @@ export function joinedKey(drafts: readonly Draft[], common: Common): ImportedKey
         }));
   // The root must stand first: keying begins at the first couplet of the file.
   const ordered = roots.length === 1 ? [...roots, ...drafts.filter((d) => d !== roots[0])] : drafts;
-  for (const draft of ordered.slice(1))
-    draft.linked.outline.items[0]?.loose.unshift(...draft.before, ...draft.headings);
+  for (const draft of ordered.slice(1)) {
+    const first = draft.linked.outline.items[0];
+    if (first !== undefined) first.loose = [...draft.before, ...draft.headings, ...first.loose];
+  }
   const heading = roots.length === 1 ? roots[0]?.title : titleOver(drafts, common.names);
   const title = common.title ?? heading ?? drafts[0]?.title ?? '';
   const id = common.id ?? (slug(title.replace(/^(?:the|key to the|key to)\s+/i, ''), 50) || 'printed-key');

@@ -36,7 +36,7 @@ export interface Item {
   /** Whether an end stands on one of its lines. */
   ended: boolean;
   /** Lines between the lead before and this one that belong to neither. */
-  readonly loose: Line[];
+  loose: readonly Line[];
   parted?: Parted;
 }
 

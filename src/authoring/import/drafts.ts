@@ -1,7 +1,7 @@
 /** Splits a text into its keys, reads each, and gives it a title and an id. */
 import type { Layout } from './draft.js';
 import type { Line } from './lines.js';
-import type { Linked, Remark } from './link.js';
+import type { Linked, Remark } from './linked.js';
 import { slug } from './names.js';
 import { bestReading, makeSection } from './reading.js';
 import {
@@ -20,7 +20,8 @@ export interface Draft {
   readonly linked: Linked;
   readonly layout: Layout;
   readonly unsure: boolean;
-  after: Line[];
+  /** Lines behind the last key of the text. */
+  after: readonly Line[];
   title: string;
   /** What stands between the heading and the first lead. */
   remark: string;
@@ -49,7 +50,7 @@ export function readDrafts(
       const reading = bestReading(own, layout);
       if (reading === undefined) {
         // A heading above other headings, or prose: it stays above the next key.
-        lost.push(...part.headings, ...part.lines);
+        for (const line of [...part.headings, ...part.lines]) lost.push(line);
         continue;
       }
       drafts.push({
@@ -78,7 +79,8 @@ function mergedParts(parts: readonly Part[]): Part[] {
   let waiting: Part[] = [];
   for (const part of parts) {
     if (open !== undefined && goesOnFrom(highest, part)) {
-      for (const p of [...waiting, part]) open.lines.push(...p.headings, ...p.lines);
+      for (const p of [...waiting, part])
+        for (const line of [...p.headings, ...p.lines]) open.lines.push(line);
       waiting = [];
       highest = highestNumber(part.lines, highest);
       continue;
@@ -88,7 +90,7 @@ function mergedParts(parts: readonly Part[]): Part[] {
       waiting.push(part);
       continue;
     }
-    merged.push(...waiting);
+    for (const p of waiting) merged.push(p);
     waiting = [];
     open = { headings: part.headings, lines: [...part.lines] };
     merged.push(open);

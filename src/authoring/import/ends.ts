@@ -197,7 +197,7 @@ function byColumn(pieces: readonly Piece[], context: EndContext): Parted | undef
     }
   }
   // The last lines stand far to the right, where only an end does.
-  const base = Math.min(...pieces.slice(0, -1).map((p) => p.column));
+  const base = pieces.slice(0, -1).reduce((least, p) => Math.min(least, p.column), Number.POSITIVE_INFINITY);
   const piece = pieces[last];
   if (last > 0 && piece !== undefined && piece.column >= base + 12) {
     const free = piece.column >= base + 20;

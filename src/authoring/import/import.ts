@@ -10,7 +10,7 @@ import type { Layout } from './draft.js';
 import { nameDrafts, namesIn, readDrafts } from './drafts.js';
 import { languageOf } from './lexicon.js';
 import { type Line, readLines } from './lines.js';
-import type { Remark } from './link.js';
+import type { Remark } from './linked.js';
 import { withoutPages } from './pages.js';
 import { wordsOf } from './pieces.js';
 import { findingOf, looseRemarks, unsureRemark, wordRemarks } from './remarks.js';
@@ -48,7 +48,8 @@ export function importText(written: string, options: ImportOptions): Imported {
   if (drafts.length === 0) return { keys: [], findings: [] };
   const names = namesIn(lines);
   nameDrafts(drafts, options, names);
-  drafts.at(-1)?.after.push(...lost);
+  const last = drafts.at(-1);
+  if (last !== undefined) last.after = lost;
   for (const draft of drafts)
     draft.remarks.push(
       ...wordRemarks(draft.linked),

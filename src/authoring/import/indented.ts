@@ -1,7 +1,7 @@
 /** Keys without labels: the indentation alone tells which leads belong together. */
 import type { Group, Item, Outline, Section } from './draft.js';
+import { isUnfinished, piece } from './items.js';
 import type { Line } from './lines.js';
-import { isUnfinished, piece } from './outline.js';
 
 /**
  * How lines that go on with a lead are told from lines that begin one. `hang`: the indent that they have more than the

@@ -1,8 +1,11 @@
 /** Reads the leads and couplets of a section by their labels, under one assumption about how the labels are meant. */
 import type { Group, Item, Layout, Outline, Section } from './draft.js';
+import { isQuestion, isUnfinished, piece, sentenceDone } from './items.js';
 import type { Label, Reading, System } from './labels.js';
-import { clipped, type Line } from './lines.js';
-import type { Piece } from './pieces.js';
+import { capitalSystems, company, keyOf, labelColumns, styleOf } from './labelstats.js';
+import type { Line } from './lines.js';
+import { fitsMark, type Open, OpenCouplets } from './opencouplets.js';
+import { Paragraphs } from './paragraphs.js';
 import { isHeading } from './sections.js';
 
 /**
@@ -19,21 +22,8 @@ export interface Assumption {
   readonly unlabelled: boolean;
 }
 
-interface Open {
-  readonly key: string;
-  readonly style: string;
-  readonly group: Group;
-  readonly indent: number;
-  ordinal: number;
-  /** Words that stand before all leads of the couplet. */
-  stem?: readonly Piece[];
-  mark: number | undefined;
-  markSystem: Label['markSystem'];
-}
-
 /** A number is a label although others are missing between it and the last one, up to this many. */
 const LONGEST_JUMP = 30;
-const DEEPEST_MARK = 40;
 
 /** Reads a section under an assumption. */
 export function readOutline(section: Section, assumption: Assumption): Outline {
@@ -44,11 +34,8 @@ class OutlineReader {
   readonly #items: Item[] = [];
   readonly #groups: Group[] = [];
   readonly #oddities: { line: number; what: string }[] = [];
-  readonly #stack: Open[] = [];
-  readonly #openByKey = new Map<string, Open>();
-  readonly #openByStyle = new Map<string, Open[]>();
+  readonly #open = new OpenCouplets();
   readonly #seen = new Set<string>();
-  readonly #unfilled: Open[] = [];
   readonly #highest = new Map<string, number>();
   readonly #company: ReadonlyMap<string, number>;
   readonly #labelColumns: ReadonlySet<number>;
@@ -99,7 +86,7 @@ class OutlineReader {
   }
 
   get #top(): Open | undefined {
-    return this.#stack[this.#stack.length - 1];
+    return this.#open.top;
   }
 
   /** Begins a lead when the label fits what came before; false when it is no label. */
@@ -128,8 +115,8 @@ class OutlineReader {
     if (label.readings.length < 2) return label.readings;
     const follows = (r: Reading) => {
       if (this.assumption.systems.get(r.system) === 'same')
-        return this.#openByKey.has(keyOf(label, r)) ? 0 : 2;
-      const open = this.#openByStyle.get(styleOf(label, r))?.at(-1);
+        return undefined !== this.#open.withKey(keyOf(label, r)) ? 0 : 2;
+      const open = this.#open.withStyle(styleOf(label, r)).at(-1);
       return open !== undefined && open.ordinal + 1 === r.ordinal ? 0 : r.ordinal === 1 ? 1 : 2;
     };
     return [...label.readings].sort((a, b) => follows(a) - follows(b));
@@ -137,7 +124,7 @@ class OutlineReader {
 
   #beginSame(line: Line, label: Label, reading: Reading, i: number): boolean {
     const key = keyOf(label, reading);
-    const open = this.#openByKey.get(key);
+    const open = this.#open.withKey(key);
     const mark = label.mark ?? (label.times > 1 ? label.times - 1 : undefined);
     if (open !== undefined) {
       if (fitsMark(open, mark)) {
@@ -150,7 +137,7 @@ class OutlineReader {
     if (this.#seen.has(key) && reading.system === 'number')
       return this.#repeated(line, label, reading, i, key, mark);
     if (!this.#mayBegin(line, label, reading, i, mark)) return false;
-    this.#open(key, styleOf(label, reading), label, reading, line, i, mark, false);
+    this.#begins(key, styleOf(label, reading), label, reading, line, i, mark, false);
     return true;
   }
 
@@ -169,7 +156,7 @@ class OutlineReader {
       !this.#standsAsLabel(line, label, reading, i, false)
     )
       return false;
-    this.#open(key, styleOf(label, reading), label, reading, line, i, mark, true);
+    this.#begins(key, styleOf(label, reading), label, reading, line, i, mark, true);
     return true;
   }
 
@@ -229,7 +216,7 @@ class OutlineReader {
     if (label.mark !== undefined && label.mark > 0 && reading.system !== 'number') return false;
     const style = styleOf(label, reading);
     if (!this.#standsAsLabel(line, label, reading, i, false)) return false;
-    const opens = (this.#openByStyle.get(style) ?? []).slice(-DEEPEST_MARK);
+    const opens = this.#open.withStyle(style);
     const follows = (o: Open) => o.ordinal + 1 === reading.ordinal;
     // The same letters may serve at several depths: then the indent tells which are meant.
     const found = opens.findLast((o) => follows(o) && o.indent === line.indent) ?? opens.findLast(follows);
@@ -239,7 +226,7 @@ class OutlineReader {
       return true;
     }
     if (reading.ordinal === 1) {
-      this.#open(`${style}#${this.#groups.length}`, style, label, reading, line, i, undefined, false);
+      this.#begins(`${style}#${this.#groups.length}`, style, label, reading, line, i, undefined, false);
       return true;
     }
     const skipped = opens.at(-1);
@@ -257,14 +244,23 @@ class OutlineReader {
   #beginDecimal(line: Line, label: Label, reading: Reading, i: number): boolean {
     const prefix = label.value.includes('.') ? label.value.replace(/\.\d+$/, '') : '';
     const key = `decimal:${prefix}`;
-    const open = this.#openByKey.get(key);
+    const open = this.#open.withKey(key);
     if (open !== undefined && reading.ordinal > open.ordinal) {
       open.ordinal = reading.ordinal;
       this.#sibling(open, line, label, i, undefined);
       return true;
     }
     if (reading.ordinal !== 1) return false;
-    this.#open(key, key, { ...label, value: label.value }, reading, line, i, undefined, this.#seen.has(key));
+    this.#begins(
+      key,
+      key,
+      { ...label, value: label.value },
+      reading,
+      line,
+      i,
+      undefined,
+      this.#seen.has(key),
+    );
     return true;
   }
 
@@ -307,8 +303,7 @@ class OutlineReader {
       last.lastLine = line.number;
       return true;
     }
-    for (let d = this.#stack.length - 1, steps = 0; d >= 0 && steps < DEEPEST_MARK; d--, steps++) {
-      const open = this.#stack[d] as Open;
+    for (const open of this.#open.outward()) {
       if (open.markSystem !== reading.system || open.mark === undefined || open.mark + 2 !== reading.ordinal)
         continue;
       if (!label.firm && !(last?.ended === true || line.blank > 0 || line.indent <= open.indent + 8))
@@ -328,7 +323,7 @@ class OutlineReader {
     if (this.#looseRuns && top.group.leads.length >= 2 && !this.#paragraphs.hasEnd(i)) return false;
     const rest = line.text.slice(label.end);
     if (!last.ended && line.blank === 0 && /^\p{Ll}/u.test(rest)) return false;
-    const level = top.indent > line.indent ? this.#atIndent(line.indent) : undefined;
+    const level = top.indent > line.indent ? this.#open.atIndent(line.indent) : undefined;
     if (level !== undefined) {
       this.#sibling(level, line, label, i, undefined);
       return true;
@@ -342,19 +337,28 @@ class OutlineReader {
       under !== 'dash' &&
       this.assumption.layout === 'outline'
     ) {
-      this.#open(`dash#${this.#groups.length}`, 'dash', label, label.readings[0], line, i, undefined, false);
+      this.#begins(
+        `dash#${this.#groups.length}`,
+        'dash',
+        label,
+        label.readings[0],
+        line,
+        i,
+        undefined,
+        false,
+      );
       return true;
     }
     let target = top;
-    const unfilled = this.#unfilled.at(-1);
+    const unfilled = this.#open.unfilled(0);
     if (top.group.leads.length >= 2 && unfilled !== undefined && unfilled !== top) {
       const toTop = Math.abs(top.indent - line.indent);
       const toUnfilled = Math.abs(unfilled.indent - line.indent);
       const openLead = !(unfilled.group.leads[0]?.ended ?? false);
       if (toUnfilled < toTop || (toUnfilled === toTop && openLead)) target = unfilled;
-    } else if (top.group.leads.length === 1 && unfilled === top && this.#unfilled.length > 1) {
+    } else if (top.group.leads.length === 1 && unfilled === top && this.#open.unfilled(1) !== undefined) {
       // Indentation may say that the couplet above is left with one lead; then it is not this one's.
-      const outer = this.#unfilled.at(-2) as Open;
+      const outer = this.#open.unfilled(1) as Open;
       if (
         Math.abs(outer.indent - line.indent) === 0 &&
         Math.abs(top.indent - line.indent) > 1 &&
@@ -366,19 +370,8 @@ class OutlineReader {
     return true;
   }
 
-  /** The open couplet whose labels stand at an indent, when all below it stand further in. */
-  #atIndent(indent: number): Open | undefined {
-    for (let d = this.#stack.length - 1, steps = 0; d >= 0 && steps < DEEPEST_MARK; d--, steps++) {
-      const open = this.#stack[d] as Open;
-      if (open.indent === indent) return open;
-      if (open.indent < indent) return undefined;
-    }
-    return undefined;
-  }
-
   #sibling(open: Open, line: Line, label: Label | undefined, i: number, mark: number | undefined): void {
-    while (this.#top !== open) this.#close();
-    if (this.#unfilled.at(-1) === open) this.#unfilled.pop();
+    this.#open.returnTo(open);
     const item = this.#newItem(line, label, i, mark ?? open.group.leads.length);
     if (open.stem !== undefined) item.pieces.unshift(...open.stem);
     open.group.leads.push(item);
@@ -386,15 +379,7 @@ class OutlineReader {
     if (label?.markSystem !== undefined) open.markSystem = label.markSystem;
   }
 
-  #close(): void {
-    const open = this.#stack.pop();
-    if (open === undefined) throw new Error('no couplet is open');
-    if (this.#openByKey.get(open.key) === open) this.#openByKey.delete(open.key);
-    this.#openByStyle.get(open.style)?.pop();
-    if (this.#unfilled.at(-1) === open) this.#unfilled.pop();
-  }
-
-  #open(
+  #begins(
     key: string,
     style: string,
     label: Label | undefined,
@@ -432,13 +417,8 @@ class OutlineReader {
       markSystem: label?.markSystem,
     };
     this.#groups.push(group);
-    this.#stack.push(open);
-    this.#openByKey.set(key, open);
+    this.#open.add(open);
     this.#seen.add(key);
-    const styles = this.#openByStyle.get(style);
-    if (styles === undefined) this.#openByStyle.set(style, [open]);
-    else styles.push(open);
-    this.#unfilled.push(open);
     if (reading !== undefined) {
       const counter =
         reading.system === 'number' ? `number${label?.value.replace(/\d+$/, '') ?? ''}` : reading.system;
@@ -491,7 +471,8 @@ class OutlineReader {
 
   #addUnlabelled(line: Line, i: number): void {
     const top = this.#top;
-    if (top === undefined) this.#open('opening', 'opening', undefined, undefined, line, i, undefined, false);
+    if (top === undefined)
+      this.#begins('opening', 'opening', undefined, undefined, line, i, undefined, false);
     else this.#sibling(top, line, undefined, i, undefined);
   }
 
@@ -527,144 +508,5 @@ class OutlineReader {
       line.indent > last.indent &&
       (line.indent >= first.column || last.pieces.length > 1)
     );
-  }
-}
-
-/** `Tarnia alba (p.` and `Tarnia alba,` go on in the next line. */
-export function isUnfinished(item: Item): boolean {
-  return /\([^)]{0,12}$|[,&–-]$/.test(item.pieces[item.pieces.length - 1]?.text ?? '');
-}
-
-/** The lead so far is a question or an opening, to which the leads below it answer. */
-function isQuestion(item: Item): boolean {
-  return (
-    !item.ended &&
-    /[?:]$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '') &&
-    item.label?.readings[0]?.system === 'number' &&
-    item.mark === 0
-  );
-}
-
-function sentenceDone(item: Item): boolean {
-  return /[.!?:]["”)]?$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '');
-}
-
-function fitsMark(open: Open, mark: number | undefined): boolean {
-  if (mark === undefined) return open.mark === undefined || open.group.leads.length === 1;
-  if (open.mark === undefined) return mark >= open.group.leads.length;
-  // Some books call the first lead 1'' and the second 1'.
-  return mark > open.mark || (mark < open.mark && open.group.leads.length === 1);
-}
-
-/** A piece of a line from an offset of its text on. */
-export function piece(line: Line, from: number) {
-  return {
-    text: line.text.slice(from),
-    column: line.indent + from,
-    marks: clipped(line.marks, from, line.text.length),
-    rawEnd: line.raw.trimEnd().length,
-    line: line.number,
-  };
-}
-
-function keyOf(label: Label, reading: Reading): string {
-  return reading.system === 'number' ? `number:${label.value}` : `${reading.system}:${reading.ordinal}`;
-}
-
-function styleOf(label: Label, reading: Reading): string {
-  return `${reading.system}|${reading.system.endsWith('roman') ? 1 : label.times}|${label.dress.replace(/[-–—]+/g, '')}|${label.mark === undefined ? '' : 'm'}`;
-}
-
-/** How often each number stands where a label can. */
-function company(section: Section): ReadonlyMap<string, number> {
-  const counts = new Map<string, number>();
-  for (const label of section.labels) {
-    if (label?.readings[0]?.system !== 'number') continue;
-    counts.set(label.value, (counts.get(label.value) ?? 0) + 1);
-  }
-  return counts;
-}
-
-/** The columns at which labels with a stop stand. */
-function labelColumns(section: Section): ReadonlySet<number> {
-  const counts = new Map<number, number>();
-  section.lines.forEach((line, i) => {
-    if (section.labels[i] !== undefined) counts.set(line.indent, (counts.get(line.indent) ?? 0) + 1);
-  });
-  const most = Math.max(0, ...counts.values());
-  return new Set([...counts].filter(([, n]) => n >= Math.min(2, most)).map(([column]) => column));
-}
-
-/** Systems whose labels nearly always stand before a capital. */
-function capitalSystems(section: Section): ReadonlySet<System> {
-  const counts = new Map<System, [capital: number, small: number]>();
-  section.lines.forEach((line, i) => {
-    const label = section.labels[i];
-    if (label === undefined) return;
-    const rest = line.text.slice(label.end);
-    for (const { system } of label.readings) {
-      const at = counts.get(system) ?? [0, 0];
-      counts.set(system, at);
-      if (/^["“„(]?\p{Lu}/u.test(rest)) at[0]++;
-      else if (/^\p{Ll}/u.test(rest)) at[1]++;
-    }
-  });
-  return new Set(
-    [...counts].filter(([, [capital, small]]) => capital >= 4 * small).map(([system]) => system),
-  );
-}
-
-/** Answers about the paragraph that a line stands in; each is worked out once. */
-class Paragraphs {
-  readonly #columnEnd: boolean[];
-  readonly #wordEnds = new Map<number, boolean>();
-
-  constructor(
-    readonly section: Section,
-    readonly counts: (label: Label) => boolean,
-  ) {
-    const { lines, ended } = section;
-    this.#columnEnd = new Array<boolean>(lines.length).fill(false);
-    for (let i = lines.length - 1; i >= 0; i--) {
-      const next = lines[i + 1];
-      const goesOn = next !== undefined && (next.blank === 0 || next.afterPage) && !this.#labelled(i + 1);
-      this.#columnEnd[i] = ended[i] === true || (goesOn && this.#columnEnd[i + 1] === true);
-    }
-  }
-
-  #labelled(i: number): boolean {
-    const label = this.section.labels[i];
-    return label !== undefined && this.counts(label);
-  }
-
-  /** An end in a column stands on the line or below it in its paragraph. */
-  hasColumnEnd(i: number): boolean {
-    return this.#columnEnd[i] === true;
-  }
-
-  /** The same, or the paragraph closes with a name. */
-  hasEnd(i: number): boolean {
-    return this.hasColumnEnd(i) || this.#closesWithName(i);
-  }
-
-  /** Whether a lead closes with a name among its words. */
-  endsInWords(item: Item): boolean {
-    const last = item.pieces[item.pieces.length - 1];
-    return last !== undefined && this.section.wordEnd(item.pieces);
-  }
-
-  #closesWithName(i: number): boolean {
-    const known = this.#wordEnds.get(i);
-    if (known !== undefined) return known;
-    const { lines } = this.section;
-    const pieces = [piece(lines[i] as Line, 0)];
-    for (let j = i + 1; j < lines.length && j < i + 20; j++) {
-      const line = lines[j] as Line;
-      if ((line.blank > 0 && !line.afterPage) || this.#labelled(j)) break;
-      pieces.push(piece(line, 0));
-    }
-    const answer = this.section.wordEnd(pieces);
-    this.#wordEnds.set(i, answer);
-    return answer;
   }
 }

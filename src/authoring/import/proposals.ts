@@ -1,7 +1,7 @@
 /** Proposes characters and `when` for couplets whose leads contrast plainly. */
 import { meetNumbers } from '../../traits/numberset.js';
 import { type Fact, factsIn, organName, type Statement, statements } from './facts.js';
-import type { LinkedCouplet, LinkedLead } from './link.js';
+import type { LinkedCouplet, LinkedLead } from './linked.js';
 import { slug } from './names.js';
 
 /** A character that the words of one or more couplets speak of. */

@@ -2,10 +2,12 @@
 import type { Item, Layout, Outline, Section } from './draft.js';
 import { countColumns, cutLine, type EndContext, type Parted, partLead } from './ends.js';
 import { readIndented, wrappings } from './indented.js';
+import { piece } from './items.js';
 import { asLettered, type Label, readLabel, type System } from './labels.js';
 import type { Line } from './lines.js';
-import { type Linked, link } from './link.js';
-import { type Assumption, type Meaning, piece, readOutline } from './outline.js';
+import { link } from './link.js';
+import type { Linked } from './linked.js';
+import { type Assumption, type Meaning, readOutline } from './outline.js';
 import { readSerial } from './serial.js';
 import { readEndText } from './targets.js';
 

@@ -4,7 +4,7 @@ import type { Lines } from '../../diagnostic/lines.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import type { Draft } from './drafts.js';
 import type { Line } from './lines.js';
-import { type Linked, labelOf, type Remark } from './link.js';
+import { type Linked, labelOf, type Remark } from './linked.js';
 import { isHeadingText } from './sections.js';
 
 /** A remark as a finding at its line of the printed text. */

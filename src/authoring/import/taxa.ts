@@ -1,5 +1,5 @@
 /** Collects the taxa that the leads of a key end at. */
-import type { Linked, LinkedLead } from './link.js';
+import type { Linked, LinkedLead } from './linked.js';
 import { type ReadName, slug } from './names.js';
 import type { End } from './targets.js';
 

@@ -1,7 +1,7 @@
 /** Writes an imported key as the text of a key file, with comments on what to review. */
 import type { Item, Layout } from './draft.js';
 import type { Line } from './lines.js';
-import { type Linked, type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './link.js';
+import { type Linked, type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './linked.js';
 import type { Proposals, ProposedCharacter } from './proposals.js';
 import { noteOf, type Taxa } from './taxa.js';
 import { comment, flowScalar, property, scalar } from './yaml.js';
@@ -125,21 +125,24 @@ function coupletLines(sheet: KeySheet): string[] {
           above.sort((a, b) => a.number - b.number),
           i === 0 ? '  ' : '    ',
         );
-        if (i === 0)
-          lines.push(
-            ...(lines.length > 0 ? [''] : []),
-            ...loose,
-            ...coupletHead(couplet, linked, remarksOf.get(couplet) ?? []),
-            `  ${couplet.id}:`,
-          );
-        else lines.push(...loose);
-        lines.push(...leadLines(lead, couplet, sheet));
+        if (i === 0 && lines.length > 0) lines.push('');
+        append(lines, loose);
+        if (i === 0) {
+          append(lines, coupletHead(couplet, linked, remarksOf.get(couplet) ?? []));
+          lines.push(`  ${couplet.id}:`);
+        }
+        append(lines, leadLines(lead, couplet, sheet));
       });
     }
-    lines.push(...looseLines(linked.outline.after, '  '));
+    append(lines, looseLines(linked.outline.after, '  '));
   }
-  lines.push(...looseLines([...sheet.after, ...furniture.slice(page)], '  '));
+  append(lines, looseLines([...sheet.after, ...furniture.slice(page)], '  '));
   return lines;
+}
+
+/** Adds lines one by one: there may be more than a call takes arguments. */
+function append(lines: string[], more: readonly string[]): void {
+  for (const line of more) lines.push(line);
 }
 
 function looseLines(lines: readonly Line[], indent: string): string[] {

@@ -1,0 +1,201 @@
+/** What is wrong with a printed key once its leads are joined: the faults of the print, each at its line. */
+import type { Outline } from './draft.js';
+import { type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './linked.js';
+
+/** The faults of a key. `byName` are its couplets by the numbers that are printed. */
+export function faultsOf(
+  outline: Outline,
+  couplets: readonly LinkedCouplet[],
+  byName: ReadonlyMap<string, LinkedCouplet>,
+): Remark[] {
+  return new Checker(outline, couplets, byName).check();
+}
+
+class Checker {
+  readonly #remarks: Remark[] = [];
+
+  constructor(
+    readonly outline: Outline,
+    readonly couplets: readonly LinkedCouplet[],
+    readonly byName: ReadonlyMap<string, LinkedCouplet>,
+  ) {}
+
+  check(): Remark[] {
+    this.#checkCouplets();
+    this.#checkReach();
+    return this.#remarks;
+  }
+
+  *#leads(): Iterable<LinkedLead> {
+    for (const couplet of this.couplets) yield* couplet.leads;
+  }
+
+  #remark(
+    rule: string,
+    level: Remark['level'],
+    lead: LinkedLead,
+    couplet: LinkedCouplet,
+    message: string,
+  ): void {
+    this.#remarks.push({
+      rule,
+      level,
+      line: lead.item.line,
+      message: `lead ${labelOf(couplet, lead)}: ${message}`,
+      couplet,
+    });
+  }
+
+  #checkCouplets(): void {
+    const numbers = new Set([...this.byName.keys()]);
+    for (const couplet of this.couplets) {
+      const { group, leads, id } = couplet;
+      const first = leads[0] as LinkedLead;
+      if (group.again)
+        this.#remark(
+          'id-unique',
+          'error',
+          first,
+          couplet,
+          `couplet ${group.name} is printed a second time; kept as ${id}, to which nothing leads`,
+        );
+      if (leads.length < 2)
+        this.#remark('couplet-has-leads', 'error', first, couplet, `couplet ${id} has only one lead`);
+      if (first.item.mark !== undefined && first.item.mark > 0 && leads.length < 2)
+        this.#remark('couplet-has-leads', 'error', first, couplet, 'its first lead is missing');
+      const before = Number(group.name) - 1;
+      if (
+        group.system === 'number' &&
+        before > 0 &&
+        !numbers.has(String(before)) &&
+        this.couplets.length > 1 &&
+        this.outline.layout !== 'serial'
+      )
+        this.#remark('label-follows', 'note', first, couplet, `no couplet is numbered ${before}`);
+      const next = Number(group.name) + 1;
+      if (
+        leads.length >= 4 &&
+        group.system === 'number' &&
+        group.name !== undefined &&
+        !numbers.has(String(next)) &&
+        numbers.has(String(next + 1))
+      )
+        this.#remark(
+          'label-follows',
+          'warning',
+          leads[2] as LinkedLead,
+          couplet,
+          `couplet ${group.name} has ${leads.length} leads and there is no couplet ${next}; a number may be misprinted`,
+        );
+      for (const lead of leads) this.#checkLead(couplet, lead);
+      this.#checkBack(couplet);
+    }
+  }
+
+  #checkLead(couplet: LinkedCouplet, lead: LinkedLead): void {
+    if (lead.target.kind === 'none')
+      this.#remark(
+        'lead-ends',
+        'error',
+        lead,
+        couplet,
+        'no target is printed, and none follows from the layout',
+      );
+    if (lead.target.kind === 'several')
+      this.#remark(
+        'lead-ends',
+        'error',
+        lead,
+        couplet,
+        `goes to ${lead.target.printed}; a lead can go on at one couplet only`,
+      );
+    if (lead.target.kind === 'nowhere')
+      this.#remark(
+        'target-exists',
+        'error',
+        lead,
+        couplet,
+        `goes to couplet ${lead.target.printed}, which is not in this key`,
+      );
+    if (lead.target.kind === 'couplet' && lead.target.couplet === couplet)
+      this.#remark('path-acyclic', 'error', lead, couplet, `goes to its own couplet ${couplet.id}`);
+    if (
+      lead.target.kind === 'taxa' &&
+      lead.target.via === 'printed' &&
+      lead.target.end.form === 0 &&
+      lead.how !== 'dots'
+    )
+      this.#remark(
+        'target-clear',
+        'note',
+        lead,
+        couplet,
+        `the end has not the form of a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`,
+      );
+    if (lead.words === '') this.#remark('words-whole', 'error', lead, couplet, 'the lead has no words');
+  }
+
+  #checkBack(couplet: LinkedCouplet): void {
+    if (this.outline.layout === 'serial' || couplet.group.back.length === 0) return;
+    const from = this.#reachedFrom.get(couplet) ?? new Set<string>();
+    const start = couplet === this.couplets[0];
+    const wrong = couplet.group.back.filter(
+      (b) => !(start && b === '0') && !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')),
+    );
+    if (wrong.length > 0)
+      this.#remark(
+        'back-reference-agrees',
+        'warning',
+        couplet.leads[0] as LinkedLead,
+        couplet,
+        `couplet ${couplet.id} says that it is reached from ${wrong.join(', ')}, but ${from.size === 0 ? 'nothing leads to it' : `it is reached from ${[...from].join(', ')}`}`,
+      );
+  }
+
+  #checkReach(): void {
+    const start = this.couplets[0];
+    if (start === undefined) return;
+    const seen = new Set<LinkedCouplet>([start]);
+    const todo = [start];
+    for (let c = todo.pop(); c !== undefined; c = todo.pop()) {
+      for (const { target } of c.leads) {
+        if (target.kind !== 'couplet' || seen.has(target.couplet)) continue;
+        seen.add(target.couplet);
+        todo.push(target.couplet);
+      }
+    }
+    const pointedTo = new Set<LinkedCouplet>();
+    for (const { target } of this.#leads()) if (target.kind === 'couplet') pointedTo.add(target.couplet);
+    for (const { target } of this.#leads())
+      if (target.kind === 'several')
+        for (const n of target.printed.match(/[A-Z]?\d+/g) ?? []) {
+          const couplet = this.byName.get(n);
+          if (couplet !== undefined) pointedTo.add(couplet);
+        }
+    for (const couplet of this.couplets)
+      if (!seen.has(couplet) && !pointedTo.has(couplet) && !couplet.group.again)
+        this.#remark(
+          'couplet-reachable',
+          'error',
+          couplet.leads[0] as LinkedLead,
+          couplet,
+          `nothing leads to couplet ${couplet.id}`,
+        );
+  }
+  #reachedFromKnown: Map<LinkedCouplet, Set<string>> | undefined;
+
+  /** The printed names of the couplets that lead to each. */
+  get #reachedFrom(): ReadonlyMap<LinkedCouplet, ReadonlySet<string>> {
+    if (this.#reachedFromKnown !== undefined) return this.#reachedFromKnown;
+    const from = new Map<LinkedCouplet, Set<string>>();
+    for (const couplet of this.couplets) {
+      for (const { target } of couplet.leads) {
+        if (target.kind !== 'couplet' || couplet.group.name === undefined) continue;
+        const at = from.get(target.couplet) ?? new Set<string>();
+        from.set(target.couplet, at.add(couplet.group.name));
+      }
+    }
+    this.#reachedFromKnown = from;
+    return from;
+  }
+}

@@ -1,0 +1,35 @@
+/** Leads while their lines are gathered. */
+import type { Item } from './draft.js';
+import { clipped, type Line } from './lines.js';
+import type { Piece } from './pieces.js';
+
+/** A piece of a line from an offset of its text on. */
+export function piece(line: Line, from: number): Piece {
+  return {
+    text: line.text.slice(from),
+    column: line.indent + from,
+    marks: clipped(line.marks, from, line.text.length),
+    rawEnd: line.raw.trimEnd().length,
+    line: line.number,
+  };
+}
+
+/** `Tarnia alba (p.` and `Tarnia alba,` go on in the next line. */
+export function isUnfinished(item: Item): boolean {
+  return /\([^)]{0,12}$|[,&–-]$/.test(item.pieces[item.pieces.length - 1]?.text ?? '');
+}
+
+/** The lead so far is a question or an opening, to which the leads below it answer. */
+export function isQuestion(item: Item): boolean {
+  return (
+    !item.ended &&
+    /[?:]$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '') &&
+    item.label?.readings[0]?.system === 'number' &&
+    item.mark === 0
+  );
+}
+
+/** Whether the words so far end as a sentence does. */
+export function sentenceDone(item: Item): boolean {
+  return /[.!?:]["”)]?$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '');
+}

@@ -1,0 +1,95 @@
+/** The couplets that further leads can still belong to, the innermost last. */
+import type { Group } from './draft.js';
+import type { Label } from './labels.js';
+import type { Piece } from './pieces.js';
+
+/** A couplet while its leads are gathered. */
+export interface Open {
+  readonly key: string;
+  readonly style: string;
+  readonly group: Group;
+  readonly indent: number;
+  ordinal: number;
+  /** Words that stand before all leads of the couplet. */
+  stem?: readonly Piece[];
+  mark: number | undefined;
+  markSystem: Label['markSystem'];
+}
+
+/** No lead is looked for further out: a key is not nested deeper, and a long one must not take long at every line. */
+export const DEEPEST = 40;
+
+/** The open couplets of a reading. */
+export class OpenCouplets {
+  readonly #stack: Open[] = [];
+  readonly #byKey = new Map<string, Open>();
+  readonly #byStyle = new Map<string, Open[]>();
+  readonly #unfilled: Open[] = [];
+
+  /** The innermost one. */
+  get top(): Open | undefined {
+    return this.#stack[this.#stack.length - 1];
+  }
+
+  /** The one whose leads carry that label. */
+  withKey(key: string): Open | undefined {
+    return this.#byKey.get(key);
+  }
+
+  /** Those whose labels are set alike, the innermost last. */
+  withStyle(style: string): readonly Open[] {
+    return (this.#byStyle.get(style) ?? []).slice(-DEEPEST);
+  }
+
+  /** Those that have one lead yet, counted from the innermost (0). */
+  unfilled(nth: number): Open | undefined {
+    return this.#unfilled.at(-1 - nth);
+  }
+
+  /** From the innermost outward. */
+  *outward(): Iterable<Open> {
+    for (let d = this.#stack.length - 1, steps = 0; d >= 0 && steps < DEEPEST; d--, steps++)
+      yield this.#stack[d] as Open;
+  }
+
+  /** The one whose labels stand at an indent, when all inside it stand further in. */
+  atIndent(indent: number): Open | undefined {
+    for (const open of this.outward()) {
+      if (open.indent === indent) return open;
+      if (open.indent < indent) return undefined;
+    }
+    return undefined;
+  }
+
+  /** Opens a couplet with its first lead. */
+  add(open: Open): void {
+    this.#stack.push(open);
+    this.#byKey.set(open.key, open);
+    const alike = this.#byStyle.get(open.style);
+    if (alike === undefined) this.#byStyle.set(open.style, [open]);
+    else alike.push(open);
+    this.#unfilled.push(open);
+  }
+
+  /** Closes all inside a couplet, which gets another lead. */
+  returnTo(open: Open): void {
+    while (this.top !== open) this.#close();
+    if (this.#unfilled.at(-1) === open) this.#unfilled.pop();
+  }
+
+  #close(): void {
+    const open = this.#stack.pop();
+    if (open === undefined) throw new Error('the couplet is not open');
+    if (this.#byKey.get(open.key) === open) this.#byKey.delete(open.key);
+    this.#byStyle.get(open.style)?.pop();
+    if (this.#unfilled.at(-1) === open) this.#unfilled.pop();
+  }
+}
+
+/** Whether a lead with that mark (`a`, `'`) can be a further one of the couplet. */
+export function fitsMark(open: Open, mark: number | undefined): boolean {
+  if (mark === undefined) return open.mark === undefined || open.group.leads.length === 1;
+  if (open.mark === undefined) return mark >= open.group.leads.length;
+  // Some books call the first lead 1'' and the second 1'.
+  return mark > open.mark || (mark < open.mark && open.group.leads.length === 1);
+}

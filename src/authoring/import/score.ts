@@ -1,0 +1,66 @@
+/** How well one reading of a key holds together, for choosing among several. */
+import type { Item, Outline } from './draft.js';
+import type { LinkedCouplet, LinkedLead, Remark } from './linked.js';
+
+/** How well the reading holds together: what resolves counts for it, what does not, more heavily, against it. */
+export function scoreOf(
+  outline: Outline,
+  couplets: readonly LinkedCouplet[],
+  remarks: readonly Remark[],
+): number {
+  let score = 0;
+  const apart = isApart(outline, couplets);
+  for (const couplet of couplets) {
+    if (couplet.leads.length < 2) score -= 6;
+    if (couplet.group.again) score -= 3;
+    score -= Math.max(0, couplet.leads.length - 3) * 0.6;
+    for (const lead of couplet.leads) {
+      const { target } = lead;
+      if (target.kind === 'none') score -= 5;
+      else if (target.kind === 'nowhere') score -= 4;
+      else if (target.kind === 'several') score += 0;
+      else if (target.kind === 'couplet' && target.couplet === couplet) score -= 5;
+      else if (target.kind === 'couplet')
+        score += target.via === 'next' ? 0.8 : target.via === 'below' && target.end !== undefined ? 1 : 2;
+      else if (target.kind === 'taxa')
+        score += target.via === 'guess' ? 0.5 : lead.how === 'number' ? 1.5 : 2;
+      else score += 2;
+      if (lead.words === '') score -= 3;
+      // `Leaflets 3` with couplet 3 below it: where leads stand apart, a last number belongs to the words.
+      if (apart && lead.how === 'number') score -= 0.5;
+      if (
+        outline.layout === 'indented' &&
+        /^[([]?(?:\d{1,4}[a-d'*]?|[A-Za-z])[.)]\s/.test(lead.item.pieces[0]?.text ?? '')
+      )
+        score -= 1.5;
+      if (/^[\p{Ll}]/u.test(lead.words) && lead.item.label === undefined) score -= 0.5;
+      const inner = lead.item.ended && lead.how !== 'dots' && lead.how !== 'column' ? 1 : 0;
+      score -= inner;
+      score -= Math.min(6, innerEnds(lead));
+    }
+  }
+  for (const remark of remarks) {
+    if (remark.rule === 'couplet-reachable') score -= 5;
+    else if (remark.rule === 'back-reference-agrees') score -= 1.5;
+  }
+  const inside = outline.items.slice(1).reduce((n, item) => n + item.loose.length, 0);
+  score -= Math.min(inside * 0.5, outline.items.length);
+  return score;
+}
+
+/** Whether the leads of some couplet have other couplets between them. */
+export function isApart(outline: Outline, couplets: readonly LinkedCouplet[]): boolean {
+  const place = new Map(outline.items.map((item, i) => [item, i]));
+  return couplets.some(({ group: { leads } }) =>
+    leads.some((item, i) => i > 0 && place.get(item) !== (place.get(leads[i - 1] as Item) ?? 0) + 1),
+  );
+}
+
+/** Dots or wide gaps left inside the words: an end that was not seen as one. */
+function innerEnds(lead: LinkedLead): number {
+  let found = 0;
+  const pieces = lead.item.pieces;
+  for (let i = 0; i < pieces.length - 1 && i < 60; i++)
+    if (/(?:\.\s?){4,}\s*\S+|\s{6,}\S+$/.test((pieces[i]?.text ?? '').slice(-80))) found += 2;
+  return lead.how === 'dots' || lead.how === 'column' ? Math.max(0, found - 2) : found;
+}
