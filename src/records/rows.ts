@@ -1,5 +1,6 @@
 /** Cuts the text of a CSV or TSV table into rows and cells with csv-parse, and says where each stands. */
-import { Parser } from 'csv-parse';
+import type { TransformOptions } from 'node:stream';
+import { type Options, Parser } from 'csv-parse';
 
 /** Something wrong with the form of a row, at an offset from the start of the row. */
 export interface RowMistake {
@@ -30,6 +31,9 @@ interface Cut {
 
 /** More than csv-parse looks ahead at the end of its input, so that it hands on the last row; blank lines are no rows. */
 const LOOK_AHEAD = '\n\n\n\n';
+
+/** More rows than a piece of text can hold, so that the parser never waits for a reader. */
+const PIECE_ROWS = 1_000_000;
 
 /**
  * Takes text in pieces and hands on each complete row. csv-parse cuts rows and cells; what it cannot do is done here:
@@ -126,7 +130,7 @@ export class RowCutter {
   }
 
   #newParser(): Parser {
-    const parser = new Parser({
+    const options: Options<string[]> & TransformOptions = {
       delimiter: this.delimiter,
       record_delimiter: ['\r\n', '\n'],
       max_record_size: LONGEST_ROW,
@@ -134,12 +138,10 @@ export class RowCutter {
       relax_quotes: true,
       skip_empty_lines: true,
       trim: true,
-      // Called within `write`; nothing is handed on to the stream, which so never waits for a reader.
-      on_record: (cells: string[]) => {
-        this.#complete(cells);
-        return null;
-      },
-    });
+      // All rows of a piece wait to be read right after it was written.
+      readableHighWaterMark: PIECE_ROWS,
+    };
+    const parser = new Parser(options);
     // An error is seen at `errored`, right after the write that met it.
     parser.on('error', () => undefined);
     return parser;
@@ -157,6 +159,8 @@ export class RowCutter {
         more = more.slice(end + 1);
       }
       if (this.#parser.errored === null) this.#parser.write(more);
+      for (let cells = this.#parser.read(); cells !== null; cells = this.#parser.read())
+        this.#complete(cells);
       if (this.#parser.errored === null || !this.#recover(false)) return;
       more = this.#text.slice(this.#rest);
     }
