@@ -14,6 +14,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { generateKey, tableHeader, tableRows } from './generate.mjs';
+import { missed, sowFaults } from './seeds.mjs';
 
 const here = (name) => fileURLToPath(new URL(name, import.meta.url));
 const program = here('../../bin/keywright.js');
@@ -187,6 +188,37 @@ function lint() {
     );
     ratio(`lint of ${couplets} couplets (${size}) over parsing and checking`, pairs, 2);
   }
+  sown();
+  knot();
+}
+
+/** A sound key with faults in one couplet of a hundred: how many lint names. */
+function sown() {
+  const { text } = generateKey({ couplets: 10_000 });
+  const faulty = sowFaults(text);
+  const file = join(folder, 'faulty.key.yaml');
+  writeFileSync(file, faulty.text);
+  const { findings } = JSON.parse(output([program, 'lint', file, '--format', 'json']));
+  const left = missed(faulty.sown, findings);
+  console.log(
+    `faults sown in 10,000 couplets: ${faulty.sown.length - left.length} of ${faulty.sown.length} found`,
+  );
+}
+
+/** A key whose conditions multiply: it must end, and say that it is not decided. */
+function knot() {
+  const { bad } = JSON.parse(output([program, 'explain', 'logic-decided', '--format', 'json']));
+  const file = join(folder, 'knot.key.yaml');
+  writeFileSync(file, bad);
+  const ms = timed([program, 'lint', file], [0, 1]);
+  const said = output([program, 'lint', file]).includes('[logic-decided]');
+  console.log(
+    `a knot of conditions: ${said ? 'said to be not decided' : 'NOT REPORTED'} after ${ms.toFixed(0)} ms`,
+  );
+}
+
+function output(args) {
+  return spawnSync(process.execPath, args, { env, encoding: 'utf8', maxBuffer: 1 << 28 }).stdout;
 }
 
 /** What printing takes beside parsing and checking the key alone; the same in small and in large when it is linear. */
