@@ -324,15 +324,6 @@ function cycleFinding(
   };
 }
 
-/** The couplets of a chain that a word could mean: `7`, or `key-id/7` where the key is not the main one. */
-export function findNode(chain: Chain, reference: string): number | undefined {
-  const slash = reference.lastIndexOf('/');
-  const keyId = slash < 0 ? chain.main.id : reference.slice(0, slash);
-  const couplet = reference.slice(slash + 1);
-  const index = chain.nodes.findIndex((n) => n.key.id === keyId && n.couplet.id === couplet);
-  return index < 0 ? undefined : index;
-}
-
 /** How a node is written where its key must be clear: `7` in the main key, `key-id/7` elsewhere. */
 export function nodeName(chain: Chain, index: number): string {
   const node = chain.nodes[index];

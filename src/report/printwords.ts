@@ -1,5 +1,6 @@
 import type { Printed, PrintedEnd, PrintedTaxon } from '../authoring/printkey.js';
 import { nameSpans, type Span } from '../authoring/printnames.js';
+import { MONTHS } from '../engine/scope.js';
 import {
   type ConcernLevel,
   concernLevels,
@@ -95,21 +96,6 @@ export function scopeEntries(key: Key): (readonly [heading: string, text: string
   // What is true of any key says nothing by itself.
   return known.length === 1 && !complete ? [] : known;
 }
-
-const MONTHS = [
-  'January',
-  'February',
-  'March',
-  'April',
-  'May',
-  'June',
-  'July',
-  'August',
-  'September',
-  'October',
-  'November',
-  'December',
-];
 
 /** Months in words; those that follow each other as a span, also over the turn of the year: `October to March`. */
 export function monthsText(months: readonly number[]): string {

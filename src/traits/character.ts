@@ -38,9 +38,3 @@ export interface Character {
 export function numbersOf(character: Character): NumberSet {
   return withinLimits(character.limits, character.kind === 'count');
 }
-
-/** What a state means, or its id when the author gave no words. */
-export function stateText(character: Character, index: number): string {
-  const state = character.states[index];
-  return state === undefined ? '' : state.meaning;
-}

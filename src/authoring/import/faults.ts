@@ -1,6 +1,6 @@
 /** What is wrong with a printed key once its leads are joined: the faults of the print, each at its line. */
 import type { Outline } from './draft.js';
-import { type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './linked.js';
+import { type LinkedCouplet, type LinkedLead, leadRemark, type Remark } from './linked.js';
 
 /** The faults of a key. `byName` are its couplets by the numbers that are printed. */
 export function faultsOf(
@@ -30,39 +30,29 @@ class Checker {
     for (const couplet of this.couplets) yield* couplet.leads;
   }
 
-  #remark(
-    rule: string,
-    level: Remark['level'],
-    lead: LinkedLead,
-    couplet: LinkedCouplet,
-    message: string,
-  ): void {
-    this.#remarks.push({
-      rule,
-      level,
-      line: lead.item.line,
-      message: `lead ${labelOf(couplet, lead)}: ${message}`,
-      couplet,
-    });
-  }
-
   #checkCouplets(): void {
     const numbers = new Set([...this.byName.keys()]);
     for (const couplet of this.couplets) {
       const { group, leads, id } = couplet;
       const first = leads[0] as LinkedLead;
       if (group.again)
-        this.#remark(
-          'id-unique',
-          'error',
-          first,
-          couplet,
-          `couplet ${group.name} is printed a second time; kept as ${id}, to which nothing leads`,
+        this.#remarks.push(
+          leadRemark(
+            'id-unique',
+            'error',
+            first,
+            couplet,
+            `couplet ${group.name} is printed a second time; kept as ${id}, to which nothing leads`,
+          ),
         );
       if (leads.length < 2)
-        this.#remark('couplet-has-leads', 'error', first, couplet, `couplet ${id} has only one lead`);
+        this.#remarks.push(
+          leadRemark('couplet-has-leads', 'error', first, couplet, `couplet ${id} has only one lead`),
+        );
       if (first.item.mark !== undefined && first.item.mark > 0 && leads.length < 2)
-        this.#remark('couplet-has-leads', 'error', first, couplet, 'its first lead is missing');
+        this.#remarks.push(
+          leadRemark('couplet-has-leads', 'error', first, couplet, 'its first lead is missing'),
+        );
       const before = Number(group.name) - 1;
       if (
         group.system === 'number' &&
@@ -71,7 +61,9 @@ class Checker {
         this.couplets.length > 1 &&
         this.outline.layout !== 'serial'
       )
-        this.#remark('label-follows', 'note', first, couplet, `no couplet is numbered ${before}`);
+        this.#remarks.push(
+          leadRemark('label-follows', 'note', first, couplet, `no couplet is numbered ${before}`),
+        );
       const next = Number(group.name) + 1;
       if (
         leads.length >= 4 &&
@@ -80,12 +72,14 @@ class Checker {
         !numbers.has(String(next)) &&
         numbers.has(String(next + 1))
       )
-        this.#remark(
-          'label-follows',
-          'warning',
-          leads[2] as LinkedLead,
-          couplet,
-          `couplet ${group.name} has ${leads.length} leads and there is no couplet ${next}; a number may be misprinted`,
+        this.#remarks.push(
+          leadRemark(
+            'label-follows',
+            'warning',
+            leads[2] as LinkedLead,
+            couplet,
+            `couplet ${group.name} has ${leads.length} leads and there is no couplet ${next}; a number may be misprinted`,
+          ),
         );
       for (const lead of leads) this.#checkLead(couplet, lead);
       this.#checkBack(couplet);
@@ -94,45 +88,56 @@ class Checker {
 
   #checkLead(couplet: LinkedCouplet, lead: LinkedLead): void {
     if (lead.target.kind === 'none')
-      this.#remark(
-        'lead-ends',
-        'error',
-        lead,
-        couplet,
-        'no target is printed, and none follows from the layout',
+      this.#remarks.push(
+        leadRemark(
+          'lead-ends',
+          'error',
+          lead,
+          couplet,
+          'no target is printed, and none follows from the layout',
+        ),
       );
     if (lead.target.kind === 'several')
-      this.#remark(
-        'lead-ends',
-        'error',
-        lead,
-        couplet,
-        `goes to ${lead.target.printed}; a lead can go on at one couplet only`,
+      this.#remarks.push(
+        leadRemark(
+          'lead-ends',
+          'error',
+          lead,
+          couplet,
+          `goes to ${lead.target.printed}; a lead can go on at one couplet only`,
+        ),
       );
     if (lead.target.kind === 'nowhere')
-      this.#remark(
-        'target-exists',
-        'error',
-        lead,
-        couplet,
-        `goes to couplet ${lead.target.printed}, which is not in this key`,
+      this.#remarks.push(
+        leadRemark(
+          'target-exists',
+          'error',
+          lead,
+          couplet,
+          `goes to couplet ${lead.target.printed}, which is not in this key`,
+        ),
       );
     if (lead.target.kind === 'couplet' && lead.target.couplet === couplet)
-      this.#remark('path-acyclic', 'error', lead, couplet, `goes to its own couplet ${couplet.id}`);
+      this.#remarks.push(
+        leadRemark('path-acyclic', 'error', lead, couplet, `goes to its own couplet ${couplet.id}`),
+      );
     if (
       lead.target.kind === 'taxa' &&
       lead.target.via === 'printed' &&
       lead.target.end.form === 0 &&
       lead.how !== 'dots'
     )
-      this.#remark(
-        'target-clear',
-        'note',
-        lead,
-        couplet,
-        `the end has not the form of a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`,
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'note',
+          lead,
+          couplet,
+          `the end has not the form of a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`,
+        ),
       );
-    if (lead.words === '') this.#remark('words-whole', 'error', lead, couplet, 'the lead has no words');
+    if (lead.words === '')
+      this.#remarks.push(leadRemark('words-whole', 'error', lead, couplet, 'the lead has no words'));
   }
 
   #checkBack(couplet: LinkedCouplet): void {
@@ -143,12 +148,14 @@ class Checker {
       (b) => !(start && b === '0') && !from.has(b.replace(/(?<=\d)[a-h'’′*]+$/, '')),
     );
     if (wrong.length > 0)
-      this.#remark(
-        'back-reference-agrees',
-        'warning',
-        couplet.leads[0] as LinkedLead,
-        couplet,
-        `couplet ${couplet.id} says that it is reached from ${wrong.join(', ')}, but ${from.size === 0 ? 'nothing leads to it' : `it is reached from ${[...from].join(', ')}`}`,
+      this.#remarks.push(
+        leadRemark(
+          'back-reference-agrees',
+          'warning',
+          couplet.leads[0] as LinkedLead,
+          couplet,
+          `couplet ${couplet.id} says that it is reached from ${wrong.join(', ')}, but ${from.size === 0 ? 'nothing leads to it' : `it is reached from ${[...from].join(', ')}`}`,
+        ),
       );
   }
 
@@ -174,12 +181,14 @@ class Checker {
         }
     for (const couplet of this.couplets)
       if (!seen.has(couplet) && !pointedTo.has(couplet) && !couplet.group.again)
-        this.#remark(
-          'couplet-reachable',
-          'error',
-          couplet.leads[0] as LinkedLead,
-          couplet,
-          `nothing leads to couplet ${couplet.id}`,
+        this.#remarks.push(
+          leadRemark(
+            'couplet-reachable',
+            'error',
+            couplet.leads[0] as LinkedLead,
+            couplet,
+            `nothing leads to couplet ${couplet.id}`,
+          ),
         );
   }
   #reachedFromKnown: Map<LinkedCouplet, Set<string>> | undefined;

@@ -7,7 +7,7 @@ import {
   type Linked,
   type LinkedCouplet,
   type LinkedLead,
-  labelOf,
+  leadRemark,
   type Remark,
 } from './linked.js';
 import { isApart, scoreOf } from './score.js';
@@ -132,12 +132,14 @@ class Linker {
         const species = end.names.some(
           (n) => n.name.includes(' ') && n.rank !== 'section' && n.rank !== 'subgenus',
         );
-        this.#remark(
-          'target-clear',
-          species ? 'warning' : 'note',
-          lead,
-          couplet,
-          `${end.names.map((n) => n.name).join(', ')} stands at the end, yet couplet ${below.id} follows under it; the name is kept as what the couplet is about`,
+        this.#remarks.push(
+          leadRemark(
+            'target-clear',
+            species ? 'warning' : 'note',
+            lead,
+            couplet,
+            `${end.names.map((n) => n.name).join(', ')} stands at the end, yet couplet ${below.id} follows under it; the name is kept as what the couplet is about`,
+          ),
         );
       } else if (
         numbered !== undefined &&
@@ -147,12 +149,14 @@ class Linker {
       ) {
         lead.target = { kind: 'couplet', couplet: numbered, via: 'printed', end };
         this.#pointed.add(numbered);
-        this.#remark(
-          'target-clear',
-          'warning',
-          lead,
-          couplet,
-          `the number ${end.after} behind the name is taken for couplet ${end.after}, to which nothing else leads; it may be a page`,
+        this.#remarks.push(
+          leadRemark(
+            'target-clear',
+            'warning',
+            lead,
+            couplet,
+            `the number ${end.after} behind the name is taken for couplet ${end.after}, to which nothing else leads; it may be a page`,
+          ),
         );
       } else lead.target = { kind: 'taxa', end, via: 'printed' };
       return;
@@ -165,12 +169,14 @@ class Linker {
     if (back !== undefined) {
       lead.target = { kind: 'couplet', couplet: back, via: 'back' };
       this.#pointed.add(back);
-      this.#remark(
-        'target-printed',
-        'warning',
-        lead,
-        couplet,
-        `no target is printed; couplet ${back.group.name} says that it is reached from here`,
+      this.#remarks.push(
+        leadRemark(
+          'target-printed',
+          'warning',
+          lead,
+          couplet,
+          `no target is printed; couplet ${back.group.name} says that it is reached from here`,
+        ),
       );
       return;
     }
@@ -178,12 +184,14 @@ class Linker {
       const words = { ...lead, words: guess.words };
       Object.assign(lead, words);
       lead.target = { kind: 'taxa', end: guess.end, via: 'guess' };
-      this.#remark(
-        'target-clear',
-        'warning',
-        lead,
-        couplet,
-        `the last words are taken for the name at the end: ${guess.end.names.map((n) => n.name).join(', ')}`,
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          `the last words are taken for the name at the end: ${guess.end.names.map((n) => n.name).join(', ')}`,
+        ),
       );
       return;
     }
@@ -199,12 +207,14 @@ class Linker {
     ) {
       lead.target = { kind: 'couplet', couplet: next, via: 'next' };
       this.#pointed.add(next);
-      this.#remark(
-        'target-printed',
-        'warning',
-        lead,
-        couplet,
-        `no target is printed; taken to go on with the next couplet, ${next.group.name ?? 'below'}`,
+      this.#remarks.push(
+        leadRemark(
+          'target-printed',
+          'warning',
+          lead,
+          couplet,
+          `no target is printed; taken to go on with the next couplet, ${next.group.name ?? 'below'}`,
+        ),
       );
     }
   }
@@ -240,22 +250,6 @@ class Linker {
     }
     this.#backsKnown = backs;
     return backs;
-  }
-
-  #remark(
-    rule: string,
-    level: Remark['level'],
-    lead: LinkedLead,
-    couplet: LinkedCouplet,
-    message: string,
-  ): void {
-    this.#remarks.push({
-      rule,
-      level,
-      line: lead.item.line,
-      message: `lead ${labelOf(couplet, lead)}: ${message}`,
-      couplet,
-    });
   }
 
   /** Gives every couplet an id: its printed name where it has one of its own. */

@@ -66,3 +66,20 @@ export function anchorName(text: string): string {
     .trim()
     .replace(/^((?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt)\s+\S+).*$/u, '$1');
 }
+
+/** A remark on a lead, which it names as the key will print it. */
+export function leadRemark(
+  rule: string,
+  level: Remark['level'],
+  lead: LinkedLead,
+  couplet: LinkedCouplet,
+  message: string,
+): Remark {
+  return {
+    rule,
+    level,
+    line: lead.item.line,
+    message: `lead ${labelOf(couplet, lead)}: ${message}`,
+    couplet,
+  };
+}

@@ -1,5 +1,6 @@
 import type { CompiledCouplet, CompiledLead } from '../../engine/compile.js';
 import { isHarmful } from '../../engine/verdict.js';
+import { FIRM, isColour } from '../../engine/weakness.js';
 import type { Taxon } from '../../key/key.js';
 import { type Box, sampleOf } from '../../traits/box.js';
 import type { Character } from '../../traits/character.js';
@@ -159,10 +160,10 @@ function becomes(
 /** Why a character is weak evidence, in words; undefined when it is not. */
 function weakness(character: Character): string | undefined {
   if (character.reliability !== undefined)
-    return character.reliability < 0.9
+    return character.reliability < FIRM
       ? `read right in ${Math.round(character.reliability * 100)} % of cases`
       : undefined;
   if (character.perishable) return 'perishable';
   if (character.stages.length > 0) return `shown only by ${character.stages.join(' or ')} specimens`;
-  return /\bcolou?rs?\b|\bfarben?\b/i.test(character.name) ? 'a colour' : undefined;
+  return isColour(character) ? 'a colour' : undefined;
 }
