@@ -1,8 +1,8 @@
 import type { Finding, Level, Path } from '../diagnostic/finding.js';
+import { Logic } from '../engine/logic.js';
 import type { Chain } from '../key/chain.js';
 import type { Key } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
-import { Logic } from './logic.js';
 import type { Rule, RuleContext, Said } from './rule.js';
 
 /** What came of running rules over a key with its chain. */

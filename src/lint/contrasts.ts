@@ -1,8 +1,8 @@
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import { FAILS, FITS } from '../engine/judge.js';
+import type { Logic } from '../engine/logic.js';
+import { confirmedSpecimen, type Specimen } from '../engine/witness.js';
 import type { Box, Region } from '../traits/box.js';
-import type { Logic } from './logic.js';
-import { confirmedSpecimen, type Specimen } from './witness.js';
 
 /** Finds that fit two leads of a couplet. */
 export interface Overlap {

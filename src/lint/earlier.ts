@@ -1,7 +1,7 @@
 import type { Related } from '../diagnostic/finding.js';
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
+import type { Logic } from '../engine/logic.js';
 import type { Budget, Region } from '../traits/box.js';
-import type { Logic } from './logic.js';
 
 /** A lead and the couplet it stands in. */
 export interface Step {

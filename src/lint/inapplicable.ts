@@ -1,5 +1,5 @@
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
-import type { Logic } from './logic.js';
+import type { Logic } from '../engine/logic.js';
 
 /** The characters that a lead asks though no find that arrives at its couplet can have them. */
 export function unaskable(logic: Logic, couplet: CompiledCouplet, lead: CompiledLead): number[] {

@@ -1,6 +1,6 @@
 import type { Finding } from '../diagnostic/finding.js';
+import { edited, overlap } from '../key/edits.js';
 import { emptyShelf, type Shelf } from '../key/load.js';
-import { edited, overlap } from './edits.js';
 import { type LintInput, type LintOptions, type LintReport, lintAll } from './lint.js';
 
 /** A file before and after its mends. */

@@ -1,10 +1,10 @@
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
+import type { Logic } from '../engine/logic.js';
 import type { Character } from '../traits/character.js';
 import type { Check, TestCheck } from '../traits/check.js';
 import { writeNumbers } from '../traits/notation.js';
 import { meetNumbers, minusNumbers, type NumberSet, noNumbers, numbersWithin } from '../traits/numberset.js';
 import type { Gap, Overlap } from './contrasts.js';
-import type { Logic } from './logic.js';
 
 /** Numbers of one character that two leads share, or that none of them takes. */
 export interface NumericFault {

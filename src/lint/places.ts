@@ -1,8 +1,8 @@
 import type { Path } from '../diagnostic/finding.js';
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
+import type { Logic } from '../engine/logic.js';
 import { asMap } from '../key/fields.js';
 import type { Key } from '../key/key.js';
-import type { Logic } from './logic.js';
 
 /** The key that a couplet stands in. */
 export function keyOf(logic: Logic, couplet: CompiledCouplet): Key {

@@ -1,7 +1,7 @@
 import type { Finding, Level, Path, Related } from '../diagnostic/finding.js';
+import type { Logic } from '../engine/logic.js';
 import type { Chain } from '../key/chain.js';
 import type { Key } from '../key/key.js';
-import type { Logic } from './logic.js';
 
 /** What a rule is about; `explain` and the author's screen list rules under these headings. */
 export type RuleGroup =

@@ -1,7 +1,7 @@
 import type { Finding } from '../../src/diagnostic/finding.js';
+import { Logic } from '../../src/engine/logic.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf, type Shelf } from '../../src/key/load.js';
-import { Logic } from '../../src/lint/logic.js';
 import type { Rule, Said } from '../../src/lint/rule.js';
 
 /** What one rule finds in a key, with what the loader found under the same name. */

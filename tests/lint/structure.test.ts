@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
+import { Logic } from '../../src/engine/logic.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf, type Shelf } from '../../src/key/load.js';
-import { Logic } from '../../src/lint/logic.js';
 import type { Rule } from '../../src/lint/rule.js';
 import { aboutComplete } from '../../src/lint/rules/about-complete.js';
 import { balance } from '../../src/lint/rules/balance.js';

@@ -1,7 +1,8 @@
 /** What the rules of trait logic say of a key, read from what they print. */
+
+import { Logic } from '../../src/engine/logic.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
-import { Logic } from '../../src/lint/logic.js';
 import type { Rule, Said } from '../../src/lint/rule.js';
 import { characterApplies } from '../../src/lint/rules/character-applies.js';
 import { coupletDecides } from '../../src/lint/rules/couplet-decides.js';

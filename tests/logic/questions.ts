@@ -1,7 +1,7 @@
 /** Everything that the logic rules claim of a key, or do not claim, as questions whose answers a solver must share. */
 import type { CompiledCouplet, CompiledLead } from '../../src/engine/compile.js';
+import type { Logic } from '../../src/engine/logic.js';
 import { describedRegion, endsByTaxon } from '../../src/lint/descriptions.js';
-import type { Logic } from '../../src/lint/logic.js';
 import { type Box, type Region, sampleOf } from '../../src/traits/box.js';
 import { writeValue } from '../../src/traits/value.js';
 import type { KeyData, LeadData } from '../support/randomkeys.js';

@@ -1,10 +1,10 @@
 import type { CompiledCouplet, CompiledLead } from '../../engine/compile.js';
+import type { Logic } from '../../engine/logic.js';
 import { listed } from '../../text/words.js';
 import type { Region } from '../../traits/box.js';
 import { askedBy } from '../../traits/check.js';
 import { describedRegion, endsByTaxon, impossibleTraits } from '../descriptions.js';
 import { placesOf, type Step, wayTo } from '../earlier.js';
-import type { Logic } from '../logic.js';
 import { conditionPath, keyOf } from '../places.js';
 import { rule } from '../rule.js';
 

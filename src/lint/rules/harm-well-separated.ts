@@ -1,6 +1,8 @@
 import type { CompiledCouplet, CompiledLead } from '../../engine/compile.js';
+import type { Logic } from '../../engine/logic.js';
 import { isHarmful } from '../../engine/verdict.js';
 import { FIRM, isColour } from '../../engine/weakness.js';
+import { inWords, walked } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
 import { type Box, sampleOf } from '../../traits/box.js';
 import type { Character } from '../../traits/character.js';
@@ -8,10 +10,8 @@ import { askedBy, type Check, type TestCheck } from '../../traits/check.js';
 import { type Value, writeValue } from '../../traits/value.js';
 import { describedRegion, endsByTaxon } from '../descriptions.js';
 import { type Step, wayTo } from '../earlier.js';
-import type { Logic } from '../logic.js';
 import { keyOf, testPath } from '../places.js';
 import { rule } from '../rule.js';
-import { inWords, walked } from '../witness.js';
 
 export const harmWellSeparated = rule({
   id: 'harm-well-separated',

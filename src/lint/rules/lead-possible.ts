@@ -1,10 +1,10 @@
 import { FITS } from '../../engine/judge.js';
+import { elsewhereSpecimen, inWords } from '../../engine/witness.js';
 import { EVERYTHING } from '../../traits/box.js';
 import { earlierLeads, placesOf } from '../earlier.js';
 import { unaskable } from '../inapplicable.js';
 import { conditionPath, couplets, keyOf } from '../places.js';
 import { rule } from '../rule.js';
-import { elsewhereSpecimen, inWords } from '../witness.js';
 
 export const leadPossible = rule({
   id: 'lead-possible',

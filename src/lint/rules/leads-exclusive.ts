@@ -1,14 +1,14 @@
 import type { Related } from '../../diagnostic/finding.js';
 import type { CompiledLead } from '../../engine/compile.js';
+import type { Logic } from '../../engine/logic.js';
+import { inWords } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
 import { askedBy } from '../../traits/check.js';
 import { contrastsOf, type Overlap } from '../contrasts.js';
 import { describedRegion } from '../descriptions.js';
-import type { Logic } from '../logic.js';
 import { numericOverlap } from '../numeric.js';
 import { conditionPath, couplets, keyOf } from '../places.js';
 import { rule } from '../rule.js';
-import { inWords } from '../witness.js';
 
 export const leadsExclusive = rule({
   id: 'leads-exclusive',

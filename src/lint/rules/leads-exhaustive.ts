@@ -1,8 +1,8 @@
+import { inWords } from '../../engine/witness.js';
 import { contrastsOf } from '../contrasts.js';
 import { numericGap } from '../numeric.js';
 import { conditionPath, coupletPath, couplets, keyOf } from '../places.js';
 import { rule } from '../rule.js';
-import { inWords } from '../witness.js';
 
 export const leadsExhaustive = rule({
   id: 'leads-exhaustive',

@@ -1,9 +1,9 @@
 import type { Finding, Path } from '../../diagnostic/finding.js';
+import { blocksOf } from '../../key/blocks.js';
 import { namesOf } from '../../key/document.js';
+import { reordered } from '../../key/edits.js';
 import { asMap } from '../../key/fields.js';
 import type { Key } from '../../key/key.js';
-import { blocksOf } from '../blocks.js';
-import { reordered } from '../edits.js';
 import { rule } from '../rule.js';
 
 const ORDER = [

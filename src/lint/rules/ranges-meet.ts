@@ -1,9 +1,9 @@
+import type { Logic } from '../../engine/logic.js';
+import { inWords } from '../../engine/witness.js';
 import { contrastsOf } from '../contrasts.js';
-import type { Logic } from '../logic.js';
 import { type NumericFault, numbersInWords, numericGap, numericOverlap } from '../numeric.js';
 import { conditionPath, coupletPath, couplets, keyOf, testPath } from '../places.js';
 import { rule } from '../rule.js';
-import { inWords } from '../witness.js';
 
 export const rangesMeet = rule({
   id: 'ranges-meet',

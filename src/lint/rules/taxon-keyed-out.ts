@@ -1,8 +1,8 @@
+import type { Logic } from '../../engine/logic.js';
 import type { Key } from '../../key/key.js';
 import { listed } from '../../text/words.js';
 import { coupletGraph } from '../coupletgraph.js';
 import { type EndLead, endsOf } from '../ends.js';
-import type { Logic } from '../logic.js';
 import { rule } from '../rule.js';
 
 export const taxonKeyedOut = rule({

@@ -1,11 +1,11 @@
 import type { Related } from '../../diagnostic/finding.js';
 import { FITS } from '../../engine/judge.js';
+import type { Logic } from '../../engine/logic.js';
+import { confirmedSpecimen, inWords } from '../../engine/witness.js';
 import { listed } from '../../text/words.js';
 import { describedEnds, describedRegion, endsByTaxon, type Run } from '../descriptions.js';
-import type { Logic } from '../logic.js';
 import { keyOf } from '../places.js';
 import { rule } from '../rule.js';
-import { confirmedSpecimen, inWords } from '../witness.js';
 
 export const taxonReachesItself = rule({
   id: 'taxon-reaches-itself',

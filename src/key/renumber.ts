@@ -1,18 +1,19 @@
 import type { Edit, Finding, Place } from '../diagnostic/finding.js';
-import { asMap } from '../key/fields.js';
-import { forwardOrder } from '../key/graph.js';
-import type { Couplet, Key } from '../key/key.js';
-import { readingOrder } from '../key/readingorder.js';
 import { blocksOf } from './blocks.js';
 import { reordered } from './edits.js';
+import { asMap } from './fields.js';
+import { forwardOrder } from './graph.js';
+import type { Couplet, Key } from './key.js';
+import { readingOrder } from './readingorder.js';
 
 /**
  * The mend that numbers all couplets of a key in reading order: every lead then goes forward. Couplets that stand in
  * the wrong order in the file are moved, with the comments above them. undefined when there is nothing to mend, or when
  * the numbers cannot be changed safely: ids that are no plain numbers, leads that lead nowhere or in a circle,
- * couplets that nothing leads to, ids written through aliases, texts that speak of couplets by their numbers.
+ * couplets that nothing leads to, ids written through aliases, texts that speak of couplets by their numbers. `first` is
+ * the number to begin with, where that is not the lowest there is.
  */
-export function renumberFix(key: Key): Finding['fix'] | undefined {
+export function renumberFix(key: Key, first?: number): Finding['fix'] | undefined {
   const couplets = [...key.couplets.values()];
   const index = new Map(couplets.map((c, i) => [c.id, i]));
   if (couplets.length === 0 || !couplets.every((c) => /^(?:0|[1-9]\d*)$/.test(c.id))) return undefined;
@@ -22,7 +23,8 @@ export function renumberFix(key: Key): Finding['fix'] | undefined {
   if (forwardOrder(next.map((t) => [...new Set(t)])) === undefined) return undefined;
   const order = readingOrder(next, index.get(key.start) ?? 0);
   if (order.length < couplets.length) return undefined;
-  const lowest = couplets.reduce((low, c) => Math.min(low, Number(c.id)), Number.POSITIVE_INFINITY);
+  const lowest =
+    first ?? couplets.reduce((low, c) => Math.min(low, Number(c.id)), Number.POSITIVE_INFINITY);
   const renamed = new Map(order.map((from, i) => [(couplets[from] as Couplet).id, String(lowest + i)]));
   const places = idPlaces(key, couplets);
   if (places === undefined) return undefined;

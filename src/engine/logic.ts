@@ -1,7 +1,7 @@
-import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from '../engine/compile.js';
 import type { Chain } from '../key/chain.js';
 import { type Box, Budget, EVERYTHING, type Region, Space, Undecided } from '../traits/box.js';
 import { askedBy } from '../traits/check.js';
+import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from './compile.js';
 
 // Real keys need a few boxes a couplet. The limits stop a key built against the logic after about a second; what they
 // stop is reported as not decided.

@@ -1,10 +1,10 @@
-import type { CompiledCouplet } from '../engine/compile.js';
-import { Walk } from '../engine/follow.js';
-import { judgeLeads, type Truth } from '../engine/judge.js';
 import { listed } from '../text/words.js';
 import { type Box, type Region, sampleOf } from '../traits/box.js';
 import type { Character } from '../traits/character.js';
 import { type Value, writeValue } from '../traits/value.js';
+import type { CompiledCouplet } from './compile.js';
+import { Walk } from './follow.js';
+import { judgeLeads, type Truth } from './judge.js';
 import type { Logic } from './logic.js';
 
 /** A specimen that shows a fault: what it shows of some characters, by number. */
