@@ -185,11 +185,7 @@ function nameOf(raw: Uint8Array, fail: Fail): string {
   const name = bytes.toString(isUtf8(bytes) ? 'utf8' : 'latin1').replaceAll('\\', '/');
   const parts = name.replace(/\/$/, '').split('/');
   if (name.length > LONGEST_NAME) throw fail(`a name in it is longer than ${LONGEST_NAME} characters`);
-  // biome-ignore lint/suspicious/noControlCharactersInRegex: finding control characters is what this is for
-  if (
-    parts.some((p) => p === '' || p === '.' || p === '..' || /[\u0000-\u001f\u007f]/.test(p)) ||
-    /^[a-z]:/i.test(name)
-  )
+  if (parts.some((p) => p === '' || p === '.' || p === '..' || harmless(p) !== p) || /^[a-z]:/i.test(name))
     throw fail(`the name ${quoted(name)} leads out of the archive, or is none that a file can have`);
   return name;
 }
