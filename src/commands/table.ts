@@ -15,6 +15,7 @@ import { PRINT } from './entries/print.js';
 import { RUN } from './entries/run.js';
 import { SHEET } from './entries/sheet.js';
 import { SHOW } from './entries/show.js';
+import { TEST } from './entries/test.js';
 
 /** The commands. */
 export const COMMANDS: readonly CommandEntry[] = [
@@ -24,6 +25,7 @@ export const COMMANDS: readonly CommandEntry[] = [
   SHEET,
   LINT,
   EXPLAIN,
+  TEST,
   SHOW,
   DRAW,
   NEW,

@@ -250,7 +250,8 @@ function partingOf(
   };
 }
 
-function firstFailing(
+/** The first lead on the best way to a taxon that the evidence rules out; undefined where there is no way, or none fails. */
+export function firstFailing(
   key: CompiledKey,
   walk: Walk,
   taxon: number,

@@ -144,7 +144,8 @@ function reasonFor(
   );
 }
 
-function reasonAgainst(
+/** Why a lead that fails is ruled out, in words: what the find shows, or which other lead fits. */
+export function reasonAgainst(
   key: CompiledKey,
   evidence: Evidence,
   couplet: CompiledCouplet,

@@ -10,6 +10,7 @@ import { type Described, isRegion, isSubdivision, readDate } from './fields.js';
 import { type Header, readHeader } from './header.js';
 import { repeated } from './ids.js';
 import { RowCutter, type RowMistake } from './rows.js';
+import { EXPECT_KNOWN, problemOfTaxon } from './vocabulary.js';
 
 const NO_PATH: readonly string[] = [];
 
@@ -270,7 +271,7 @@ export class CellTable implements TableReader {
       else if (field === 'place' || field === 'by' || field === 'habitat')
         this.#describe(draft, field, index, text);
       else if (field === 'note') draft.addNote(text);
-      else if (field === 'expect') this.#expect(draft, text);
+      else if (field === 'expect') this.#expect(draft, index, text);
       else if (field === 'leads') this.#leads(draft, index, text);
     }
     if (region !== '' || country !== '') this.#describe(draft, 'region', header.id, region || country);
@@ -315,10 +316,22 @@ export class CellTable implements TableReader {
     });
   }
 
-  #expect(draft: Draft, text: string): void {
+  #expect(draft: Draft, index: number, text: string): void {
     for (const part of text.split('|')) {
       const taxon = part.trim();
-      if (taxon !== '') draft.addExpected(taxon);
+      if (taxon === '') continue;
+      draft.addExpected(taxon);
+      const problem = problemOfTaxon(this.#options.vocabulary, taxon);
+      if (problem === undefined) continue;
+      draft.fault({
+        rule: EXPECT_KNOWN,
+        level: 'error',
+        message: `expect of ${quoted(draft.id)}: ${problem.message}`,
+        place: this.#placeOf(index, text.length),
+        found: taxon,
+        expected: 'a taxon of the key',
+        ...(problem.nearest === undefined ? {} : { nearest: problem.nearest }),
+      });
     }
   }
 

@@ -6,7 +6,7 @@ import type { Character } from '../traits/character.js';
 import { readValue } from '../traits/value.js';
 import type { Draft } from './draft.js';
 import { DESCRIBED, type Described } from './fields.js';
-import type { Vocabulary } from './vocabulary.js';
+import { EXPECT_KNOWN, problemOfTaxon, type Vocabulary } from './vocabulary.js';
 
 /** Where mistakes of a collection are told, by their path in the document. */
 export interface Teller {
@@ -61,7 +61,17 @@ export function addCollection(
   }
   const note = asText(data.note);
   if (note !== undefined) draft.addNote(note);
-  for (const taxon of asTexts(data.expect)) draft.addExpected(taxon);
+  asTexts(data.expect).forEach((taxon, i) => {
+    draft.addExpected(taxon);
+    const problem = problemOfTaxon(context.vocabulary, taxon);
+    if (problem === undefined) return;
+    const at = Array.isArray(data.expect) ? [...path, 'expect', i] : [...path, 'expect'];
+    teller.add(EXPECT_KNOWN, `expect of ${quoted(draft.id)}: ${problem.message}`, at, {
+      found: taxon,
+      expected: 'a taxon of the key',
+      nearest: problem.nearest,
+    });
+  });
   const stage = asText(data.stage);
   addTraits(draft, data.traits, [...path, 'traits'], specimen, stage, context);
   asList(data.specimens).forEach((item, i) => {

@@ -1,5 +1,6 @@
 import { type Chain, nearestNode, nodeName } from '../key/chain.js';
 import { leadLetter } from '../key/key.js';
+import { quoted } from '../text/harmless.js';
 import type { Character } from '../traits/character.js';
 import type { Choice } from '../traits/collection.js';
 
@@ -21,6 +22,25 @@ export interface Vocabulary {
   readLead(written: string): ReadChoice;
   /** Looks up a lead written as couplet and letter. */
   findLead(couplet: string, letter: string): ReadChoice;
+  /** Where the taxa that specimens are known to be matter: whether this is one, and which was most likely meant. */
+  readTaxon?(written: string): { readonly known: boolean; readonly nearest: string | undefined };
+}
+
+/** The finding about an expected taxon that a key does not have: it tells on the key as often as on the table. */
+export const EXPECT_KNOWN = 'expect-known';
+
+/** What to say of an expected taxon; undefined where it is known, or where nobody asks. */
+export function problemOfTaxon(
+  vocabulary: Vocabulary,
+  written: string,
+): { readonly message: string; readonly nearest: string | undefined } | undefined {
+  const read = vocabulary.readTaxon?.(written);
+  if (read === undefined || read.known) return undefined;
+  const hint = read.nearest === undefined ? '' : `; did you mean ${read.nearest}?`;
+  return {
+    message: `${quoted(written)} is no taxon of ${vocabulary.keyId}, by id, name or synonym${hint}`,
+    nearest: read.nearest,
+  };
 }
 
 /** What a table for these keys may speak of. */

