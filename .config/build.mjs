@@ -13,6 +13,25 @@ process.chdir(root);
 
 await import('../schemas/compile.mjs');
 
+/** What every bundle has in common. */
+const common = {
+  bundle: true,
+  format: 'esm',
+  platform: 'node',
+  target: 'node20',
+  charset: 'utf8',
+  legalComments: 'eof',
+  logLevel: 'warning',
+};
+/** Leaves modules that are imported when they are asked for out of a bundle: nothing in it asks for them. */
+const withoutCommands = {
+  name: 'without-commands',
+  setup: ({ onResolve }) =>
+    onResolve({ filter: /^\./ }, ({ kind, path }) =>
+      kind === 'dynamic-import' ? { path, external: true } : undefined,
+    ),
+};
+
 const entryPoints = ['src/main.ts', 'src/index.ts'].filter((path) => existsSync(path));
 // Built beside dist and moved into place, so that a program started meanwhile never meets half a build.
 const fresh = `dist.${process.pid}`;
@@ -23,15 +42,9 @@ try {
     const { metafile } = await build({
       entryPoints,
       outdir: fresh,
-      bundle: true,
+      ...common,
       splitting: true,
-      format: 'esm',
-      platform: 'node',
-      target: 'node20',
-      charset: 'utf8',
-      legalComments: 'eof',
       metafile: true,
-      logLevel: 'warning',
       chunkNames: 'chunks/[name]-[hash]',
       // write-file-atomic names its temporary files after itself; a module has no __filename.
       define: { __filename: '"keywright"' },
@@ -42,6 +55,12 @@ try {
     });
     const text = JSON.stringify(metafile, null, 1).replaceAll(`"${fresh}/`, '"dist/');
     writeFileSync(`${fresh}/meta.json`, `${text}\n`);
+    await build({
+      ...common,
+      entryPoints: { help: 'src/commands/programhelp.ts' },
+      outdir: fresh,
+      plugins: [withoutCommands],
+    });
   }
   if (existsSync('src/index.ts') && !process.argv.includes('--no-types')) {
     const tsc = createRequire(import.meta.url)

@@ -1,8 +1,8 @@
 #!/usr/bin/env node
-// Answers `--version` itself, starts the program, and alone decides the exit code of the process.
+// Answers `--version` and a lone `--help` itself, starts the program, and alone decides the exit code of the process.
 // `process.exit` is never called: it would cut off what a pipe has not taken yet.
 // Modules of node are fetched, not imported: that saves 4 ms of every start.
-const { existsSync, readFileSync, writeSync } = process.getBuiltinModule('node:fs');
+const { existsSync, fstatSync, readFileSync, writeSync } = process.getBuiltinModule('node:fs');
 
 const home = new URL('../', import.meta.url);
 const argv = process.argv.slice(2);
@@ -15,16 +15,30 @@ let fatal = false;
 /** The program's own code, once it has ended. */
 let answer;
 
-if (argv.length === 1 && (argv[0] === '--version' || argv[0] === '-V')) showVersion();
+const lone = argv.length === 1 ? argv[0] : undefined;
+if (lone === '--version' || lone === '-V') showNow(`${version}\n`);
+else if (lone === '--help' || lone === '-h' || lone === 'help') showHelp();
 else start();
 
-/** Past process.stdout, which takes 5 ms to set up. */
-function showVersion() {
+/** Writes past process.stdout, which takes 5 ms to set up. */
+function showNow(text) {
+  let left = Buffer.from(text);
   try {
-    writeSync(1, `${version}\n`);
+    while (left.length > 0) left = left.subarray(writeSync(1, left));
   } catch (error) {
-    if (error.code !== 'EPIPE') cannotWrite(error);
+    // A pipe that is full for the moment: what is left can wait in the stream.
+    if (error.code === 'EAGAIN') process.stdout.write(left);
+    else if (error.code !== 'EPIPE') cannotWrite(error);
   }
+}
+
+/** The help, from a file that holds nothing else. Only a terminal has columns to ask for. */
+function showHelp() {
+  import('../dist/help.js')
+    .then(({ helpText }) => {
+      showNow(helpText(fstatSync(1).isCharacterDevice() ? process.stdout.columns : undefined));
+    })
+    .catch(report);
 }
 
 function start() {
