@@ -81,6 +81,7 @@ export function pressed(key: Press, question: KeyQuestion, state: State): Wish |
   if (letters.length > 26) return { typed: typed + letter };
   const index = letters.indexOf(letter);
   if (index >= 0) return take(index, question, state);
+  if (letters.length === 0) return { remark: `${letter} means nothing here: Enter ends; H for help.` };
   return { remark: `There is no ${letter} here: ${choice(letters)}, or ? for can't tell; H for help.` };
 }
 
@@ -103,7 +104,7 @@ function take(index: number, question: KeyQuestion, state: State): Wish | State 
 
 function choice(letters: readonly string[]): string {
   if (letters.length === 2) return `${letters[0]} or ${letters[1]}`;
-  return letters.length === 0 ? 'Enter' : `${letters[0]} to ${letters[letters.length - 1]}`;
+  return `${letters[0]} to ${letters[letters.length - 1]}`;
 }
 
 /**
