@@ -7,10 +7,18 @@
  *
  * const { key, findings } = loadKey(await readFile('my.key.yaml', 'utf8'));
  * if (key === undefined) throw new Error(findings.map((f) => f.message).join('\n'));
- * for (const { name, qualifier, verdict } of identify(key, [{ id: 'A1', traits: { ring: 'present' } }])) ...
+ * for (const found of identify(key, [{ id: 'A1', traits: { ring: 'present' } }])) {
+ *   console.log(found.name, found.qualifier, found.verdict.word);
+ *   for (const look of analyse(found).next.looks) console.log('look at', look.character.name);
+ * }
  * ```
+ *
+ * `examples/library.mjs` is a whole program. Nothing here says that a find may be eaten; show the cautions of
+ * README wherever you show a verdict.
  */
 import { compareFindings, type Finding, hasErrors } from './diagnostic/finding.js';
+import { type Agreement, agreementOf, SameTaxa } from './engine/agreement.js';
+import type { Analysis } from './engine/analysis.js';
 import { type CompiledKey, compile } from './engine/compile.js';
 import { type Determination, type DetermineOptions, determine } from './engine/determine.js';
 import { loadChain } from './key/chain.js';
@@ -22,11 +30,14 @@ import { vocabularyOf } from './records/vocabulary.js';
 import { type Result, resultOf } from './report/results.js';
 
 export type { Finding, Level, Place, Related } from './diagnostic/finding.js';
+export type { Agreement, Lacking, OtherName, Parting } from './engine/agreement.js';
+export { type Analysis, type AnalysisOptions, analyse } from './engine/analysis.js';
 export type { CompiledKey } from './engine/compile.js';
 export type { Determination, DetermineOptions } from './engine/determine.js';
 export type { Candidate, EndPoint, Outcome, Verdict, Warning } from './engine/outcome.js';
 export type { Concern, ConcernLevel, Taxon } from './key/key.js';
 export type { Found, Shelf } from './key/load.js';
+export { type LintOptions, type LintReport, lintKey } from './lint/lint.js';
 export type { TableFormat } from './records/reader.js';
 export type { Result, ResultCandidate, ResultNear } from './report/results.js';
 export type { Collection } from './traits/collection.js';
@@ -108,9 +119,23 @@ export function* identifyTable(
   for (const entry of readTable(key, text, format)) yield determineEntry(key, entry, options);
 }
 
+/**
+ * Compares what several keys make of one find: the determinations of that find, one of each key. Taxa of different keys
+ * are one by id, name or synonym.
+ */
+export function compare(determinations: readonly Determination[]): Agreement {
+  return agreementOf(determinations, new SameTaxa(determinations.map((d) => d.key)));
+}
+
 /** A determination as the plain object that `keywright identify --format ndjson` writes. */
 export function asResult(determination: Determination): Result {
   return resultOf({ kind: 'found', found: determination }, determination.key);
+}
+
+/** An analysis with its determination as the plain object that `keywright identify --full --format ndjson` writes. */
+export function asFullResult(analysis: Analysis): Result {
+  const { found } = analysis;
+  return resultOf({ kind: 'found', found, analysis }, found.key);
 }
 
 function* readTable(key: CompiledKey, text: string, format: TableFormat): Generator<Entry> {

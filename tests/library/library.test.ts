@@ -1,6 +1,18 @@
+import { spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { asResult, FindError, identify, identifyTable, loadKey } from '../../src/index.js';
+import {
+  analyse,
+  asFullResult,
+  asResult,
+  compare,
+  FindError,
+  identify,
+  identifyTable,
+  lintKey,
+  loadKey,
+} from '../../src/index.js';
 
 const text = `keywright: 1
 id: caps
@@ -56,6 +68,44 @@ describe('the library', () => {
     expect(findings.map((f) => [f.rule, f.place.file, f.place.start.line])).toEqual([
       ['target-exists', 'k.yaml', 10],
     ]);
+  });
+
+  it('analyses, and compares keys', () => {
+    const { key } = loadKey(text);
+    const other = loadKey(
+      text.replace('id: caps', 'id: other').replace('< 5', '< 4').replace('>= 5', '>= 4'),
+    );
+    if (key === undefined || other.key === undefined) throw new Error('no key');
+    const find = { id: 'one', traits: { ring: 'present', width: '45 mm' } };
+    const found = [key, other.key].flatMap((k) => [...identify(k, [find])]);
+    const { word, partings } = compare(found);
+    expect([word, partings.map((p) => [p.key.chain.main.id, p.couplet, p.lead])]).toEqual([
+      'disagree',
+      [
+        ['caps', '2', 'b'],
+        ['other', '2', 'a'],
+      ],
+    ]);
+    const [open] = identify(key, [{ id: 'two', traits: { ring: 'present' } }]);
+    if (open === undefined) throw new Error('no determination');
+    const analysis = analyse(open);
+    expect(analysis.next.looks.map((l) => l.character.id)).toEqual(['width']);
+    expect(asResult(open).analysis).toBeUndefined();
+    expect(asFullResult(analysis).analysis).toBeDefined();
+  });
+
+  it('checks keys', () => {
+    const { findings } = lintKey(text.replace('>= 5', '>= 6'), 'caps.key.yaml');
+    expect(findings.map((f) => f.rule)).toContain('ranges-meet');
+  });
+
+  it('has an example that runs', () => {
+    const example = fileURLToPath(new URL('../../examples/library.mjs', import.meta.url));
+    const { status, stdout, stderr } = spawnSync(process.execPath, [example], { encoding: 'utf8' });
+    expect([status, stderr]).toEqual([0, expect.stringContaining('Any doubt means: leave it.')]);
+    expect(stdout).toMatch(/^TH-2026-005: Galerina marginata, 1 possible, leave it/m);
+    const wrong = spawnSync(process.execPath, [example, example], { encoding: 'utf8' });
+    expect(wrong.status).toBe(2);
   });
 
   it('reaches no file, terminal or clock', () => {
