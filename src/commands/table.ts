@@ -16,6 +16,7 @@ import { RUN } from './entries/run.js';
 import { SHEET } from './entries/sheet.js';
 import { SHOW } from './entries/show.js';
 import { TEST } from './entries/test.js';
+import { TRIM } from './entries/trim.js';
 
 /** The commands. */
 export const COMMANDS: readonly CommandEntry[] = [
@@ -31,5 +32,6 @@ export const COMMANDS: readonly CommandEntry[] = [
   NEW,
   PRINT,
   IMPORT,
+  TRIM,
   COMPLETION,
 ];

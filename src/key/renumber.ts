@@ -23,8 +23,7 @@ export function renumberFix(key: Key, first?: number): Finding['fix'] | undefine
   if (forwardOrder(next.map((t) => [...new Set(t)])) === undefined) return undefined;
   const order = readingOrder(next, index.get(key.start) ?? 0);
   if (order.length < couplets.length) return undefined;
-  const lowest =
-    first ?? couplets.reduce((low, c) => Math.min(low, Number(c.id)), Number.POSITIVE_INFINITY);
+  const lowest = first ?? couplets.reduce((low, c) => Math.min(low, Number(c.id)), Number.POSITIVE_INFINITY);
   const renamed = new Map(order.map((from, i) => [(couplets[from] as Couplet).id, String(lowest + i)]));
   const places = idPlaces(key, couplets);
   if (places === undefined) return undefined;
