@@ -18,6 +18,8 @@ export const ORDINARY: ReadonlySet<string> = list(`
   stems stigma stipe stipules straight stripe stripes style styles surface tail taste teeth texture the thin thorax tip
   tips toothed trees tree trunk tube tubes twig twigs two umbel under underside upper usually veil vein veins very volva
   wanting water white whole wide wing wings with without woody yellow
+  longer shorter larger smaller broader narrower thicker thinner darker paler lighter deeper higher wider taller rougher
+  smoother pale dull bright light deep rather either other another together never after over further however whether
   adern ähre ährchen alle am an auch auf aus bis blatt blätter blattrand blattstiel blüte blüten blütenstand braun breit
   das dem den der des die dick drüsen dünn ein eine einfach einer eines entfernt fein fehlend flügel frei frucht früchte
   ganzrandig gegenständig gelb gesägt gestielt glatt griffel grün haare halm hut im ist kahl kapsel kelch kelchblätter

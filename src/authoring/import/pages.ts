@@ -12,6 +12,8 @@ const PAGE_MARK = /^[[({<]?\s*(?:pg|pag|page|seite|p|s)\s*\.?\s*(\d{1,4}|[ivxlc]
 const BARE_NUMBER = /^[-–—[({*]*\s*(\d{1,4})\s*[-–—\])}*]*$/;
 const WITH_NUMBER = /^(?:(\d{1,4})[\s.,]+(\P{N}+)|(\P{N}+?)[\s.,]+(\d{1,4}))$/u;
 const LONGEST_HEAD = 90;
+/** A number with a stop and words with no gap between: `11. Leaves` is a short lead before it is a running head. */
+const LIKE_A_LABEL = /^\d{1,4}[.:)][ ]?\S/;
 const OF_A_KEY =
   /^(?:key|clavis|table|tabelle|schlüssel|bestimmungs\w*|übersicht|conspectus|group|gruppe)\b/i;
 
@@ -57,7 +59,9 @@ function repeatedHeads(lines: readonly Line[]): ReadonlySet<string> {
     at.times++;
     const numbered = WITH_NUMBER.exec(line.text);
     const number = numbered?.[1] ?? numbered?.[4];
-    if (number !== undefined && headline(numbered?.[2] ?? numbered?.[3] ?? '')) at.numbers.add(number);
+    const words = numbered?.[2] ?? numbered?.[3] ?? '';
+    const lead = LIKE_A_LABEL.test(line.text) && !capitals(words) && !alone(lines, i);
+    if (number !== undefined && headline(words) && !lead) at.numbers.add(number);
     if (besidePage(lines, i) && headline(line.text)) at.besidePages++;
   });
   const heads = new Set<string>();
@@ -101,11 +105,12 @@ function isFurniture(
   const { text } = line;
   if (text.length > LONGEST_HEAD) return false;
   if (PAGE_MARK.test(text)) return alone(lines, i) || /^[[{<]/.test(text) || line.afterPage;
-  if (BARE_NUMBER.test(text)) return bareIsPage(lines, i, above);
+  if (BARE_NUMBER.test(text)) return !belowNumberedHead(lines, i, heads) && bareIsPage(lines, i, above);
   if (heads.has(shape(text))) {
     const numbered = WITH_NUMBER.exec(text);
     // With its number it is one wherever it stands; a bare one needs a page beside it.
-    if (numbered !== null) return alone(lines, i) || headline(numbered[2] ?? numbered[3] ?? '');
+    if (numbered !== null)
+      return alone(lines, i) || (!LIKE_A_LABEL.test(text) && headline(numbered[2] ?? numbered[3] ?? ''));
     return besidePage(lines, i);
   }
   if (!alone(lines, i) && !line.afterPage) return false;
@@ -133,12 +138,19 @@ function alone(lines: readonly Line[], i: number): boolean {
   );
 }
 
+/** The head right above has the number of the page, so that a number below it is another. */
+function belowNumberedHead(lines: readonly Line[], i: number, heads: ReadonlySet<string>): boolean {
+  const head = lines[i - 1]?.text ?? '';
+  return heads.has(shape(head)) && WITH_NUMBER.test(head);
+}
+
 /** A number alone on a line: of a page, unless it stands where the end of the lead above would, or begins a couplet. */
 function bareIsPage(lines: readonly Line[], i: number, kept: Line | undefined): boolean {
   const line = lines[i] as Line;
   if (/^[-–—[{(]/.test(line.text) && /[-–—\]})]$/.test(line.text)) return alone(lines, i);
-  // `(p.` above waits for its number.
+  // `(p.` above waits for its number; so does a lead that closes with a dash, where no further number follows.
   if (/\((?:p|pp|S)\.?$/i.test(kept?.text ?? '')) return false;
+  if (/\s(?:[–—-]|→|->)$/.test(kept?.text ?? '') && !BARE_NUMBER.test(lines[i + 1]?.text ?? '')) return false;
   if (line.afterPage) return true;
   const above = lines[i - 1];
   const below = lines[i + 1];

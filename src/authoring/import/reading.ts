@@ -90,7 +90,12 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
     if (notes && label.readings[0]?.system === 'number' && label.dress.startsWith('[')) return undefined;
     const line = lines[i] as Line;
     const rest = line.text.slice(label.end).trim();
-    if (label.readings[0]?.system === 'dash') return rest.length < 80 && isBareEnd(rest) ? undefined : label;
+    if (label.readings[0]?.system === 'dash')
+      return rest.length < 80 &&
+        isBareEnd(labels[i + 1] === undefined ? withNext(rest, lines[i + 1]) : rest) &&
+        !hasEnd(lines[i - 1])
+        ? undefined
+        : label;
     if (rest !== '' || i === 0 || (line.blank > 0 && !line.afterPage)) return label;
     // A number alone: of a couplet whose leads follow under letters, else where the lead above leads.
     const below = labels[i + 1];
@@ -136,9 +141,21 @@ function letteredLabels(lines: readonly Line[], labels: (Label | undefined)[]): 
   );
 }
 
+/** The rest of a line, with the line below when that goes on in small letters: `– Thallus` is no name before `without`. */
+function withNext(rest: string, next: Line | undefined): string {
+  return next !== undefined && next.blank === 0 && /^\p{Ll}/u.test(next.text)
+    ? `${rest} ${next.text.slice(0, 80)}`
+    : rest;
+}
+
+/** Whether a line has an end of its own, so that what stands below it is none. */
+function hasEnd(line: Line | undefined): boolean {
+  return line !== undefined && (isBareEnd(line.text) || /\S(?:\s{3,}|\s?\.{4,}\s*)\S/.test(line.text));
+}
+
 /** Whether a text is nothing but the number of a couplet or a name. */
 function isBareEnd(text: string): boolean {
-  const end = readEndText(text);
+  const end = readEndText(text.replace(/\s*\((?:p|pp|S)?\.?$/, ''));
   if (end === undefined || end.form < 1) return false;
   if (end.pointer !== undefined) return true;
   const [name] = end.names;

@@ -10,6 +10,7 @@ export function scoreOf(
 ): number {
   let score = 0;
   const apart = isApart(outline, couplets);
+  const capitals = beginWithCapitals(outline);
   for (const couplet of couplets) {
     if (couplet.leads.length < 2) score -= 6;
     if (couplet.group.again) score -= 3;
@@ -30,10 +31,12 @@ export function scoreOf(
       if (apart && lead.how === 'number') score -= 0.5;
       if (
         outline.layout === 'indented' &&
-        /^[([]?(?:\d{1,4}[a-d'*]?|[A-Za-z])[.)]\s/.test(lead.item.pieces[0]?.text ?? '')
+        /^[([]?(?:\d{1,4}[a-d'*]?|[A-Za-z])[.):]\s/.test(lead.item.pieces[0]?.text ?? '')
       )
         score -= 1.5;
-      if (/^[\p{Ll}]/u.test(lead.words) && lead.item.label === undefined) score -= 0.5;
+      // Where leads begin with capitals, one that does not is the rest of the one above.
+      if (lead.item.label === undefined && /^[\p{Ll}\d]/u.test(lead.words)) score -= capitals ? 2 : 0.5;
+      if (outline.layout === 'outline' && outOfLine(couplet, lead)) score -= 1;
       const inner = lead.item.ended && lead.how !== 'dots' && lead.how !== 'column' ? 1 : 0;
       score -= inner;
       score -= Math.min(6, innerEnds(lead));
@@ -46,6 +49,18 @@ export function scoreOf(
   const inside = outline.items.slice(1).reduce((n, item) => n + item.loose.length, 0);
   score -= Math.min(inside * 0.5, outline.items.length);
   return score;
+}
+
+/** Whether most leads begin with a capital. */
+function beginWithCapitals({ items }: Outline): boolean {
+  const begun = items.filter((item) => /^["“„(]?\p{Lu}/u.test(item.pieces[0]?.text.trimStart() ?? ''));
+  return begun.length >= items.length * 0.6;
+}
+
+/** A further lead that stands further in or out than the first one of its couplet. */
+function outOfLine(couplet: LinkedCouplet, lead: LinkedLead): boolean {
+  const first = couplet.leads[0]?.item;
+  return first !== undefined && Math.abs(first.indent - lead.item.indent) > 1;
 }
 
 /** Whether the leads of some couplet have other couplets between them. */

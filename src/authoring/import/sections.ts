@@ -32,7 +32,11 @@ export function isHeading(
   ended: boolean,
 ): boolean {
   const line = lines[i] as Line;
-  if (label !== undefined && !ended && isTaxonHeading(line, label)) return true;
+  if (label !== undefined && !ended && isTaxonHeading(line, label)) {
+    // What goes on in small letters is a sentence: `4. Thallus longer` / `than the body`.
+    const next = lines[i + 1];
+    return next === undefined || next.blank > 0 || !/^\p{Ll}/u.test(next.text);
+  }
   if (ended || !isHeadingText(line.text)) return false;
   if (label !== undefined && !KEY_WORDS.test(line.text.slice(label.end))) {
     // `I LEAVES OPPOSITE` is a lead; `A. ANIMALS` might be one.
