@@ -79,6 +79,9 @@ function keyOf(drafts: readonly Draft[], common: Common, particular: Particular)
     cite: common.cite,
     from: common.file.replace(/^.*[/\\]/, ''),
     layout: first.layout,
+    version: first.stated?.version,
+    licence: first.stated?.licence,
+    glossary: first.stated?.terms ?? [],
     linked,
     taxa,
     proposals,
@@ -128,7 +131,10 @@ function unknownKeys(draft: Draft, keyNamed: Particular['keyNamed']): Remark[] {
 /** Finds the key of the text that a lead names: `Key B`, `key to the ochre-spored agarics`. */
 function keyNames(drafts: readonly Draft[]): (printed: string) => { id: string; known: boolean } {
   const byName = new Map<string, string>();
-  for (const draft of drafts) for (const line of draft.headings) byName.set(anchorName(line.text), draft.id);
+  for (const draft of drafts) {
+    for (const line of draft.headings) byName.set(anchorName(line.text), draft.id);
+    byName.set(anchorName(draft.title), draft.id);
+  }
   return (printed) => {
     const wanted = anchorName(printed);
     const found =

@@ -35,6 +35,8 @@ export interface Item {
   lastLine: number;
   /** Whether an end stands on one of its lines. */
   ended: boolean;
+  /** What the print adds below the lead. */
+  notes?: readonly string[];
   /** Lines between the lead before and this one that belong to neither. */
   loose: readonly Line[];
   parted?: Parted;

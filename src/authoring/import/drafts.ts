@@ -3,6 +3,7 @@ import type { Layout } from './draft.js';
 import type { Line } from './lines.js';
 import type { Linked, Remark } from './linked.js';
 import { slug } from './names.js';
+import type { OwnPrint } from './ownprint.js';
 import { bestReading, makeSection } from './reading.js';
 import {
   goesOnFrom,
@@ -26,8 +27,41 @@ export interface Draft {
   /** What stands between the heading and the first lead. */
   remark: string;
   id: string;
+  /** What the print says of the key beside its couplets. */
+  readonly stated?: Stated;
   /** All that is to be told of it. */
   readonly remarks: Remark[];
+}
+
+/** What a print can say of a key beside its couplets. */
+export interface Stated {
+  readonly version: string | undefined;
+  readonly licence: string | undefined;
+  readonly terms: readonly (readonly [term: string, meaning: string])[];
+}
+
+/** The drafts of a text that `print` wrote, which states titles and more. */
+export function ownDrafts({ keys, terms }: OwnPrint): Draft[] {
+  const used = new Set<string>();
+  return keys.map(({ title, id, version, licence, head, linked, indented }): Draft => {
+    const wanted = id ?? (slug(title, 50) || 'printed-key');
+    let own = wanted;
+    for (let k = 2; used.has(own); k++) own = `${wanted}-${k}`;
+    used.add(own);
+    return {
+      headings: head,
+      before: [],
+      linked,
+      layout: indented ? 'outline' : 'numbered',
+      unsure: false,
+      after: [],
+      title,
+      remark: '',
+      id: own,
+      stated: { version, licence, terms },
+      remarks: [...linked.remarks],
+    };
+  });
 }
 
 /** A reading that another layout nearly equals is doubtful. */
@@ -97,6 +131,17 @@ function mergedParts(parts: readonly Part[]): Part[] {
     highest = own;
   }
   return [...merged, ...waiting];
+}
+
+/** The title and id that the author wishes, for a text with titles of its own. */
+export function nameOwnDrafts(
+  drafts: readonly Draft[],
+  { id, title }: { readonly id?: string; readonly title?: string },
+): void {
+  drafts.forEach((draft, n) => {
+    if (title !== undefined && drafts.length === 1) draft.title = title;
+    if (id !== undefined) draft.id = drafts.length === 1 ? id : `${id}-${n + 1}`;
+  });
 }
 
 /** Titles from headings, ids from titles. */

@@ -13,6 +13,8 @@ export interface Parted {
   readonly words: string;
   readonly end?: End;
   readonly how?: How;
+  /** What stands in square brackets below the end. */
+  readonly note?: string;
   /** What the last words would name, if the lead has no other end. */
   readonly guess?: { readonly words: string; readonly end: End };
 }
@@ -189,6 +191,14 @@ function byColumn(pieces: readonly Piece[], context: EndContext): Parted | undef
     const piece = pieces[i] as Piece;
     const cut = cutLine(piece, context);
     if (cut !== undefined) return withCut(pieces, i, cut, context);
+    const led = i > 0 && i < last ? /^(?:\.\s?){3,}\s*(?=\S)/.exec(piece.text) : null;
+    if (led !== null) {
+      // Dots at the beginning of a line lead to all that follows them.
+      const own = { ...piece, text: piece.text.slice(led[0].length), marks: [] };
+      const rest = joined([own, ...pieces.slice(i + 1)], context.words);
+      const end = readEndText(rest.text, rest.marks, true);
+      if (end !== undefined) return { words: wordsUpTo(pieces, i, 0, [], context), end, how: 'dots' };
+    }
     const open = i < last ? leadsOn(piece.text) : undefined;
     if (open !== undefined) {
       const rest = joined(pieces.slice(i + 1), context.words);
@@ -210,7 +220,11 @@ function byColumn(pieces: readonly Piece[], context: EndContext): Parted | undef
 
 /** The end stands on line `i`; what follows goes on with the end when it stands under it, else with the words. */
 function withCut(pieces: readonly Piece[], i: number, cut: Cut, context: EndContext): Parted {
-  const below = pieces.slice(i + 1);
+  const all = pieces.slice(i + 1);
+  const noted = bracketNote(all, context);
+  if (noted !== undefined)
+    return { ...withCut(pieces.slice(0, i + 1 + noted.from), i, cut, context), note: noted.text };
+  const below = all;
   if (below.length > 0 && cut.end.pointer === undefined) {
     const under = below.every((p) => p.column >= cut.column - 3);
     const loose = below.length === 1 && /^[([]|^(?:in|see|siehe|p\.|S\.)\s/.test((below[0] as Piece).text);
@@ -230,6 +244,18 @@ function withCut(pieces: readonly Piece[], i: number, cut: Cut, context: EndCont
     }
   }
   return { words: wordsUpTo(pieces, i, cut.left, below, context), end: cut.end, how: cut.how };
+}
+
+/** Lines below an end that are one remark in square brackets; a name in them is of a taxon outside the area. */
+function bracketNote(
+  below: readonly Piece[],
+  context: EndContext,
+): { from: number; text: string } | undefined {
+  const from = below.findIndex((p) => p.text.startsWith('['));
+  if (from < 0 || !(below[below.length - 1] as Piece).text.endsWith(']')) return undefined;
+  const text = joined(below.slice(from), context.words).text.slice(1, -1).trim();
+  const end = readEndText(text);
+  return text === '' || (end !== undefined && end.form > 0) ? undefined : { from, text };
 }
 
 /** `Tarnia` at the end of a line and `alba (p. 12)` alone on the next: a name broken between its words. */

@@ -7,13 +7,14 @@ import { Lines } from '../../diagnostic/lines.js';
 import { byCodeUnit, count } from '../../text/words.js';
 import { type ImportedKey, joinedKey, separateKeys } from './assemble.js';
 import type { Layout } from './draft.js';
-import { nameDrafts, namesIn, readDrafts } from './drafts.js';
+import { nameDrafts, nameOwnDrafts, namesIn, ownDrafts, readDrafts } from './drafts.js';
 import { languageOf } from './lexicon.js';
 import { type Line, readLines } from './lines.js';
 import type { Remark } from './linked.js';
+import { readOwnPrint } from './ownprint.js';
 import { withoutPages } from './pages.js';
 import { wordsOf } from './pieces.js';
-import { findingOf, looseRemarks, unsureRemark, wordRemarks } from './remarks.js';
+import { findingOf, looseRemarks, ownRemarks, unsureRemark, wordRemarks } from './remarks.js';
 
 export type { ImportedKey } from './assemble.js';
 export { LAYOUTS, type Layout } from './draft.js';
@@ -43,17 +44,23 @@ export interface Imported {
 /** Turns the plain text of one or several printed keys into key files. */
 export function importText(written: string, options: ImportOptions): Imported {
   const text = written.replace(/\r\n?/g, '\n');
-  const { lines, furniture } = withoutPages(readLines(text));
-  const { drafts, lost } = readDrafts(lines, wordsOf(lines.map((l) => l.raw)), options.layout);
+  const all = readLines(text);
+  const own = options.layout === undefined ? readOwnPrint(all) : undefined;
+  const { lines, furniture } = own === undefined ? withoutPages(all) : { lines: all, furniture: [] };
+  const { drafts, lost } =
+    own === undefined
+      ? readDrafts(lines, wordsOf(lines.map((l) => l.raw)), options.layout)
+      : { drafts: ownDrafts(own), lost: own.rest };
   if (drafts.length === 0) return { keys: [], findings: [] };
   const names = namesIn(lines);
-  nameDrafts(drafts, options, names);
+  if (own === undefined) nameDrafts(drafts, options, names);
+  else nameOwnDrafts(drafts, options);
   const last = drafts.at(-1);
   if (last !== undefined) last.after = lost;
   for (const draft of drafts)
     draft.remarks.push(
       ...wordRemarks(draft.linked),
-      ...looseRemarks(draft),
+      ...(own === undefined ? looseRemarks(draft) : ownRemarks(draft)),
       ...(draft.unsure ? [unsureRemark(draft)] : []),
     );
   const common = {

@@ -38,6 +38,7 @@ class Linker {
       leads: group.leads.map((item) => {
         const parted = part(item);
         item.parted = parted;
+        if (parted.note !== undefined) item.notes = [parted.note];
         return { item, words: parted.words, how: parted.how, target: { kind: 'none' } };
       }),
     }));
@@ -256,7 +257,11 @@ class Linker {
   #nameCouplets(): void {
     const printed = this.#pointsAtAll() || this.outline.layout !== 'outline';
     const used = new Set<string>();
-    const named = printed && this.#couplets.some((c) => c.group.name !== undefined && c.group.name !== '0');
+    const named =
+      printed &&
+      this.#couplets.some(
+        ({ group }) => group.name !== undefined && (group.name !== '0' || group.system !== undefined),
+      );
     if (named)
       for (const c of this.#couplets)
         if (c.group.name !== undefined && !c.group.again) used.add(c.group.name);

@@ -64,7 +64,10 @@ export function anchorName(text: string): string {
     .replace(/^(?:the|der|die|das)\s+/, '')
     .replace(/[^\p{L}\p{N}]+/gu, ' ')
     .trim()
-    .replace(/^((?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt)\s+\S+).*$/u, '$1');
+    .replace(
+      /^((?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt)\s+(?:[a-z]|[ivxlc]+|\d{1,3}))(?:\s.*)?$/u,
+      '$1',
+    );
 }
 
 /** A remark on a lead, which it names as the key will print it. */

@@ -1,4 +1,5 @@
 /** Names of taxa, judged by their form alone. */
+import type { ConcernLevel } from '../../key/key.js';
 import { epithetForm, genusForm } from './lexicon.js';
 
 /** A name as read from the print. */
@@ -10,6 +11,8 @@ export interface ReadName {
   readonly common?: string;
   /** What was said beside it: `spp.`, `cf.`, a remark in brackets. */
   readonly remarks: readonly string[];
+  /** The harm that stands behind it. */
+  readonly concern?: ConcernLevel;
   /** How sure the form makes it that this is a scientific name: 0 not at all, 1 it could be, 2 it is. */
   readonly form: 0 | 1 | 2;
 }

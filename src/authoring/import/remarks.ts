@@ -2,6 +2,7 @@
 import type { Finding } from '../../diagnostic/finding.js';
 import type { Lines } from '../../diagnostic/lines.js';
 import { harmless, quoted } from '../../text/harmless.js';
+import { count } from '../../text/words.js';
 import type { Draft } from './drafts.js';
 import type { Line } from './lines.js';
 import { type Linked, labelOf, type Remark } from './linked.js';
@@ -59,6 +60,21 @@ export function looseRemarks(draft: Draft): Remark[] {
         looseRemark(p, p.every((l) => isHeadingText(l.text)) ? 'note' : 'warning'),
       ),
     ),
+  ];
+}
+
+/** What stands around the couplets of a text that `print` wrote: none of it is a lead, and all of it is kept. */
+export function ownRemarks(draft: Draft): Remark[] {
+  const lines = [...draft.headings, ...draft.after];
+  const [first] = lines;
+  if (first === undefined) return [];
+  return [
+    {
+      rule: 'line-placed',
+      level: 'note',
+      line: first.number,
+      message: `written by print: ${count(lines.length, 'line')} around the couplets of ${quoted(draft.title)} kept as comments`,
+    },
   ];
 }
 

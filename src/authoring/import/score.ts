@@ -15,6 +15,9 @@ export function scoreOf(
     if (couplet.leads.length < 2) score -= 6;
     if (couplet.group.again) score -= 3;
     score -= Math.max(0, couplet.leads.length - 3) * 0.6;
+    // Where the second lead has the number too, what stands below without one is the text behind the key.
+    if (couplet.leads[1]?.item.label?.readings[0]?.system === 'number')
+      score -= 5 * couplet.leads.filter(({ item }) => item.label === undefined).length;
     for (const lead of couplet.leads) {
       const { target } = lead;
       if (target.kind === 'none') score -= 5;

@@ -10,6 +10,10 @@ export interface End {
   readonly several?: string;
   /** The name of another key or part: `Key B`. */
   readonly key?: string;
+  /** The couplet at which to go on there. */
+  readonly at?: string;
+  /** What all beyond belongs to. */
+  readonly reaches?: ReadName;
   readonly names: readonly ReadName[];
   /** `Rubus, in ROSACEAE`. */
   readonly within?: ReadName;
@@ -34,7 +38,7 @@ const GO = String.raw`(?:(?:go|turn|proceed|continue)\s*(?:on\s*)?(?:to|at|with)
 const NOUN = String.raw`(?:couplet|step|number|no\.?|nr\.?|nummer|§|punkt|frage|question|lead)`;
 const PAGE = String.raw`(?:\(?\s*,?\s*(?:p|pp|pag|page|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?)\s*\)?)`;
 const POINTER = new RegExp(
-  String.raw`^(?:${GO}\s*)?(?:${NOUN}\s*)?[([]?\s*([A-Z]?\d{1,5})\s?(?:[a-d]|['’′*])?\s*[)\]]?\s*(?:below|above|unten)?[.,;]?(?:\s*${PAGE})?[.,;]?$`,
+  String.raw`^(?:${GO}\s*)?(?:${NOUN}\s*)?[([]?\s*([A-Z]?\d{1,5})\s?(?:[a-d]|['’′*])?\s*[)\]]?(?:,?\s*(?:below|above|unten|oben))?[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',
 );
 const KEY_WORD = '(?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt|clavis)';
@@ -43,7 +47,7 @@ const KEY_TARGET = new RegExp(
   'i',
 );
 const QUOTED_KEY =
-  /^(?:(.{2,60}?)\s*[:,]\s*)?(?:see|go to|siehe|weiter mit|→)\s+(?:the\s+|dem\s+|den\s+)?(?:key|schlüssel)\s+[“"„‘'](.{2,160})["”“’']\.?$/iu;
+  /^(?:(.{2,60}?)\s*[:,]\s*)?(?:see|go to|siehe|weiter mit|→)\s+(?:the\s+|dem\s+|den\s+)?(?:key|schlüssel)\s+[“"„‘'](.{2,160}?)["”“’'](?:,\s*(?:couplet|nr\.|no\.)\s*([A-Z]?\d{1,5}))?(?:,\s*(?:below|above|unten))?\.?$/iu;
 const SEVERAL_POINTERS = /^[A-Z]?\d{1,4}(?:\s*(?:,|;|&|\/|or|and|oder|und|u\.)\s*[A-Z]?\d{1,4})+[.;]?$/i;
 const TRAILING_PAGE = new RegExp(String.raw`[\s,(]${PAGE}[.,;]?$`);
 const IN_PART =
@@ -90,6 +94,7 @@ export function readEndText(written: string, marks: readonly Mark[] = [], free =
     return {
       ...none,
       key: (quoted[2] as string).trim(),
+      ...(quoted[3] === undefined ? {} : { at: quoted[3] }),
       remarks: quoted[1] === undefined ? [] : [quoted[1].trim()],
       form: 2,
     };

@@ -1,4 +1,5 @@
 /** Collects the taxa that the leads of a key end at. */
+import type { ConcernLevel } from '../../key/key.js';
 import type { Linked, LinkedLead } from './linked.js';
 import { type ReadName, slug } from './names.js';
 import type { End } from './targets.js';
@@ -11,6 +12,7 @@ export interface ImportedTaxon {
   authority?: string;
   readonly common: string[];
   within?: string;
+  concern?: ConcernLevel;
   /** Printed as `in part`, or the like: it is keyed out again on purpose. */
   repeats: boolean;
   /** The line of the text where it stands first. */
@@ -52,6 +54,7 @@ export class Taxa {
 
   #addEnd(end: End, lead: LinkedLead): void {
     const within = end.within === undefined ? undefined : this.#add(end.within, lead.item.line);
+    if (end.reaches !== undefined) this.#add(end.reaches, lead.item.line);
     for (const name of end.names) {
       const taxon = this.#add(name, lead.item.line);
       if (end.inPart) taxon.repeats = true;
@@ -69,6 +72,7 @@ export class Taxa {
     const single = read.rank === 'genus' && !read.name.includes(' ');
     if (read.rank !== undefined && ((read.form === 2 && !single) || this.#latin)) taxon.rank ??= read.rank;
     if (read.authority !== undefined) taxon.authority ??= read.authority;
+    if (read.concern !== undefined) taxon.concern ??= read.concern;
     if (read.common !== undefined && !taxon.common.includes(read.common)) taxon.common.push(read.common);
     return taxon;
   }
@@ -98,8 +102,9 @@ function endsOf({ target }: LinkedLead): End[] {
 /** What the print adds to a target, as the lead's note. */
 export function noteOf(lead: LinkedLead): string | undefined {
   const [end] = endsOf(lead);
-  if (end === undefined) return undefined;
-  const parts: string[] = [];
+  const added = lead.item.notes ?? [];
+  if (end === undefined) return added.length === 0 ? undefined : added.join('; ');
+  const parts: string[] = [...added];
   const asCouplet = lead.target.kind === 'couplet';
   const page = end.page ?? (asCouplet ? undefined : end.after);
   if (page !== undefined) parts.push(`p. ${page}`);

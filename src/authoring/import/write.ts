@@ -15,6 +15,10 @@ export interface KeySheet {
   /** The name of the text it comes from. */
   readonly from: string;
   readonly layout: Layout;
+  /** Stated in the print. */
+  readonly version: string | undefined;
+  readonly licence: string | undefined;
+  readonly glossary: readonly (readonly [term: string, meaning: string])[];
   readonly linked: readonly Linked[];
   readonly taxa: Taxa;
   readonly proposals: Proposals | undefined;
@@ -37,7 +41,7 @@ export type Confidence = 'clear' | 'likely' | 'doubtful';
 
 /** The text of the key file. */
 export function writeKey(sheet: KeySheet): string {
-  return `${[...head(sheet), ...characterLines(sheet), '', 'couplets:', ...coupletLines(sheet), '', ...taxonLines(sheet)].join('\n')}\n`;
+  return `${[...head(sheet), ...characterLines(sheet), '', 'couplets:', ...coupletLines(sheet), '', ...taxonLines(sheet), ...glossaryLines(sheet)].join('\n')}\n`;
 }
 
 function head(sheet: KeySheet): string[] {
@@ -62,9 +66,10 @@ function head(sheet: KeySheet): string[] {
     'keywright: 1',
     `id: ${sheet.id}`,
     ...property('title', sheet.title, ''),
-    'version: 0.1.0',
+    `version: ${sheet.version === undefined ? '0.1.0' : versionScalar(sheet.version)}`,
     ...(sheet.language === undefined ? [] : [`language: ${sheet.language}`]),
   ];
+  if (sheet.licence !== undefined) lines.push(...property('licence', sheet.licence, ''));
   if (sheet.cite !== undefined) lines.push('sources:', '  printed:', ...property('cite', sheet.cite, '    '));
   return lines;
 }
@@ -242,7 +247,13 @@ function targetLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet):
   if (target.kind === 'key') {
     const { id, known } = sheet.keyNamed(target.name);
     const hint = known ? [] : [comment(`printed "${target.name}"; no such key is in the text`, indent)];
-    return [...hint, `${indent}key: ${id}`];
+    const at = target.end.at === undefined ? [] : [`${indent}at: ${target.end.at}`];
+    const [reaches] =
+      target.end.reaches === undefined
+        ? []
+        : sheet.taxa.idsOf({ ...target.end, names: [target.end.reaches] });
+    const beyond = reaches === undefined ? [] : [`${indent}reaches: ${reaches}`];
+    return [...hint, `${indent}key: ${id}`, ...at, ...beyond];
   }
   if (target.kind === 'several')
     return [comment(`printed "${target.printed}"; write one of them after to:`, indent)];
@@ -256,6 +267,16 @@ function targetLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet):
   ];
 }
 
+/** A version with two points is no number, and needs no quotes. */
+function versionScalar(version: string): string {
+  return /^\d+\.\d+\.\d+$/.test(version) ? version : JSON.stringify(version);
+}
+
+function glossaryLines({ glossary }: KeySheet): string[] {
+  if (glossary.length === 0) return [];
+  return ['', 'glossary:', ...glossary.flatMap(([term, meaning]) => property(scalar(term), meaning, '  '))];
+}
+
 function taxonLines({ taxa }: KeySheet): string[] {
   if (taxa.all.length === 0) return ['taxa: {}'];
   const lines = ['taxa:', comment('review: ranks are told by the form of the names alone', '  ')];
@@ -265,6 +286,8 @@ function taxonLines({ taxa }: KeySheet): string[] {
     if (taxon.rank !== undefined) lines.push(`    rank: ${taxon.rank}`);
     if (taxon.common.length > 0) lines.push(`    common: [${taxon.common.map(flowScalar).join(', ')}]`);
     if (taxon.within !== undefined) lines.push(`    within: ${taxon.within}`);
+    if (taxon.concern !== undefined && taxon.concern !== 'unknown')
+      lines.push(`    concern: {level: ${taxon.concern}, source: "stated in the print, behind the name"}`);
     if (taxon.repeats) lines.push('    repeats: meant');
   }
   return lines;
