@@ -1,7 +1,8 @@
 /** What the stages of an import hand on: a part of the text, its leads, its couplets. */
-import type { EndContext, Parted } from './ends.js';
+
 import type { Label, System } from './labels.js';
 import type { Line } from './lines.js';
+import type { EndContext, Parted } from './parted.js';
 import type { Piece } from './pieces.js';
 
 /** The layouts of printed keys, by the names that the option takes. */

@@ -33,3 +33,15 @@ export function isQuestion(item: Item): boolean {
 export function sentenceDone(item: Item): boolean {
   return /[.!?:]["”)]?$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '');
 }
+
+/** A line right below a finished lead: more words of it when it begins small or stands under them. */
+export function belongsToEnded(line: Line, last: Item): boolean {
+  const first = last.pieces[0];
+  if (/^["“„(]?[\p{Ll}(]/u.test(line.text)) return true;
+  if (isUnfinished(last)) return true;
+  return (
+    first !== undefined &&
+    line.indent > last.indent &&
+    (line.indent >= first.column || last.pieces.length > 1)
+  );
+}

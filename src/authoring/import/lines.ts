@@ -69,6 +69,11 @@ export function clipped(marks: readonly Mark[], from: number, to: number): Mark[
   return inside;
 }
 
+/** Marks as they stand in a text whose first characters are cut off. */
+export function shifted(marks: readonly Mark[], by: number): Mark[] {
+  return marks.flatMap(([a, b]): Mark[] => (b <= by ? [] : [[Math.max(0, a - by), b - by]]));
+}
+
 /** A text that was typed with an empty line after every line: there an empty line says nothing. */
 function doubleSpaced(lines: readonly Line[]): boolean {
   if (lines.length < 20) return false;

@@ -1,6 +1,5 @@
 /** Joins leads to what they lead to, and says what is wrong or uncertain with each. */
 import type { Item, Outline } from './draft.js';
-import type { Parted } from './ends.js';
 import { faultsOf } from './faults.js';
 import {
   anchorName,
@@ -10,6 +9,7 @@ import {
   leadRemark,
   type Remark,
 } from './linked.js';
+import type { Parted } from './parted.js';
 import { isApart, scoreOf } from './score.js';
 import { isHeadingText } from './sections.js';
 

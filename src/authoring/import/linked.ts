@@ -1,6 +1,6 @@
 /** A key whose leads are joined to what they lead to. */
 import type { Group, Item, Outline } from './draft.js';
-import type { How } from './ends.js';
+import type { How } from './parted.js';
 import type { End } from './targets.js';
 
 /** How a lead's target is known. */

@@ -1,5 +1,6 @@
 /** The couplets that further leads can still belong to, the innermost last. */
-import type { Group } from './draft.js';
+import type { Group, Item } from './draft.js';
+import { isQuestion } from './items.js';
 import type { Label } from './labels.js';
 import type { Piece } from './pieces.js';
 
@@ -61,6 +62,30 @@ export class OpenCouplets {
     return undefined;
   }
 
+  /** The one outside the innermost whose labels stand at an indent further out. */
+  atOwnIndent(indent: number): Open | undefined {
+    return (this.top?.indent ?? 0) > indent ? this.atIndent(indent) : undefined;
+  }
+
+  /** The one that a dash at an indent goes on with. */
+  forDash(indent: number): Open | undefined {
+    const { top } = this;
+    const level = this.atOwnIndent(indent);
+    if (level !== undefined || top === undefined) return level ?? top;
+    const unfilled = this.unfilled(0);
+    if (top.group.leads.length >= 2 && unfilled !== undefined && unfilled !== top) {
+      const toTop = Math.abs(top.indent - indent);
+      const toUnfilled = Math.abs(unfilled.indent - indent);
+      const openLead = !(unfilled.group.leads[0]?.ended ?? false);
+      return toUnfilled < toTop || (toUnfilled === toTop && openLead) ? unfilled : top;
+    }
+    const outer = this.unfilled(1);
+    if (top.group.leads.length !== 1 || unfilled !== top || outer === undefined) return top;
+    // Indentation may say that the couplet above is left with one lead; then it is not this one's.
+    const ended = top.group.leads[0]?.ended === true;
+    return outer.indent === indent && Math.abs(top.indent - indent) > 1 && ended ? outer : top;
+  }
+
   /** Opens a couplet with its first lead. */
   add(open: Open): void {
     this.#stack.push(open);
@@ -92,4 +117,15 @@ export function fitsMark(open: Open, mark: number | undefined): boolean {
   if (open.mark === undefined) return mark >= open.group.leads.length;
   // Some books call the first lead 1'' and the second 1'.
   return mark > open.mark || (mark < open.mark && open.group.leads.length === 1);
+}
+
+/**
+ * Whether a first lead that has only its number goes on behind a letter: `1.` with `a)` on the line below, or
+ * `1. Has it wings?` with `a. Yes` below; the words of the question then belong to all leads of the couplet.
+ */
+export function takesFirstLetter(last: Item, top: Open): boolean {
+  if (last.label?.readings[0]?.system === 'number' && last.pieces.every((p) => p.text === '')) return true;
+  if (top.mark !== undefined || !isQuestion(last)) return false;
+  top.stem = [...last.pieces];
+  return true;
 }

@@ -1,10 +1,11 @@
 /** Reads the leads and couplets of a section by their labels, under one assumption about how the labels are meant. */
 import type { Group, Item, Layout, Outline, Section } from './draft.js';
-import { isQuestion, isUnfinished, piece, sentenceDone } from './items.js';
+import { belongsToEnded, isUnfinished, piece, sentenceDone } from './items.js';
+import { counterOf, LabelFit, type LabelPlace } from './labelfit.js';
 import type { Label, Reading, System } from './labels.js';
-import { capitalSystems, company, keyOf, labelColumns, styleOf } from './labelstats.js';
+import { keyOf, styleOf } from './labelstats.js';
 import type { Line } from './lines.js';
-import { fitsMark, type Open, OpenCouplets } from './opencouplets.js';
+import { fitsMark, type Open, OpenCouplets, takesFirstLetter } from './opencouplets.js';
 import { Paragraphs } from './paragraphs.js';
 import { isHeading } from './sections.js';
 
@@ -22,9 +23,6 @@ export interface Assumption {
   readonly unlabelled: boolean;
 }
 
-/** A number is a label although others are missing between it and the last one, up to this many. */
-const LONGEST_JUMP = 30;
-
 /** Reads a section under an assumption. */
 export function readOutline(section: Section, assumption: Assumption): Outline {
   return new OutlineReader(section, assumption).read();
@@ -37,9 +35,7 @@ class OutlineReader {
   readonly #open = new OpenCouplets();
   readonly #seen = new Set<string>();
   readonly #highest = new Map<string, number>();
-  readonly #company: ReadonlyMap<string, number>;
-  readonly #labelColumns: ReadonlySet<number>;
-  readonly #capitalRest: ReadonlySet<System>;
+  readonly #fit: LabelFit;
   readonly #paragraphs: Paragraphs;
   #loose: Line[] = [];
   #looseRuns = false;
@@ -48,9 +44,7 @@ class OutlineReader {
     readonly section: Section,
     readonly assumption: Assumption,
   ) {
-    this.#company = company(section);
-    this.#labelColumns = labelColumns(section);
-    this.#capitalRest = capitalSystems(section);
+    this.#fit = new LabelFit(section);
     this.#paragraphs = new Paragraphs(section, (label) =>
       label.readings.some((r) => assumption.systems.has(r.system)),
     );
@@ -87,6 +81,20 @@ class OutlineReader {
 
   get #top(): Open | undefined {
     return this.#open.top;
+  }
+
+  /** A label where it stands, with what was read so far. */
+  #at(line: Line, label: Label, reading: Reading, i: number): LabelPlace {
+    return {
+      line,
+      label,
+      reading,
+      i,
+      last: this.#last,
+      open: this.#top !== undefined,
+      highest: this.#highest.get(counterOf(label, reading)),
+      couplets: this.#groups.length,
+    };
   }
 
   /** Begins a lead when the label fits what came before; false when it is no label. */
@@ -128,7 +136,7 @@ class OutlineReader {
     const mark = label.mark ?? (label.times > 1 ? label.times - 1 : undefined);
     if (open !== undefined) {
       if (fitsMark(open, mark)) {
-        if (!this.#standsAsLabel(line, label, reading, i, true)) return false;
+        if (!this.#fit.stands(this.#at(line, label, reading, i), true)) return false;
         this.#sibling(open, line, label, i, mark);
         return true;
       }
@@ -136,7 +144,7 @@ class OutlineReader {
     }
     if (this.#seen.has(key) && reading.system === 'number')
       return this.#repeated(line, label, reading, i, key, mark);
-    if (!this.#mayBegin(line, label, reading, i, mark)) return false;
+    if (!this.#fit.mayBegin(this.#at(line, label, reading, i), mark)) return false;
     this.#begins(key, styleOf(label, reading), label, reading, line, i, mark, false);
     return true;
   }
@@ -152,70 +160,18 @@ class OutlineReader {
   ): boolean {
     if (
       !label.firm ||
-      !this.#labelColumns.has(line.indent) ||
-      !this.#standsAsLabel(line, label, reading, i, false)
+      !this.#fit.isColumn(line.indent) ||
+      !this.#fit.stands(this.#at(line, label, reading, i), false)
     )
       return false;
     this.#begins(key, styleOf(label, reading), label, reading, line, i, mark, true);
     return true;
   }
 
-  /** Whether a label may begin a couplet here. */
-  #mayBegin(line: Line, label: Label, reading: Reading, i: number, mark: number | undefined): boolean {
-    if (!this.#standsAsLabel(line, label, reading, i, false)) return false;
-    if (reading.system !== 'number') {
-      if (reading.ordinal === 1 && (mark ?? 0) === 0) return true;
-      if (!label.firm)
-        return this.#top !== undefined && reading.ordinal <= (this.#highest.get(reading.system) ?? 0) + 1;
-      return reading.ordinal <= (this.#highest.get(reading.system) ?? 0) + 2 || reading.system === 'sign';
-    }
-    const prefix = label.value.replace(/\d+$/, '');
-    const highest = this.#highest.get(`number${prefix}`);
-    if (highest === undefined) return reading.ordinal <= 1 || label.firm || this.#hasCompany(label, reading);
-    if (reading.ordinal === highest + 1) return true;
-    if (!label.firm && mark === undefined) return false;
-    if (this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + this.#groups.length)
-      return true;
-    // A misprinted number: it stands where labels do, behind a finished lead.
-    return (
-      label.firm &&
-      this.#last?.ended === true &&
-      this.#labelColumns.has(line.indent) &&
-      reading.ordinal - highest <= 2 * LONGEST_JUMP
-    );
-  }
-
-  #hasCompany(label: Label, reading: Reading): boolean {
-    const prefix = label.value.replace(/\d+$/, '');
-    const near = (n: number) => this.#company.get(`${prefix}${n}`) ?? 0;
-    return near(reading.ordinal - 1) > 0 || near(reading.ordinal + 1) > 0 || near(reading.ordinal) > 1;
-  }
-
-  /** Whether what looks like a label stands where labels do, and not by chance at the beginning of a filled line. */
-  #standsAsLabel(line: Line, label: Label, reading: Reading, i: number, sibling: boolean): boolean {
-    const rest = line.text.slice(label.end);
-    if (
-      this.#capitalRest.has(reading.system) &&
-      /^\p{Ll}/u.test(rest) &&
-      (reading.system !== 'number' || !label.firm)
-    )
-      return false;
-    const last = this.#last;
-    if (label.firm && (reading.system === 'number' || sibling)) return true;
-    if (last === undefined || last.ended || line.blank > 0) return true;
-    if (label.firm) return this.#labelColumns.has(line.indent) || line.indent !== last.pieces.at(-1)?.column;
-    if (this.section.wordEnd(last.pieces)) return true;
-    const before = this.section.lines[i - 1];
-    return (
-      this.#labelColumns.has(line.indent) &&
-      (before === undefined || line.indent !== last.pieces.at(-1)?.column || last.pieces.length === 1)
-    );
-  }
-
   #beginNext(line: Line, label: Label, reading: Reading, i: number): boolean {
     if (label.mark !== undefined && label.mark > 0 && reading.system !== 'number') return false;
     const style = styleOf(label, reading);
-    if (!this.#standsAsLabel(line, label, reading, i, false)) return false;
+    if (!this.#fit.stands(this.#at(line, label, reading, i), false)) return false;
     const opens = this.#open.withStyle(style);
     const follows = (o: Open) => o.ordinal + 1 === reading.ordinal;
     // The same letters may serve at several depths: then the indent tells which are meant.
@@ -269,35 +225,12 @@ class OutlineReader {
     if (reading.system !== 'lower' && reading.system !== 'upper') return false;
     if (label.times > 1) return false;
     const last = this.#last;
-    if (
-      last !== undefined &&
-      reading.ordinal === 1 &&
-      last.label?.readings[0]?.system === 'number' &&
-      last.pieces.every((p) => p.text === '')
-    ) {
-      const top = this.#top;
-      if (top === undefined) return false;
+    const top = this.#top;
+    if (reading.ordinal === 1 && last !== undefined && top !== undefined && takesFirstLetter(last, top)) {
       last.mark = 0;
       last.markSystem = reading.system;
       top.mark = 0;
       top.markSystem = reading.system;
-      last.pieces.push(piece(line, label.end));
-      last.ended ||= this.section.ended[i] ?? false;
-      last.lastLine = line.number;
-      return true;
-    }
-    const question = this.#top;
-    if (
-      last !== undefined &&
-      question !== undefined &&
-      reading.ordinal === 1 &&
-      question.mark === undefined &&
-      isQuestion(last)
-    ) {
-      // `1. Has it wings?` with `a. Yes` and `b. No` below: the question belongs to both leads.
-      question.stem = [...last.pieces];
-      question.mark = 0;
-      question.markSystem = reading.system;
       last.pieces.push(piece(line, label.end));
       last.ended ||= this.section.ended[i] ?? false;
       last.lastLine = line.number;
@@ -323,9 +256,8 @@ class OutlineReader {
     if (this.#looseRuns && top.group.leads.length >= 2 && !this.#paragraphs.hasEnd(i)) return false;
     const rest = line.text.slice(label.end);
     if (!last.ended && line.blank === 0 && /^\p{Ll}/u.test(rest)) return false;
-    const level = top.indent > line.indent ? this.#open.atIndent(line.indent) : undefined;
-    if (level !== undefined) {
-      this.#sibling(level, line, label, i, undefined);
+    if (this.#open.atOwnIndent(line.indent) !== undefined) {
+      this.#sibling(this.#open.forDash(line.indent) as Open, line, label, i, undefined);
       return true;
     }
     const under = top.group.system;
@@ -349,23 +281,7 @@ class OutlineReader {
       );
       return true;
     }
-    let target = top;
-    const unfilled = this.#open.unfilled(0);
-    if (top.group.leads.length >= 2 && unfilled !== undefined && unfilled !== top) {
-      const toTop = Math.abs(top.indent - line.indent);
-      const toUnfilled = Math.abs(unfilled.indent - line.indent);
-      const openLead = !(unfilled.group.leads[0]?.ended ?? false);
-      if (toUnfilled < toTop || (toUnfilled === toTop && openLead)) target = unfilled;
-    } else if (top.group.leads.length === 1 && unfilled === top && this.#open.unfilled(1) !== undefined) {
-      // Indentation may say that the couplet above is left with one lead; then it is not this one's.
-      const outer = this.#open.unfilled(1) as Open;
-      if (
-        Math.abs(outer.indent - line.indent) === 0 &&
-        Math.abs(top.indent - line.indent) > 1 &&
-        top.group.leads[0]?.ended === true
-      )
-        target = outer;
-    }
+    const target = this.#open.forDash(line.indent) ?? top;
     this.#sibling(target, line, label, i, undefined);
     return true;
   }
@@ -420,8 +336,7 @@ class OutlineReader {
     this.#open.add(open);
     this.#seen.add(key);
     if (reading !== undefined) {
-      const counter =
-        reading.system === 'number' ? `number${label?.value.replace(/\d+$/, '') ?? ''}` : reading.system;
+      const counter = label === undefined ? reading.system : counterOf(label, reading);
       this.#highest.set(counter, Math.max(this.#highest.get(counter) ?? 0, reading.ordinal));
     }
   }
@@ -485,7 +400,7 @@ class OutlineReader {
       return;
     }
     const goesOn = !broken
-      ? !last.ended || this.#belongsToEnded(line, last)
+      ? !last.ended || belongsToEnded(line, last)
       : !last.ended &&
         (/^[\p{Ll}(]/u.test(line.text) || this.#paragraphs.hasColumnEnd(i) || !sentenceDone(last));
     if (!goesOn) {
@@ -496,17 +411,5 @@ class OutlineReader {
     last.pieces.push(piece(line, 0));
     last.lastLine = line.number;
     last.ended ||= this.section.ended[i] ?? false;
-  }
-
-  /** A line right below a finished lead: more words of it when it begins small or stands under them. */
-  #belongsToEnded(line: Line, last: Item): boolean {
-    const first = last.pieces[0];
-    if (/^["“„(]?[\p{Ll}(]/u.test(line.text)) return true;
-    if (isUnfinished(last)) return true;
-    return (
-      first !== undefined &&
-      line.indent > last.indent &&
-      (line.indent >= first.column || last.pieces.length > 1)
-    );
   }
 }

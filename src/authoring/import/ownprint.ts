@@ -1,10 +1,10 @@
 /** Reads back the text that `print` writes: its lines are set by known rules, so that nothing has to be guessed. */
 import type { Group, Item } from './draft.js';
-import type { Parted } from './ends.js';
 import type { Line } from './lines.js';
 import { link } from './link.js';
 import type { Linked } from './linked.js';
 import { ownEnd } from './ownends.js';
+import type { Parted } from './parted.js';
 
 /** One key of such a text. */
 export interface OwnKey {
@@ -236,7 +236,10 @@ function itemOf({ label, first, last, indent, rows }: Rows, mark: number): Item 
 const DOTS = /^(.*?)(?:^| )\.{3,} (\S.*)$/;
 
 /** The lines of a lead taken apart: words, what the dots lead to, the note in square brackets below. */
-function partedRows(written: readonly string[], ends: boolean): { words: string; end?: string; note?: string } {
+function partedRows(
+  written: readonly string[],
+  ends: boolean,
+): { words: string; end?: string; note?: string } {
   const rows = withoutBack(written);
   const dots = ends ? rows.findLastIndex((row) => DOTS.test(row)) : -1;
   const bracket =

@@ -1,6 +1,6 @@
 /** Tries the layouts that a part of the text may have and takes the one that holds together best. */
 import type { Item, Layout, Outline, Section } from './draft.js';
-import { countColumns, cutLine, type EndContext, type Parted, partLead } from './ends.js';
+import { countColumns, cutLine, partLead } from './ends.js';
 import { readIndented, wrappings } from './indented.js';
 import { piece } from './items.js';
 import { asLettered, type Label, readLabel, type System } from './labels.js';
@@ -8,6 +8,7 @@ import type { Line } from './lines.js';
 import { link } from './link.js';
 import type { Linked } from './linked.js';
 import { type Assumption, type Meaning, readOutline } from './outline.js';
+import type { EndContext, Parted } from './parted.js';
 import { readSerial } from './serial.js';
 import { readEndText } from './targets.js';
 
