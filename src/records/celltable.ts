@@ -1,16 +1,14 @@
 import type { Finding, Place } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
-import { nearest } from '../text/nearest.js';
 import { count } from '../text/words.js';
 import type { Observation } from '../traits/collection.js';
-import { CellReader, isMistake } from './cells.js';
+import { type Cell, type CellReader, isMistake } from './cells.js';
 import { Draft } from './draft.js';
 import type { Entry, ReadOptions, TableReader } from './entry.js';
-import { type Described, isRegion, isSubdivision, readDate } from './fields.js';
-import { type Header, readHeader } from './header.js';
+import { type Header, type LongColumns, readHeader } from './header.js';
 import { repeated } from './ids.js';
+import { cellMistake, Measurements, RowFields } from './rowfields.js';
 import { RowCutter, type RowMistake } from './rows.js';
-import { EXPECT_KNOWN, problemOfTaxon } from './vocabulary.js';
 
 const NO_PATH: readonly string[] = [];
 
@@ -21,14 +19,17 @@ export class CellTable implements TableReader {
   readonly #options: ReadOptions;
   readonly #cutter: RowCutter;
   #header: Header | undefined;
-  /** In the long form, by the name of the character. */
-  readonly #readers = new Map<string, CellReader>();
+  readonly #fields: RowFields;
+  readonly #measurements: Measurements;
   #draft: Draft | undefined;
   readonly #seen: Observation[] = [];
   #done: Entry[] = [];
 
   constructor(delimiter: string, options: ReadOptions) {
     this.#options = options;
+    const place = (cell: number, length: number) => this.#placeOf(cell, length);
+    this.#fields = new RowFields(options, place);
+    this.#measurements = new Measurements(options, place);
     this.#cutter = new RowCutter(delimiter, (cells, mistakes) => this.#row(cells, mistakes));
   }
 
@@ -159,7 +160,7 @@ export class CellTable implements TableReader {
 
   /** A row of the wide form: what was seen of the whole collection, or of one specimen. */
   #specimen(cells: readonly string[], draft: Draft, header: Header): void {
-    const { specimen, stage } = this.#readFields(cells, draft, header);
+    const { specimen, stage } = this.#fields.read(cells, draft, header);
     const on = specimenOf(draft, specimen, header);
     // Gathered in a list that is there already, and copied at its right length.
     const seen = this.#seen;
@@ -169,7 +170,7 @@ export class CellTable implements TableReader {
       if (text === '') continue;
       const cell = reader.read(text);
       if (cell === undefined) continue;
-      if (isMistake(cell)) this.#mistake(draft, index, text, cell, reader);
+      if (isMistake(cell)) draft.fault(this.#mistake(draft.id, index, text, cell, reader));
       else seen[count++] = on === undefined && stage === '' ? cell : placed(cell, on, stage);
     }
     const these = seen.slice(0, count);
@@ -179,182 +180,25 @@ export class CellTable implements TableReader {
   }
 
   /** A row of the long form: one thing seen. */
-  #measurement(
-    cells: readonly string[],
-    draft: Draft,
-    header: Header,
-    at: NonNullable<Header['long']>,
-  ): void {
-    const { specimen, stage } = this.#readFields(cells, draft, header);
+  #measurement(cells: readonly string[], draft: Draft, header: Header, at: LongColumns): void {
+    const { specimen, stage } = this.#fields.read(cells, draft, header);
     this.#rejectStrange(cells, draft, header);
-    const name = (cells[at.character] ?? '').trim();
-    const written = (cells[at.value] ?? '').trim();
-    if (name === '' && written === '') return;
-    const reader = this.#reader(name);
-    if (reader === undefined) {
-      const near = nearest(name, this.#options.vocabulary.characters.keys());
-      const hint = near === undefined ? '' : `; did you mean ${near}?`;
-      draft.fault({
-        rule: 'character-known',
-        level: 'error',
-        message: `${quoted(name)} is not a character of ${this.#options.vocabulary.keyId}${hint}`,
-        place: this.#placeOf(at.character, name.length),
-        found: name,
-        expected: near ?? 'a character of the key',
-        ...(near === undefined ? {} : { nearest: near }),
-      });
-      return;
-    }
-    if (reader === 'passed over' || written === '') return;
-    const unit = at.unit < 0 ? '' : (cells[at.unit] ?? '').trim();
-    // A unit written with the number itself counts; the column repeats it at best.
-    const bare = reader.character.kind === 'measure' && unit !== '' && unit !== '1' && /[\d)]$/.test(written);
-    const text = bare ? `${written} ${unit}` : written;
-    const cell = reader.read(text);
-    if (cell === undefined) return;
-    if (isMistake(cell)) this.#mistake(draft, at.value, text, cell, reader);
-    else
+    const { seen, mistake } = this.#measurements.read(cells, at, draft.id);
+    if (mistake !== undefined) draft.fault(mistake);
+    else if (seen !== undefined)
       draft.observations.push(
-        specimen === '' && stage === '' ? cell : placed(cell, specimen || undefined, stage),
+        specimen === '' && stage === '' ? seen : placed(seen, specimen || undefined, stage),
       );
   }
 
-  #reader(name: string): CellReader | 'passed over' | undefined {
-    const known = this.#readers.get(name);
-    if (known !== undefined) return known;
-    const character = this.#options.vocabulary.characters.get(name);
-    if (character === undefined) return this.#options.passOver?.has(name) ? 'passed over' : undefined;
-    const reader = new CellReader(character);
-    this.#readers.set(name, reader);
-    return reader;
-  }
-
   #mistake(
-    draft: Draft,
+    id: string,
     index: number,
     text: string,
-    mistake: { readonly problem: string; readonly expected: string; readonly nearest?: string },
+    mistake: Extract<Cell, { ok: false }>,
     reader: CellReader,
-  ): void {
-    const near = mistake.nearest;
-    const hint = near === undefined ? `; expected ${mistake.expected}` : `; did you mean ${near}?`;
-    draft.fault({
-      rule: reader.character.kind === 'choice' ? 'state-known' : 'number-form',
-      level: 'error',
-      message: `${reader.character.id} of ${quoted(draft.id)}: ${mistake.problem}${hint}`,
-      place: this.#placeOf(index, text.length),
-      found: text,
-      expected: mistake.expected,
-      ...(near === undefined ? {} : { nearest: near }),
-    });
-  }
-
-  /** Reads everything that is not a character. */
-  #readFields(cells: readonly string[], draft: Draft, header: Header): { specimen: string; stage: string } {
-    let specimen = '';
-    let stage = '';
-    let region = '';
-    let country = '';
-    for (const { index, field } of header.fields) {
-      const text = (cells[index] ?? '').trim();
-      if (text === '') continue;
-      if (field === 'specimen') specimen = text;
-      else if (field === 'stage') {
-        stage = text;
-        draft.addStage(text);
-      } else if (field === 'date') this.#date(draft, index, text);
-      else if (field === 'region') {
-        region = text;
-        if (!isRegion(text)) this.#badRegion(draft, index, text);
-      } else if (field === 'province') region ||= isSubdivision(text) ? text : '';
-      else if (field === 'country') country = isRegion(text) ? text : '';
-      else if (field === 'place' || field === 'by' || field === 'habitat')
-        this.#describe(draft, field, index, text);
-      else if (field === 'note') draft.addNote(text);
-      else if (field === 'expect') this.#expect(draft, index, text);
-      else if (field === 'leads') this.#leads(draft, index, text);
-    }
-    if (region !== '' || country !== '') this.#describe(draft, 'region', header.id, region || country);
-    return { specimen, stage };
-  }
-
-  #date(draft: Draft, index: number, text: string): void {
-    const date = readDate(text);
-    if (date !== undefined) this.#describe(draft, 'date', index, date);
-    else
-      draft.fault({
-        rule: 'date-form',
-        level: 'error',
-        message: `${quoted(text)} is not a date; write year-month-day, such as 2026-10-18`,
-        place: this.#placeOf(index, text.length),
-        found: text,
-        expected: 'a date such as 2026-10-18',
-      });
-  }
-
-  #badRegion(draft: Draft, index: number, text: string): void {
-    draft.fault({
-      rule: 'region-form',
-      level: 'error',
-      message: `${quoted(text)} is not the code of a region; write one such as GB or GB-CMA`,
-      place: this.#placeOf(index, text.length),
-      found: text,
-      expected: 'a region code such as GB-CMA',
-    });
-  }
-
-  #describe(draft: Draft, field: Described, index: number, text: string): void {
-    const before = draft.describe(field, text);
-    if (before === undefined) return;
-    draft.fault({
-      rule: 'rows-agree',
-      level: 'error',
-      message: `the rows of collection ${quoted(draft.id)} differ in their ${field}: ${quoted(before)} before, ${quoted(text)} here`,
-      place: this.#placeOf(index, text.length),
-      found: text,
-      expected: before,
-    });
-  }
-
-  #expect(draft: Draft, index: number, text: string): void {
-    for (const part of text.split('|')) {
-      const taxon = part.trim();
-      if (taxon === '') continue;
-      draft.addExpected(taxon);
-      const problem = problemOfTaxon(this.#options.vocabulary, taxon);
-      if (problem === undefined) continue;
-      draft.fault({
-        rule: EXPECT_KNOWN,
-        level: 'error',
-        message: `expect of ${quoted(draft.id)}: ${problem.message}`,
-        place: this.#placeOf(index, text.length),
-        found: taxon,
-        expected: 'a taxon of the key',
-        ...(problem.nearest === undefined ? {} : { nearest: problem.nearest }),
-      });
-    }
-  }
-
-  #leads(draft: Draft, index: number, text: string): void {
-    for (const word of text.split(/[\s,;|]+/).filter((w) => w !== '')) {
-      const read = this.#options.vocabulary.readLead(word);
-      const problem = read.ok
-        ? draft.choose(read.choice)
-          ? undefined
-          : `another lead was chosen at couplet ${read.choice.couplet} before`
-        : read.problem;
-      if (problem === undefined) continue;
-      const near = read.ok ? undefined : read.nearest;
-      draft.fault({
-        rule: 'lead-known',
-        level: 'error',
-        message: `${quoted(word)}: ${problem}${near === undefined ? '' : `; did you mean couplet ${near}?`}`,
-        place: this.#placeOf(index, text.length),
-        found: word,
-        expected: read.ok ? 'one lead of a couplet' : read.expected,
-        ...(near === undefined ? {} : { nearest: near }),
-      });
-    }
+  ): Finding {
+    return cellMistake(mistake, { id, reader, text, place: this.#placeOf(index, text.length) });
   }
 
   /** With --keep-going a row that says something in a column nobody knows is reported itself. */

@@ -16,6 +16,13 @@ export interface TraitColumn {
   readonly cells: CellReader;
 }
 
+/** The columns of the long form, one row a measurement. `unit` is -1 where there is none. */
+export interface LongColumns {
+  readonly character: number;
+  readonly value: number;
+  readonly unit: number;
+}
+
 /** What the first line of a table says of its columns. */
 export interface Header {
   readonly columns: number;
@@ -24,8 +31,7 @@ export interface Header {
   readonly traits: readonly TraitColumn[];
   /** Columns whose cells belong to nothing: without a name, and with --keep-going those that nobody knows. */
   readonly strange: readonly { readonly index: number; readonly name: string }[];
-  /** The columns of the long form, one row a measurement. `unit` is -1 where there is none. */
-  readonly long: { readonly character: number; readonly value: number; readonly unit: number } | undefined;
+  readonly long: LongColumns | undefined;
 }
 
 /** A header as far as it could be read; without one, the rows mean nothing. */

@@ -66,6 +66,8 @@ export class RowCutter {
   constructor(
     readonly delimiter: string,
     readonly row: (cells: string[], mistakes: readonly RowMistake[]) => void,
+    /** The sign that cells are put in; empty where a table has none. */
+    readonly quote = '"',
   ) {
     this.#parser = this.#newParser();
   }
@@ -132,6 +134,8 @@ export class RowCutter {
   #newParser(): Parser {
     const options: Options<string[]> & TransformOptions = {
       delimiter: this.delimiter,
+      quote: this.quote === '' ? null : this.quote,
+      escape: this.quote === '' ? null : this.quote,
       record_delimiter: ['\r\n', '\n'],
       max_record_size: LONGEST_ROW,
       relax_column_count: true,
@@ -187,7 +191,7 @@ export class RowCutter {
   /** Where the next quote stands at or behind the start of the row; looked for once and kept until it is passed. */
   #nextQuote(): number {
     if (this.#quote < this.#start) {
-      const found = this.#text.indexOf('"', this.#start);
+      const found = this.quote === '' ? -1 : this.#text.indexOf(this.quote, this.#start);
       this.#quote = found < 0 ? this.#text.length : found;
     }
     return this.#quote;
@@ -260,13 +264,14 @@ export class RowCutter {
   #unclosed(lineEnd: number): void {
     const { delimiter } = this;
     const line = this.#text.slice(this.#start, lineEnd);
-    const cells = line.split(delimiter).map((c) => c.replace(/^\s*"/, ''));
-    const offset = line.search(new RegExp(`(?<=^|${delimiter === '|' ? '\\|' : delimiter})[ \\t]*"`));
+    const opening = new RegExp(`^\\s*${literal(this.quote)}`);
+    const cells = line.split(delimiter).map((c) => c.replace(opening, ''));
+    const offset = line.search(new RegExp(`(?<=^|${literal(delimiter)})[ \\t]*${literal(this.quote)}`));
     this.row(cells, [
       {
         offset: Math.max(0, offset),
-        message: 'a quote (") opens here that is not closed',
-        found: '"',
+        message: `a quote (${this.quote}) opens here that is not closed`,
+        found: this.quote,
         expected: 'a closing quote before the next cell',
       },
     ]);
@@ -276,7 +281,8 @@ export class RowCutter {
   /** Cuts a row that has quotes; undefined when its end is not in the text yet. */
   #carefully(start: number, ended: boolean): Cut | undefined {
     const text = this.#text;
-    const { delimiter } = this;
+    const { delimiter, quote } = this;
+    const quoteCode = quote.charCodeAt(0);
     const cells: string[] = [];
     const starts: number[] = [];
     const mistakes: RowMistake[] = [];
@@ -285,11 +291,11 @@ export class RowCutter {
       let open = at;
       while (text.charCodeAt(open) === 32 || (text.charCodeAt(open) === 9 && delimiter !== '\t')) open++;
       let cell: string;
-      if (text.charCodeAt(open) === 34) {
+      if (text.charCodeAt(open) === quoteCode) {
         starts.push(open);
-        const close = closingQuote(text, open);
+        const close = closingQuote(text, open, quote);
         if (close < 0 || (close === text.length - 1 && !ended)) return undefined;
-        cell = text.slice(open + 1, close).replaceAll('""', '"');
+        cell = text.slice(open + 1, close).replaceAll(quote + quote, quote);
         at = close + 1;
         while (text.charCodeAt(at) === 32) at++;
         const rest = cellEnd(text, at, delimiter);
@@ -299,7 +305,7 @@ export class RowCutter {
           cell += tail;
           mistakes.push({
             offset: at - start,
-            message: 'text follows the closing quote of a cell; a quote within a cell is written twice ("")',
+            message: `text follows the closing quote of a cell; a quote within a cell is written twice (${quote}${quote})`,
             found: tail.slice(0, 60),
             expected: 'the end of the cell',
           });
@@ -311,13 +317,12 @@ export class RowCutter {
         if (end === text.length && !ended) return undefined;
         cell = text.slice(at, end);
         if (text.charCodeAt(end) !== delimiter.charCodeAt(0)) cell = cell.replace(/\r$/, '');
-        const quote = cell.indexOf('"');
+        const stray = quote === '' ? -1 : cell.indexOf(quote);
         // In a table with tabs a quote within a cell is usual and clear.
-        if (quote >= 0 && delimiter !== '\t')
+        if (stray >= 0 && delimiter !== '\t')
           mistakes.push({
-            offset: at - start + quote,
-            message:
-              'a quote (") stands within a cell; put the whole cell in quotes and write the quote twice ("")',
+            offset: at - start + stray,
+            message: `a quote (${quote}) stands within a cell; put the whole cell in quotes and write the quote twice (${quote}${quote})`,
             found: cell.slice(0, 60),
             expected: 'a cell in quotes',
           });
@@ -333,10 +338,15 @@ export class RowCutter {
 const NONE: readonly RowMistake[] = [];
 
 /** The quote that closes the one at `open`; a quote written twice closes nothing. -1 when there is none. */
-function closingQuote(text: string, open: number): number {
-  for (let at = text.indexOf('"', open + 1); at >= 0; at = text.indexOf('"', at + 2))
-    if (text.charCodeAt(at + 1) !== 34) return at;
+function closingQuote(text: string, open: number, quote: string): number {
+  for (let at = text.indexOf(quote, open + 1); at >= 0; at = text.indexOf(quote, at + 2))
+    if (text[at + 1] !== quote) return at;
   return -1;
+}
+
+/** A sign as it is written in a pattern to mean itself. */
+function literal(sign: string): string {
+  return sign.replace(/[\\^$.*+?()[\]{}|/-]/g, '\\$&');
 }
 
 /** The next delimiter or line break, or the end of the text. */
