@@ -59,6 +59,7 @@ export function addCollection(
       { found: text, expected: before },
     );
   }
+  draft.count ??= scalarText(data.count);
   const note = asText(data.note);
   if (note !== undefined) draft.addNote(note);
   asTexts(data.expect).forEach((taxon, i) => {
@@ -77,7 +78,9 @@ export function addCollection(
   asList(data.specimens).forEach((item, i) => {
     const own = asMap(item);
     const at = [...path, 'specimens', i];
-    addTraits(draft, own.traits, [...at, 'traits'], asText(own.id), asText(own.stage) ?? stage, context);
+    const [id, note] = [asText(own.id), asText(own.note)];
+    if (note !== undefined) draft.addNote(id === undefined ? note : `specimen ${id}: ${note}`);
+    addTraits(draft, own.traits, [...at, 'traits'], id, asText(own.stage) ?? stage, context);
   });
   for (const [couplet, letter] of Object.entries(asMap(data.leads))) {
     if (typeof letter !== 'string') continue;

@@ -11,6 +11,8 @@ const NO_FINDINGS: readonly Finding[] = [];
 export class Draft {
   rows = 1;
   observations: Observation[] = [];
+  /** How many there were; the first row that says so counts. */
+  count: string | undefined;
   // Most rows have none of these; a list is made when there is something to put in.
   #choices = NO_CHOICES;
   #stages = NO_WORDS;
@@ -59,6 +61,10 @@ export class Draft {
     if (!this.#stages.includes(stage)) this.#stages = [...this.#stages, stage];
   }
 
+  get stages(): readonly string[] {
+    return this.#stages;
+  }
+
   addExpected(taxon: string): void {
     if (!this.#expect.includes(taxon)) this.#expect = [...this.#expect, taxon];
   }
@@ -94,6 +100,7 @@ export class Draft {
     if (this.#by !== undefined) collection.by = this.#by;
     if (this.#habitat !== undefined) collection.habitat = this.#habitat;
     if (this.#note !== undefined) collection.note = this.#note;
+    if (this.count !== undefined) collection.count = this.count;
     return { collection, line, findings: this.#findings };
   }
 }

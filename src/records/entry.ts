@@ -10,6 +10,8 @@ export interface Entry {
   readonly line: number;
   /** Mistakes in its rows. With any of them it is not to be identified. */
   readonly findings: readonly Finding[];
+  /** Whether it was put together from several files, so that a mistake must say in which it stands. */
+  readonly manyFiles?: boolean;
 }
 
 /** Reads a table of collections as its text comes in, piece by piece. Never throws for what the text contains. */

@@ -1,8 +1,7 @@
 import type { Character } from '../traits/character.js';
-import { numbersOf } from '../traits/character.js';
 import type { Collection, Observation } from '../traits/collection.js';
-import { fromBase } from '../traits/units.js';
-import { readValue, type Value, writeValue } from '../traits/value.js';
+import { readValue } from '../traits/value.js';
+import { writtenValue } from './writtenvalue.js';
 
 /** One thing seen, as a record keeps it: in the notation of collections. */
 export interface RecordedTrait {
@@ -37,7 +36,7 @@ export function recordFind(collection: Collection, characters: ReadonlyMap<strin
     return [
       {
         character: o.character,
-        shows: shown(character, o.value),
+        shows: writtenValue(character, o.value),
         ...(o.specimen === undefined ? {} : { specimen: o.specimen }),
         ...(o.stage === undefined ? {} : { stage: o.stage }),
       },
@@ -51,25 +50,6 @@ export function recordFind(collection: Collection, characters: ReadonlyMap<strin
     ...(evidence.length === 0 ? {} : { evidence }),
     ...(leads.length === 0 ? {} : { leads }),
   };
-}
-
-/**
- * A value so that it reads back as the same. `< 12` was bounded by the limits of its character when it was read, and
- * that bound is left out again: the notation has no interval that is open at one end only.
- */
-function shown(character: Character, value: Value | undefined): string {
-  const text = writeValue(character, value);
-  if (value?.kind !== 'numbers') return text;
-  const [only, ...more] = value.set.intervals;
-  if (only === undefined || more.length > 0 || only.lowOpen === only.highOpen) return text;
-  const limits = numbersOf(character).intervals;
-  const unit = character.unit.id === '1' ? '' : ` ${character.unit.id}`;
-  const tail = value.partly ? ' | -' : '';
-  if (only.highOpen && only.low === limits[0]?.low)
-    return `< ${fromBase(only.high, character.unit)}${unit}${tail}`;
-  if (only.lowOpen && only.high === limits[limits.length - 1]?.high && Number.isFinite(only.high))
-    return `> ${fromBase(only.low, character.unit)}${unit}${tail}`;
-  return text;
 }
 
 /** A find read back, and what of it the key no longer understands, one sentence each. */

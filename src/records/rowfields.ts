@@ -140,10 +140,10 @@ export class RowFields {
 }
 
 /** What a row of the long form says: something seen, a mistake, or nothing for this key. */
-export type Sighting =
-  | { readonly seen: Observation }
-  | { readonly mistake: Finding }
-  | { readonly seen?: undefined; readonly mistake?: undefined };
+export interface Sighting {
+  readonly seen?: Observation;
+  readonly mistake?: Finding;
+}
 
 const NOTHING: Sighting = {};
 

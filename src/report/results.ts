@@ -82,9 +82,11 @@ function candidate({ taxon, ends, path, slips }: Candidate): ResultCandidate {
 
 /** What is wrong with a collection that could not be read, each with its place. */
 export function mistakesOf(entry: Entry): string[] {
-  return entry.findings.map(
-    ({ place, message }) => `line ${place.start.line}, column ${place.start.column}: ${message}`,
-  );
+  return entry.findings.map(({ place, message }) => {
+    const { line, column } = place.start;
+    const file = entry.manyFiles === true ? `${place.file.slice(place.file.lastIndexOf('/') + 1)}, ` : '';
+    return `${file}line ${line}, column ${column}: ${message}`;
+  });
 }
 
 /** The verdict on a collection. */

@@ -24,6 +24,8 @@ export interface Collection {
   readonly by?: string;
   readonly habitat?: string;
   readonly note?: string;
+  /** How many there were, as it was written. */
+  readonly count?: string;
   readonly observations: readonly Observation[];
   readonly choices: readonly Choice[];
   /** The ages of the specimens, where given. */

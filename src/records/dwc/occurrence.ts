@@ -1,0 +1,118 @@
+import { Draft } from '../draft.js';
+import type { ReadOptions } from '../entry.js';
+import { isRegion, isSubdivision } from '../fields.js';
+import { repeated } from '../ids.js';
+import { RowFields } from '../rowfields.js';
+import type { DataRow } from './datarows.js';
+import type { ArchivePart, TermColumn } from './meta.js';
+import { stagesIn } from './rows.js';
+
+/** Terms that are kept as they are, and what they say of a collection. */
+const PLAIN = [
+  ['locality', 'place'],
+  ['recordedBy', 'by'],
+  ['habitat', 'habitat'],
+] as const;
+
+/** Codes of Darwin Core for a country that is not known, and for the high seas: neither is a region of a key. */
+const NO_COUNTRY = /^(ZZ|XZ)$/;
+
+/** Reads the occurrences of an archive, each into the draft of a collection. Terms that are not known are left alone. */
+export class OccurrenceReader {
+  readonly #columns: ReadonlyMap<string, TermColumn>;
+  readonly #fields: RowFields;
+  #row: DataRow | undefined;
+
+  constructor(
+    readonly options: ReadOptions,
+    readonly part: ArchivePart,
+  ) {
+    this.#columns = new Map(part.columns.map((c) => [c.term, c]));
+    this.#fields = new RowFields(options, (cell, length) => (this.#row as DataRow).place(cell, length));
+  }
+
+  read(row: DataRow): Draft {
+    this.#row = row;
+    const { line, file } = row;
+    const id = this.#text('occurrenceID').trim() || row.id;
+    const draft = new Draft(id === '' ? `line ${line}` : id, line);
+    const column = Math.max(0, this.#index('occurrenceID'), this.part.id);
+    if (id === '')
+      draft.fault({
+        rule: 'id-needed',
+        level: 'error',
+        message: `the row in line ${line} has no id`,
+        place: row.place(column, 1),
+        found: 'nothing',
+        expected: 'the id of the occurrence',
+      });
+    const first = id === '' ? undefined : this.options.seen.note(id, file, line);
+    if (first !== undefined) draft.fault(repeated(id, first, row.place(column, id.length)));
+    draft.fault(...row.faults());
+    // What the cells of a row are is not certain when its quotes are wrong.
+    if (row.mistakes.length === 0) this.#describe(draft);
+    return draft;
+  }
+
+  #describe(draft: Draft): void {
+    for (const [term, field] of PLAIN) {
+      const text = this.#text(term);
+      if (text !== '') draft.describe(field, text);
+    }
+    const date = this.#text('eventDate');
+    if (date !== '') this.#fields.date(draft, this.#index('eventDate'), date);
+    const region = this.#region();
+    if (region !== undefined) draft.describe('region', region);
+    const note = this.#text('occurrenceRemarks');
+    if (note !== '') draft.addNote(note);
+    draft.count = this.#text('individualCount') || undefined;
+    const more = this.#dynamic();
+    for (const stage of strings(more.lifeStages) ?? stagesIn(this.#text('lifeStage'))) draft.addStage(stage);
+    for (const taxon of strings(more.expectedTaxa) ?? []) draft.addExpected(taxon);
+    this.#leads(draft, more.leadsChosen);
+  }
+
+  #region(): string | undefined {
+    const [own, province, country] = ['higherGeographyID', 'stateProvince', 'countryCode'].map((t) =>
+      this.#text(t).trim(),
+    ) as [string, string, string];
+    if (isRegion(own)) return own;
+    if (isSubdivision(province)) return province;
+    return isRegion(country) && !NO_COUNTRY.test(country) ? country : undefined;
+  }
+
+  #leads(draft: Draft, chosen: unknown): void {
+    if (!Array.isArray(chosen)) return;
+    const index = this.#index('dynamicProperties');
+    for (const choice of chosen as unknown[]) {
+      const { couplet, lead } = Object(choice) as Record<string, unknown>;
+      if (typeof couplet !== 'string' || typeof lead !== 'string') continue;
+      const read = this.options.vocabulary.findLead(couplet, lead);
+      this.#fields.choose(draft, index, this.#text('dynamicProperties'), couplet + lead, read);
+    }
+  }
+
+  /** What stands in `dynamicProperties`; archives from elsewhere have other things there, or no JSON. */
+  #dynamic(): Readonly<Record<string, unknown>> {
+    const text = this.#text('dynamicProperties');
+    if (!text.startsWith('{')) return {};
+    try {
+      const data: unknown = JSON.parse(text);
+      return typeof data === 'object' && data !== null ? (data as Record<string, unknown>) : {};
+    } catch {
+      return {};
+    }
+  }
+
+  #text(term: string): string {
+    return (this.#row as DataRow).cell(this.#columns.get(term));
+  }
+
+  #index(term: string): number {
+    return this.#columns.get(term)?.index ?? -1;
+  }
+}
+
+function strings(data: unknown): readonly string[] | undefined {
+  return Array.isArray(data) && data.every((d) => typeof d === 'string') ? data : undefined;
+}
