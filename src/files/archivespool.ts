@@ -12,6 +12,9 @@ import { whyNot } from './texts.js';
 /** Text is packed in pieces of this size. */
 const PIECE = 65_536;
 
+/** Past this a zip archive would need another form, which not all programs read. */
+const LARGEST = 0xffff_fffe;
+
 /** One text of the archive, on its way. */
 class Spool {
   size = 0;
@@ -43,12 +46,16 @@ class Spool {
     const bytes = Buffer.from(this.#held);
     this.#held = '';
     this.size += bytes.length;
+    if (this.size > LARGEST)
+      throw new Failure(`${this.name} becomes larger than the 4 GB that a zip archive can hold`, {
+        hint: 'identify the table in several parts',
+      });
     this.sum = crc32(bytes, this.sum);
     this.#deflate.push(bytes, last);
   }
 
   /** The packed bytes. */
-  *packed(): Generator<Uint8Array, void> {
+  *packed(): Generator<Uint8Array<ArrayBuffer>, void> {
     for (let at = 0; ; ) {
       const piece = new Uint8Array(PIECE);
       const got = readSync(this.#file, piece, 0, PIECE, at);
@@ -99,7 +106,7 @@ export class ArchiveSpool {
       out.push(piece);
     });
     for (const [name, text] of first) {
-      const entry = new ZipDeflate(name, { level: 6, mtime: ZIP_TIME });
+      const entry = new ZipDeflate(name, { level: 6 });
       entry.mtime = ZIP_TIME;
       zip.add(entry);
       entry.push(Buffer.from(text), true);
