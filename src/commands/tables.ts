@@ -1,17 +1,27 @@
 import { resolve } from 'node:path';
 import type { Finding } from '../diagnostic/finding.js';
-import { filePieces, textPieces } from '../files/pieces.js';
-import type { Entry, TableReader } from '../records/entry.js';
+import { fileTable, streamTable, type TableSource } from '../files/tablesource.js';
+import type { Entry, ReadOptions, TableReader } from '../records/entry.js';
 import { SeenIds } from '../records/ids.js';
 import { formatByName, formatByText, openTable, type TableFormat } from '../records/reader.js';
 import type { Vocabulary } from '../records/vocabulary.js';
 import type { World } from '../terminal/world.js';
 
+/** The forms in which tables may be given: those of one text, and archives. */
+export type GivenFormat = TableFormat | 'dwc';
+
 /** How tables are read. */
 export interface TableReading {
   readonly vocabulary: Vocabulary;
-  readonly from: TableFormat | undefined;
+  readonly from: GivenFormat | undefined;
   readonly keepGoing: boolean;
+}
+
+/** How one of several keys reads a table. */
+export interface KeyReading {
+  readonly vocabulary: Vocabulary;
+  readonly passOver?: ReadonlySet<string>;
+  readonly seen: SeenIds;
 }
 
 /** A part of a table: its next collections, and what came to be known of the table as a whole. */
@@ -33,35 +43,75 @@ export async function* readTables(
   { vocabulary, from, keepGoing }: TableReading,
   world: World,
 ): AsyncGenerator<TablePart, void> {
-  const seen = new SeenIds();
-  for (const name of names) {
-    const file = name === '-' ? 'standard input' : name;
-    const pieces =
-      name === '-'
-        ? textPieces(world.stdin, 'the standard input')
-        : filePieces(resolve(world.cwd, name), name);
-    const open = (start: string): TableReader =>
-      openTable(from ?? formatByName(name) ?? formatByText(start), start, {
-        file,
-        vocabulary,
-        seen,
-        keepGoing,
-      });
-    let reader: TableReader | undefined;
-    let told = 0;
-    const part = (of: TableReader, entries: readonly Entry[]): TablePart => {
-      const findings = of.findings.slice(told);
-      told = of.findings.length;
-      return { file, entries, findings, stopped: of.stopped };
-    };
-    for await (const piece of pieces) {
-      reader ??= open(piece);
-      for (let at = 0; at < piece.length; at += AT_ONCE)
-        yield part(reader, reader.read(piece.slice(at, at + AT_ONCE)));
-      if (world.signal.aborted) return;
-      if (reader.stopped) break;
+  const readings = [{ vocabulary, seen: new SeenIds() }];
+  for (const name of names)
+    for await (const [part] of readTable(name, readings, { from, keepGoing }, world))
+      yield part as TablePart;
+}
+
+/** Reads a table of collections for several keys together: each time a part as each of them reads it. */
+export async function* readTable(
+  name: string,
+  readings: readonly KeyReading[],
+  { from, keepGoing }: { readonly from: GivenFormat | undefined; readonly keepGoing: boolean },
+  world: World,
+): AsyncGenerator<readonly TablePart[], void> {
+  const file = name === '-' ? 'standard input' : name;
+  const options = readings.map((reading): ReadOptions => ({ ...reading, file, keepGoing }));
+  const told = readings.map(() => 0);
+  /** What is new with each of the keys. */
+  const parts = (
+    states: readonly { readonly findings: readonly Finding[]; readonly stopped: boolean }[],
+    read: readonly (readonly Entry[])[],
+  ): TablePart[] =>
+    states.map(({ findings, stopped }, i) => {
+      const fresh = findings.slice(told[i]);
+      told[i] = findings.length;
+      return { file, entries: read[i] ?? [], findings: fresh, stopped };
+    });
+  const source = await sourceOf(name, from, world);
+  if (source.kind === 'archive') {
+    try {
+      const { ArchiveTable } = await import('../records/dwc/table.js');
+      const table = new ArchiveTable(source.texts, options);
+      for await (const entries of table.entries()) {
+        yield parts(table.states, entries);
+        if (world.signal.aborted) return;
+      }
+      yield parts(table.states, []);
+    } finally {
+      source.close();
     }
-    reader ??= open('');
-    yield part(reader, reader.end());
+    return;
   }
+  const open = (start: string): TableReader[] => {
+    const format = (from === 'dwc' ? undefined : from) ?? formatByName(name) ?? formatByText(start);
+    return options.map((o) => openTable(format, start, o));
+  };
+  let readers: readonly TableReader[] | undefined;
+  for await (const piece of source.pieces) {
+    readers ??= open(piece);
+    for (let at = 0; at < piece.length; at += AT_ONCE) {
+      const slice = piece.slice(at, at + AT_ONCE);
+      yield parts(
+        readers,
+        readers.map((r) => r.read(slice)),
+      );
+    }
+    if (world.signal.aborted) return;
+    if (readers.some((r) => r.stopped)) break;
+  }
+  readers ??= open('');
+  yield parts(
+    readers,
+    readers.map((r) => r.end()),
+  );
+}
+
+function sourceOf(name: string, from: GivenFormat | undefined, world: World): Promise<TableSource> {
+  const named = /\.zip$/i.test(name) ? 'archive' : undefined;
+  const kind = from === undefined ? named : from === 'dwc' ? 'archive' : 'text';
+  return name === '-'
+    ? streamTable(world.stdin, 'the standard input', kind)
+    : fileTable(resolve(world.cwd, name), name, kind);
 }

@@ -40,11 +40,18 @@ async function* fileBytes(path: string): AsyncGenerator<Buffer, void> {
   }
 }
 
-async function* textOf(pieces: AsyncIterable<Buffer | string>, shown: string): AsyncGenerator<string, void> {
+/** The text of bytes as they come, without a byte order mark. Throws a Failure when they are not text in UTF-8. */
+export async function* textOf(
+  pieces: AsyncIterable<Uint8Array | string> | Iterable<Uint8Array>,
+  shown: string,
+): AsyncGenerator<string, void> {
   let rest: Buffer = Buffer.alloc(0);
   let first = true;
   for await (const piece of pieces) {
-    const bytes = typeof piece === 'string' ? Buffer.from(piece) : piece;
+    const bytes =
+      typeof piece === 'string'
+        ? Buffer.from(piece)
+        : Buffer.from(piece.buffer, piece.byteOffset, piece.byteLength);
     const whole = rest.length === 0 ? bytes : Buffer.concat([rest, bytes]);
     // Less than three bytes are too little to tell a mark at the beginning.
     const end = first && whole.length < 3 ? 0 : completeEnd(whole);

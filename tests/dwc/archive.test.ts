@@ -9,11 +9,11 @@ import {
   Archive,
   bytesSource,
   fileSource,
-  isArchive,
   readArchive,
   SMALL_ARCHIVE,
   writeArchive,
 } from '../../src/files/archive.js';
+import { isArchive } from '../../src/files/zipstart.js';
 
 const text = (bytes: Uint8Array | undefined) => Buffer.from(bytes ?? []).toString('utf8');
 const zip = (...files: [string, string | Uint8Array][]) => writeArchive(files);
