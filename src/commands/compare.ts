@@ -1,4 +1,3 @@
-import { resolve } from 'node:path';
 import { stringify as yaml } from 'yaml';
 import { Failure } from '../diagnostic/failure.js';
 import type { Finding } from '../diagnostic/finding.js';
@@ -6,11 +5,9 @@ import { agreementOf, SameTaxa } from '../engine/agreement.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { determine } from '../engine/determine.js';
 import { compareGatherings } from '../engine/specimens.js';
-import { filePieces, textPieces } from '../files/pieces.js';
-import type { Entry, TableReader } from '../records/entry.js';
+import type { Entry } from '../records/entry.js';
 import { SeenIds } from '../records/ids.js';
 import { type SharedReading, sharedReadings } from '../records/manykeys.js';
-import { formatByName, formatByText, openTable, type TableFormat } from '../records/reader.js';
 import { agreementLines, gatheringsLines } from '../report/agreement.js';
 import { agreementData, type Compared, gatheringsData } from '../report/agreementdata.js';
 import { cautions } from '../report/cautions.js';
@@ -27,6 +24,7 @@ import { count, listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import { UsageError } from './command.js';
 import { openSoundKey } from './soundkey.js';
+import { type GivenFormat, readTable, type TablePart } from './tables.js';
 
 /** The options of `compare`. */
 export interface CompareOptions {
@@ -34,7 +32,7 @@ export interface CompareOptions {
   readonly find?: readonly string[];
   readonly format: 'text' | 'ndjson' | 'yaml';
   readonly strict?: boolean;
-  readonly from?: TableFormat;
+  readonly from?: GivenFormat;
   readonly keys?: readonly string[];
 }
 
@@ -57,8 +55,6 @@ export async function action(
   return keys.length === 1 ? run.gatherings() : run.keysSideBySide();
 }
 
-/** Rows that are taken through the whole work together. */
-const AT_ONCE = 8192;
 /** Past this many mistakes a table is not read on. */
 const MOST_FINDINGS = 50;
 
@@ -66,7 +62,6 @@ class Comparison {
   readonly #outlet: Outlet;
   readonly #readings: readonly SharedReading[];
   readonly #findings: Finding[] = [];
-  readonly #told: number[];
   #stopped = false;
 
   constructor(
@@ -77,7 +72,6 @@ class Comparison {
   ) {
     this.#outlet = new Outlet(world.stdout, world.signal);
     this.#readings = sharedReadings(keys.map((k) => k.chain));
-    this.#told = keys.map(() => 0);
   }
 
   async keysSideBySide(): Promise<number> {
@@ -166,52 +160,20 @@ class Comparison {
   /** The same collection as each key reads it, one after the other, up to the first mistake. */
   async *#entries(): AsyncGenerator<readonly Entry[], void> {
     const { world, options } = this;
-    const name = options.with ?? '';
-    const pieces =
-      name === '-'
-        ? textPieces(world.stdin, 'the standard input')
-        : filePieces(resolve(world.cwd, name), name);
-    let readers: readonly TableReader[] | undefined;
-    for await (const piece of pieces) {
-      readers ??= this.#open(name, piece);
-      for (let from = 0; from < piece.length; from += AT_ONCE) {
-        const part = piece.slice(from, from + AT_ONCE);
-        yield* this.#together(
-          readers,
-          readers.map((r) => r.read(part)),
-        );
-      }
-      if (world.signal.aborted) return;
-      if (readers.some((r) => r.stopped) || this.#findings.length >= MOST_FINDINGS) break;
+    const readings = this.#readings.map((r) => ({ ...r, seen: new SeenIds() }));
+    const how = { from: options.from, keepGoing: false };
+    for await (const parts of readTable(options.with ?? '', readings, how, world)) {
+      yield* this.#together(parts);
+      if (world.signal.aborted || this.#findings.length >= MOST_FINDINGS) return;
     }
-    readers ??= this.#open(name, '');
-    if (this.#findings.length >= MOST_FINDINGS) return;
-    yield* this.#together(
-      readers,
-      readers.map((r) => r.end()),
-    );
-  }
-
-  #open(name: string, start: string): readonly TableReader[] {
-    const file = name === '-' ? 'standard input' : name;
-    const form = this.options.from ?? formatByName(name) ?? formatByText(start);
-    return this.#readings.map(({ vocabulary, passOver }) =>
-      openTable(form, start, { file, vocabulary, passOver, seen: new SeenIds() }),
-    );
   }
 
   /** What is wrong for any of the keys is said once; from there on nothing is compared. */
-  *#together(
-    readers: readonly TableReader[],
-    read: readonly (readonly Entry[])[],
-  ): Generator<readonly Entry[], void> {
-    readers.forEach((reader, i) => {
-      this.#hear(reader.findings.slice(this.#told[i]));
-      this.#told[i] = reader.findings.length;
-    });
-    const many = Math.min(...read.map((entries) => entries.length));
+  *#together(parts: readonly TablePart[]): Generator<readonly Entry[], void> {
+    for (const { findings } of parts) this.#hear(findings);
+    const many = Math.min(...parts.map((p) => p.entries.length));
     for (let n = 0; n < many; n++) {
-      const entries = read.map((own) => own[n] as Entry);
+      const entries = parts.map((own) => own.entries[n] as Entry);
       this.#hear(entries.flatMap((e) => e.findings));
       if (!this.#stopped) yield entries;
     }

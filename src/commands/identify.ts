@@ -1,14 +1,10 @@
-import { resolve } from 'node:path';
 import type { Finding } from '../diagnostic/finding.js';
 import { analyse } from '../engine/analysis.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { determine } from '../engine/determine.js';
 import type { Criterion } from '../engine/next.js';
-import { filePieces, textPieces } from '../files/pieces.js';
-import type { Entry, TableReader } from '../records/entry.js';
-import { SeenIds } from '../records/ids.js';
-import { formatByName, formatByText, openTable, type TableFormat } from '../records/reader.js';
-import { type Vocabulary, vocabularyOf } from '../records/vocabulary.js';
+import type { Entry } from '../records/entry.js';
+import { vocabularyOf } from '../records/vocabulary.js';
 import { cautions } from '../report/cautions.js';
 import { findingCount, findingLines } from '../report/findings.js';
 import { type Identified, Tally } from '../report/results.js';
@@ -25,10 +21,11 @@ import { harmless } from '../text/harmless.js';
 import { count, plainLines } from '../text/words.js';
 import { UsageError } from './command.js';
 import { openSoundKey } from './soundkey.js';
+import { type GivenFormat, readTables, type TablePart } from './tables.js';
 
 /** The options of `identify`. */
 export interface IdentifyOptions {
-  readonly format: ResultFormat;
+  readonly format: ResultFormat | 'dwc';
   readonly slips: number;
   /** Whether each result is analysed. */
   readonly full?: boolean;
@@ -37,7 +34,10 @@ export interface IdentifyOptions {
   readonly strict?: boolean;
   readonly keepGoing?: boolean;
   readonly keys?: readonly string[];
-  readonly from?: TableFormat;
+  readonly from?: GivenFormat;
+  /** The file of an archive. */
+  readonly out?: string;
+  readonly overwrite?: boolean;
 }
 
 /** Past this many mistakes a table is not read on: the first ones say enough. */
@@ -51,17 +51,48 @@ export async function action(
 ): Promise<number> {
   if (tables.filter((t) => t === '-').length > 1)
     throw new UsageError('the standard input (-) can be named once only', 'identify');
-  const { full, rank, format } = options;
-  if (full === true && format === 'csv')
-    throw new UsageError('--full does not fit into csv: take table, yaml or ndjson', 'identify');
-  if (rank !== undefined && full !== true)
-    throw new UsageError('--rank orders what --full says; give --full as well', 'identify');
+  const { format } = options;
+  const conflict = conflictOf(options, world);
+  if (conflict !== undefined) throw new UsageError(conflict, 'identify');
   const key = openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
-  const run = new Run(key, options, world, await writerFor(key, options, world));
-  for (const table of tables) {
-    await run.table(table);
+  if (format !== 'dwc')
+    return identifyTables(tables, new Run(key, options, world, await writerFor(key, options, world)));
+  const { ArchiveWriter } = await import('./darwincore.js');
+  const writer = new ArchiveWriter(key, { ...options, tables }, world);
+  try {
+    return await identifyTables(tables, new Run(key, options, world, writer));
+  } finally {
+    writer.close();
+  }
+}
+
+function conflictOf(
+  { full, rank, format, out, overwrite }: IdentifyOptions,
+  world: World,
+): string | undefined {
+  if (full === true && (format === 'csv' || format === 'dwc'))
+    return `--full does not fit into ${format}: take table, yaml or ndjson`;
+  if (rank !== undefined && full !== true) return '--rank orders what --full says; give --full as well';
+  if (format !== 'dwc' && out !== undefined)
+    return `--out is for the archive of --format dwc; ${format} goes to stdout, and > FILE puts it into a file`;
+  if (overwrite === true && out === undefined) return '--overwrite is for --out FILE';
+  if (format === 'dwc' && out === undefined && world.isTTY.stdout)
+    return '--format dwc writes a zip archive, which a terminal cannot show: name its file with --out FILE.zip';
+  return undefined;
+}
+
+async function identifyTables(tables: readonly string[], run: Run): Promise<number> {
+  const { key, options, world } = run;
+  const reading = {
+    vocabulary: vocabularyOf(key.chain),
+    from: options.from,
+    keepGoing: options.keepGoing === true,
+  };
+  for await (const part of readTables(tables, reading, world)) {
+    await run.take(part);
     if (world.signal.aborted) return 0;
+    if (run.enough) break;
   }
   return run.end();
 }
@@ -89,17 +120,14 @@ async function writerFor(
   return new TableWriter(key, setting);
 }
 
-/**
- * Rows that are taken through the whole work together. The fewer there are at a time, the fewer are still there when
- * memory is tidied up, which was a third of the time.
- */
-const AT_ONCE = 8192;
+/** A writer whose results are written all at once, at the end. */
+export interface Saving {
+  save(outlet: Outlet): Promise<void>;
+}
 
 /** One run of the command, from the first table to the last. */
 class Run {
   readonly #outlet: Outlet;
-  readonly #vocabulary: Vocabulary;
-  readonly #seen = new SeenIds();
   readonly #tally = new Tally();
   readonly #findings: Finding[] = [];
   /** Without --keep-going, no result is written after the first mistake. */
@@ -111,61 +139,24 @@ class Run {
     readonly key: CompiledKey,
     readonly options: IdentifyOptions,
     readonly world: World,
-    readonly writer: ResultWriter,
+    readonly writer: ResultWriter & Partial<Saving>,
   ) {
     this.#outlet = new Outlet(world.stdout, world.signal);
-    this.#vocabulary = vocabularyOf(key.chain);
     this.#outlet.write(writer.head());
   }
 
-  async table(name: string): Promise<void> {
-    const { world } = this;
-    const pieces =
-      name === '-'
-        ? textPieces(world.stdin, 'the standard input')
-        : filePieces(resolve(world.cwd, name), name);
-    let reader: TableReader | undefined;
-    let told = 0;
-    for await (const piece of pieces) {
-      reader ??= this.#open(name, piece);
-      for (let from = 0; from < piece.length; from += AT_ONCE) {
-        const entries = reader.read(piece.slice(from, from + AT_ONCE));
-        told = this.#hear(reader, told);
-        this.#take(entries);
-        await this.#outlet.settle();
-      }
-      this.#progress();
-      if (world.signal.aborted) return;
-      if (reader.stopped || this.#tooMany()) break;
-    }
-    reader ??= this.#open(name, '');
-    const last = this.#tooMany() ? [] : reader.end();
-    this.#hear(reader, told);
-    this.#take(last);
+  /** Takes the next part of a table. */
+  async take({ entries, findings, stopped }: TablePart): Promise<void> {
+    this.#findings.push(...findings);
+    if (stopped) this.#unreadable = true;
+    if (findings.length > 0 && this.options.keepGoing !== true) this.#writing = false;
+    this.#take(entries);
     await this.#outlet.settle();
-    if (reader.stopped) this.#unreadable = true;
+    this.#progress();
   }
 
-  #open(name: string, start: string): TableReader {
-    const { from, keepGoing } = this.options;
-    const file = name === '-' ? 'standard input' : name;
-    return openTable(from ?? formatByName(name) ?? formatByText(start), start, {
-      file,
-      vocabulary: this.#vocabulary,
-      seen: this.#seen,
-      keepGoing: keepGoing === true,
-    });
-  }
-
-  /** Takes in what is wrong with a table as a whole, beyond what was heard before. */
-  #hear(reader: TableReader, before: number): number {
-    const fresh = reader.findings.slice(before);
-    this.#findings.push(...fresh);
-    if (fresh.length > 0 && this.options.keepGoing !== true) this.#writing = false;
-    return reader.findings.length;
-  }
-
-  #tooMany(): boolean {
+  /** Whether so much is wrong that reading on says nothing new. */
+  get enough(): boolean {
     return this.options.keepGoing !== true && this.#findings.length >= MOST_FINDINGS;
   }
 
@@ -206,15 +197,17 @@ class Run {
   /** The exit code, after the last words. */
   async end(): Promise<number> {
     const { world, options, writer } = this;
+    const wrong = this.#findings.length > 0;
+    const unfinished = this.#unreadable || (wrong && options.keepGoing !== true);
     this.#outlet.write(writer.foot());
+    if (!wrong || options.keepGoing === true) await writer.save?.(this.#outlet);
     await this.#outlet.flush();
     if (world.signal.aborted) return 0;
     if (this.#shown > 0) world.stderr.write(`\r${' '.repeat(30)}\r`);
     for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
       world.stderr.write(`${harmless(line)}\n`);
     this.#summary();
-    const wrong = this.#findings.length > 0;
-    if (this.#unreadable || (wrong && options.keepGoing !== true)) {
+    if (unfinished) {
       world.stderr.write(`keywright: ${this.#whyUnfinished()}\n`);
       return 2;
     }
@@ -227,6 +220,8 @@ class Run {
       this.#findings.length >= MOST_FINDINGS ? ` (the first ${MOST_FINDINGS}; reading stopped there)` : '';
     const wrong = `${findingCount(this.#findings)}${more} in what was to be identified`;
     if (this.options.keepGoing === true) return `${wrong}; a table that cannot be read was left out`;
+    if (this.writer.save !== undefined)
+      return `${wrong}: no archive was written; --keep-going reports such collections in it`;
     const results =
       this.#tally.collections === 0 ? 'nothing was identified' : 'the results end before the first of them';
     return `${wrong}: ${results}; --keep-going reports such collections among the results`;

@@ -41,7 +41,7 @@ export async function action(
     );
   const key = openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
-  const begun = resume === undefined ? begin(key, options, world) : takeUp(resume, key, world);
+  const begun = resume === undefined ? await begin(key, options, world) : takeUp(resume, key, world);
   if (begun === undefined) return 2;
   const { keying, news } = begun;
   const keeper = record === undefined ? undefined : new RecordKeeper(record, world.cwd);
@@ -101,16 +101,16 @@ export async function action(
 }
 
 /** A new keying: of a find from a table, or of one that nothing is known of yet. */
-function begin(
+async function begin(
   key: CompiledKey,
   options: RunOptions,
   world: World,
-): { keying: Keying; news: readonly string[] } | undefined {
+): Promise<{ keying: Keying; news: readonly string[] } | undefined> {
   const now = world.now();
   const collection =
     options.with === undefined
       ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
-      : findIn(options.with, options.id, key, world);
+      : await findIn(options.with, options.id, key, world);
   if (collection === undefined) return undefined;
   const start = { started: now.toISOString(), find: recordFind(collection, key.chain.characters) };
   return { keying: new Keying(key, collection, start, programName(world), () => world.now()), news: [] };

@@ -2,7 +2,6 @@ import type { Finding } from '../diagnostic/finding.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { KnownSpecimens } from '../engine/known.js';
 import { TaxonNames } from '../key/taxonnames.js';
-import type { TableFormat } from '../records/reader.js';
 import { EXPECT_KNOWN, vocabularyOf } from '../records/vocabulary.js';
 import { findingCount, findingLines } from '../report/findings.js';
 import {
@@ -19,14 +18,14 @@ import { harmless } from '../text/harmless.js';
 import { plainLines } from '../text/words.js';
 import { UsageError } from './command.js';
 import { openSoundKey } from './soundkey.js';
-import { readTables, type TablePart } from './tables.js';
+import { type GivenFormat, readTables, type TablePart } from './tables.js';
 
 /** The options of `test`. */
 export interface TestOptions {
   readonly format: 'text' | 'tap' | 'junit' | 'ndjson';
   readonly strict?: boolean;
   readonly keepGoing?: boolean;
-  readonly from?: TableFormat;
+  readonly from?: GivenFormat;
   readonly keys?: readonly string[];
 }
 

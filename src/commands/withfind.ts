@@ -1,9 +1,7 @@
-import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
+import type { Finding } from '../diagnostic/finding.js';
 import type { CompiledKey } from '../engine/compile.js';
-import { readText } from '../files/texts.js';
-import { SeenIds } from '../records/ids.js';
-import { formatByName, formatByText, openTable } from '../records/reader.js';
+import type { Entry } from '../records/entry.js';
 import { vocabularyOf } from '../records/vocabulary.js';
 import { findingCount, findingLines } from '../report/findings.js';
 import type { World } from '../terminal/world.js';
@@ -11,27 +9,32 @@ import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { count } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
+import { readTables } from './tables.js';
 
 /**
  * The find of a table that a keying starts from: the only one, or the one of that id. Says on stderr what is wrong with
  * the table and gives undefined when that touches the find; mistakes in other finds do not matter here.
  */
-export function findIn(
+export async function findIn(
   file: string,
   id: string | undefined,
   key: CompiledKey,
   world: World,
-): Collection | undefined {
-  const text = readText(resolve(world.cwd, file), file);
-  const reader = openTable(formatByName(file) ?? formatByText(text), text, {
-    file,
-    vocabulary: vocabularyOf(key.chain),
-    seen: new SeenIds(),
-  });
-  const entries = [...reader.read(text), ...reader.end()];
+): Promise<Collection | undefined> {
+  if (file === '-')
+    throw new Failure('the standard input is for the answers; give the find in a file', {
+      hint: 'a file of that name is ./-',
+    });
+  const entries: Entry[] = [];
+  const whole: Finding[] = [];
+  const reading = { vocabulary: vocabularyOf(key.chain), from: undefined, keepGoing: false };
+  for await (const part of readTables([file], reading, world)) {
+    entries.push(...part.entries);
+    whole.push(...part.findings);
+  }
   const ids = [...new Set(entries.map((e) => e.collection.id))];
   const wanted = id === undefined ? entries : entries.filter((e) => e.collection.id === id);
-  const findings = [...reader.findings, ...wanted.flatMap((e) => e.findings)].filter(
+  const findings = [...whole, ...wanted.flatMap((e) => e.findings)].filter(
     (f) => f.level === 'error',
   );
   if (findings.length > 0) {

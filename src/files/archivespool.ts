@@ -1,5 +1,6 @@
 /** Writes an archive of long texts that come all at once: each is kept packed in a file of its own until all are there. */
-import { closeSync, mkdirSync, mkdtempSync, openSync, readSync, renameSync, rmSync, writeSync } from 'node:fs';
+import { closeSync, fsyncSync, mkdirSync, openSync, readSync, renameSync, rmSync, unlinkSync, writeSync } from 'node:fs';
+import { randomUUID } from 'node:crypto';
 import { tmpdir } from 'node:os';
 import { basename, dirname, join } from 'node:path';
 import { crc32 } from 'node:zlib';
@@ -20,6 +21,7 @@ class Spool {
   size = 0;
   sum = 0;
   #held = '';
+  #named = false;
   readonly #file: number;
   readonly #deflate: Deflate;
 
@@ -28,6 +30,12 @@ class Spool {
     readonly path: string,
   ) {
     this.#file = openSync(path, 'wx+');
+    // Where the system lets an open file lose its name, nothing is left behind whatever happens to the program.
+    try {
+      unlinkSync(path);
+    } catch {
+      this.#named = true;
+    }
     this.#deflate = new Deflate({ level: 6 }, (packed) => {
       if (packed.length > 0) writeWhole(this.#file, packed);
     });
@@ -67,16 +75,17 @@ class Spool {
 
   close(): void {
     closeSync(this.#file);
+    if (this.#named) rmSync(this.path, { force: true });
   }
 }
 
 /**
  * An archive in the making. Memory does not grow with it; what was packed stands beside the file that it will be, or
- * where the system keeps such files when it goes to a stream. `close` takes all of that away, whatever happened.
+ * where the system keeps such files when it goes to a stream. `close` takes that away, whatever happened.
  */
 export class ArchiveSpool {
-  readonly #folder: string;
   readonly #spools = new Map<string, Spool>();
+  readonly #part: string;
 
   /** `out` is the file that the archive will be, if it will be one; `shown` names it in messages. */
   constructor(
@@ -84,13 +93,12 @@ export class ArchiveSpool {
     readonly out: string | undefined,
     readonly shown: string,
   ) {
-    this.#folder = this.#try(() => {
-      if (out === undefined) return mkdtempSync(join(tmpdir(), 'keywright-'));
-      mkdirSync(dirname(out), { recursive: true });
-      return mkdtempSync(join(dirname(out), `.${basename(out)}.part-`));
+    const beside = out ?? join(tmpdir(), 'keywright');
+    this.#part = join(dirname(beside), `.${basename(beside)}.${randomUUID().slice(0, 8)}.part`);
+    this.#try(() => {
+      mkdirSync(dirname(beside), { recursive: true });
+      for (const name of names) this.#spools.set(name, new Spool(name, `${this.#part}${this.#spools.size}`));
     });
-    for (const name of names)
-      this.#try(() => this.#spools.set(name, new Spool(name, join(this.#folder, `${this.#spools.size}`))));
   }
 
   /** Adds to one of the texts. */
@@ -131,15 +139,15 @@ export class ArchiveSpool {
   save(first: readonly (readonly [name: string, text: string])[]): void {
     const { out } = this;
     if (out === undefined) throw new Error('an archive without a file is for a stream');
-    const part = join(this.#folder, 'whole');
     this.#try(() => {
-      const file = openSync(part, 'wx');
+      const file = openSync(this.#part, 'wx');
       try {
         for (const piece of this.bytes(first)) writeWhole(file, piece);
+        fsyncSync(file);
       } finally {
         closeSync(file);
       }
-      renameSync(part, out);
+      renameSync(this.#part, out);
     });
   }
 
@@ -147,7 +155,7 @@ export class ArchiveSpool {
   close(): void {
     for (const spool of this.#spools.values()) spool.close();
     this.#spools.clear();
-    rmSync(this.#folder, { recursive: true, force: true });
+    rmSync(this.#part, { force: true });
   }
 
   #try<T>(work: () => T): T {

@@ -19,22 +19,29 @@ export interface OutPermission {
  * Writes what was asked for to a file, as a whole. A file that stands there is replaced only when it is known as one of
  * ours, or when the person said so; a file that was read for the work never is. Throws a Failure otherwise.
  */
-export function writeOut(path: string, text: string, { shown, ours, overwrite, read }: OutPermission): void {
-  if (isNoFile(path)) throw new Failure(`${shown} is not a file, so nothing can be written there`);
-  if (isFile(path)) {
-    if (read.some((other) => isFile(other) && realpathSync(other) === realpathSync(path)))
-      throw new Failure(`${shown} is read for this very work; it is left as it is`, {
-        hint: 'give another name',
-      });
-    if (!overwrite && !ours.test(readText(path, shown)))
-      throw new Failure(
-        `${shown} is there already and was not written by this command; it is left as it is`,
-        {
-          hint: 'give another name, or add --overwrite',
-        },
-      );
-  }
+export function writeOut(path: string, text: string, { ours, ...permission }: OutPermission): void {
+  checkOut(path, { ...permission, ours: () => ours.test(readText(path, permission.shown)) });
   writeWhole(path, text);
+}
+
+/** The same for what is written in another way: throws a Failure when a file may not be replaced. */
+export function checkOut(
+  path: string,
+  { shown, ours, overwrite, read }: Omit<OutPermission, 'ours'> & { readonly ours: () => boolean },
+): void {
+  if (isNoFile(path)) throw new Failure(`${shown} is not a file, so nothing can be written there`);
+  if (!isFile(path)) return;
+  if (read.some((other) => isFile(other) && realpathSync(other) === realpathSync(path)))
+    throw new Failure(`${shown} is read for this very work; it is left as it is`, {
+      hint: 'give another name',
+    });
+  if (!overwrite && !ours())
+    throw new Failure(
+      `${shown} is there already and was not written by this command; it is left as it is`,
+      {
+        hint: 'give another name, or add --overwrite',
+      },
+    );
 }
 
 /** Writes a new file, whole or not at all. Throws a Failure, and leaves what stands there alone, when the name is taken. */

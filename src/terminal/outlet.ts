@@ -26,8 +26,18 @@ export class Outlet {
   async flush(): Promise<void> {
     const text = this.#held;
     this.#held = '';
-    if (text === '' || this.signal.aborted || this.stream.destroyed) return;
-    if (this.stream.write(text)) return;
+    if (text !== '') await this.#put(text);
+  }
+
+  /** Writes bytes that are no text, and waits until the stream can take more. */
+  async bytes(piece: Uint8Array): Promise<void> {
+    await this.flush();
+    await this.#put(piece);
+  }
+
+  async #put(piece: string | Uint8Array): Promise<void> {
+    if (this.signal.aborted || this.stream.destroyed) return;
+    if (this.stream.write(piece)) return;
     await new Promise<void>((resolve) => {
       const go = (): void => {
         for (const event of ['drain', 'close', 'error']) this.stream.off(event, go);

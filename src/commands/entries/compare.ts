@@ -29,7 +29,7 @@ export const COMPARE: CommandEntry = {
     {
       flags: '--from <FORMAT>',
       help: 'how the table is written; without it its name and first letters tell',
-      choices: ['csv', 'tsv', 'ndjson', 'yaml'],
+      choices: ['csv', 'tsv', 'ndjson', 'yaml', 'dwc'],
     },
     KEYS_OPTION,
   ],

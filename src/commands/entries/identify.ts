@@ -10,14 +10,14 @@ export const IDENTIFY: CommandEntry = {
     KEY_ARGUMENT,
     {
       name: 'TABLE...',
-      help: 'collections as CSV, TSV, NDJSON or YAML; - is the standard input',
+      help: 'collections as CSV, TSV, NDJSON, YAML or Darwin Core archive; - is the standard input',
     },
   ],
   options: [
     {
       flags: '--format <FORMAT>',
-      help: 'how the results are written',
-      choices: ['table', 'csv', 'yaml', 'ndjson'],
+      help: 'how the results are written; dwc is a Darwin Core archive with the finds and what was seen on them',
+      choices: ['table', 'csv', 'yaml', 'ndjson', 'dwc'],
       standard: 'table',
     },
     {
@@ -36,6 +36,8 @@ export const IDENTIFY: CommandEntry = {
       choices: ['harm', 'pairs', 'information', 'left', 'effort', 'finish'],
       repeats: true,
     },
+    { flags: '-o, --out <FILE>', help: 'the file of the archive that --format dwc writes' },
+    { flags: '--overwrite', help: 'let --out replace a file that was not written by this command' },
     { flags: '--strict', help: 'exit code 1 unless every collection comes down to one taxon' },
     {
       flags: '--keep-going',
@@ -44,12 +46,13 @@ export const IDENTIFY: CommandEntry = {
     {
       flags: '--from <FORMAT>',
       help: 'how the tables are written; without it their names and first letters tell',
-      choices: ['csv', 'tsv', 'ndjson', 'yaml'],
+      choices: ['csv', 'tsv', 'ndjson', 'yaml', 'dwc'],
     },
     KEYS_OPTION,
   ],
   about: [
     'A row is a collection or one specimen of it (rows that follow each other with the same id belong together); a column is a character of the key or one of id, specimen, stage, date, place, region, by, habitat, note, leads, expect, or their Darwin Core names. A cell holds a state, several joined by |, a number with its unit, ? (looked, cannot tell) or - (does not apply); empty means not looked at. Rows with measurementType and measurementValue are read as well.',
+    'A Darwin Core archive is a zip file with a meta.xml: its occurrences are the collections, its measurements or facts what was seen, with the id of a character as measurementType. Terms that mean nothing to a key are left alone. With --format dwc such an archive is written: an identification with the accepted name, and one for each taxon still possible; read again, it gives the same results.',
     'A mistake in a table ends the results there: all mistakes are shown with line and column, and the exit code is 2.',
     'Results go to stdout, the summary and the cautions to stderr. KEYWRIGHT_POISON_CENTRE holds the telephone number that the cautions show.',
   ],
@@ -61,6 +64,10 @@ export const IDENTIFY: CommandEntry = {
     {
       line: 'keywright identify tarn-wood-tufts season.csv --format ndjson > results.ndjson',
       does: 'writes the results for other programs',
+    },
+    {
+      line: 'keywright identify tarn-wood-tufts season.csv --format dwc --out season.zip',
+      does: 'writes finds and results as a Darwin Core archive for a biological records centre',
     },
     {
       line: 'keywright identify tarn-wood-tufts season.csv --full',

@@ -28,7 +28,7 @@ export const TEST: CommandEntry = {
     {
       flags: '--from <FORMAT>',
       help: 'how the tables are written; without it their names and first letters tell',
-      choices: ['csv', 'tsv', 'ndjson', 'yaml'],
+      choices: ['csv', 'tsv', 'ndjson', 'yaml', 'dwc'],
     },
     KEYS_OPTION,
   ],

@@ -1,0 +1,109 @@
+import { resolve } from 'node:path';
+import type { CompiledKey } from '../engine/compile.js';
+import { Archive, fileSource, LARGE_ARCHIVE } from '../files/archive.js';
+import { ArchiveSpool } from '../files/archivespool.js';
+import { checkOut } from '../files/out.js';
+import {
+  ARCHIVE_FILES,
+  headerLine,
+  IDENTIFICATION,
+  MEASUREMENT,
+  META,
+  metaXml,
+  OCCURRENCE,
+  WRITTEN_BY,
+} from '../records/dwc/terms.js';
+import { DarwinCoreRows } from '../report/darwincore.js';
+import type { Identified } from '../report/results.js';
+import type { ResultWriter } from '../report/resultwriters.js';
+import type { Outlet } from '../terminal/outlet.js';
+import type { World } from '../terminal/world.js';
+import type { Saving } from './identify.js';
+import { programName } from './recordkeeper.js';
+
+/** Where an archive goes. */
+export interface ArchiveOptions {
+  /** Its file; without it, stdout. */
+  readonly out?: string;
+  readonly overwrite?: boolean;
+  /** The tables that are read for it. */
+  readonly tables: readonly string[];
+}
+
+/** Writes results as a Darwin Core archive. */
+export class ArchiveWriter implements ResultWriter, Saving {
+  readonly #rows: DarwinCoreRows;
+  readonly #spool: ArchiveSpool;
+  readonly #meta: string;
+
+  constructor(
+    key: CompiledKey,
+    readonly options: ArchiveOptions,
+    world: World,
+  ) {
+    const program = programName(world);
+    const shown = options.out ?? 'the archive';
+    const out = options.out === undefined ? undefined : resolve(world.cwd, options.out);
+    if (out !== undefined)
+      checkOut(out, {
+        shown,
+        overwrite: options.overwrite === true,
+        ours: () => isOurs(out, shown),
+        read: [...options.tables, ...key.chain.keys.map((k) => k.file)].map((f) => resolve(world.cwd, f)),
+      });
+    this.#rows = new DarwinCoreRows(key, { program, date: world.now().toISOString().slice(0, 10) });
+    this.#meta = metaXml(program);
+    this.#spool = new ArchiveSpool(
+      ARCHIVE_FILES.map((f) => f.name),
+      out,
+      shown,
+    );
+    for (const file of ARCHIVE_FILES) this.#spool.write(file.name, headerLine(file));
+  }
+
+  head(): string {
+    return '';
+  }
+
+  /** Puts the results into the files of the archive; there is nothing to print before all are there. */
+  results(batch: readonly Identified[]): string {
+    for (const identified of batch) {
+      const lines = this.#rows.lines(identified);
+      this.#spool.write(OCCURRENCE.name, lines.occurrence);
+      this.#spool.write(IDENTIFICATION.name, lines.identification);
+      this.#spool.write(MEASUREMENT.name, lines.measurement);
+    }
+    return '';
+  }
+
+  foot(): string {
+    return '';
+  }
+
+  async save(outlet: Outlet): Promise<void> {
+    const first = [[META, this.#meta]] as const;
+    if (this.options.out !== undefined) this.#spool.save(first);
+    else for (const piece of this.#spool.bytes(first)) await outlet.bytes(piece);
+  }
+
+  close(): void {
+    this.#spool.close();
+  }
+}
+
+/** Ours are much shorter. */
+const LONGEST_META = 100_000;
+
+/** Whether a file is an archive that was written here, so that it may be written anew. */
+function isOurs(path: string, shown: string): boolean {
+  const source = fileSource(path, shown);
+  try {
+    const archive = new Archive(source, shown, LARGE_ARCHIVE);
+    if (archive.size(META) > LONGEST_META) return false;
+    return Buffer.from(archive.read(META)).includes(`<!-- ${WRITTEN_BY} keywright `);
+  } catch {
+    return false;
+  } finally {
+    source.close();
+  }
+}
