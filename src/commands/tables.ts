@@ -45,8 +45,7 @@ export async function* readTables(
 ): AsyncGenerator<TablePart, void> {
   const readings = [{ vocabulary, seen: new SeenIds() }];
   for (const name of names)
-    for await (const [part] of readTable(name, readings, { from, keepGoing }, world))
-      yield part as TablePart;
+    for await (const [part] of readTable(name, readings, { from, keepGoing }, world)) yield part as TablePart;
 }
 
 /** Reads a table of collections for several keys together: each time a part as each of them reads it. */

@@ -34,9 +34,7 @@ export async function findIn(
   }
   const ids = [...new Set(entries.map((e) => e.collection.id))];
   const wanted = id === undefined ? entries : entries.filter((e) => e.collection.id === id);
-  const findings = [...whole, ...wanted.flatMap((e) => e.findings)].filter(
-    (f) => f.level === 'error',
-  );
+  const findings = [...whole, ...wanted.flatMap((e) => e.findings)].filter((f) => f.level === 'error');
   if (findings.length > 0) {
     for (const line of findingLines(findings)) world.stderr.write(`${line}\n`);
     world.stderr.write(`keywright: ${file} cannot be used: ${findingCount(findings)} must be mended first\n`);

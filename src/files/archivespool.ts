@@ -1,6 +1,17 @@
 /** Writes an archive of long texts that come all at once: each is kept packed in a file of its own until all are there. */
-import { closeSync, fsyncSync, mkdirSync, openSync, readSync, renameSync, rmSync, unlinkSync, writeSync } from 'node:fs';
+
 import { randomUUID } from 'node:crypto';
+import {
+  closeSync,
+  fsyncSync,
+  mkdirSync,
+  openSync,
+  readSync,
+  renameSync,
+  rmSync,
+  unlinkSync,
+  writeSync,
+} from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, dirname, join } from 'node:path';
 import { crc32 } from 'node:zlib';

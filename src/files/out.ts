@@ -36,12 +36,9 @@ export function checkOut(
       hint: 'give another name',
     });
   if (!overwrite && !ours())
-    throw new Failure(
-      `${shown} is there already and was not written by this command; it is left as it is`,
-      {
-        hint: 'give another name, or add --overwrite',
-      },
-    );
+    throw new Failure(`${shown} is there already and was not written by this command; it is left as it is`, {
+      hint: 'give another name, or add --overwrite',
+    });
 }
 
 /** Writes a new file, whole or not at all. Throws a Failure, and leaves what stands there alone, when the name is taken. */

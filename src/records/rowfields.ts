@@ -51,8 +51,7 @@ export class RowFields {
           const taxon = part.trim();
           if (taxon !== '') this.expect(draft, index, text, taxon);
         }
-      }
-      else if (field === 'leads') this.#leads(draft, index, text);
+      } else if (field === 'leads') this.#leads(draft, index, text);
     }
     if (region !== '' || country !== '') this.describe(draft, 'region', id, region || country);
     return { specimen, stage };

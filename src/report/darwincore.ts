@@ -2,7 +2,7 @@
 import type { CompiledKey } from '../engine/compile.js';
 import type { Determination } from '../engine/determine.js';
 import type { Candidate } from '../engine/outcome.js';
-import { lowestCommon } from '../engine/verdict.js';
+import { lineage, lowestCommon } from '../engine/verdict.js';
 import type { Key, Taxon } from '../key/key.js';
 import { measurementLines, occurrenceLine } from '../records/dwc/rows.js';
 import { IDENTIFICATION, rowLine, type TermCells } from '../records/dwc/terms.js';
@@ -85,11 +85,14 @@ export class DarwinCoreRows {
 
   #accepted(found: Determination, only: Candidate | undefined): Identification {
     const { possible, qualifier } = found;
-    const taxon = lowestCommon(possible, this.key.chain.taxa);
+    const { taxa } = this.key.chain;
+    const common = lowestCommon(possible, taxa);
+    const taxon = common === undefined ? undefined : lineage(common, taxa).find((t) => !isInformal(t));
     return {
       isAcceptedIdentification: 'true',
       ...(taxon === undefined ? {} : named(taxon)),
-      identificationQualifier: qualifier,
+      verbatimIdentification: common !== undefined && isInformal(common) ? common.name : undefined,
+      identificationQualifier: taxon === undefined ? 'indet.' : qualifier,
       taxonFormula: taxon === undefined ? undefined : qualifier === 'cf.' ? 'A cf.' : 'A',
       ...(only === undefined ? {} : { identificationReferences: this.#reference(only) }),
       identificationRemarks: this.#remarks(found),
@@ -100,9 +103,10 @@ export class DarwinCoreRows {
     const { taxon, open } = candidate;
     return {
       isAcceptedIdentification: 'false',
-      ...named(taxon),
+      ...(isInformal(taxon)
+        ? { taxonID: taxon.id, verbatimIdentification: taxon.name }
+        : { ...named(taxon), taxonFormula: 'A ?' }),
       identificationQualifier: '?',
-      taxonFormula: 'A ?',
       identificationReferences: this.#reference(candidate),
       identificationRemarks: `Still possible${open === 0 ? '' : `, with ${count(open, 'open lead')} on the way to it`}.`,
     };
@@ -122,7 +126,7 @@ export class DarwinCoreRows {
     return [
       verdictText(verdict, candidates),
       ...(possible.length > 1 ? [`Still possible: ${listed(left)}.`] : []),
-      ...warnings.map((w) => `${upper(w.message)}.`),
+      ...warnings.map((w) => sentence(w.message)),
       this.#caution,
     ].join(' ');
   }
@@ -134,7 +138,7 @@ export class DarwinCoreRows {
     );
     return [
       verdictText(found.verdict, []),
-      ...found.warnings.map((w) => `${upper(w.message)}.`),
+      ...found.warnings.map((w) => sentence(w.message)),
       ...(near.length === 0 ? [] : [`Nearest: ${listed(inShort(near))}.`]),
       this.#caution,
     ].join(' ');
@@ -142,8 +146,13 @@ export class DarwinCoreRows {
 
   #unread(identified: Extract<Identified, { kind: 'failed' }>): string {
     const wrong = mistakesOf(identified.entry).join('; ');
-    return `Not identified: the find could not be read. ${upper(wrong)}. ${this.#caution}`;
+    return `Not identified: the find could not be read. ${sentence(wrong)} ${this.#caution}`;
   }
+}
+
+/** A group of look-alikes that a key made up: what it is called is no scientific name. */
+function isInformal(taxon: Taxon): boolean {
+  return taxon.rank === 'group';
 }
 
 function named(taxon: Taxon): Identification {
@@ -165,6 +174,6 @@ function cited({ authors, date, title, version, id }: Key): string {
   return `${who}${title}. Key ${id}, version ${version}`;
 }
 
-function upper(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
+function sentence(text: string): string {
+  return `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.?!]$/.test(text) ? '' : '.'}`;
 }

@@ -49,6 +49,7 @@ export const IDENTIFICATION = {
   extension: true,
   terms: [
     'identificationID',
+    'verbatimIdentification',
     'isAcceptedIdentification',
     'scientificName',
     'scientificNameAuthorship',

@@ -1,0 +1,123 @@
+import fc from 'fast-check';
+import { describe, expect, it, vi } from 'vitest';
+import { determine } from '../../src/engine/determine.js';
+import { resultOf } from '../../src/report/results.js';
+import { capsKey, readTable } from '../records/reading.js';
+import { open } from '../support/open.js';
+import { archiveOf, readFinds } from './archives.js';
+
+vi.setConfig({ testTimeout: 60_000 });
+
+/** Words as people write them, and as nobody should: quotes, delimiters, line breaks, signs of all kinds. */
+const words = fc
+  .oneof(
+    fc.string({ unit: 'grapheme', minLength: 1, maxLength: 12 }),
+    fc.string({
+      unit: fc.constantFrom(
+        'a',
+        'é',
+        ' ',
+        '"',
+        ',',
+        ';',
+        '|',
+        '\n',
+        '\r',
+        '\r\n',
+        '\t',
+        "'",
+        '=',
+        '-',
+        '\ufeff',
+      ),
+      minLength: 1,
+      maxLength: 12,
+    }),
+  )
+  .filter((text) => /\S/.test(text) && !text.includes('\0') && !/\p{Surrogate}/u.test(text));
+
+const trait = {
+  print: fc.constantFrom('white', 'rust', 'white | rust', '?', '-', 'rust | -'),
+  ring: fc.constantFrom('present', 'absent', 'present | absent | -', '?'),
+  'ring-texture': fc.constantFrom('membranous', 'fibrous', '-'),
+  width: fc.constantFrom(
+    ...['3 cm', '45 mm', '2-6 cm', '(1-)2-3(-5) cm', '< 5 cm', '> 5 cm', '>= 0.3 m', '<= 12 mm', '3.25 in'],
+    ...['> 2 to < 5 cm', '17 or 19 mm', '2 cm | -', '?', '0.333 ft'],
+  ),
+  spots: fc.constantFrom('0', '3-7', '< 4', '>= 2', '?', '-', '3 | -'),
+  habitat: fc.constantFrom('wood', 'grass', '?'),
+};
+const traits = fc.record(trait, { requiredKeys: [] });
+const document = fc.record(
+  {
+    date: fc.constantFrom('2026', '2026-09', '2026-09-05', '2026-09-05/2026-09-07'),
+    place: words,
+    region: fc.constantFrom('GB', 'GB-CMA', 'DE-BY', 'ORE', 'ORE-OO', '71'),
+    by: words,
+    habitat: words,
+    stage: fc.oneof(fc.constantFrom('young', 'mature'), words),
+    note: words,
+    count: fc.constantFrom(3, '120'),
+    traits,
+    specimens: fc.array(
+      fc.record(
+        { id: fc.oneof(fc.constantFrom('a', 'b', 'TH-1/a'), words), stage: words, traits, note: words },
+        { requiredKeys: ['id'] },
+      ),
+      { minLength: 1, maxLength: 3 },
+    ),
+    leads: fc.constantFrom({ 3: 'a' }, { 4: 'b', 3: 'a' }),
+    expect: fc.constantFrom('bell', ['tuft', 'plain'], 'large'),
+  },
+  { requiredKeys: [] },
+);
+const id = fc.oneof(
+  fc.stringMatching(/^TH-[0-9]{1,3}$/),
+  words.map((w) => w.trim()).filter((w) => w !== ''),
+);
+const season = fc
+  .uniqueArray(id, { minLength: 1, maxLength: 5 })
+  .chain((ids) => fc.tuple(...ids.map((i) => document.map((d) => ({ id: i, ...d })))));
+
+describe('a collection', () => {
+  it('comes back from an archive with everything that was in it', async () => {
+    await fc.assert(
+      fc.asyncProperty(season, fc.constantFrom(7, 100, 1 << 16), async (documents, piece) => {
+        const before = readTable(documents.map((d) => `${JSON.stringify(d)}\n`).join(''), 'ndjson');
+        expect(before.mistakes).toEqual([]);
+        const collections = before.entries.map((e) => e.collection);
+        const found = collections.map((c) => determine(capsKey, c));
+        const bytes = archiveOf(found.map((f) => ({ kind: 'found', found: f })));
+        const after = await readFinds(bytes, { piece });
+        expect(after.mistakes).toEqual([]);
+        expect(after.entries.map((e) => e.collection)).toEqual(collections);
+        const results = after.entries.map((e) => determine(capsKey, e.collection));
+        const told = (f: (typeof found)[number]) => resultOf({ kind: 'found', found: f }, capsKey);
+        expect(results.map(told)).toEqual(found.map(told));
+      }),
+      { numRuns: 80 },
+    );
+  });
+
+  it('keeps a number exactly, though the unit of its character cannot hold it', async () => {
+    const key = open({
+      keywright: 1,
+      id: 'inches',
+      title: 'Inches',
+      version: '1',
+      characters: { width: { name: 'width', kind: 'measure', unit: 'in' } },
+      couplets: {
+        1: [
+          { lead: 'Narrow', when: { width: '<= 3 cm' }, taxon: 'aa' },
+          { lead: 'Wide', when: { width: '> 3 cm' }, taxon: 'bb' },
+        ],
+      },
+      taxa: { aa: { name: 'Aa bb' }, bb: { name: 'Cc dd' } },
+    });
+    const { entries } = readTable('{"id": "TH-1", "traits": {"width": "3 cm"}}', 'ndjson', { key });
+    const found = determine(key, entries[0]?.collection ?? expect.fail());
+    expect(found.name).toBe('Aa bb');
+    const after = await readFinds(archiveOf([{ kind: 'found', found }], key), { key });
+    expect(after.entries[0]?.collection).toEqual(entries[0]?.collection);
+  });
+});
