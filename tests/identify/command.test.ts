@@ -200,7 +200,7 @@ describe('a mistake in a table', () => {
   it('of the command line is told: no table, an unknown form, the standard input twice', () => {
     expect(keywright(['caps.key.yaml']).stderr).toContain('TABLE is missing');
     expect(keywright(['caps.key.yaml', 'finds.csv', '--format', 'jason']).stderr).toContain(
-      "--format takes table, csv, yaml or ndjson, not 'jason'",
+      "--format takes table, csv, yaml, ndjson or dwc, not 'jason'",
     );
     const twice = keywright(['caps.key.yaml', '-', '-']);
     expect([twice.status, twice.stderr]).toEqual([
