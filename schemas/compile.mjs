@@ -16,6 +16,7 @@ const schemas = {
   validateKey: 'key.schema.json',
   validateTerms: 'terms.schema.json',
   validateCollections: 'collections.schema.json',
+  validateTaxa: 'taxa.schema.json',
   validateLintConfig: 'lint-config.schema.json',
   validateLintBaseline: 'lint-baseline.schema.json',
 };

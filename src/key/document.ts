@@ -37,6 +37,7 @@ export interface YamlText {
 const TYPED = new Set([
   'keywright',
   'keywright-terms',
+  'keywright-taxa',
   'keywright-collections',
   'effort',
   'reliability',

@@ -148,6 +148,7 @@ export function asWritten(value: unknown): string {
 const ROOTS: Readonly<Record<SchemaName, string>> = {
   key: 'the key file',
   terms: 'the terms file',
+  taxa: 'the table of taxa',
   collections: 'the collections file',
   'lint-config': 'the file of rule levels',
   'lint-baseline': 'the list of accepted findings',

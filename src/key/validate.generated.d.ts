@@ -22,6 +22,7 @@ export interface Validator {
 export const validateKey: Validator;
 export const validateTerms: Validator;
 export const validateCollections: Validator;
+export const validateTaxa: Validator;
 export const validateLintConfig: Validator;
 export const validateLintBaseline: Validator;
 

@@ -8,13 +8,14 @@ import {
   schemas,
   validateCollections,
   validateKey,
+  validateTaxa,
   validateTerms,
 } from '../../src/key/validate.generated.js';
 import { findUnit, unitNames } from '../../src/traits/units.js';
 
 type Json = { [name: string]: Json } & { [index: number]: Json };
 
-const NAMES = ['key', 'terms', 'collections'] as const;
+const NAMES = ['key', 'terms', 'taxa', 'collections'] as const;
 const files = Object.fromEntries(
   NAMES.map((n) => [n, JSON.parse(readFileSync(`schemas/${n}.schema.json`, 'utf8')) as Json]),
 );
@@ -150,10 +151,16 @@ collections:
   - {id: TH-3}
 `;
 
+/** The key without its couplets is a table of taxa. */
+const TABLE = KEY.replace(/^keywright: 1$/m, 'keywright-taxa: 1')
+  .replace(/^start: .*\n/m, '')
+  .replace(/^couplets:\n(?: .*\n)+/m, '');
+
 describe('good files', () => {
   test.each([
     ['key', KEY, validateKey],
     ['terms', TERMS, validateTerms],
+    ['taxa', TABLE, validateTaxa],
     ['collections', COLLECTIONS, validateCollections],
   ] as const)('a whole %s file', (name, yaml, validate) => {
     const { data } = readYaml(yaml, 'test.yaml');

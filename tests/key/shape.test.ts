@@ -3,14 +3,24 @@ import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, test } from 'vitest';
 import { readYaml } from '../../src/key/document.js';
 import { explainShape } from '../../src/key/shape.js';
-import { validateCollections, validateKey, validateTerms } from '../../src/key/validate.generated.js';
+import {
+  validateCollections,
+  validateKey,
+  validateTaxa,
+  validateTerms,
+} from '../../src/key/validate.generated.js';
 
 // ajv itself, so that the explanations are tried on its real output; the generated validators must agree with it.
 const ajv = new Ajv2020({ allErrors: true, strict: true, strictRequired: false, allowUnionTypes: true });
-for (const name of ['key', 'terms', 'collections']) {
+for (const name of ['key', 'terms', 'taxa', 'collections']) {
   ajv.addSchema(JSON.parse(readFileSync(`schemas/${name}.schema.json`, 'utf8')));
 }
-const generated = { key: validateKey, terms: validateTerms, collections: validateCollections };
+const generated = {
+  key: validateKey,
+  terms: validateTerms,
+  taxa: validateTaxa,
+  collections: validateCollections,
+};
 type SchemaName = keyof typeof generated;
 
 const HEAD = 'keywright: 1\nid: k\ntitle: T\nversion: 1\n';
@@ -650,6 +660,23 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
       [
         'characters: {}',
         ['property-needed top: The terms file needs "keywright-terms", such as keywright-terms: 1'],
+      ],
+    ],
+  ],
+  [
+    'tables of taxa',
+    'taxa',
+    [
+      [
+        'keywright-taxa: 1\ntaxa:\n  a: {name: Aa bb, trait: {ring: present}}\ncouplets: {}',
+        [
+          'property-known couplets (name): The table of taxa cannot have "couplets"; what may stand there: keywright-taxa, id, title, version, date, language, licence, authors, sources, scope, uses, characters, taxa, glossary, note',
+          'property-known taxa/a/trait (name): Taxon a cannot have "trait"; did you mean "traits"?',
+        ],
+      ],
+      [
+        'taxa: {}',
+        ['property-needed top: The table of taxa needs "keywright-taxa", such as keywright-taxa: 1'],
       ],
     ],
   ],

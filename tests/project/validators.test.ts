@@ -1,7 +1,12 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { validateCollections, validateKey, validateTerms } from '../../src/key/validate.generated.js';
+import {
+  validateCollections,
+  validateKey,
+  validateTaxa,
+  validateTerms,
+} from '../../src/key/validate.generated.js';
 
 const bare = (properties: Record<string, unknown>): object => Object.assign(Object.create(null), properties);
 
@@ -9,6 +14,7 @@ describe('the generated validators', () => {
   it.each([
     ['key', validateKey],
     ['terms', validateTerms],
+    ['taxa', validateTaxa],
     ['collections', validateCollections],
   ])('%s: refuse an empty document, and say more than one thing at once', (_, validate) => {
     expect(validate(bare({}))).toBe(false);

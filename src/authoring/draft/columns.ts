@@ -1,0 +1,249 @@
+import type { Finding, Place } from '../../diagnostic/finding.js';
+import type { Data } from '../../key/document.js';
+import { quoted } from '../../text/harmless.js';
+import { nearest } from '../../text/nearest.js';
+import { slug } from '../../text/slug.js';
+import type { Character } from '../../traits/character.js';
+import { readNumbers } from '../../traits/notation.js';
+import { findUnit, ONE } from '../../traits/units.js';
+import { type Cell, unitless } from './cells.js';
+
+/** A column that holds a character. */
+export interface Column {
+  readonly id: string;
+  readonly head: Cell;
+  /** A cell a row. */
+  readonly cells: readonly Cell[];
+  /** The character, where shared terms define it. */
+  readonly known: Character | undefined;
+}
+
+/** What the columns say: characters as an author would define them, and by column and row what a taxon shows. */
+export interface ReadColumns {
+  readonly characters: Record<string, Data>;
+  readonly traits: readonly (readonly (Data | undefined)[])[];
+}
+
+type Wrong = (rule: string, message: string, place: Place, detail?: Partial<Finding>) => void;
+
+/** Tells what kind of character each column holds, and what each cell says. */
+export function characterColumns(columns: readonly Column[], remarks: string[], wrong: Wrong): ReadColumns {
+  const characters: Record<string, Data> = Object.create(null);
+  const read = columns.map((column) => {
+    if (column.known !== undefined) return { column, traits: knownTraits(column, column.known) };
+    const { definition, traits } = inferred(column, remarks, wrong);
+    if (definition !== undefined) characters[column.id] = definition;
+    return { column, traits };
+  });
+  inferGates(read, characters, remarks);
+  return { characters, traits: read.map((r) => r.traits) };
+}
+
+/** The parts of a cell: `?` and nothing say nothing. */
+function partsOf(cell: Cell): string[] {
+  return cell.text
+    .split('|')
+    .map((p) => p.trim())
+    .filter((p) => p !== '' && p !== '?');
+}
+
+function asData(parts: readonly string[]): Data | undefined {
+  return parts.length === 0 ? undefined : parts.length === 1 ? (parts[0] as string) : parts;
+}
+
+/** States may be written by their id or by their meaning. */
+function knownTraits(column: Column, character: Character): (Data | undefined)[] {
+  const byMeaning = new Map(character.states.map((s) => [slug(s.meaning), s.id]));
+  return column.cells.map((cell) =>
+    asData(
+      partsOf(cell).map((part) =>
+        part === '-' || character.kind !== 'choice' || character.stateIndex.has(part)
+          ? part
+          : character.stateIndex.has(slug(part))
+            ? slug(part)
+            : (byMeaning.get(slug(part)) ?? part),
+      ),
+    ),
+  );
+}
+
+interface Inferred {
+  readonly definition: Data | undefined;
+  readonly traits: (Data | undefined)[];
+}
+
+const NUMBER = /^[(<>≤≥=\s]*\d/;
+
+function inferred(column: Column, remarks: string[], wrong: Wrong): Inferred {
+  const name = unitless(column.head.text);
+  const parts = column.cells.map(partsOf);
+  const values = parts.flat().filter((p) => p !== '-');
+  if (values.length === 0) {
+    remarks.push(`column ${quoted(column.head.text)} says nothing of any taxon`);
+    return { definition: undefined, traits: parts.map(() => undefined) };
+  }
+  const headUnit = /[([]\s*([^()[\]]+?)\s*[)\]]\s*$/.exec(column.head.text)?.[1];
+  const unit = headUnit === undefined ? undefined : findUnit(headUnit);
+  const numeric = values.filter((v) => isNumber(v)).length;
+  // A column of words may hold a state such as `2-lobed`; one of numbers may hold a slip of the pen.
+  if (unit !== undefined || numeric * 2 > values.length) return numbers(column, name, parts, unit?.id, wrong);
+  if (numeric > 0) {
+    const at = column.cells.find((cell) => partsOf(cell).some(isNumber)) as Cell;
+    wrong(
+      'column-kind',
+      `column ${quoted(column.head.text)} holds words, and here a number: ${quoted(at.text)}`,
+      at.place,
+      { found: at.text, expected: 'a state in words' },
+    );
+  }
+  return states(column, name, parts, remarks);
+}
+
+function isNumber(text: string): boolean {
+  if (!NUMBER.test(text)) return false;
+  if (readNumbers(text, { whole: false, unit: ONE }).ok) return true;
+  const unit = /([a-zA-Zµμ%°]+)\s*$/u.exec(text)?.[1];
+  const known = unit === undefined ? undefined : findUnit(unit);
+  return known !== undefined && readNumbers(text, { whole: false, unit: known }).ok;
+}
+
+function numbers(
+  column: Column,
+  name: string,
+  parts: readonly (readonly string[])[],
+  headUnit: string | undefined,
+  wrong: Wrong,
+): Inferred {
+  const values = parts.flat().filter((p) => p !== '-');
+  const written = values.flatMap((v) => findUnit(/([a-zA-Zµμ%°]+)\s*$/u.exec(v)?.[1] ?? '')?.id ?? []);
+  const unit = headUnit ?? written[0];
+  const whole = unit === undefined && values.every((v) => readNumbers(v, { whole: true, unit: ONE }).ok);
+  const scale = { whole, unit: findUnit(unit ?? '1') ?? ONE };
+  column.cells.forEach((cell, r) => {
+    for (const part of parts[r] as readonly string[]) {
+      if (part === '-') continue;
+      const read = readNumbers(part, scale);
+      if (!read.ok)
+        wrong(
+          'number-form',
+          `column ${quoted(column.head.text)} holds numbers: ${read.problem}`,
+          cell.place,
+          {
+            found: part,
+            expected: 'a number or range, such as 3.5 or (1-)2-4(-5)',
+          },
+        );
+    }
+  });
+  return {
+    definition: whole
+      ? { name, kind: 'count' }
+      : { name, kind: 'measure', ...(unit === undefined || unit === '1' ? {} : { unit }) },
+    traits: parts.map(asData),
+  };
+}
+
+const YES_NO: Readonly<Record<string, string>> = {
+  yes: 'present',
+  no: 'absent',
+  true: 'present',
+  false: 'absent',
+};
+
+function states(
+  column: Column,
+  name: string,
+  parts: readonly (readonly string[])[],
+  remarks: string[],
+): Inferred {
+  const meanings = new Map<string, string>();
+  const uses = new Map<string, Cell[]>();
+  const traits = parts.map((list, r) =>
+    asData(
+      list.map((part) => {
+        if (part === '-') return part;
+        const id = slug(part) || `state-${meanings.size + 1}`;
+        if (!meanings.has(id))
+          meanings.set(id, YES_NO[id] ?? (/^\p{Lu}\p{Ll}/u.test(part) ? lowered(part) : part));
+        const at = uses.get(id) ?? [];
+        at.push(column.cells[r] as Cell);
+        uses.set(id, at);
+        return id;
+      }),
+    ),
+  );
+  for (const [id, [only, ...others]] of uses) {
+    if (only === undefined || others.length > 0) continue;
+    const frequent = [...uses].filter(([other, at]) => other !== id && at.length > 1).map(([other]) => other);
+    const near = id.length > 3 ? nearest(id, frequent) : undefined;
+    if (near !== undefined && Math.abs(near.length - id.length) <= 1)
+      remarks.push(
+        `${quoted(meanings.get(id) ?? id)} of ${quoted(column.head.text)} stands once only (line ${only.place.start.line}); is it ${near}?`,
+      );
+  }
+  const all = [...meanings];
+  const plain = all.every(([id, meaning]) => id.replaceAll('-', ' ') === meaning);
+  return {
+    definition: { name, states: plain ? all.map(([id]) => id) : Object.fromEntries(all) },
+    traits,
+  };
+}
+
+function lowered(text: string): string {
+  return text.charAt(0).toLowerCase() + text.slice(1);
+}
+
+interface ReadColumn {
+  readonly column: Column;
+  readonly traits: readonly (Data | undefined)[];
+}
+
+/**
+ * A character that does not apply to some taxa depends on another: the one of which those taxa show other states than
+ * those that have it. Taken when one column alone can be meant, or when one has a word of its name.
+ */
+function inferGates(read: readonly ReadColumn[], characters: Record<string, Data>, remarks: string[]): void {
+  for (const { column, traits } of read) {
+    const definition = characters[column.id] as Record<string, Data> | undefined;
+    if (definition === undefined) continue;
+    const lacking = traits.flatMap((t, r) => (t === '-' ? [r] : []));
+    const having = traits.flatMap((t, r) =>
+      t !== undefined && t !== '-' && !statesIn(t).includes('-') ? [r] : [],
+    );
+    if (lacking.length === 0 || having.length === 0) continue;
+    const gates = read.flatMap((other) => {
+      if (other.column === column || !isChoice(characters[other.column.id])) return [];
+      if (other.traits.some((t) => t === '-')) return [];
+      const shownBy = (rows: readonly number[]) => new Set(rows.flatMap((r) => statesIn(other.traits[r])));
+      const without = shownBy(lacking);
+      const withIt = shownBy(having);
+      const told = lacking.every((r) => other.traits[r] !== undefined);
+      if (!told || withIt.size === 0 || [...withIt].some((s) => without.has(s))) return [];
+      const words = other.column.id.split('-').filter((w) => w.length > 2);
+      return [
+        {
+          id: other.column.id,
+          states: [...withIt],
+          named: words.some((w) => column.id.split('-').includes(w)),
+        },
+      ];
+    });
+    const named = gates.filter((g) => g.named);
+    const gate = named.length === 1 ? named[0] : gates.length === 1 ? gates[0] : undefined;
+    if (gate === undefined) continue;
+    const shown = gate.states.length === 1 ? (gate.states[0] as string) : gate.states;
+    definition['applies-when'] = { [gate.id]: shown };
+    remarks.push(
+      `${column.head.text} is taken to apply only where ${gate.id} is ${gate.states.join(' or ')}, since "-" stands in every other row`,
+    );
+  }
+}
+
+function isChoice(definition: Data | undefined): boolean {
+  return typeof definition === 'object' && definition !== null && 'states' in definition;
+}
+
+function statesIn(data: Data | undefined): string[] {
+  if (typeof data === 'string') return [data];
+  return Array.isArray(data) ? data.filter((d): d is string => typeof d === 'string') : [];
+}

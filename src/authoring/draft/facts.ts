@@ -1,0 +1,315 @@
+import { isHarmful } from '../../engine/verdict.js';
+import { weaknesses } from '../../engine/weakness.js';
+import type { Reporter } from '../../key/fields.js';
+import type { Taxon, Trait } from '../../key/key.js';
+import { listed } from '../../text/words.js';
+import { Space } from '../../traits/box.js';
+import { type Character, numbersOf } from '../../traits/character.js';
+import { charactersIn } from '../../traits/condition.js';
+import { type Interval, meetNumbers, type NumberSet, noNumbers } from '../../traits/numberset.js';
+import { addBit, type Bits, noBits } from './bits.js';
+import { everyState, type Gate, judge, type Known, MOST_STATES, maskOf, toGate } from './gates.js';
+
+/** What the descriptions say of one character, by taxon. */
+export interface Facet {
+  readonly character: Character;
+  /** Whether leads can ask it: it has two states or more, and not too many, or numbers. */
+  readonly usable: boolean;
+  readonly gate: Gate | undefined;
+  /** Why it is weak evidence, in words. */
+  readonly weak: string | undefined;
+  /** Taxa of which nothing is said here: they can show anything. */
+  readonly silent: Bits;
+  /** Of these, taxa of which something that depends on it is described, so that a specimen of them tells it. */
+  readonly hinted: Bits;
+  /** Of a choice: by taxon the states as bits; 0 = it never applies. */
+  readonly masks: Int32Array;
+  /** Of a choice: by state the taxa that can show it. */
+  readonly shows: readonly Bits[];
+  /** Of numbers: by taxon the least and the greatest, and the intervals. */
+  readonly low: Float64Array;
+  readonly high: Float64Array;
+  readonly spans: readonly (readonly Interval[])[];
+}
+
+/** How one described trait is to be written in the key, when not as the table has it. */
+export interface Amended {
+  readonly taxon: string;
+  readonly character: string;
+  /** `-` is added beside the values, or the trait is left out. */
+  readonly how: 'partly' | 'left out';
+}
+
+/** Everything that a draft knows: the taxa to be told apart, by number, and what they show. */
+export interface Facts {
+  readonly characters: readonly Character[];
+  readonly taxa: readonly Taxon[];
+  readonly facets: readonly Facet[];
+  /** How often each taxon is met; 1 when the table does not say. */
+  readonly weights: Float64Array;
+  readonly weighted: boolean;
+  readonly harmful: Bits;
+  readonly amended: readonly Amended[];
+  /** What a reader of the table should know, in sentences. */
+  readonly remarks: readonly string[];
+}
+
+/** The taxa that a key has to lead to: those that are described, and those that hold no other. */
+export function taxaToKey(taxa: ReadonlyMap<string, Taxon>): Taxon[] {
+  const holders = new Set([...taxa.values()].flatMap((t) => t.within ?? []));
+  return [...taxa.values()].filter((t) => t.traits.size > 0 || !holders.has(t.id));
+}
+
+/**
+ * Gathers what the table says. A description that no find can show is reported; one that leaves open whether a
+ * character applies is read as "where it applies", and said to be.
+ */
+export function gatherFacts(
+  characters: readonly Character[],
+  all: ReadonlyMap<string, Taxon>,
+  report: Reporter,
+): Facts {
+  const taxa = taxaToKey(all);
+  const index = new Map(characters.map((c, i) => [c.id, i]));
+  const amended: Amended[] = [];
+  const remarks: string[] = [];
+  const table = new Descriptions(characters, index, report, amended, remarks);
+  const rows = taxa.map((taxon) => table.row(taxon));
+  const facets = characters.map((character, c) =>
+    facetOf(character, c, rows, table.gates[c], hintedAt(characters, c, taxa)),
+  );
+  for (const { usable, character } of facets)
+    if (!usable)
+      remarks.push(
+        character.states.length < 2
+          ? `${character.name} has one state only and parts nothing`
+          : `${character.name} has ${character.states.length} states, more than leads can offer (${MOST_STATES}); it is not asked`,
+      );
+  const stated = taxa.flatMap((t) => t.frequency ?? []);
+  const least = Math.min(...stated);
+  const weights = Float64Array.from(taxa, (t) => (stated.length === 0 ? 1 : (t.frequency ?? least)));
+  const missing = taxa.length - stated.length;
+  if (stated.length > 0 && missing > 0)
+    remarks.push(
+      `${missing} of ${taxa.length} taxa do not say how often they are met; they are taken to be as rare as the rarest that does`,
+    );
+  const harmful = noBits(taxa.length);
+  taxa.forEach((t, i) => {
+    if (isHarmful(t.concern.level)) addBit(harmful, i);
+  });
+  return { characters, taxa, facets, weights, weighted: stated.length > 0, harmful, amended, remarks };
+}
+
+/** What one taxon shows of each character while it is being worked out. */
+type Shown =
+  | { readonly kind: 'silent' }
+  | { readonly kind: 'never' }
+  | { readonly kind: 'states'; readonly mask: number; readonly partly: boolean; readonly inferred?: boolean }
+  | { readonly kind: 'numbers'; readonly set: NumberSet; readonly partly: boolean };
+
+const SILENT: Shown = { kind: 'silent' };
+const NEVER: Shown = { kind: 'never' };
+
+class Descriptions {
+  readonly gates: readonly (Gate | undefined)[];
+  readonly #dependentFirst: readonly number[];
+
+  constructor(
+    readonly characters: readonly Character[],
+    readonly index: ReadonlyMap<string, number>,
+    readonly report: Reporter,
+    readonly amended: Amended[],
+    readonly remarks: string[],
+  ) {
+    this.gates = characters.map((c) =>
+      c.appliesWhen === undefined ? undefined : toGate(c.appliesWhen, characters, index),
+    );
+    this.#dependentFirst = new Space(characters).dependentFirst;
+  }
+
+  row(taxon: Taxon): Shown[] {
+    const shown = this.characters.map((c, i) => this.#read(taxon, c, i));
+    if (taxon.traits.size === 0)
+      this.report.add(
+        'taxon-described',
+        `${taxon.name} is not described, so a key could lead to it anywhere; describe it, or take it out`,
+        ['taxa', taxon.id],
+        { side: 'name', expected: 'traits' },
+      );
+    // What a dependent character says of the one it depends on comes first; whether it applies at all is seen the other way.
+    for (const c of this.#dependentFirst) this.#settle(taxon, c, shown, false);
+    for (const c of [...this.#dependentFirst].reverse()) this.#settle(taxon, c, shown, true);
+    return shown;
+  }
+
+  #read(taxon: Taxon, character: Character, c: number): Shown {
+    const trait: Trait | undefined = taxon.traits.get(character.id);
+    if (trait === undefined) return SILENT;
+    if (trait.kind === 'inapplicable') {
+      if (this.gates[c] !== undefined) return NEVER;
+      this.#amend(taxon, character, 'left out');
+      this.remarks.push(
+        `${character.name} is said not to apply to ${taxon.name}, but nothing says when it applies; it is taken as not described (give it an applies-when)`,
+      );
+      return SILENT;
+    }
+    if (trait.allowed.kind === 'states')
+      return { kind: 'states', mask: maskOf(trait.allowed, character), partly: trait.partly };
+    const set = meetNumbers(trait.allowed.set, numbersOf(character));
+    if (noNumbers(set)) {
+      this.report.add(
+        'number-limits',
+        `what ${taxon.name} is described to show of ${character.name} lies outside the limits of the character`,
+        ['taxa', taxon.id, 'traits', character.id],
+      );
+      return SILENT;
+    }
+    return { kind: 'numbers', set, partly: trait.partly };
+  }
+
+  /** Brings a character that depends on others into agreement with them. */
+  #settle(taxon: Taxon, c: number, shown: Shown[], last: boolean): void {
+    const gate = this.gates[c];
+    const own = shown[c] as Shown;
+    if (gate === undefined || own.kind === 'silent') return;
+    const holds = judge(gate, (other) => this.#known(other, shown));
+    if (own.kind === 'never') {
+      if (holds === 'no') return;
+      if (holds === 'yes') {
+        if (last) this.#contradiction(taxon, c);
+      } else if (!this.#narrow(gate, shown, false, true) && last) {
+        this.#amend(taxon, this.characters[c] as Character, 'left out');
+        shown[c] = SILENT;
+      }
+      return;
+    }
+    if (own.partly || holds === 'yes') return;
+    if (holds === 'no') {
+      if (last) this.#contradiction(taxon, c);
+    } else if (!this.#narrow(gate, shown, true, false) && last) {
+      this.#amend(taxon, this.characters[c] as Character, 'partly');
+      shown[c] = { ...own, partly: true };
+    }
+  }
+
+  /** Who is said to have a fibrous ring has a ring: fills in what the gate asks, where it asks one thing. */
+  #narrow(gate: Gate, shown: Shown[], holds: boolean, described: boolean): boolean {
+    if (gate.op !== 'states') return false;
+    const known = shown[gate.character] as Shown;
+    const every = everyState(this.characters[gate.character] as Character);
+    const wanted = holds ? gate.mask : every & ~gate.mask;
+    // A gate that may not apply itself is left to the exact logic.
+    if (this.gates[gate.character] !== undefined) return false;
+    if (known.kind === 'silent') {
+      if (wanted === 0) return false;
+      shown[gate.character] = { kind: 'states', mask: wanted, partly: false, inferred: true };
+      return true;
+    }
+    if (known.kind !== 'states' || !described || (known.mask & wanted) === 0) return false;
+    shown[gate.character] = { ...known, mask: known.mask & wanted };
+    return true;
+  }
+
+  #known(c: number, shown: readonly Shown[]): Known {
+    const of = shown[c] as Shown;
+    const character = this.characters[c] as Character;
+    if (of.kind === 'never') return { mask: 0, missing: true };
+    if (of.kind === 'states') return { mask: of.mask, missing: of.partly };
+    if (of.kind === 'numbers') return { set: of.set, missing: of.partly };
+    const missing = this.gates[c] !== undefined;
+    return character.kind === 'choice'
+      ? { mask: everyState(character), missing }
+      : { set: numbersOf(character), missing };
+  }
+
+  #amend(taxon: Taxon, character: Character, how: Amended['how']): void {
+    this.amended.push({ taxon: taxon.id, character: character.id, how });
+  }
+
+  #contradiction(taxon: Taxon, c: number): void {
+    const character = this.characters[c] as Character;
+    this.report.add(
+      'description-agrees',
+      `no find can show what ${taxon.name} is described to show of ${character.name} together with the rest of its description`,
+      ['taxa', taxon.id, 'traits', character.id],
+    );
+  }
+}
+
+/** The taxa that describe a character which depends on this one, at once or by way of others. */
+function hintedAt(characters: readonly Character[], c: number, taxa: readonly Taxon[]): Bits {
+  const above = new Set([(characters[c] as Character).id]);
+  for (let more = true; more; ) {
+    more = false;
+    for (const { id, appliesWhen } of characters) {
+      if (appliesWhen === undefined || above.has(id)) continue;
+      if (!charactersIn(appliesWhen).some((on) => above.has(on))) continue;
+      above.add(id);
+      more = true;
+    }
+  }
+  above.delete((characters[c] as Character).id);
+  const hinted = noBits(taxa.length);
+  taxa.forEach((taxon, t) => {
+    if ([...above].some((id) => taxon.traits.has(id))) addBit(hinted, t);
+  });
+  return hinted;
+}
+
+function facetOf(
+  character: Character,
+  c: number,
+  rows: readonly (readonly Shown[])[],
+  gate: Gate | undefined,
+  hinted: Bits,
+): Facet {
+  const n = rows.length;
+  const choice = character.kind === 'choice';
+  const count = character.states.length;
+  const usable = !choice || (count >= 2 && count <= MOST_STATES);
+  const silent = noBits(n);
+  const masks = new Int32Array(n);
+  const shows = choice && usable ? character.states.map(() => noBits(n)) : [];
+  const low = new Float64Array(n).fill(-Infinity);
+  const high = new Float64Array(n).fill(Infinity);
+  const everywhere = numbersOf(character).intervals;
+  const spans: (readonly Interval[])[] = [];
+  rows.forEach((row, i) => {
+    const shown = row[c] as Shown;
+    if (shown.kind === 'silent') addBit(silent, i);
+    if (choice) {
+      if (!usable) return;
+      masks[i] = shown.kind === 'states' ? shown.mask : shown.kind === 'silent' ? everyState(character) : 0;
+      shows.forEach((bits, s) => {
+        if (((masks[i] as number) >>> s) & 1) addBit(bits, i);
+      });
+      return;
+    }
+    const intervals =
+      shown.kind === 'numbers' ? shown.set.intervals : shown.kind === 'silent' ? everywhere : [];
+    spans.push(intervals);
+    low[i] = intervals[0]?.low ?? Infinity;
+    high[i] = intervals[intervals.length - 1]?.high ?? -Infinity;
+  });
+  return {
+    character,
+    usable,
+    gate,
+    weak: weaknessOf(character),
+    silent,
+    hinted,
+    masks,
+    shows,
+    low,
+    high,
+    spans,
+  };
+}
+
+/** Why one misread look at a character is likely enough that no harm should hang on it alone. */
+function weaknessOf(character: Character): string | undefined {
+  const why = [...weaknesses(character)];
+  if (character.reliability === undefined && character.stages.length > 0)
+    why.push(`shown by ${listed(character.stages, 'or')} specimens only`);
+  return why.length === 0 ? undefined : listed(why);
+}

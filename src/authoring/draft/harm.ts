@@ -1,0 +1,195 @@
+import { addBit, type Bits, both, hasBit, isEmpty, join, members, noBits, without } from './bits.js';
+import { type Candidate, evenly, type Place, statesLeft } from './candidates.js';
+import { plainBetween } from './cuts.js';
+import type { Facet, Facts } from './facts.js';
+import {
+  applies,
+  complement,
+  type LeadTests,
+  partsSomething,
+  reaches,
+  sidesOf,
+  type Test,
+} from './splits.js';
+
+/** What one misread weak character would do at a couplet. */
+export interface Slips {
+  /** Harmful taxa that would come to where nothing harmful stands. */
+  readonly lost: number;
+  /** By lead: the harmful taxa that would come there beside others that belong there. */
+  readonly ghosts: readonly Bits[];
+}
+
+/** Whether harm and no recorded harm stand together here, or harm can come here by a misreading. */
+export function isMixed(facts: Facts, { taxa, ghosts }: Place): boolean {
+  const harmful = both(taxa, facts.harmful);
+  return !isEmpty(ghosts) || (!isEmpty(harmful) && !isEmpty(without(taxa, facts.harmful)));
+}
+
+/**
+ * Where harmful taxa come to when one weak character is misread. Those that have come astray already go on by what they
+ * truly show; those that belong here may go astray here.
+ */
+export function slipsAt(facts: Facts, place: Place, { split, sides }: Candidate): Slips {
+  const here = members(both(place.taxa, facts.harmful));
+  const astray = members(place.ghosts);
+  let lost = 0;
+  const ghosts = split.leads.map((lead, i) => {
+    const side = sides[i] as Bits;
+    const coming = noBits(facts.taxa.length);
+    for (const h of astray) if (takes(facts, place, lead, h)) addBit(coming, h);
+    for (const h of here) if (!hasBit(side, h) && slipsInto(facts, lead, h)) addBit(coming, h);
+    if (isEmpty(both(side, facts.harmful))) lost += members(coming).length;
+    return without(coming, side);
+  });
+  return { lost, ghosts };
+}
+
+/** Whether a taxon takes a lead by what it is described to show; where that is silent, only what was asked before can be known. */
+function takes(facts: Facts, place: Place, { join: how, tests }: LeadTests, taxon: number): boolean {
+  const fits = (test: Test) => {
+    const facet = facts.facets[test.character] as Facet;
+    if (hasBit(facet.silent, taxon))
+      return place.asked.includes(test.character) || hasBit(facet.hinted, taxon);
+    return canShow(facet, test, taxon);
+  };
+  return how === 'all' ? tests.every(fits) : tests.some(fits);
+}
+
+function slipsInto(facts: Facts, { join: how, tests }: LeadTests, taxon: number): boolean {
+  const failing = tests.filter((t) => !canShow(facts.facets[t.character] as Facet, t, taxon));
+  const weak = failing.filter((t) => (facts.facets[t.character] as Facet).weak !== undefined);
+  return how === 'any' ? weak.length > 0 : failing.length === 1 && weak.length === 1;
+}
+
+function canShow(facet: Facet, test: Test, taxon: number): boolean {
+  return 'mask' in test
+    ? ((facet.masks[taxon] as number) & test.mask) !== 0
+    : reaches(facet, taxon, test.from, test.below);
+}
+
+/** Looking at every harmless taxon of a large place would take long and find nothing better. */
+const MOST_TRIED = 40;
+
+/**
+ * Couplets that part taxa without recorded harm from harmful ones by several characters together: the one lead asks all of
+ * them, so that one misread character leads to the other. Each harmful taxon that differs in two characters is kept off by two.
+ */
+export function wellSeparated(facts: Facts, place: Place): Candidate[] {
+  const askable = facts.facets.flatMap((facet, c) =>
+    facet.usable && applies(facts, place.pieces, c) === 'yes' ? [c] : [],
+  );
+  const harmless = members(without(place.taxa, facts.harmful));
+  const found: Candidate[] = [];
+  for (const one of evenly(harmless, MOST_TRIED)) {
+    const tests = testsAround(facts, place, askable, one);
+    if (tests.length === 0) continue;
+    const strict: LeadTests = { join: 'all', tests };
+    const loose: LeadTests = {
+      join: tests.length === 1 ? 'all' : 'any',
+      tests: tests.map((t) => complement(t, statesLeft(place.pieces, t.character))),
+    };
+    const split = { leads: [strict, loose] };
+    const sides = sidesOf(facts.facets, place.pieces, split);
+    if (partsSomething(place.taxa, sides))
+      found.push({ split, sides, characters: tests.map((t) => t.character) });
+  }
+  return found;
+}
+
+/** One way in which a harmless taxon differs from harmful ones. */
+interface Difference {
+  readonly character: number;
+  /** Of numbers: whether the harmless one lies below. */
+  readonly below?: boolean;
+  readonly from: Bits;
+  /** 2 for a firm character, which is enough alone. */
+  readonly worth: number;
+}
+
+function testsAround(facts: Facts, place: Place, askable: readonly number[], one: number): Test[] {
+  const own = both(place.taxa, facts.harmful);
+  const guarded = own.slice();
+  join(guarded, place.ghosts);
+  const differences = askable.flatMap((c) => differencesOf(facts, place, c, one, guarded));
+  const need = new Map<number, number>();
+  for (const h of members(guarded)) {
+    const apart = differences.reduce((sum, d) => sum + (hasBit(d.from, h) ? d.worth : 0), 0);
+    // Who has come here by one misreading can be kept off by one more character.
+    const wanted = hasBit(own, h) ? 2 : 1;
+    if (apart > 0) need.set(h, Math.min(wanted, apart));
+  }
+  const chosen: Difference[] = [];
+  const open = new Set(differences);
+  for (;;) {
+    let best: Difference | undefined;
+    let most = 0;
+    for (const d of open) {
+      let gain = 0;
+      for (const [h, left] of need) if (left > 0 && hasBit(d.from, h)) gain += Math.min(left, d.worth);
+      if (gain > most) [best, most] = [d, gain];
+    }
+    if (best === undefined) break;
+    open.delete(best);
+    chosen.push(best);
+    for (const [h, left] of need) if (hasBit(best.from, h)) need.set(h, left - best.worth);
+  }
+  // One test a character; of numbers on both sides of the harmless one, the side that keeps off more.
+  const once = chosen.filter((d, i) => chosen.findIndex((e) => e.character === d.character) === i);
+  return once
+    .sort((a, b) => reliability(facts, b.character) - reliability(facts, a.character))
+    .map((d) => testFor(facts, place, one, d));
+}
+
+function reliability(facts: Facts, c: number): number {
+  return facts.facets[c]?.character.reliability ?? 0.95;
+}
+
+/** Only what can still be shown here counts: what the way here has settled keeps nobody off. */
+function differencesOf(facts: Facts, place: Place, c: number, one: number, guarded: Bits): Difference[] {
+  const facet = facts.facets[c] as Facet;
+  if (hasBit(facet.silent, one)) return [];
+  const worth = facet.weak === undefined ? 2 : 1;
+  const apart = (differs: (h: number) => boolean): Bits => {
+    const from = noBits(facts.taxa.length);
+    for (const h of members(guarded)) if (!hasBit(facet.silent, h) && differs(h)) addBit(from, h);
+    return from;
+  };
+  if (facet.character.kind === 'choice') {
+    const mask = facet.masks[one] as number;
+    if (mask === 0) return [];
+    const left = statesLeft(place.pieces, c);
+    const from = apart(
+      (h) => ((facet.masks[h] as number) & mask) === 0 && ((facet.masks[h] as number) & left) !== 0,
+    );
+    return isEmpty(from) ? [] : [{ character: c, from, worth }];
+  }
+  const [low, high] = [facet.low[one] as number, facet.high[one] as number];
+  const least = Math.min(...place.pieces.map((p) => p.from[c] as number));
+  const most = Math.max(...place.pieces.map((p) => p.below[c] as number));
+  const above = (h: number) => (facet.low[h] as number) > high && (facet.low[h] as number) < most;
+  const under = (h: number) => (facet.high[h] as number) < low && (facet.high[h] as number) >= least;
+  return [
+    { character: c, below: true, from: apart(above), worth },
+    { character: c, below: false, from: apart(under), worth },
+  ].filter((d) => !isEmpty(d.from));
+}
+
+function testFor(facts: Facts, place: Place, one: number, { character, below, from }: Difference): Test {
+  const facet = facts.facets[character] as Facet;
+  if (below === undefined) {
+    const theirs = members(from).reduce((mask, h) => mask | (facet.masks[h] as number), 0);
+    return { character, mask: statesLeft(place.pieces, character) & ~theirs };
+  }
+  const theirs = members(from);
+  if (below) {
+    const least = Math.min(...theirs.map((h) => facet.low[h] as number));
+    return {
+      character,
+      from: -Infinity,
+      below: plainBetween(facet.character, facet.high[one] as number, least),
+    };
+  }
+  const most = Math.max(...theirs.map((h) => facet.high[h] as number));
+  return { character, from: plainBetween(facet.character, most, facet.low[one] as number), below: Infinity };
+}
