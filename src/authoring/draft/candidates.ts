@@ -20,12 +20,17 @@ export interface Candidate {
   readonly characters: readonly number[];
 }
 
+/** Harmful taxa that one misread weak character brings to a place, though they do not belong there. */
+export interface Ghosts {
+  readonly misread: number;
+  readonly taxa: Bits;
+}
+
 /** A place in the key that is to be grown: the finds that can arrive, and the taxa among them. */
 export interface Place {
   readonly pieces: readonly Piece[];
   readonly taxa: Bits;
-  /** Harmful taxa that one misread weak character brings here, though they do not belong here. */
-  readonly ghosts: Bits;
+  readonly ghosts: readonly Ghosts[];
   /** The characters asked on the way. */
   readonly asked: readonly number[];
 }

@@ -1,4 +1,4 @@
-import { type Bits, both, noBits, size, without } from './bits.js';
+import { type Bits, both, size, without } from './bits.js';
 import { type Candidate, candidatesAt, type Place, sharesOf } from './candidates.js';
 import type { Facts } from './facts.js';
 import { isMixed, type Slips, slipsAt, wellSeparated } from './harm.js';
@@ -92,14 +92,13 @@ export class Chooser {
   #behind(
     place: Place,
     { split, sides, characters }: Candidate,
-    ghosts: readonly Bits[] | undefined,
+    ghosts: Slips['ghosts'] | undefined,
   ): Place[] {
-    const none = noBits(this.facts.taxa.length);
     const asked = [...new Set([...place.asked, ...characters])];
     return split.leads.map((lead, i) => ({
       pieces: piecesBehind(this.facts.facets, place.pieces, lead),
       taxa: sides[i] as Bits,
-      ghosts: ghosts?.[i] ?? none,
+      ghosts: ghosts?.[i] ?? [],
       asked,
     }));
   }

@@ -1,4 +1,4 @@
-import { allBits, noBits, size } from './bits.js';
+import { allBits, size } from './bits.js';
 import type { Place } from './candidates.js';
 import { type ChoiceOptions, Chooser } from './choose.js';
 import type { Facts } from './facts.js';
@@ -38,7 +38,7 @@ export function grow(facts: Facts, options: GrowOptions): Grown {
   const start: Place = {
     pieces: [wholePiece(facts, all)],
     taxa: all,
-    ghosts: noBits(facts.taxa.length),
+    ghosts: [],
     asked: [],
   };
   let root: Grown = { kind: 'end', place: start, why: 'alike' };

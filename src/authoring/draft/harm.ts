@@ -1,5 +1,5 @@
-import { addBit, type Bits, both, hasBit, isEmpty, join, members, noBits, without } from './bits.js';
-import { type Candidate, evenly, type Place, statesLeft } from './candidates.js';
+import { addBit, type Bits, both, hasBit, isEmpty, join, members, noBits, size, without } from './bits.js';
+import { type Candidate, evenly, type Ghosts, type Place, statesLeft } from './candidates.js';
 import { plainBetween } from './cuts.js';
 import type { Facet, Facts } from './facts.js';
 import {
@@ -17,13 +17,13 @@ export interface Slips {
   /** Harmful taxa that would come to where nothing harmful stands. */
   readonly lost: number;
   /** By lead: the harmful taxa that would come there beside others that belong there. */
-  readonly ghosts: readonly Bits[];
+  readonly ghosts: readonly (readonly Ghosts[])[];
 }
 
 /** Whether harm and no recorded harm stand together here, or harm can come here by a misreading. */
 export function isMixed(facts: Facts, { taxa, ghosts }: Place): boolean {
   const harmful = both(taxa, facts.harmful);
-  return !isEmpty(ghosts) || (!isEmpty(harmful) && !isEmpty(without(taxa, facts.harmful)));
+  return ghosts.length > 0 || (!isEmpty(harmful) && !isEmpty(without(taxa, facts.harmful)));
 }
 
 /**
@@ -32,22 +32,46 @@ export function isMixed(facts: Facts, { taxa, ghosts }: Place): boolean {
  */
 export function slipsAt(facts: Facts, place: Place, { split, sides }: Candidate): Slips {
   const here = members(both(place.taxa, facts.harmful));
-  const astray = members(place.ghosts);
   let lost = 0;
   const ghosts = split.leads.map((lead, i) => {
     const side = sides[i] as Bits;
-    const coming = noBits(facts.taxa.length);
-    for (const h of astray) if (takes(facts, place, lead, h)) addBit(coming, h);
-    for (const h of here) if (!hasBit(side, h) && slipsInto(facts, lead, h)) addBit(coming, h);
-    if (isEmpty(both(side, facts.harmful))) lost += members(coming).length;
-    return without(coming, side);
+    const coming = new Map<number, Bits>();
+    const come = (misread: number, taxon: number) => {
+      const known = coming.get(misread) ?? noBits(facts.taxa.length);
+      addBit(known, taxon);
+      coming.set(misread, known);
+    };
+    for (const { misread, taxa } of place.ghosts)
+      for (const h of members(taxa)) if (takes(facts, place, lead, h, misread)) come(misread, h);
+    for (const h of here)
+      if (!hasBit(side, h)) for (const misread of misreadInto(facts, lead, h)) come(misread, h);
+    const astray = [...coming].flatMap(([misread, taxa]): Ghosts[] => {
+      const others = without(taxa, side);
+      return isEmpty(others) ? [] : [{ misread, taxa: others }];
+    });
+    if (isEmpty(both(side, facts.harmful))) {
+      const all = noBits(facts.taxa.length);
+      for (const { taxa } of astray) join(all, taxa);
+      lost += size(all);
+    }
+    return astray;
   });
   return { lost, ghosts };
 }
 
-/** Whether a taxon takes a lead by what it is described to show; where that is silent, only what was asked before can be known. */
-function takes(facts: Facts, place: Place, { join: how, tests }: LeadTests, taxon: number): boolean {
+/**
+ * Whether a taxon takes a lead by what it is described to show; where that is silent, only what was asked before can be
+ * known. What was misread can have been read as anything.
+ */
+function takes(
+  facts: Facts,
+  place: Place,
+  { join: how, tests }: LeadTests,
+  taxon: number,
+  misread: number,
+): boolean {
   const fits = (test: Test) => {
+    if (test.character === misread) return true;
     const facet = facts.facets[test.character] as Facet;
     if (hasBit(facet.silent, taxon))
       return place.asked.includes(test.character) || hasBit(facet.hinted, taxon);
@@ -56,10 +80,11 @@ function takes(facts: Facts, place: Place, { join: how, tests }: LeadTests, taxo
   return how === 'all' ? tests.every(fits) : tests.some(fits);
 }
 
-function slipsInto(facts: Facts, { join: how, tests }: LeadTests, taxon: number): boolean {
+/** The weak characters of which one, misread, leads a taxon into a lead. */
+function misreadInto(facts: Facts, { join: how, tests }: LeadTests, taxon: number): number[] {
   const failing = tests.filter((t) => !canShow(facts.facets[t.character] as Facet, t, taxon));
   const weak = failing.filter((t) => (facts.facets[t.character] as Facet).weak !== undefined);
-  return how === 'any' ? weak.length > 0 : failing.length === 1 && weak.length === 1;
+  return how === 'any' || failing.length === 1 ? weak.map((t) => t.character) : [];
 }
 
 function canShow(facet: Facet, test: Test, taxon: number): boolean {
@@ -110,8 +135,18 @@ interface Difference {
 function testsAround(facts: Facts, place: Place, askable: readonly number[], one: number): Test[] {
   const own = both(place.taxa, facts.harmful);
   const guarded = own.slice();
-  join(guarded, place.ghosts);
-  const differences = askable.flatMap((c) => differencesOf(facts, place, c, one, guarded));
+  for (const { taxa } of place.ghosts) join(guarded, taxa);
+  const differences = askable.flatMap((c) => {
+    // What brought a taxon here by being misread cannot keep it off.
+    const off = place.ghosts.find((g) => g.misread === c)?.taxa;
+    return differencesOf(
+      facts,
+      place,
+      c,
+      one,
+      off === undefined ? guarded : without(guarded, without(off, own)),
+    );
+  });
   const need = new Map<number, number>();
   for (const h of members(guarded)) {
     const apart = differences.reduce((sum, d) => sum + (hasBit(d.from, h) ? d.worth : 0), 0);
