@@ -72,7 +72,7 @@ describe('completion in bash', () => {
   it('offers every command, and help', () => {
     expect(bash('keywright', '').sort()).toEqual([...COMMANDS.map((c) => c.name), 'help'].sort());
     expect(bash('keywright', 'ru')).toEqual(['run']);
-    expect(bash('keywright', 'help', 'dr')).toEqual(['draw']);
+    expect(bash('keywright', 'help', 'pr')).toEqual(['print']);
   });
 
   it('offers every option of every command, and the values that an option takes', () => {
