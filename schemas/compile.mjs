@@ -17,6 +17,7 @@ const schemas = {
   validateTerms: 'terms.schema.json',
   validateCollections: 'collections.schema.json',
   validateTaxa: 'taxa.schema.json',
+  validateRecord: 'record.schema.json',
   validateLintConfig: 'lint-config.schema.json',
   validateLintBaseline: 'lint-baseline.schema.json',
 };

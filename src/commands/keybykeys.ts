@@ -14,7 +14,7 @@ const HELP = [
   "? (can't tell): every lead that is not ruled out goes on, and their couplets are asked one after the other. An honest ? is better than a guess.",
   'Backspace or the left arrow takes the last answer back, as often as you like.',
   'T explains the terms of the couplet. L says how to look at what it asks, how long that takes and with what.',
-  'N writes a note on the couplet. S stops here and shows the result with all that is still possible. Q leaves off without a result, to go on another day. The small letter does as well where no lead bears it.',
+  'N writes a note on the couplet; D says why you are not sure of the answer that comes next. S stops here and shows the result with all that is still possible. Q leaves off without a result, to go on another day. The small letter does as well where no lead bears it.',
 ];
 
 /** Runs a key on a terminal, one key press an answer. */
@@ -62,11 +62,31 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<Ending> {
         break;
       case 'note': {
         const on = ask === undefined ? 'the find' : coupletName(ask.couplet.name);
-        const note = await askNote(on, keying.note === undefined ? undefined : harmless(keying.note), world);
+        const note = await askNote(
+          `Note on ${on}`,
+          keying.note === undefined ? undefined : harmless(keying.note),
+          world,
+        );
         if (note !== undefined) {
           keying.setNote(note);
           save();
           talk.say(note.trim() === '' ? 'No note.' : harmless(`Note: ${note.trim()}`), '  ', '    ');
+        }
+        break;
+      }
+      case 'doubt': {
+        if (ask === undefined) break;
+        const on = coupletName(ask.couplet.name);
+        const before = keying.doubt === undefined ? undefined : harmless(keying.doubt);
+        const doubt = await askNote(`Why not sure of ${on}`, before, world);
+        if (doubt !== undefined) {
+          keying.setDoubt(doubt);
+          save();
+          talk.say(
+            doubt.trim() === '' ? 'No doubt noted.' : harmless(`In doubt: ${doubt.trim()}`),
+            '  ',
+            '    ',
+          );
         }
         break;
       }
@@ -141,6 +161,7 @@ function legend(letters: readonly string[], { keying, setting }: Talk): string[]
           key('T', 'terms'),
           key('L', 'how to look'),
           key('N', 'note'),
+          key('D', 'doubt'),
           key('S', 'stop here'),
           key('Q', 'leave off'),
           key('H', 'help'),

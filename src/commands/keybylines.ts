@@ -8,7 +8,7 @@ import { listed } from '../text/words.js';
 import type { Ending } from './keybykeys.js';
 import type { Talk } from './talk.js';
 
-const WORDS = '?, back, note TEXT, terms, look, stop or leave';
+const WORDS = '?, back, note TEXT, doubt TEXT, terms, look, stop or leave';
 
 /**
  * Runs a key with answers that come line by line, from a pipe or from a terminal on which nothing can be drawn.
@@ -47,6 +47,10 @@ export async function keyByLines(talk: Talk, save: () => void): Promise<Ending> 
       } else if (word === 'note' && rest.length > 0) {
         const before = keying.note === undefined ? '' : `${keying.note}; `;
         keying.setNote(`${before}${line.slice(word.length).trim()}`);
+        save();
+      } else if (word === 'doubt') {
+        const why = line.slice(word.length).trim();
+        keying.setDoubt(why === '' ? 'not sure' : why);
         save();
       } else if (word === 'back' && rest.length === 0) {
         if (keying.back() === undefined) {

@@ -1,26 +1,48 @@
 import type { CompiledKey } from '../engine/compile.js';
-import type { Determination } from '../engine/determine.js';
+import { type Determination, nearHarm } from '../engine/determine.js';
 import { type Answer, conclude, type Standing, standing } from '../engine/session.js';
-import type { DroppedAnswer, KeyRecord, RecordedAnswer, RecordedResult } from '../records/record.js';
+import { type WayStep, wayOf } from '../engine/way.js';
+import type { Taxon } from '../key/key.js';
+import { givenLead } from '../records/carry.js';
+import { knownCouplet } from '../records/coupletwords.js';
+import type {
+  DroppedAnswer,
+  LooseNote,
+  RecordedAnswer,
+  RecordedDetermination,
+  RecordedResult,
+  RecordedStep,
+  RecordedTaxon,
+} from '../records/record.js';
 import type { RecordedFind } from '../records/recordfind.js';
-import { keyMark } from '../records/recordkey.js';
+import { type KeyMark, keyMark } from '../records/recordkey.js';
 import type { Collection } from '../traits/collection.js';
 
 /** What a keying starts from: nothing yet, or a record. */
 export interface KeyingStart {
   readonly started: string;
+  /** Who makes it. */
+  readonly by?: string;
   readonly find: RecordedFind;
+  readonly begunWith?: readonly KeyMark[];
+  readonly redoneFrom?: number;
   readonly answers?: readonly RecordedAnswer[];
   readonly dropped?: readonly DroppedAnswer[];
-  readonly notes?: ReadonlyMap<string, string>;
+  readonly unread?: readonly string[];
+  readonly notes?: readonly LooseNote[];
   readonly note?: string;
 }
+
+// So that a record of a huge key stays one that can be read; the way is only compared, never followed again.
+const MOST_STEPS = 1000;
 
 /** One keying: a key, a find, and the answers of a person so far, with their notes. */
 export class Keying {
   readonly #answers: RecordedAnswer[];
   /** By couplet, whether it has an answer or not. */
-  readonly #notes: Map<string, string>;
+  readonly #notes = new Map<string, string>();
+  /** By couplet: why the person is not sure of the answer. */
+  readonly #doubts = new Map<string, string>();
   #findNote: string | undefined;
   #standing: Standing | undefined;
   #result: RecordedResult | undefined;
@@ -33,10 +55,11 @@ export class Keying {
     readonly program: string,
     readonly clock: () => Date,
   ) {
-    this.#answers = (start.answers ?? []).map(({ note: _, ...answer }) => answer);
-    this.#notes = new Map(start.notes);
-    for (const { couplet, note } of start.answers ?? [])
+    this.#answers = (start.answers ?? []).map(({ note: _, doubt: __, ...answer }) => answer);
+    for (const { couplet, note, doubt } of [...(start.notes ?? []), ...(start.answers ?? [])]) {
       if (note !== undefined) this.#notes.set(couplet, note);
+      if (doubt !== undefined) this.#doubts.set(couplet, doubt);
+    }
     this.#findNote = start.note;
   }
 
@@ -55,12 +78,9 @@ export class Keying {
     const couplet = this.standing.ask?.couplet;
     if (couplet === undefined) return undefined;
     const taken = lead === undefined ? undefined : couplet.leads[lead];
-    const answer: RecordedAnswer = {
-      couplet: couplet.name,
-      lead: taken?.lead.letter ?? '?',
-      says: taken === undefined ? couplet.leads.map((l) => l.lead.text) : [taken.lead.text],
-      at: this.clock().toISOString(),
-    };
+    const given = givenLead(this.key.chain, couplet.name, taken?.lead.letter ?? '?');
+    if (given === undefined) return undefined;
+    const answer: RecordedAnswer = { ...given, at: this.clock().toISOString() };
     this.#answers.push(answer);
     this.#changed();
     return answer;
@@ -88,47 +108,82 @@ export class Keying {
     else this.#notes.set(at, note);
   }
 
+  /** Why the person is not sure at the couplet that is asked. */
+  get doubt(): string | undefined {
+    const at = this.standing.ask?.couplet.name;
+    return at === undefined ? undefined : this.#doubts.get(at);
+  }
+
+  /** Says that the answer to the couplet that is asked will be doubtful, and why; an empty text takes it back. */
+  setDoubt(text: string): void {
+    const at = this.standing.ask?.couplet.name;
+    if (at === undefined) return;
+    const doubt = text.trim();
+    if (doubt === '') this.#doubts.delete(at);
+    else this.#doubts.set(at, doubt);
+  }
+
+  /** The answers that were given in doubt. */
+  get doubted(): readonly RecordedAnswer[] {
+    return this.#answers.filter((a) => this.#doubts.has(a.couplet));
+  }
+
   /** Ends the keying with what is possible now. */
   finish(): Determination {
     const found = conclude(this.key, this.collection, this.#plain());
     const { name, qualifier, verdict, candidates, warnings } = found;
     const open = this.standing.open.map((o) => o.couplet.name);
+    const { characters } = this.key.chain;
+    const near = nearHarm(found).map((n) => ({
+      ...taxonRecord(n.taxon),
+      recheck: [
+        ...n.recheck.map((id) => characters.get(id)?.name ?? id),
+        ...n.reconsider.map((label) => `answer ${label}`),
+      ],
+    }));
     this.#ended = this.clock().toISOString();
     this.#result = {
       ...(name === undefined ? {} : { name }),
       ...(qualifier === undefined ? {} : { qualifier }),
       verdict,
       candidates: candidates.map((c) => ({
-        taxon: c.taxon.id,
-        name: c.taxon.name,
-        concern: c.taxon.concern.level,
+        ...taxonRecord(c.taxon),
         path: c.path,
         ...(c.open === 0 ? {} : { open: c.open }),
       })),
+      ...(near.length === 0 ? {} : { near }),
       ...(open.length === 0 ? {} : { open }),
       ...(warnings.length === 0 ? {} : { warnings: warnings.map((w) => w.message) }),
+      way: wayOf(this.key, this.collection, this.#plain())
+        .slice(0, MOST_STEPS)
+        .map((step) => this.#stepRecord(step)),
     };
     return found;
   }
 
   /** The record of it as it stands. */
-  record(): KeyRecord {
-    const { dropped = [], started, find } = this.start;
+  record(): RecordedDetermination {
+    const { dropped = [], unread = [], started, by, find, begunWith = [], redoneFrom } = this.start;
     const answered = new Set(this.#answers.map((a) => a.couplet));
-    const notes = [...this.#notes].flatMap(([couplet, note]) =>
-      answered.has(couplet) ? [] : [{ couplet, note }],
+    const remarks = (couplet: string): { note?: string; doubt?: string } => {
+      const [doubt, note] = [this.#doubts.get(couplet), this.#notes.get(couplet)];
+      return { ...(doubt === undefined ? {} : { doubt }), ...(note === undefined ? {} : { note }) };
+    };
+    const notes = [...new Set([...this.#notes.keys(), ...this.#doubts.keys()])].flatMap((couplet) =>
+      answered.has(couplet) ? [] : [{ couplet, ...remarks(couplet) }],
     );
     return {
       program: this.program,
+      ...(by === undefined ? {} : { by }),
       key: keyMark(this.key.chain),
+      ...(begunWith.length === 0 ? {} : { begunWith }),
+      ...(redoneFrom === undefined ? {} : { redoneFrom }),
       started,
       ...(this.#ended === undefined ? {} : { ended: this.#ended }),
       collection: find,
-      answers: this.#answers.map((a) => {
-        const note = this.#notes.get(a.couplet);
-        return note === undefined ? a : { ...a, note };
-      }),
+      answers: this.#answers.map((a) => ({ ...a, ...remarks(a.couplet) })),
       ...(dropped.length === 0 ? {} : { dropped }),
+      ...(unread.length === 0 ? {} : { unread }),
       ...(notes.length === 0 ? {} : { notes }),
       ...(this.#findNote === undefined ? {} : { note: this.#findNote }),
       possible: this.standing.possible.map((t) => t.id),
@@ -144,6 +199,38 @@ export class Keying {
   }
 
   #plain(): Answer[] {
-    return this.#answers.map((a) => ({ couplet: a.couplet, letter: a.lead === '?' ? undefined : a.lead }));
+    return this.#answers.map((a) => ({
+      couplet: a.couplet,
+      letter: a.lead === '?' ? undefined : a.lead,
+      ...(a.counts === undefined ? {} : { evidenceOnly: true }),
+    }));
   }
+
+  #stepRecord({ couplet, going, decided }: WayStep): RecordedStep {
+    const { chain, couplets, taxa } = this.key;
+    const known = knownCouplet(chain, couplet.name);
+    return {
+      couplet: couplet.name,
+      mark: known?.mark ?? '',
+      decided,
+      going: going.map(({ lead, next, taxa: ends }) => ({
+        lead: lead.letter,
+        says: known?.words.find((w) => w.lead === lead.letter)?.says ?? '',
+        ...(next < 0 ? {} : { to: couplets[next]?.name ?? '' }),
+        ...(ends.length === 0 ? {} : { ends: ends.map((t) => taxa[t]?.id ?? '') }),
+      })),
+    };
+  }
+}
+
+function taxonRecord({ id, name, synonyms, concern }: Taxon): RecordedTaxon {
+  const { level, effect, onset } = concern;
+  return {
+    taxon: id,
+    name,
+    ...(synonyms.length === 0 ? {} : { synonyms }),
+    concern: level,
+    ...(effect === undefined ? {} : { effect }),
+    ...(onset === undefined ? {} : { onset }),
+  };
 }

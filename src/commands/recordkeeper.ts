@@ -2,17 +2,27 @@ import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { isFile, isNoFile, readText, writeWhole } from '../files/texts.js';
-import { type DroppedAnswer, type KeyRecord, type RecordedAnswer, writeRecord } from '../records/record.js';
-import { findAgain } from '../records/recordfind.js';
-import { keyMark } from '../records/recordkey.js';
-import { readRecord } from '../records/recordread.js';
+import { carryAll } from '../records/carry.js';
+import { newFrame, type RecordedDetermination, type RecordFrame, recordText } from '../records/record.js';
+import { findAgain, type RecordedFind } from '../records/recordfind.js';
+import { type KeyMark, keyMark } from '../records/recordkey.js';
+import { type ReadRecord, readRecord } from '../records/recordread.js';
 import type { World } from '../terminal/world.js';
-import { listed } from '../text/words.js';
+import { count, listed } from '../text/words.js';
 import { Keying } from './keying.js';
 
-/** Keeps the record of one keying in a file, replacing it as a whole after every answer. */
+/** A record that could be read, with its text. */
+export type WholeRecord = Extract<ReadRecord, { ok: true }> & { readonly text: string };
+
+/**
+ * Keeps one determination of a find in a file, replacing the file as a whole after every answer. What earlier
+ * determinations stand in it stays there letter for letter.
+ */
 export class RecordKeeper {
   readonly #path: string;
+  #frame: RecordFrame | undefined;
+  /** What stands in the file as far as we know; undefined when there is none. */
+  #text: string | undefined;
 
   constructor(
     /** As the person wrote it. */
@@ -22,69 +32,153 @@ export class RecordKeeper {
     this.#path = resolve(cwd, file);
   }
 
-  /** Makes sure that writing there destroys nothing. Throws a Failure when it would. */
-  claim(find: string, key: string): void {
+  /** Whether something stands where the record is to be kept. */
+  get isThere(): boolean {
+    return isFile(this.#path) || isNoFile(this.#path);
+  }
+
+  /** Where and when the find of the record was found, and by whom; undefined when there is no record yet. */
+  get collection(): RecordedFind | undefined {
+    return this.#text === undefined ? undefined : this.#frame?.collection;
+  }
+
+  /**
+   * Makes ready to add a determination of a find, and gives what is worth knowing about that. Throws a Failure, and
+   * leaves the file alone, when anything there would be lost or the record is of another find.
+   */
+  claim(find: RecordedFind): readonly string[] {
     const { file } = this;
     const hint = 'give --record another name';
     if (isNoFile(this.#path)) throw new Failure(`${file} is not a file, so no record can be kept there`);
-    if (!isFile(this.#path)) return;
-    const read = readRecord(readText(this.#path, file), file);
+    if (!isFile(this.#path)) {
+      this.#frame = newFrame(find);
+      return [];
+    }
+    const text = readText(this.#path, file);
+    const read = readRecord(text, file);
     if (!read.ok && read.kind === 'damaged')
-      throw new Failure(`${read.problem}; it is left as it is`, { hint });
+      throw new Failure(`${inOne(read.problems)}; it is left as it is`, { hint });
     if (!read.ok)
       throw new Failure(`${file} is there already and is not a record; it is left as it is`, { hint });
-    const { record } = read;
-    const same = record.collection.id === find && record.key.id === key;
-    if (same && record.answers.length === 0 && record.dropped === undefined && record.notes === undefined)
-      return;
-    throw new Failure(
-      `${file} already holds a determination of ${record.collection.id} with ${record.key.id}; it is left as it is`,
-      { hint: record.key.id === key ? `--resume ${file} goes on with it; for another find ${hint}` : hint },
-    );
+    const { collection, determinations } = read.record;
+    const last = determinations[determinations.length - 1] as RecordedDetermination;
+    if (collection.id !== find.id)
+      throw new Failure(
+        `${file} already holds a determination of ${collection.id} with ${last.key.id}, not of ${find.id}; it is left as it is`,
+        {
+          hint: `for another determination of that find add --id '${collection.id}'; for another find ${hint}`,
+        },
+      );
+    if (collection.date !== undefined && find.date !== undefined && collection.date !== find.date)
+      throw new Failure(
+        `two finds of one name: the ${find.id} that ${file} is the record of was found on ${collection.date}, this one on ${find.date}; the record is left as it is`,
+        { hint },
+      );
+    if (last.status === 'open' && !isUntouched(last))
+      throw new Failure(
+        `${file} already holds a determination of ${collection.id} with ${last.key.id} that was not finished; it is left as it is`,
+        { hint: `--resume ${file} goes on with it; for another find ${hint}` },
+      );
+    this.takeOver(read, text, last.status === 'open' ? 'last' : 'further');
+    if (last.status === 'open') return [];
+    const before = count(determinations.length, 'determination');
+    return [
+      `${file} holds ${before} of ${collection.id}; this one is added to ${determinations.length === 1 ? 'it' : 'them'}.`,
+    ];
   }
 
-  save(record: KeyRecord): void {
-    writeWhole(this.#path, writeRecord(record));
+  /** Goes on in a record that was read. */
+  takeOver(
+    read: Extract<ReadRecord, { ok: true }>,
+    /** What stands in the file; undefined when it is another file than the one that was read. */
+    text: string | undefined,
+    which: 'further' | 'last',
+  ): void {
+    this.#frame = frameOf(read, which);
+    this.#text = text;
   }
+
+  /** Writes the determination as it stands now. Throws a Failure when somebody else has changed the file meanwhile. */
+  save(determination: RecordedDetermination): void {
+    const frame = this.#frame;
+    if (frame === undefined) return;
+    if (isFile(this.#path) && readText(this.#path, this.file) !== this.#text)
+      throw new Failure(`${this.file} was changed by somebody else meanwhile; it is left as it is`, {
+        hint: 'look at what it holds, then run the key again',
+      });
+    const text = recordText(frame, determination);
+    if (text === this.#text) return;
+    writeWhole(this.#path, text);
+    this.#text = text;
+  }
+}
+
+/** Whether nothing was answered or noted yet. */
+function isUntouched({ answers, dropped, notes, note }: RecordedDetermination): boolean {
+  return answers.length === 0 && dropped === undefined && notes === undefined && note === undefined;
+}
+
+/** The frame of a record. Throws a Failure when nothing can be added to its text without touching the rest. */
+export function frameOf(read: Extract<ReadRecord, { ok: true }>, which: 'further' | 'last'): RecordFrame {
+  try {
+    return read.frame(which);
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    throw new Failure(`${error.message}; it is left as it is`, { cause: error });
+  }
+}
+
+/** Several things that are wrong, as one sentence. */
+export function inOne(problems: readonly string[]): string {
+  const [first = '', ...more] = problems;
+  return more.length === 0 ? first : `${first} (and ${count(more.length, 'further mistake')})`;
 }
 
 /** A keying taken up again, and what the person should hear of it. */
 export interface TakenUp {
   readonly keying: Keying;
   readonly news: readonly string[];
+  /** Whether it goes on with the last determination of the record, or begins a further one from its answers. */
+  readonly which: 'further' | 'last';
+  /** Whether the key is another now than it was. */
+  readonly changed: boolean;
+  readonly read: WholeRecord;
+}
+
+/** What a person said about going on. */
+export interface TakeUpOptions {
+  readonly by?: string | undefined;
+  /** Go on though the key has changed. */
+  readonly changedKey?: boolean | undefined;
 }
 
 /**
- * Takes a keying up from its record. Of a key that has changed since, the answers go on whose couplet is still there
- * and whose lead still reads the same; the others are kept in the record as dropped. Throws a Failure, and leaves the
- * file alone, when it is no whole record or belongs to another key.
+ * Takes a keying up from its record. Throws a Failure, and leaves the file alone, when it is no whole record, belongs
+ * to another key, or the key has changed since and the person did not say that this is known. Then the answers go on
+ * whose couplet still says the same; the others are kept in the record as dropped.
  */
-export function takeUp(file: string, key: CompiledKey, world: World): TakenUp {
+export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, world: World): TakenUp {
   const path = resolve(world.cwd, file);
-  const read = readRecord(readText(path, file), file);
-  if (!read.ok) throw new Failure(`${read.problem}; it cannot be gone on with and is left as it is`);
-  const { record } = read;
+  const text = readText(path, file);
+  const read = readRecord(text, file);
+  if (!read.ok) throw new Failure(`${inOne(read.problems)}; it cannot be gone on with and is left as it is`);
+  const { determinations } = read.record;
+  const last = determinations[determinations.length - 1] as RecordedDetermination;
   const mark = keyMark(key.chain);
-  if (record.key.id !== mark.id)
+  if (last.key.id !== mark.id)
     throw new Failure(
-      `${file} is a determination with the key ${record.key.id}, not with ${mark.id}; it is left as it is`,
-      { hint: `run ${record.key.id} with --resume ${file}` },
+      `${file} is a determination with the key ${last.key.id}, not with ${mark.id}; it is left as it is`,
+      { hint: `run ${last.key.id} with --resume ${file}` },
     );
+  const changed = last.key.hash !== mark.hash;
+  if (changed && options.changedKey !== true)
+    throw new Failure(`${changeOf(last.key, mark)} ${file} is left as it is.`, {
+      hint: `keywright redo ${file} --key ${mark.id} lists what the change does to it; --changed-key goes on from the answers that still hold`,
+    });
+  const { kept, dropped, lost, collection } = whatHolds(last, key);
   const news: string[] = [];
-  const kept: RecordedAnswer[] = [];
-  const dropped: DroppedAnswer[] = [];
-  for (const answer of record.answers) {
-    const why = whyNot(answer, key);
-    if (why === undefined) kept.push(answer);
-    else dropped.push({ ...answer, why });
-  }
-  const { collection, lost } = findAgain(record.collection, key.chain.characters);
-  if (record.key.hash !== mark.hash) {
-    news.push(
-      record.key.version === mark.version
-        ? `The key ${mark.id} has changed since this record was made, though its version is still ${mark.version}.`
-        : `The key ${mark.id} has changed since this record was made: it was version ${record.key.version}, now it is ${mark.version}.`,
-    );
+  if (changed) {
+    news.push(changeOf(last.key, mark));
     if (dropped.length === 0 && lost.length === 0) news.push('All answers still hold.');
   }
   if (dropped.length > 0)
@@ -92,32 +186,58 @@ export function takeUp(file: string, key: CompiledKey, world: World): TakenUp {
       `No longer used: ${listed(dropped.map((d) => `${d.couplet}${d.lead} (${d.why})`))}. You will be asked again where it matters.`,
     );
   if (lost.length > 0) news.push(`Evidence that the key does not understand: ${lost.join('; ')}.`);
-  const { started, collection: find, notes = [], note } = record;
+  const which = last.status === 'open' ? 'last' : 'further';
+  if (which === 'further')
+    news.push(
+      `${file} holds a finished determination of ${last.collection.id}. It stays as it is; a new one goes on from its answers.`,
+    );
+  const { started, collection: find, notes, note, begunWith = [] } = last;
+  const by = whoTogether(which === 'last' ? last.by : undefined, options.by);
   const start = {
-    started,
+    started: which === 'last' ? started : world.now().toISOString(),
+    ...(by === undefined ? {} : { by }),
     find,
+    ...(which === 'last' && changed ? { begunWith: [...begunWith, last.key] } : { begunWith }),
     answers: kept,
-    dropped: [...(record.dropped ?? []), ...dropped],
-    notes: new Map(notes.map((n) => [n.couplet, n.note])),
+    dropped: [...(last.dropped ?? []), ...dropped],
+    ...(lost.length === 0 ? {} : { unread: lost }),
+    ...(notes === undefined ? {} : { notes }),
     ...(note === undefined ? {} : { note }),
   };
-  return { keying: new Keying(key, collection, start, programName(world), () => world.now()), news };
+  const keying = new Keying(key, collection, start, programName(world), () => world.now());
+  return { keying, news, which, changed, read: { ...read, text } };
+}
+
+/** The answers of a determination that hold with a key, asked of a person who is there to be asked again. */
+function whatHolds(last: RecordedDetermination, key: CompiledKey) {
+  const { kept, dropped } = carryAll(last.answers, key.chain);
+  const { collection, lost } = findAgain(last.collection, key.chain);
+  // Half an answer is no answer: whoever is there can say it again.
+  const half = kept.filter((a) => a.counts !== undefined);
+  return {
+    kept: kept.filter((a) => a.counts === undefined),
+    dropped: [
+      ...dropped,
+      ...half.map((a) => ({ ...a, why: 'another lead of its couplet reads otherwise now' })),
+    ],
+    lost,
+    collection,
+  };
+}
+
+function changeOf(before: KeyMark, now: KeyMark): string {
+  return before.version === now.version
+    ? `The key ${now.id} has changed since this record was made, though its version is still ${now.version}.`
+    : `The key ${now.id} has changed since this record was made: it was version ${before.version}, now it is ${now.version}.`;
+}
+
+/** Whoever began a determination and whoever goes on with it. */
+function whoTogether(before: string | undefined, now: string | undefined): string | undefined {
+  if (before === undefined || now === undefined || before === now) return now ?? before;
+  return before.split('; ').includes(now) ? before : `${before}; ${now}`;
 }
 
 /** How the program signs its records. */
 export function programName(world: World): string {
   return `keywright ${world.version}`;
-}
-
-/** Why an answer does not hold with the key as it is now; undefined when it does. */
-function whyNot(answer: RecordedAnswer, key: CompiledKey): string | undefined {
-  const couplet = key.couplets[key.coupletIndex.get(answer.couplet) ?? -1];
-  if (couplet === undefined) return 'the couplet is no longer in the key';
-  const now =
-    answer.lead === '?' ? couplet.leads : couplet.leads.filter((l) => l.lead.letter === answer.lead);
-  if (now.length === 0) return 'the couplet has no such lead any more';
-  const same =
-    answer.says.length === 0 ||
-    (answer.says.length === now.length && now.every((l, i) => l.lead.text === answer.says[i]));
-  return same ? undefined : 'it reads otherwise now';
 }

@@ -1,6 +1,6 @@
 import { analyse } from '../engine/analysis.js';
 import type { CompiledKey } from '../engine/compile.js';
-import { recordFind } from '../records/recordfind.js';
+import { recordFind, unseen } from '../records/recordfind.js';
 import { coupletName } from '../report/couplet.js';
 import { determinationLines } from '../report/determination.js';
 import { paintFor } from '../terminal/paint.js';
@@ -13,7 +13,7 @@ import { UsageError } from './command.js';
 import { type Ending, keyByKeys } from './keybykeys.js';
 import { keyByLines } from './keybylines.js';
 import { Keying } from './keying.js';
-import { programName, RecordKeeper, takeUp } from './recordkeeper.js';
+import { programName, RecordKeeper, type TakenUp, takeUp } from './recordkeeper.js';
 import { openSoundKey } from './soundkey.js';
 import { Talk } from './talk.js';
 import { findIn } from './withfind.js';
@@ -25,6 +25,8 @@ export interface RunOptions {
   readonly resume?: string;
   readonly keys?: readonly string[];
   readonly id?: string;
+  readonly by?: string;
+  readonly changedKey?: boolean;
 }
 
 /** Runs a key couplet by couplet with a person, or with answers from a pipe, and shows what the find came to. */
@@ -39,14 +41,25 @@ export async function action(
       `--resume goes on with the find of the record; leave ${options.with === undefined ? '--id' : '--with'} out`,
       'run',
     );
+  if (options.changedKey === true && resume === undefined)
+    throw new UsageError('--changed-key is for --resume FILE', 'run');
+  const by = nameOf(options.by ?? world.env.KEYWRIGHT_BY);
+  if (options.by !== undefined && by === undefined)
+    throw new UsageError('--by is blank; expected the name of whoever makes the determination', 'run');
   const key = openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
-  const begun = resume === undefined ? await begin(key, options, world) : takeUp(resume, key, world);
+  const keeper = record === undefined ? undefined : new RecordKeeper(record, world.cwd);
+  const begun =
+    resume === undefined
+      ? await begin(key, options, by, keeper, world)
+      : goOn(takeUp(resume, key, { by, changedKey: options.changedKey }, world), resume, keeper);
   if (begun === undefined) return 2;
   const { keying, news } = begun;
-  const keeper = record === undefined ? undefined : new RecordKeeper(record, world.cwd);
-  if (record !== resume) keeper?.claim(keying.collection.id, key.chain.main.id);
-  const save = () => keeper?.save(keying.record());
+  let { touched } = begun;
+  const save = () => {
+    touched = true;
+    keeper?.save(keying.record());
+  };
   const keys = drawsKeys(world);
   const talk = new Talk(keying, world, await paintFor(world.colour.stderr), keys ? 'press S' : 'answer stop');
   talk.opening();
@@ -73,7 +86,7 @@ export async function action(
   const { ask, possible } = keying.standing;
   if (ending === 'finished') {
     const found = keying.finish();
-    save();
+    if (touched) save();
     const paint = await paintFor(world.colour.stdout);
     const setting = { width: textWidth(world.columns('stdout')), paint };
     if (world.isTTY.stderr) talk.lines(['']);
@@ -83,9 +96,15 @@ export async function action(
       setting,
       world.env.KEYWRIGHT_POISON_CENTRE,
       analyse(found),
+      keying.doubted.map((a) => `${coupletName(a.couplet)}${a.lead}`),
     );
     world.stdout.write(`${lines.join('\n')}\n`);
-    if (record !== undefined) talk.say(`The record is kept in ${harmless(record)}.`);
+    if (record !== undefined)
+      talk.say(
+        touched
+          ? `The record is kept in ${harmless(record)}.`
+          : `Nothing new was answered, so ${harmless(record)} stays as it is.`,
+      );
     return 0;
   }
   const at = ask === undefined ? 'at the end' : `at couplet ${coupletName(ask.couplet.name)}`;
@@ -100,20 +119,58 @@ export async function action(
   return 2;
 }
 
+/** A keying that is about to be asked. */
+interface Begun {
+  readonly keying: Keying;
+  readonly news: readonly string[];
+  /** Whether there is anything to be kept already. */
+  readonly touched: boolean;
+}
+
+/** Goes on with what was taken up from a record, in that record or in another. */
+function goOn(
+  { keying, news, which, changed, read }: TakenUp,
+  from: string,
+  keeper: RecordKeeper | undefined,
+): Begun {
+  const begun = { keying, news, touched: which === 'last' || changed };
+  if (keeper === undefined) return begun;
+  if (keeper.file === from) keeper.takeOver(read, read.text, which);
+  else if (keeper.isThere) return { ...begun, news: [...news, ...keeper.claim(keying.start.find)] };
+  else keeper.takeOver(read, undefined, which);
+  return begun;
+}
+
 /** A new keying: of a find from a table, or of one that nothing is known of yet. */
 async function begin(
   key: CompiledKey,
   options: RunOptions,
+  by: string | undefined,
+  keeper: RecordKeeper | undefined,
   world: World,
-): Promise<{ keying: Keying; news: readonly string[] } | undefined> {
+): Promise<Begun | undefined> {
   const now = world.now();
-  const collection =
+  let collection =
     options.with === undefined
       ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
       : await findIn(options.with, options.id, key, world);
   if (collection === undefined) return undefined;
-  const start = { started: now.toISOString(), find: recordFind(collection, key.chain.characters) };
-  return { keying: new Keying(key, collection, start, programName(world), () => world.now()), news: [] };
+  const news = keeper?.claim(recordFind(collection, key.chain)) ?? [];
+  // Where and when it was found is known from the record; what was seen is seen anew.
+  if (options.with === undefined && keeper?.collection !== undefined) collection = unseen(keeper.collection);
+  const start = {
+    started: now.toISOString(),
+    ...(by === undefined ? {} : { by }),
+    find: recordFind(collection, key.chain),
+  };
+  const keying = new Keying(key, collection, start, programName(world), () => world.now());
+  return { keying, news, touched: true };
+}
+
+/** A name on one line; undefined when there is none. */
+function nameOf(name: string | undefined): string | undefined {
+  const plain = name?.replace(/\s+/g, ' ').trim();
+  return plain === '' ? undefined : plain;
 }
 
 function newFind(id: string): Collection {

@@ -1,11 +1,15 @@
+import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import type { Finding } from '../diagnostic/finding.js';
 import type { CompiledKey } from '../engine/compile.js';
+import { isFile, readText } from '../files/texts.js';
 import type { Entry } from '../records/entry.js';
+import { findAgain } from '../records/recordfind.js';
+import { readRecord } from '../records/recordread.js';
 import { vocabularyOf } from '../records/vocabulary.js';
 import { findingCount, findingLines } from '../report/findings.js';
 import type { World } from '../terminal/world.js';
-import { quoted } from '../text/harmless.js';
+import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { count } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
@@ -25,6 +29,11 @@ export async function findIn(
     throw new Failure('the standard input is for the answers; give the find in a file', {
       hint: 'a file of that name is ./-',
     });
+  const path = resolve(world.cwd, file);
+  if (/\.ya?ml$/i.test(file) && isFile(path)) {
+    const text = readText(path, file);
+    if (/^keywright-record:/m.test(text)) return findOfRecord(text, file, id, key, world);
+  }
   const entries: Entry[] = [];
   const whole: Finding[] = [];
   const reading = { vocabulary: vocabularyOf(key.chain), from: undefined, keepGoing: false };
@@ -53,4 +62,22 @@ export async function findIn(
       hint: `say which with --id, such as --id ${ids[0] ?? ''}`,
     });
   return entry.collection;
+}
+
+/** The find of a record, with the evidence of its last determination. What the key does not understand of it is said. */
+function findOfRecord(
+  text: string,
+  file: string,
+  id: string | undefined,
+  key: CompiledKey,
+  world: World,
+): Collection {
+  const read = readRecord(text, file);
+  if (!read.ok) throw new Failure(`${read.problem}; its find cannot be taken`);
+  const { collection, determinations } = read.record;
+  if (id !== undefined && id !== collection.id)
+    throw new Failure(`${file} is the record of ${quoted(collection.id)}, not of ${quoted(id)}`);
+  const found = findAgain(determinations[determinations.length - 1]?.collection ?? collection, key.chain);
+  for (const lost of found.lost) world.stderr.write(`${harmless(`not understood by this key: ${lost}`)}\n`);
+  return found.collection;
 }

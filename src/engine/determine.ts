@@ -35,6 +35,11 @@ export function determine(
   return new Found(key, collection, options.slips ?? 1);
 }
 
+/** The deadly and severe taxa that one slip hides, where others are possible. */
+export function nearHarm({ candidates, near }: Outcome): readonly Candidate[] {
+  return candidates.length === 0 ? [] : near.filter((n) => n.slips === 1 && endangers(n.taxon));
+}
+
 /** One walk a key, used for one find after the other. */
 const WALKS = new WeakMap<CompiledKey, Walk>();
 

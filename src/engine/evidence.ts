@@ -162,17 +162,21 @@ function applyChoices(
   warnings: Warning[],
 ): ReadonlyMap<number, number> {
   const chosen = new Map<number, number>();
+  const taken = new Map<number, number>();
   for (const choice of collection.choices) {
     const couplet = key.coupletIndex.get(choice.couplet);
     const lead =
       couplet === undefined
         ? -1
         : (key.couplets[couplet] as CompiledCouplet).leads.findIndex((l) => l.lead.letter === choice.letter);
-    if (couplet !== undefined && lead >= 0) chosen.set(couplet, lead);
+    if (couplet === undefined || lead < 0) continue;
+    taken.set(couplet, lead);
+    if (choice.evidenceOnly === true) chosen.delete(couplet);
+    else chosen.set(couplet, lead);
   }
-  for (const index of [...chosen.keys()].sort((a, b) => a - b)) {
+  for (const index of [...taken.keys()].sort((a, b) => a - b)) {
     const couplet = key.couplets[index] as CompiledCouplet;
-    const lead = couplet.leads[chosen.get(index) as number] as CompiledLead;
+    const lead = couplet.leads[taken.get(index) as number] as CompiledLead;
     for (const fact of factsOf(couplet, lead, key)) assert(fact, lead.label, key, known, origins, warnings);
   }
   return chosen;

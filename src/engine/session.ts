@@ -18,6 +18,8 @@ export interface Answer {
   readonly couplet: string;
   /** undefined = can't tell. */
   readonly letter: string | undefined;
+  /** Only what the lead's condition says of the find counts: the couplet itself is not decided by it. */
+  readonly evidenceOnly?: boolean;
 }
 
 /** A couplet that the evidence decided, with the reason in words. */
@@ -64,7 +66,15 @@ export interface Question {
 /** The collection with a person's answers added. */
 export function withAnswers(collection: Collection, answers: readonly Answer[]): Collection {
   const choices: Choice[] = answers.flatMap((a) =>
-    a.letter === undefined ? [] : [{ couplet: a.couplet, letter: a.letter }],
+    a.letter === undefined
+      ? []
+      : [
+          {
+            couplet: a.couplet,
+            letter: a.letter,
+            ...(a.evidenceOnly === true ? { evidenceOnly: true } : {}),
+          },
+        ],
   );
   return { ...collection, choices: [...collection.choices, ...choices] };
 }
@@ -77,7 +87,9 @@ export function withAnswers(collection: Collection, answers: readonly Answer[]):
 export function standing(key: CompiledKey, collection: Collection, answers: readonly Answer[]): Standing {
   const evidence = gather(key, withAnswers(collection, answers));
   const walk = new Walk(key, evidence, 0);
-  const answered = new Set(answers.filter((a) => a.letter !== undefined).map((a) => a.couplet));
+  const answered = new Set(
+    answers.filter((a) => a.letter !== undefined && a.evidenceOnly !== true).map((a) => a.couplet),
+  );
   const unsureNames = new Set(answers.filter((a) => a.letter === undefined).map((a) => a.couplet));
   const decided: Decided[] = [];
   const open: OpenCouplet[] = [];

@@ -39,6 +39,7 @@ const TYPED = new Set([
   'keywright-terms',
   'keywright-taxa',
   'keywright-collections',
+  'keywright-record',
   'effort',
   'reliability',
   'frequency',
@@ -46,6 +47,7 @@ const TYPED = new Set([
   'complete',
   'otherwise',
   'perishable',
+  'settled',
 ]);
 // Below these stand the author's own ids and values, whatever they are called.
 const VERBATIM = new Set(['traits', 'when', 'usually', 'applies-when', 'states', 'glossary', 'leads']);

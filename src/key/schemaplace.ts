@@ -1,7 +1,14 @@
 import { schemas } from './validate.generated.js';
 
 /** The files whose shape is described by a schema. */
-export type SchemaName = 'key' | 'terms' | 'taxa' | 'collections' | 'lint-config' | 'lint-baseline';
+export type SchemaName =
+  | 'key'
+  | 'terms'
+  | 'taxa'
+  | 'collections'
+  | 'record'
+  | 'lint-config'
+  | 'lint-baseline';
 
 /** What our schemas say of one value; only the keywords that explanations need. */
 export interface Shape {

@@ -44,6 +44,15 @@ const WANTED: Readonly<Record<string, string>> = {
   duty: 'a duty: the lines "kind:" and "note:"',
   collection: 'a collection: lines such as "id:", "date:" and "traits:"',
   specimen: 'a specimen: lines such as "id:", "stage:" and "traits:"',
+  instant: 'a date and time',
+  letterOrUnsure: 'the letter of a lead, or ?',
+  conditionText: 'a condition in one line',
+  determination: 'a determination: lines such as "program:", "key:" and "answers:"',
+  keyMark: 'a key: the lines "id:", "version:", "title:" and "hash:"',
+  answer: 'an answer: lines such as "couplet:", "lead:" and "at:"',
+  droppedAnswer: 'an answer: lines such as "couplet:", "lead:" and "why:"',
+  result: 'a result: lines such as "name:" and "verdict:"',
+  verdict: 'a verdict: the lines "word:", "worst:" and "settled:"',
   setting: 'off, note, warning or error',
   accepted: 'an accepted finding: lines such as "rule:" and "reason:"',
 };
@@ -150,6 +159,7 @@ const ROOTS: Readonly<Record<SchemaName, string>> = {
   terms: 'the terms file',
   taxa: 'the table of taxa',
   collections: 'the collections file',
+  record: 'the record',
   'lint-config': 'the file of rule levels',
   'lint-baseline': 'the list of accepted findings',
 };
@@ -164,7 +174,7 @@ const ENTRIES: Readonly<Record<string, string>> = {
 
 /** A place as a naturalist would call it: `lead b of couplet 2`, `"rank" of taxon galerina`. */
 export function placeInWords(name: SchemaName, path: readonly string[], data: unknown): string {
-  const [owner, taken] = name === 'collections' ? collectionInWords(path, data) : entryInWords(path, data);
+  const [owner, taken] = (OWNERS[name] ?? entryInWords)(path, data);
   if (path.length === taken) return owner ?? ROOTS[name];
   let words = '';
   let joiner = '';
@@ -176,6 +186,11 @@ export function placeInWords(name: SchemaName, path: readonly string[], data: un
   }
   return owner === undefined ? words : `${words} of ${owner}`;
 }
+
+const OWNERS: Partial<Record<SchemaName, typeof entryInWords>> = {
+  collections: collectionInWords,
+  record: determinationInWords,
+};
 
 /** Whether a path ends at an item of a list, which has a number but no name. */
 export function isItem(path: readonly string[], data: unknown): boolean {
@@ -197,6 +212,21 @@ function collectionInWords(path: readonly string[], data: unknown): [string | un
   const owner = `collection ${label(path.slice(0, 2), data)}`;
   if (inner !== 'specimens' || specimen === undefined) return [owner, 2];
   return [`specimen ${label(path.slice(0, 4), data)} of ${owner}`, 4];
+}
+
+const PARTS: Readonly<Record<string, string>> = {
+  answers: 'answer',
+  dropped: 'dropped answer',
+};
+
+function determinationInWords(path: readonly string[]): [string | undefined, number] {
+  const [section, index, inner, part] = path;
+  if (section !== 'determinations' || index === undefined) return [undefined, 0];
+  const owner = `determination ${Number(index) + 1}`;
+  const noun = inner !== undefined && Object.hasOwn(PARTS, inner) ? PARTS[inner] : undefined;
+  return noun === undefined || part === undefined
+    ? [owner, 2]
+    : [`${noun} ${Number(part) + 1} of ${owner}`, 4];
 }
 
 // Collections are known by their number; one without is counted.

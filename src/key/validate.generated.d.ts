@@ -23,6 +23,7 @@ export const validateKey: Validator;
 export const validateTerms: Validator;
 export const validateCollections: Validator;
 export const validateTaxa: Validator;
+export const validateRecord: Validator;
 export const validateLintConfig: Validator;
 export const validateLintBaseline: Validator;
 

@@ -1,20 +1,34 @@
-import { Document, isScalar, isSeq, visit } from 'yaml';
+import { Document, isMap, isScalar, isSeq, visit } from 'yaml';
 import type { ConcernLevel } from '../key/key.js';
-import type { RecordedFind } from './recordfind.js';
+import type { LeadWords } from './coupletwords.js';
+import { DETAILS, type RecordedFind } from './recordfind.js';
 import type { KeyMark } from './recordkey.js';
 
 /** The version of the record format that is written; others are refused. */
 export const RECORD_FORMAT = '1';
 
-/** One answer of a person, with what was asked, so that the record can be read without the key. */
+/** The last line of a whole record, as YAML ends a document: a record without it has been cut short. */
+export const RECORD_END = '...';
+
+/** One answer of a person, with what was asked, so that it can be understood without the key. */
 export interface RecordedAnswer {
   readonly couplet: string;
   /** The letter of the lead taken, or `?` for "can't tell". */
   readonly lead: string;
-  /** The words of the lead taken; for "can't tell", those of all leads. */
+  /** The words of the lead taken; none for "can't tell". */
   readonly says: readonly string[];
+  /** The condition of the lead taken. */
+  readonly when?: string;
+  /** The leads that were not taken; for "can't tell", all of them. */
+  readonly beside?: readonly LeadWords[];
   readonly at: string;
+  /** Why the person was not sure of it. */
+  readonly doubt?: string;
   readonly note?: string;
+  /** The couplet and lead in the version of the key that it was given with, where these are called otherwise now. */
+  readonly from?: string;
+  /** Only what the lead says of the find counts, since other leads of its couplet have changed. */
+  readonly counts?: 'evidence';
 }
 
 /** An answer that no longer held when the key had changed: kept, no longer used. */
@@ -22,43 +36,95 @@ export interface DroppedAnswer extends RecordedAnswer {
   readonly why: string;
 }
 
-/** A note on a couplet that has no answer (yet). */
+/** What was noted at a couplet that has no answer (yet). */
 export interface LooseNote {
   readonly couplet: string;
-  readonly note: string;
+  readonly note?: string;
+  readonly doubt?: string;
+}
+
+/** A taxon with what is recorded of the harm it does. */
+export interface RecordedTaxon {
+  readonly taxon: string;
+  readonly name: string;
+  readonly synonyms?: readonly string[];
+  readonly concern: ConcernLevel;
+  readonly effect?: string;
+  readonly onset?: string;
 }
 
 /** One of the taxa that a finished keying ended at. */
-export interface RecordedCandidate {
-  readonly taxon: string;
-  readonly name: string;
-  readonly concern: ConcernLevel;
+export interface RecordedCandidate extends RecordedTaxon {
   readonly path: readonly string[];
   /** How many leads of the path nothing decided; left out when none. */
   readonly open?: number;
+}
+
+/** A deadly or severe taxon that one wrong look hides. */
+export interface RecordedNear extends RecordedTaxon {
+  /** The characters to look at again, by their names, and the answers to think over. */
+  readonly recheck: readonly string[];
+}
+
+/** One couplet on the way. */
+export interface RecordedStep {
+  readonly couplet: string;
+  /** The same for the same leads, in any version of the key. */
+  readonly mark: string;
+  readonly decided: 'answer' | 'evidence' | 'open';
+  /** The leads that were not ruled out, and where each led: a couplet, or taxa. */
+  readonly going: readonly RecordedGoing[];
+}
+
+/** One lead that was followed. */
+export interface RecordedGoing {
+  readonly lead: string;
+  readonly says: string;
+  /** The couplet that it led to. */
+  readonly to?: string;
+  /** The ids of the taxa that it ended at. */
+  readonly ends?: readonly string[];
+}
+
+/** The verdict: never more than that a find is to be left, or that it is not cleared. */
+export interface RecordedVerdict {
+  readonly word: 'leave it' | 'not cleared';
+  readonly worst: ConcernLevel;
+  readonly settled: boolean;
 }
 
 /** What a finished keying came to. */
 export interface RecordedResult {
   readonly name?: string;
   readonly qualifier?: string;
-  readonly verdict: { readonly word: string; readonly worst: ConcernLevel; readonly settled: boolean };
+  readonly verdict: RecordedVerdict;
   readonly candidates: readonly RecordedCandidate[];
+  readonly near?: readonly RecordedNear[];
   /** Couplets left undecided. */
   readonly open?: readonly string[];
   readonly warnings?: readonly string[];
+  readonly way: readonly RecordedStep[];
 }
 
-/** A determination with one key, kept while it is made and after. */
-export interface KeyRecord {
+/** One determination of a find with one key, kept while it is made and after. */
+export interface RecordedDetermination {
   /** The program that wrote it, with its version. */
   readonly program: string;
+  /** Who made it. */
+  readonly by?: string;
   readonly key: KeyMark;
+  /** The versions of the key that it was begun with, where the key changed before it was finished. */
+  readonly begunWith?: readonly KeyMark[];
+  /** The number of the determination whose answers were taken over to this key. */
+  readonly redoneFrom?: number;
   readonly started: string;
   readonly ended?: string;
+  /** The find as it was known then. */
   readonly collection: RecordedFind;
   readonly answers: readonly RecordedAnswer[];
   readonly dropped?: readonly DroppedAnswer[];
+  /** Evidence that the key did not understand, a sentence each. */
+  readonly unread?: readonly string[];
   readonly notes?: readonly LooseNote[];
   /** A note on the find as a whole. */
   readonly note?: string;
@@ -68,29 +134,107 @@ export interface KeyRecord {
   readonly status: 'open' | 'finished';
 }
 
-// Short lists that read best in one line.
-const IN_ONE_LINE = new Set(['path', 'possible', 'stages', 'through', 'open']);
+/** A find with every determination that was ever made of it, oldest first. */
+export interface FindRecord {
+  readonly collection: RecordedFind;
+  readonly determinations: readonly RecordedDetermination[];
+}
 
-/**
- * A record as YAML. `status` comes last: a record without it has been cut short.
- */
-export function writeRecord(record: KeyRecord): string {
-  const { answers, possible, result, status, ...rest } = record;
-  const brief = answers.map(({ says, ...a }) => ({ ...a, says: says.length === 1 ? says[0] : says }));
-  const document = new Document(
-    {
-      'keywright-record': Number(RECORD_FORMAT),
-      ...rest,
-      answers: brief,
-      possible,
-      ...(result === undefined ? {} : { result }),
-      status,
-    },
-    { aliasDuplicateObjects: false },
+/** The text of a record without its last determination: what stands before and after the place of that one. */
+export interface RecordFrame {
+  readonly before: string;
+  readonly after: string;
+  /** The details of the find that stand at its top. */
+  readonly collection: RecordedFind;
+}
+
+/** The frame of a record that holds no determination yet. */
+export function newFrame(find: RecordedFind): RecordFrame {
+  const { evidence: _, leads: __, stages: ___, ...collection } = find;
+  const head = written({ 'keywright-record': Number(RECORD_FORMAT), collection });
+  return { before: `${head}determinations:\n`, after: `${RECORD_END}\n`, collection };
+}
+
+/** The whole text of a record: what its frame holds, letter for letter, and one determination. */
+export function recordText(frame: RecordFrame, determination: RecordedDetermination): string {
+  const item = written([asData(determination, frame.collection)]).replace(/^(?=.)/gm, '  ');
+  return frame.before + item + frame.after;
+}
+
+/** The properties of a determination as they stand in the file, in that order. */
+function asData(d: RecordedDetermination, top: RecordedFind): object {
+  const { program, by, key, begunWith, redoneFrom, started, ended, collection } = d;
+  const { stages, evidence, leads } = collection;
+  const differing = DETAILS.filter((p) => collection[p] !== undefined && collection[p] !== top[p]);
+  const find = {
+    ...Object.fromEntries(differing.map((p) => [p, collection[p]])),
+    ...given({ stages, evidence, leads: leads?.map(answerData) }),
+  };
+  return given({
+    program,
+    by,
+    key,
+    'begun-with': begunWith,
+    'redone-from': redoneFrom,
+    started,
+    ended,
+    find: Object.keys(find).length === 0 ? undefined : find,
+    answers: d.answers.map(answerData),
+    dropped: d.dropped?.map(answerData),
+    'not-understood': d.unread,
+    notes: d.notes,
+    note: d.note,
+    possible: d.possible,
+    result: d.result,
+    status: d.status,
+  });
+}
+
+function answerData<T extends { readonly says: readonly string[] }>({ says, ...rest }: T): object {
+  const { couplet, lead, ...more } = rest as unknown as RecordedAnswer;
+  return { couplet, lead, ...given({ says: says[0] }), ...more };
+}
+
+function given(fields: Readonly<Record<string, unknown>>): object {
+  return Object.fromEntries(
+    Object.entries(fields).filter(
+      ([name, v]) => v !== undefined && (!isEmpty(v) || NEVER_LEFT_OUT.has(name)),
+    ),
   );
+}
+
+function isEmpty(value: unknown): boolean {
+  return Array.isArray(value) && value.length === 0;
+}
+
+// That there are none is said.
+const NEVER_LEFT_OUT = new Set(['answers', 'possible']);
+
+// Short lists, and lists of short things, read best in one line each.
+const IN_ONE_LINE = new Set([
+  'path',
+  'possible',
+  'stages',
+  'through',
+  'open',
+  'ends',
+  'synonyms',
+  'recheck',
+  'verdict',
+]);
+const ITEMS_IN_ONE_LINE = new Set(['beside', 'going']);
+const LONGEST_ITEM = 80;
+
+function written(data: object): string {
+  const document = new Document(data, { aliasDuplicateObjects: false });
   visit(document, {
     Pair: (_, { key, value }) => {
-      if (isScalar(key) && IN_ONE_LINE.has(String(key.value)) && isSeq(value)) value.flow = true;
+      if (!isScalar(key)) return;
+      const name = String(key.value);
+      if (IN_ONE_LINE.has(name) && (isSeq(value) || isMap(value))) value.flow = true;
+      if (ITEMS_IN_ONE_LINE.has(name) && isSeq(value))
+        for (const item of value.items)
+          if (isMap(item) && JSON.stringify(item.toJSON()).length <= LONGEST_ITEM) item.flow = true;
     },
   });
   return document.toString({ lineWidth: 100, flowCollectionPadding: false });

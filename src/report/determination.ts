@@ -1,6 +1,6 @@
 import type { Analysis } from '../engine/analysis.js';
 import type { CompiledKey } from '../engine/compile.js';
-import type { Determination } from '../engine/determine.js';
+import { type Determination, nearHarm } from '../engine/determine.js';
 import type { Candidate, Warning } from '../engine/outcome.js';
 import type { OpenCouplet } from '../engine/session.js';
 import { harmless } from '../text/harmless.js';
@@ -33,10 +33,20 @@ export function determinationLines(
   setting: Setting,
   centre: string | undefined,
   analysis?: Analysis,
+  /** The answers that the person was not sure of. */
+  doubted: readonly string[] = [],
 ): string[] {
   const { width, paint } = setting;
   return [
     ...findingsLines(found, open, setting, analysis),
+    ...(doubted.length === 0
+      ? []
+      : filled(
+          harmless(`You were not sure of ${listed(doubted)}: look there again first.`),
+          width,
+          '',
+          '  ',
+        )),
     '',
     paint.strong('Cautions'),
     ...cautions(centre).flatMap((text) => filled(harmless(text), width, '  - ', '    ')),
@@ -56,16 +66,11 @@ export function findingsLines(
   const section = (heading: string, lines: readonly string[]): string[] =>
     lines.length === 0 ? [] : ['', ...filled(paint.strong(heading), width), ...lines];
   const item = (text: string): string[] => filled(harmless(text), width, '  - ', '    ');
-  const nearHarm = found.near.filter(
-    (n) =>
-      n.slips === 1 &&
-      candidates.length > 0 &&
-      (n.taxon.concern.level === 'deadly' || n.taxon.concern.level === 'severe'),
-  );
+  const hidden = nearHarm(found);
   const said = analysis === undefined ? ['harmful-near'] : SAID_BY_ANALYSIS;
   const warnings = found.warnings.filter((w) => !said.includes(w.kind));
   const shout = (text: string) => (verdict.word === 'leave it' ? paint.alarm(text) : paint.strong(text));
-  const [word = '', ...reason] = verdictText(verdict, candidates, nearHarm).split(/(?<=^[^.]*\.)/);
+  const [word = '', ...reason] = verdictText(verdict, candidates, hidden).split(/(?<=^[^.]*\.)/);
   return [
     ...filled(
       `${paint.strong(harmless(collection.id))}, keyed with ${harmless(main.id)} ${harmless(main.version)}`,
@@ -90,7 +95,7 @@ export function findingsLines(
     ...section(
       'One slip away, and harmful',
       // An analysis names them with all else that one wrong observation hides.
-      analysis === undefined ? nearHarm.flatMap((n) => nearLines(n, key, setting)) : [],
+      analysis === undefined ? hidden.flatMap((n) => nearLines(n, key, setting)) : [],
     ),
     ...section(
       'Nearest ends',

@@ -11,6 +11,7 @@ export type Wish =
         | 'terms'
         | 'look'
         | 'note'
+        | 'doubt'
         | 'stop'
         | 'leave'
         | 'help'
@@ -37,6 +38,7 @@ const WISHES: Readonly<Record<string, Wish>> = {
   T: { kind: 'terms' },
   L: { kind: 'look' },
   N: { kind: 'note' },
+  D: { kind: 'doubt' },
   S: { kind: 'stop' },
   Q: { kind: 'leave' },
   H: { kind: 'help' },
@@ -155,9 +157,10 @@ export async function askAnyKey(text: string, world: World): Promise<void> {
   await prompt(text, { input: world.stdin, output: world.stderr, clearPromptOnDone: true });
 }
 
-/** Asks for a note, starting from the one there is. undefined = leave it as it is (^D, Esc). */
+/** Asks for a note, or for a doubt, starting from the one there is. undefined = leave it as it is (^D, Esc). */
 export async function askNote(
-  on: string,
+  /** What is asked: `Note on 3`. */
+  heading: string,
   before: string | undefined,
   world: World,
 ): Promise<string | undefined> {
@@ -182,7 +185,7 @@ export async function askNote(
         message: '(Enter keeps it):',
         ...(before === undefined ? {} : { default: before, prefill: 'editable' as const }),
         theme: {
-          prefix: `Note on ${on}`,
+          prefix: heading,
           style: { message: plain, answer: plain, defaultAnswer: plain, error: plain },
         },
       },

@@ -13,6 +13,8 @@ export interface Observation {
 export interface Choice {
   readonly couplet: string;
   readonly letter: string;
+  /** Only what the lead's condition says of the find counts; the other leads of the couplet are not refused by it. */
+  readonly evidenceOnly?: boolean;
 }
 
 /** Specimens of (it is hoped) one taxon from one place and date, and what was seen on them. */

@@ -17,7 +17,9 @@ afterEach(() => remove());
 function record(name = 'rec.yaml') {
   const read = readRecord(readFileSync(join(folder, name), 'utf8'), name);
   if (!read.ok) throw new Error(read.problem);
-  return read.record;
+  const last = read.record.determinations.at(-1);
+  if (last === undefined) throw new Error('no determination');
+  return last;
 }
 
 describe('run with answers from a pipe', () => {
@@ -61,7 +63,7 @@ describe('run with answers from a pipe', () => {
     const { status, stderr } = piped(folder, [CAPS], ['a', '', 'rusty\x1b[2J']);
     expect(status).toBe(2);
     expect(stderr.trimEnd().split('\n').at(-1)).toBe(
-      'keywright: line 3 of the answers: "rusty\\u{1b}[2J" is no answer to couplet 2; expected a or b, ?, back, note TEXT, terms, look, stop or leave',
+      'keywright: line 3 of the answers: "rusty\\u{1b}[2J" is no answer to couplet 2; expected a or b, ?, back, note TEXT, doubt TEXT, terms, look, stop or leave',
     );
   });
 
@@ -204,7 +206,7 @@ describe('--record and --resume', () => {
     const { status, stderr } = piped(folder, [CAPS, '--resume', 'cut.yaml'], ['a']);
     expect([status, stderr]).toEqual([
       2,
-      'keywright: cut.yaml:1:1: the record is cut short: the line "status" at its end is missing; it cannot be gone on with and is left as it is\n',
+      `keywright: cut.yaml:${cut.trimEnd().split('\n').length}:${(cut.trimEnd().split('\n').at(-1)?.length ?? 0) + 1}: the record is cut short here: the line "..." at its end is missing; it cannot be gone on with and is left as it is\n`,
     ]);
     expect(readFileSync(join(folder, 'cut.yaml'), 'utf8')).toBe(cut);
   });
@@ -214,9 +216,21 @@ describe('--record and --resume', () => {
     const second = piped(folder, [CAPS, '--resume', 'rec.yaml'], ['stop']);
     expect(second.stdout).toBe(first.stdout);
     expect(record().collection.evidence).toEqual([
-      { character: 'print', shows: 'white' },
-      { character: 'ring', shows: 'present', specimen: 'a', stage: 'young' },
-      { character: 'cap-width', shows: '3.5 cm', specimen: 'b', stage: 'mature' },
+      { character: 'print', shows: 'white', means: 'colour of the spore print: white to cream' },
+      {
+        character: 'ring',
+        shows: 'present',
+        means: 'ring on the stem: present',
+        specimen: 'a',
+        stage: 'young',
+      },
+      {
+        character: 'cap-width',
+        shows: '3.5 cm',
+        means: 'width of the cap: 3.5 cm',
+        specimen: 'b',
+        stage: 'mature',
+      },
     ]);
   });
 
@@ -279,19 +293,27 @@ describe('--record and --resume', () => {
       join(folder, CAPS),
       text.replace('version: 1.2.0', 'version: 1.3.0').replace('lead: Ring absent', 'lead: Ring wanting'),
     );
-    const { status, stderr } = piped(folder, [CAPS, '--resume', 'two.yaml'], ['a', 'a']);
+    const kept = readFileSync(join(folder, 'two.yaml'), 'utf8');
+    const refused = piped(folder, [CAPS, '--resume', 'two.yaml'], ['a', 'a']);
+    expect([refused.status, refused.stdout]).toEqual([2, '']);
+    expect(refused.stderr).toBe(
+      'keywright: The key hollow-caps has changed since this record was made: it was version 1.2.0, now it is 1.3.0. two.yaml is left as it is.\nhint: keywright redo two.yaml --key hollow-caps lists what the change does to it; --changed-key goes on from the answers that still hold\n',
+    );
+    expect(readFileSync(join(folder, 'two.yaml'), 'utf8')).toBe(kept);
+    const { status, stderr } = piped(folder, [CAPS, '--resume', 'two.yaml', '--changed-key'], ['a', 'a']);
     expect(status).toBe(0);
     expect(unwrapped(stderr)).toContain(
       'The key hollow-caps has changed since this record was made: it was version 1.2.0, now it is 1.3.0. No longer used: 2b (it reads otherwise now). You will be asked again where it matters. Going on after 1 answer: 1a Spore print white to cream',
     );
     expect(record('two.yaml')).toMatchObject({
       key: { version: '1.3.0' },
+      begunWith: [{ version: '1.2.0' }],
       answers: [{ couplet: '1' }, { couplet: '2', lead: 'a' }, { couplet: '3', lead: 'a' }],
       dropped: [{ couplet: '2', lead: 'b', why: 'it reads otherwise now' }],
     });
     // Evidence that the key no longer understands is said, and stays in the record.
     writeFileSync(join(folder, CAPS), text.replace('    limits: 0.2-60\n', '    limits: 0.2-3\n'));
-    const lost = piped(folder, [CAPS, '--resume', 'rec.yaml'], ['stop']);
+    const lost = piped(folder, [CAPS, '--resume', 'rec.yaml', '--changed-key'], ['stop']);
     expect(unwrapped(lost.stderr)).toContain('though its version is still 1.2.0');
     expect(unwrapped(lost.stderr)).toMatch(
       /Evidence that the key does not understand: cap-width: "?3\.5 cm"? is outside the limits/,

@@ -26,7 +26,9 @@ function start(args: readonly string[], window: Partial<Window> = {}): Pty {
 function record(name = 'find.rec.yaml') {
   const read = readRecord(readFileSync(join(folder, name), 'utf8'), name);
   if (!read.ok) throw new Error(read.problem);
-  return read.record;
+  const last = read.record.determinations.at(-1);
+  if (last === undefined) throw new Error('no determination');
+  return last;
 }
 
 const CAPS = 'hollow-caps.key.yaml';
@@ -223,7 +225,7 @@ describe('run in a terminal', () => {
     await pty.shows('Couplet 1, your answer:');
     await pty.press('b', 'Couplet 2, your answer:');
     await pty.press('a', 'Couplet 3, your answer:');
-    for (const letter of ['h', 'l', 'n', 'q', 's', 't']) {
+    for (const letter of ['d', 'h', 'l', 'n', 'q', 's', 't']) {
       await pty.press(letter, 'Nothing more to ask');
       expect(record().answers.at(-1)?.lead).toBe(letter);
       await pty.press(KEY.backspace, 'Couplet 3, your answer:');
