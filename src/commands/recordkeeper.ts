@@ -191,7 +191,8 @@ export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, w
     news.push(
       `${file} holds a finished determination of ${last.collection.id}. It stays as it is; a new one goes on from its answers.`,
     );
-  const { started, collection: find, notes, note, begunWith = [] } = last;
+  const { started, collection: find, begunWith = [] } = last;
+  const { notes, note } = changed ? notesApart(last) : last;
   const by = whoTogether(which === 'last' ? last.by : undefined, options.by);
   const start = {
     started: which === 'last' ? started : world.now().toISOString(),
@@ -223,6 +224,15 @@ function whatHolds(last: RecordedDetermination, key: CompiledKey) {
     lost,
     collection,
   };
+}
+
+/** Notes on couplets without an answer, put with the note on the find: the numbers of a changed key mean other couplets. */
+function notesApart({ notes = [], note, key }: RecordedDetermination): { notes?: undefined; note?: string } {
+  const texts = notes.map(
+    (n) => `at couplet ${n.couplet} of version ${key.version}: ${n.note ?? n.doubt ?? ''}`,
+  );
+  const all = [...(note === undefined ? [] : [note]), ...texts];
+  return all.length === 0 ? {} : { note: all.join('; ') };
 }
 
 function changeOf(before: KeyMark, now: KeyMark): string {

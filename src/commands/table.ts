@@ -13,6 +13,8 @@ import { IMPORT } from './entries/import.js';
 import { LINT } from './entries/lint.js';
 import { NEW } from './entries/new.js';
 import { PRINT } from './entries/print.js';
+import { REDO } from './entries/redo.js';
+import { REPORT } from './entries/report.js';
 import { RUN } from './entries/run.js';
 import { SHEET } from './entries/sheet.js';
 import { SHOW } from './entries/show.js';
@@ -25,6 +27,8 @@ export const COMMANDS: readonly CommandEntry[] = [
   IDENTIFY,
   COMPARE,
   SHEET,
+  REPORT,
+  REDO,
   LINT,
   EXPLAIN,
   TEST,

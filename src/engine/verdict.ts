@@ -15,13 +15,13 @@ const PLACES: Record<ConcernLevel, number> = {
 };
 
 /** The place of a taxon in the order of concern: 0 = deadly. */
-export function severity(taxon: Taxon): number {
+export function severity(taxon: Pick<Taxon, 'concern'>): number {
   return PLACES[taxon.concern.level];
 }
 
 /** The worst recorded concern among some taxa; undefined when there are none. */
-export function worstConcern(taxa: Iterable<Taxon>): ConcernLevel | undefined {
-  let worst: Taxon | undefined;
+export function worstConcern(taxa: Iterable<Pick<Taxon, 'concern'>>): ConcernLevel | undefined {
+  let worst: Pick<Taxon, 'concern'> | undefined;
   for (const taxon of taxa) if (worst === undefined || severity(taxon) < severity(worst)) worst = taxon;
   return worst?.concern.level;
 }
@@ -31,7 +31,7 @@ export function worstConcern(taxa: Iterable<Taxon>): ConcernLevel | undefined {
  * "not cleared", which is no finding of safety: the find may be something the key does not hold. Nothing reached is
  * never settled, and its worst is `unknown`.
  */
-export function verdictOn(taxa: readonly Taxon[]): Verdict {
+export function verdictOn(taxa: readonly Pick<Taxon, 'concern'>[]): Verdict {
   const worst = worstConcern(taxa) ?? 'unknown';
   const settled = taxa.length > 0 && taxa.every((t) => isHarmful(t.concern.level));
   return { word: isHarmful(worst) ? 'leave it' : 'not cleared', worst, settled };

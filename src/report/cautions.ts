@@ -1,5 +1,5 @@
-import type { Candidate, Verdict } from '../engine/outcome.js';
-import type { Concern, ConcernLevel } from '../key/key.js';
+import type { Verdict } from '../engine/outcome.js';
+import type { Concern, ConcernLevel, Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
 
@@ -27,14 +27,19 @@ export function concernText(concern: Concern): string {
   return harmless(parts.filter((p) => p !== '').join('; '));
 }
 
+/** A taxon that is possible or near, as far as a verdict speaks of it. */
+export interface Spoken {
+  readonly taxon: Pick<Taxon, 'name' | 'concern'>;
+}
+
 /**
  * The verdict and why, in a few sentences. Its first words are the verdict itself. `near` are the deadly or severe
  * ones one slip away, which are named apart.
  */
 export function verdictText(
   verdict: Verdict,
-  candidates: readonly Candidate[],
-  near: readonly Candidate[] = [],
+  candidates: readonly Spoken[],
+  near: readonly Spoken[] = [],
 ): string {
   const slip =
     near.length === 0
@@ -43,7 +48,7 @@ export function verdictText(
   return harmless(verdictAlone(verdict, candidates) + slip);
 }
 
-function verdictAlone(verdict: Verdict, candidates: readonly Candidate[]): string {
+function verdictAlone(verdict: Verdict, candidates: readonly Spoken[]): string {
   const n = candidates.length;
   if (verdict.word === 'leave it') {
     const worst = candidates.filter((c) => c.taxon.concern.level === verdict.worst).map((c) => c.taxon.name);

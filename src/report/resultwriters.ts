@@ -76,7 +76,7 @@ function csvRow(identified: Identified): string {
   const { word, settled } = verdictOf(identified);
   if (identified.kind === 'failed') {
     const { entry } = identified;
-    return `${cell(entry.collection.id)},,,,,${word},no,,${cell(mistakesOf(entry).join(' | '))}\n`;
+    return `${csvCell(entry.collection.id)},,,,,${word},no,,${csvCell(mistakesOf(entry).join(' | '))}\n`;
   }
   const { found } = identified;
   const { possible, name = '', qualifier = '', warnings } = found;
@@ -91,14 +91,14 @@ function csvRow(identified: Identified): string {
   for (const couplet of couplets) check += `${check === '' ? '' : ' | '}couplet ${couplet}`;
   let warned = '';
   for (const { message } of warnings) warned += warned === '' ? message : ` | ${message}`;
-  return `${cell(found.collection.id)},${cell(name)},${qualifier},${cell(names)},${concerns},${word},${settled ? 'yes' : 'no'},${cell(check)},${cell(warned)}\n`;
+  return `${csvCell(found.collection.id)},${csvCell(name)},${qualifier},${csvCell(names)},${concerns},${word},${settled ? 'yes' : 'no'},${csvCell(check)},${csvCell(warned)}\n`;
 }
 
 /**
  * A cell as RFC 4180 wants it. A spreadsheet would run one that begins with = + - or @ as a formula: an apostrophe
  * before it says that it is text.
  */
-function cell(text: string): string {
+export function csvCell(text: string): string {
   const first = text.charCodeAt(0);
   // = + - @, tab, carriage return
   const formula = first === 61 || first === 43 || first === 45 || first === 64 || first === 9 || first === 13;
