@@ -157,7 +157,9 @@ export function newFrame(find: RecordedFind): RecordFrame {
 
 /** The whole text of a record: what its frame holds, letter for letter, and one determination. */
 export function recordText(frame: RecordFrame, determination: RecordedDetermination): string {
-  const item = written([asData(determination, frame.collection)]).replace(/^(?=.)/gm, '  ');
+  // Cut at line feeds only: other signs that end a line may stand within a text.
+  const lines = written([asData(determination, frame.collection)]).split('\n');
+  const item = lines.map((line) => (line === '' ? line : `  ${line}`)).join('\n');
   return frame.before + item + frame.after;
 }
 
