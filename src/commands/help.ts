@@ -5,7 +5,7 @@ const EXIT_CODES: readonly (readonly [string, string])[] = [
   ['0', 'done, and the answer is good'],
   [
     '1',
-    'done, and the answer is not good: lint errors, failed known specimens, a find left open under --strict',
+    'done, and the answer is not good: lint errors, failed known specimens, a find left open under --strict, a record with another result',
   ],
   ['2', 'the work could not be done'],
   ['130', 'interrupted'],

@@ -67,7 +67,8 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
   const gone = pairs.flatMap((p) => (p.after === undefined ? [p.before] : []));
   const came = now.filter((n) => !met.has(n));
   const altered = pairs.flatMap(({ before: b, after: a }) =>
-    a === undefined || (a.name === b.name && (b.concern ?? a.concern) === a.concern)
+    // Of one that was left off only the ids are known.
+    a === undefined || b.concern === undefined || (a.name === b.name && b.concern === a.concern)
       ? []
       : [{ before: plain(b), after: plain(a) }],
   );

@@ -9,10 +9,15 @@ export function splitLabel(label: string): [key: string | undefined, own: string
 
 /** A path as the trade writes it: `1a 2b 7a`; where it goes on in another key, `1a 2b, then key-id 1a 3b`. */
 export function shortPath(path: readonly string[], key: CompiledKey): string {
-  let at: string | undefined = key.chain.main.id;
+  return pathFrom(path, key.chain.main.id);
+}
+
+/** The same of a path that begins in the key of that id. */
+export function pathFrom(path: readonly string[], main: string): string {
+  let at: string | undefined = main;
   let text = '';
   for (const label of path) {
-    const [owner = key.chain.main.id, own] = splitLabel(label);
+    const [owner = main, own] = splitLabel(label);
     if (owner !== at) text += `${text === '' ? '' : ', then '}${owner}`;
     at = owner;
     text += `${text === '' ? '' : ' '}${own}`;

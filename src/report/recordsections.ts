@@ -15,6 +15,7 @@ import { count, listed } from '../text/words.js';
 import { concernText, type Spoken, verdictText } from './cautions.js';
 import { changeItems } from './changes.js';
 import { coupletName } from './couplet.js';
+import { pathFrom } from './paths.js';
 
 /** A line of a report on a record, with what belongs under it. */
 export interface RecordItem {
@@ -285,12 +286,11 @@ function droppedItem(answer: DroppedAnswer): RecordItem {
 
 function candidateItem(candidate: RecordedCandidate, key: KeyMark): RecordItem {
   const { name, path, open = 0, synonyms = [] } = candidate;
-  const way = path.map(coupletName).join(', ');
   return {
     text: name,
     under: [
       concernText(spokenOf(candidate).taxon.concern),
-      `path in ${key.id}: ${way}${open === 0 ? '' : `; ${count(open, 'lead')} of it open`}`,
+      `path ${pathFrom(path, key.id)}${open === 0 ? '' : `; ${count(open, 'lead')} of it open`}`,
       ...(synonyms.length === 0 ? [] : [`also called ${listed(synonyms)}`]),
     ],
   };
