@@ -5,6 +5,7 @@ import {
   validateCollections,
   validateKey,
   validateTaxa,
+  validateRecord,
   validateTerms,
 } from '../../src/key/validate.generated.js';
 
@@ -16,6 +17,7 @@ describe('the generated validators', () => {
     ['terms', validateTerms],
     ['taxa', validateTaxa],
     ['collections', validateCollections],
+    ['record', validateRecord],
   ])('%s: refuse an empty document, and say more than one thing at once', (_, validate) => {
     expect(validate(bare({}))).toBe(false);
     expect(validate.errors?.every((e) => e.keyword === 'required')).toBe(true);
