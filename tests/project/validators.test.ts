@@ -4,8 +4,8 @@ import { describe, expect, it } from 'vitest';
 import {
   validateCollections,
   validateKey,
-  validateTaxa,
   validateRecord,
+  validateTaxa,
   validateTerms,
 } from '../../src/key/validate.generated.js';
 
