@@ -110,10 +110,14 @@ export function rowLine<F extends ArchiveFile>(file: F, id: string, cells: TermC
  * hold (a zero, half of a sign) is replaced by the sign for that.
  */
 function cell(text: string): string {
+  if (!SPECIAL.test(text)) return text;
   // biome-ignore lint/suspicious/noControlCharactersInRegex: a zero is what cannot be written
   const plain = text.replace(/\u0000|\p{Surrogate}/gu, '\ufffd');
-  return /[",\r\n]|^\s|\s$/.test(plain) ? `"${plain.replaceAll('"', '""')}"` : plain;
+  return `"${plain.replaceAll('"', '""')}"`;
 }
+
+// biome-ignore lint/suspicious/noControlCharactersInRegex: a zero is what cannot be written
+const SPECIAL = /[",\r\n\u0000\ud800-\udfff]|^\s|\s$/;
 
 /** What the archive says of its files. */
 export function metaXml(program: string): string {
