@@ -3,7 +3,7 @@ import { describe, expect, it, vi } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import { resultOf } from '../../src/report/results.js';
 import { capsKey, readTable } from '../records/reading.js';
-import { open } from '../support/open.js';
+import { find, open } from '../support/open.js';
 import { archiveOf, readFinds } from './archives.js';
 
 vi.setConfig({ testTimeout: 60_000 });
@@ -95,7 +95,7 @@ describe('a collection', () => {
         const told = (f: (typeof found)[number]) => resultOf({ kind: 'found', found: f }, capsKey);
         expect(results.map(told)).toEqual(found.map(told));
       }),
-      { numRuns: 80 },
+      { numRuns: 60 },
     );
   });
 
@@ -119,5 +119,17 @@ describe('a collection', () => {
     expect(found.name).toBe('Aa bb');
     const after = await readFinds(archiveOf([{ kind: 'found', found }], key), { key });
     expect(after.entries[0]?.collection).toEqual(entries[0]?.collection);
+  });
+
+  it('is not written when it could not be read again', async () => {
+    const noted = (note: string) => [
+      { kind: 'found', found: determine(capsKey, find([], { note })) } as const,
+    ];
+    const after = await readFinds(archiveOf(noted('é'.repeat(130_000))));
+    expect(after.mistakes).toEqual([]);
+    expect(after.entries[0]?.collection.note?.length).toBe(130_000);
+    expect(() => archiveOf(noted('é'.repeat(131_100)))).toThrow(
+      ' cannot be written: a row of occurrence.txt would be longer than the 262144 bytes that are read of one',
+    );
   });
 });

@@ -1,5 +1,9 @@
 /** The terms of Darwin Core (TDWG) that are written, and the files of an archive that hold them. */
 
+import { Failure } from '../../diagnostic/failure.js';
+import { quoted } from '../../text/harmless.js';
+import { LONGEST_ROW } from '../rows.js';
+
 /** What the names of terms begin with. */
 export const DWC = 'http://rs.tdwg.org/dwc/terms/';
 /** The namespace of the file that describes an archive (Darwin Core text guide). */
@@ -102,6 +106,15 @@ export function rowLine<F extends ArchiveFile>(file: F, id: string, cells: TermC
   file.terms.forEach((term, i) => {
     line += `${i > 0 || file.extension ? ',' : ''}${cell(given[term] ?? '')}`;
   });
+  if (
+    line.length > LONGEST_ROW / 4 &&
+    file.name !== IDENTIFICATION.name &&
+    Buffer.byteLength(line) > LONGEST_ROW
+  )
+    throw new Failure(
+      `${quoted(id)} cannot be written: a row of ${file.name} would be longer than the ${LONGEST_ROW} bytes that are read of one`,
+      { hint: 'shorten its note' },
+    );
   return `${line}\n`;
 }
 
