@@ -271,7 +271,54 @@ describe('an answer taken over to a newer version', () => {
   });
 
   it('does not move into another key of the chain that asks the same', () => {
-    const gone = caps(
+    const other = JSON.stringify({
+      ...CAPS,
+      id: 'other',
+      couplets: { 1: CAPS.couplets[2] },
+      taxa: { aa: CAPS.taxa.aa, bb: CAPS.taxa.bb },
+    });
+    const chained = open(
+      {
+        ...CAPS,
+        version: '1.1.0',
+        couplets: {
+          1: CAPS.couplets[1],
+          2: [
+            { lead: 'Smell of meal, strong', taxon: 'aa' },
+            { lead: 'Smell of another kind', key: 'other' },
+          ],
+          3: CAPS.couplets[3],
+        },
+      },
+      {
+        key: () => ({ ok: true, file: 'other.key.yaml', text: other }),
+        terms: () => ({ ok: false, problem: 'none' }),
+      },
+    );
+    const { after, changes } = redone(meal, chained);
+    expect(changes.dropped).toMatchObject([{ couplet: '2', lead: 'a', why: 'it reads otherwise now' }]);
+    expect([...after.possible].sort()).toEqual(['aa', 'bb']);
+  });
+
+  it('stands at a couplet of which there are several now: it is not guessed which is meant', () => {
+    const twice = caps(
+      {},
+      {
+        2: [
+          { lead: 'Small', to: '5' },
+          { lead: 'Large', to: '6' },
+        ],
+        5: CAPS.couplets[2],
+        6: CAPS.couplets[2],
+      },
+    );
+    expect(redone(meal, twice).changes.dropped).toMatchObject([
+      { couplet: '2', lead: 'a', why: 'what it says stands at several couplets now: 5 and 6' },
+    ]);
+  });
+
+  it('is found again when the key begins at another couplet', () => {
+    const before = caps(
       { start: '4' },
       {
         4: [
@@ -280,7 +327,9 @@ describe('an answer taken over to a newer version', () => {
         ],
       },
     );
-    expect(redone(meal, gone).changes.parting).toEqual({
+    const { after, changes } = redone(meal, before);
+    expect(after.possible).toEqual(['aa']);
+    expect(changes.parting).toEqual({
       couplet: '4',
       why: 'the key begins at another couplet: 4, before 1',
     });

@@ -183,6 +183,20 @@ describe('run in a terminal', () => {
     });
   });
 
+  it('keeps why an answer is doubtful, and says so at the end', async () => {
+    const pty = start([CAPS, '--record', 'find.rec.yaml']);
+    await pty.shows('Couplet 1, your answer:');
+    await pty.press('D', 'Why not sure of 1 (Enter keeps it):');
+    await pty.press(`seen by lamplight${KEY.enter}`, 'In doubt: seen by lamplight');
+    await pty.shows('Couplet 1, your answer:');
+    await pty.press('a', 'Couplet 2, your answer:');
+    pty.type('S');
+    expect(await pty.exit).toBe(0);
+    expect(unwrapped(pty.scroll().join('\n'))).toContain('You were not sure of 1a: look there again first.');
+    expect(record()).toMatchObject({ answers: [{ lead: 'a', doubt: 'seen by lamplight' }] });
+    expect(pty.overflowing()).toEqual([]);
+  });
+
   it('^D leaves off, ^C interrupts; both keep the record', async () => {
     for (const [key, code] of [
       [KEY.d, 0],
