@@ -32,7 +32,9 @@ const withoutCommands = {
     ),
 };
 
-const entryPoints = ['src/main.ts', 'src/index.ts'].filter((path) => existsSync(path));
+const entryPoints = ['src/main.ts', 'src/index.ts', 'src/files/rowthread.ts'].filter((path) =>
+  existsSync(path),
+);
 // Built beside dist and moved into place, so that a program started meanwhile never meets half a build.
 const fresh = `dist.${process.pid}`;
 rmSync(fresh, { recursive: true, force: true });
@@ -44,6 +46,7 @@ try {
       outdir: fresh,
       ...common,
       splitting: true,
+      entryNames: '[name]',
       metafile: true,
       chunkNames: 'chunks/[name]-[hash]',
       // write-file-atomic names its temporary files after itself; a module has no __filename.

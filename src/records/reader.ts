@@ -1,6 +1,7 @@
 import { CellTable } from './celltable.js';
 import type { ReadOptions, TableReader } from './entry.js';
 import { NdjsonTable } from './ndjsontable.js';
+import { delimiterOf } from './rows.js';
 import { YamlTable } from './yamltable.js';
 
 /** The forms in which a table of collections may be written. */
@@ -40,8 +41,5 @@ export function formatByText(start: string): TableFormat {
 export function openTable(format: TableFormat, start: string, options: ReadOptions): TableReader {
   if (format === 'yaml') return new YamlTable(options);
   if (format === 'ndjson') return new NdjsonTable(options);
-  if (format === 'tsv') return new CellTable('\t', options);
-  // Where the comma is the decimal sign, spreadsheets part cells by semicolons.
-  const first = start.trimStart().split('\n', 1)[0] ?? '';
-  return new CellTable(first.includes(';') && !first.includes(',') ? ';' : ',', options);
+  return new CellTable(delimiterOf(format, start), options);
 }

@@ -1,33 +1,18 @@
 /** Cuts the text of a CSV or TSV table into rows and cells with csv-parse, and says where each stands. */
 import type { TransformOptions } from 'node:stream';
 import { type Options, Parser } from 'csv-parse';
-
-/** Something wrong with the form of a row, at an offset from the start of the row. */
-export interface RowMistake {
-  readonly offset: number;
-  readonly message: string;
-  readonly found: string;
-  readonly expected: string;
-}
-
-/** Line and column (from 1), and the offset in the whole text (from 0). */
-export interface RowPosition {
-  readonly line: number;
-  readonly column: number;
-  readonly offset: number;
-}
+import {
+  cutRow,
+  placeInRow,
+  placeOfCell,
+  type RowInText,
+  type RowMistake,
+  type RowPlaces,
+  type RowPosition,
+} from './rowtext.js';
 
 /** No row of observations needs more letters; a longer one is a mistake, such as a quote that is never closed. */
 export const LONGEST_ROW = 262_144;
-
-interface Cut {
-  readonly cells: string[];
-  /** Where each cell begins. */
-  readonly starts: readonly number[];
-  /** The offset after the row and its line break. */
-  readonly next: number;
-  readonly mistakes: readonly RowMistake[];
-}
 
 /** More than csv-parse looks ahead at the end of its input, so that it hands on the last row; blank lines are no rows. */
 const LOOK_AHEAD = '\n\n\n\n';
@@ -40,7 +25,7 @@ const PIECE_ROWS = 1_000_000;
  * where a cell stands (asked only for messages), and going on behind a row whose quotes are broken, which would
  * otherwise take good rows with it.
  */
-export class RowCutter {
+export class RowCutter implements RowPlaces {
   /** The line where the row being handed on begins. */
   line = 1;
   #parser: Parser;
@@ -109,26 +94,31 @@ export class RowCutter {
     }
   }
 
-  /** Where a cell of the row being handed on begins; a cell past the last gives the end of the row. */
   place(cell: number): RowPosition {
-    const cut = this.#carefully(this.#start, true);
-    const last = cut?.starts.length ?? 0;
-    return this.at(cell < last ? (cut?.starts[cell] ?? 0) - this.#start : this.#rowEnd(cut) - this.#start);
+    return placeOfCell(this.#here(), cell);
   }
 
-  /** The place of an offset within the row being handed on. */
   at(offset: number): RowPosition {
-    const at = this.#start + offset;
-    const before = this.#text.slice(this.#start, at);
-    const lines = before.split('\n').length - 1;
-    const column = lines === 0 ? offset + 1 : offset - before.lastIndexOf('\n');
-    return { line: this.line + lines, column, offset: this.#before + at };
+    return placeInRow(this.#here(), offset);
   }
 
-  #rowEnd(cut: Cut | undefined): number {
-    let end = cut?.next ?? this.#text.length;
-    while (end > this.#start && /[\r\n]/.test(this.#text.charAt(end - 1))) end--;
-    return end;
+  /** The text at hand, which holds all rows that the last `read` or `end` handed on, and where it begins in the whole. */
+  get text(): string {
+    return this.#text;
+  }
+
+  get before(): number {
+    return this.#before;
+  }
+
+  /** Where the row being handed on begins in the text at hand. */
+  get start(): number {
+    return this.#start;
+  }
+
+  #here(): RowInText {
+    const { line, delimiter, quote } = this;
+    return { text: this.#text, start: this.#start, line, before: this.#before, delimiter, quote };
   }
 
   #newParser(): Parser {
@@ -182,7 +172,7 @@ export class RowCutter {
       this.#go(lineEnd + 1, 1);
       return;
     }
-    const cut = this.#carefully(this.#start, true);
+    const cut = cutRow(this.#here(), true);
     const next = cut?.next ?? lineEnd + 1;
     this.row(cells, cut?.mistakes ?? NONE);
     this.#go(next, lineBreaks(text, this.#start, next));
@@ -227,7 +217,7 @@ export class RowCutter {
     const lineEnd = found < 0 ? text.length : found;
     if (lineEnd - this.#start > LONGEST_ROW) this.#tooLong(lineEnd, ended);
     else {
-      const cut = this.#carefully(this.#start, ended);
+      const cut = cutRow(this.#here(), ended);
       if (cut === undefined) {
         if (!ended && text.length - this.#start <= LONGEST_ROW) return false;
         this.#unclosed(lineEnd);
@@ -277,91 +267,25 @@ export class RowCutter {
     ]);
     this.#go(lineEnd + 1, 1);
   }
-
-  /** Cuts a row that has quotes; undefined when its end is not in the text yet. */
-  #carefully(start: number, ended: boolean): Cut | undefined {
-    const text = this.#text;
-    const { delimiter, quote } = this;
-    const quoteCode = quote.charCodeAt(0);
-    const cells: string[] = [];
-    const starts: number[] = [];
-    const mistakes: RowMistake[] = [];
-    let at = start;
-    for (;;) {
-      let open = at;
-      while (text.charCodeAt(open) === 32 || (text.charCodeAt(open) === 9 && delimiter !== '\t')) open++;
-      let cell: string;
-      if (text.charCodeAt(open) === quoteCode) {
-        starts.push(open);
-        const close = closingQuote(text, open, quote);
-        if (close < 0 || (close === text.length - 1 && !ended)) return undefined;
-        cell = text.slice(open + 1, close).replaceAll(quote + quote, quote);
-        at = close + 1;
-        while (text.charCodeAt(at) === 32) at++;
-        const rest = cellEnd(text, at, delimiter);
-        if (rest === text.length && !ended) return undefined;
-        const tail = text.slice(at, rest).replace(/\r$/, '');
-        if (tail !== '') {
-          cell += tail;
-          mistakes.push({
-            offset: at - start,
-            message: `text follows the closing quote of a cell; a quote within a cell is written twice (${quote}${quote})`,
-            found: tail.slice(0, 60),
-            expected: 'the end of the cell',
-          });
-        }
-        at = rest;
-      } else {
-        starts.push(open);
-        const end = cellEnd(text, at, delimiter);
-        if (end === text.length && !ended) return undefined;
-        cell = text.slice(at, end);
-        if (text.charCodeAt(end) !== delimiter.charCodeAt(0)) cell = cell.replace(/\r$/, '');
-        const stray = quote === '' ? -1 : cell.indexOf(quote);
-        // In a table with tabs a quote within a cell is usual and clear.
-        if (stray >= 0 && delimiter !== '\t')
-          mistakes.push({
-            offset: at - start + stray,
-            message: `a quote (${quote}) stands within a cell; put the whole cell in quotes and write the quote twice (${quote}${quote})`,
-            found: cell.slice(0, 60),
-            expected: 'a cell in quotes',
-          });
-        at = end;
-      }
-      cells.push(cell);
-      if (text.charCodeAt(at) !== delimiter.charCodeAt(0)) return { cells, starts, next: at + 1, mistakes };
-      at++;
-    }
-  }
 }
 
 const NONE: readonly RowMistake[] = [];
-
-/** The quote that closes the one at `open`; a quote written twice closes nothing. -1 when there is none. */
-function closingQuote(text: string, open: number, quote: string): number {
-  for (let at = text.indexOf(quote, open + 1); at >= 0; at = text.indexOf(quote, at + 2))
-    if (text[at + 1] !== quote) return at;
-  return -1;
-}
 
 /** A sign as it is written in a pattern to mean itself. */
 function literal(sign: string): string {
   return sign.replace(/[\\^$.*+?()[\]{}|/-]/g, '\\$&');
 }
 
-/** The next delimiter or line break, or the end of the text. */
-function cellEnd(text: string, from: number, delimiter: string): number {
-  const stop = delimiter.charCodeAt(0);
-  let at = from;
-  for (; at < text.length; at++) {
-    const c = text.charCodeAt(at);
-    if (c === stop || c === 10) break;
-  }
-  return at;
-}
-
 function lineBreaks(text: string, from: number, to: number): number {
   let n = 0;
   for (let at = text.indexOf('\n', from); at >= 0 && at < to; at = text.indexOf('\n', at + 1)) n++;
   return n;
+}
+
+/** The sign that parts the cells of a table, told by how its text begins. */
+export function delimiterOf(format: 'csv' | 'tsv', start: string): string {
+  if (format === 'tsv') return '\t';
+  // Where the comma is the decimal sign, spreadsheets part cells by semicolons.
+  const first = start.trimStart().split('\n', 1)[0] ?? '';
+  return first.includes(';') && !first.includes(',') ? ';' : ',';
 }

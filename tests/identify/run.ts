@@ -18,7 +18,8 @@ export function keywright(
     encoding: 'utf8',
     input: options.input ?? '',
     env: { PATH: process.env.PATH, ...options.env },
-    timeout: 15_000,
+    timeout: 60_000,
+    maxBuffer: 1 << 26,
   });
 }
 

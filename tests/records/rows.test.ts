@@ -2,7 +2,8 @@ import { parse } from 'csv-parse/sync';
 import { stringify } from 'csv-stringify/sync';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { LONGEST_ROW, RowCutter, type RowMistake } from '../../src/records/rows.js';
+import { LONGEST_ROW, RowCutter } from '../../src/records/rows.js';
+import type { RowMistake } from '../../src/records/rowtext.js';
 
 interface Row {
   readonly cells: string[];

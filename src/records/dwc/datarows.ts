@@ -1,6 +1,7 @@
 /** The rows of one table of an archive, wherever its files are kept. */
 import type { Finding, Place } from '../../diagnostic/finding.js';
-import { RowCutter, type RowMistake } from '../rows.js';
+import { RowCutter } from '../rows.js';
+import type { RowMistake } from '../rowtext.js';
 import type { ArchivePart, TermColumn } from './meta.js';
 
 /** The texts of an archive, as whoever opened it gives them. */

@@ -1,0 +1,106 @@
+import { closeSync, openSync, readSync, statSync } from 'node:fs';
+import { availableParallelism } from 'node:os';
+import { Worker } from 'node:worker_threads';
+import { Failure } from '../diagnostic/failure.js';
+import type { RowBatch } from '../records/rowbatch.js';
+import { isArchive } from './zipstart.js';
+
+/** What the thread is to cut. */
+export interface RowTask {
+  readonly path: string;
+  /** The name of the file, for messages. */
+  readonly shown: string;
+  readonly format: 'csv' | 'tsv';
+  /** How many batches have been read, for the thread to wait by. */
+  readonly read: Int32Array;
+}
+
+/** What the thread says. */
+export type RowThreadMessage =
+  | { readonly kind: 'rows'; readonly batch: RowBatch }
+  | { readonly kind: 'end' }
+  | { readonly kind: 'failure'; readonly message: string; readonly hint?: string };
+
+/** Batches that may wait to be read: 2 MB of text. */
+export const MOST_UNREAD = 128;
+
+/** A smaller table is read before a second thread has started. */
+const WORTH_BYTES = 500_000;
+
+/**
+ * Whether a file is so large, and the machine has the processors, that a second thread is worth starting. An archive is
+ * not, whatever its name says.
+ */
+export function worthAThread(path: string): boolean {
+  try {
+    const found = statSync(path);
+    if (!found.isFile() || found.size < WORTH_BYTES || availableParallelism() < 2) return false;
+    const start = new Uint8Array(4);
+    const file = openSync(path, 'r');
+    try {
+      readSync(file, start);
+    } finally {
+      closeSync(file);
+    }
+    return !isArchive(start);
+  } catch {
+    // What is wrong with the file is said where it is read.
+    return false;
+  }
+}
+
+/**
+ * The rows of a table, cut by a thread of its own that starts at once. Reading on throws a Failure when the file cannot
+ * be read or is not text in UTF-8.
+ */
+export class RowsApart {
+  readonly #read = new Int32Array(new SharedArrayBuffer(4));
+  readonly #worker: Worker;
+  readonly #waiting: RowThreadMessage[] = [];
+  #broken: Error | undefined;
+  #wake: () => void = () => undefined;
+
+  constructor(path: string, shown: string, format: RowTask['format']) {
+    const workerData: RowTask = { path, shown, format, read: this.#read };
+    // Flags of the main thread (--import, --cpu-prof) are not for this one.
+    this.#worker = new Worker(new URL(import.meta.resolve('#rowthread')), { workerData, execArgv: [] });
+    this.#worker.on('message', (message: RowThreadMessage) => {
+      this.#waiting.push(message);
+      this.#wake();
+    });
+    this.#worker.on('error', (error) => {
+      this.#broken = error;
+      this.#wake();
+    });
+    // Until its rows are read nothing waits for it, so that a command which ends before that does not hang. Listening,
+    // above, would make node wait.
+    this.#worker.unref();
+  }
+
+  async *[Symbol.asyncIterator](): AsyncGenerator<RowBatch, void> {
+    this.#worker.ref();
+    try {
+      for (;;) {
+        const next = this.#waiting.shift();
+        if (next === undefined) await this.#more();
+        else if (next.kind === 'end') return;
+        else if (next.kind === 'failure')
+          throw new Failure(next.message, next.hint === undefined ? {} : { hint: next.hint });
+        else {
+          yield next.batch;
+          Atomics.add(this.#read, 0, 1);
+          Atomics.notify(this.#read, 0);
+        }
+      }
+    } finally {
+      await this.#worker.terminate();
+    }
+  }
+
+  async #more(): Promise<void> {
+    if (this.#broken !== undefined) throw this.#broken;
+    await new Promise<void>((resolve) => {
+      this.#wake = resolve;
+    });
+  }
+}
