@@ -1,12 +1,19 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
+import { sheetFor } from '../../src/authoring/sheet.js';
+import { agreementOf, SameTaxa } from '../../src/engine/agreement.js';
 import { analyse } from '../../src/engine/analysis.js';
-import { determine } from '../../src/engine/determine.js';
+import { type Determination, determine } from '../../src/engine/determine.js';
+import { compareGatherings } from '../../src/engine/specimens.js';
+import { agreementLines, gatheringsLines } from '../../src/report/agreement.js';
+import { agreementData, gatheringsData } from '../../src/report/agreementdata.js';
 import { determinationLines } from '../../src/report/determination.js';
 import { fullReportWriter } from '../../src/report/fullreport.js';
 import type { Identified } from '../../src/report/results.js';
 import { TableWriter } from '../../src/report/resulttable.js';
 import { csvWriter, ndjsonWriter, yamlWriter } from '../../src/report/resultwriters.js';
+import { sheetHtml, sheetMarkdown } from '../../src/report/sheetmarkup.js';
+import { sheetText } from '../../src/report/sheettext.js';
 import { PLAIN } from '../../src/text/paint.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed, open } from '../support/open.js';
@@ -64,6 +71,41 @@ describe('no path of any key, in any form of output', () => {
           expect(json.verdict.word).toBe('leave it');
       }),
       { numRuns: 200 },
+    );
+  });
+
+  it('yields none in a comparison of keys, in one of gatherings, or on a field sheet', () => {
+    const keys = fc
+      .tuple(keyData(6, 'reticulate'), keyData(5, 'tree'), specimen)
+      .chain(([one, other, s]) => fc.tuple(fc.constant(one), fc.constant(other), seen(s)));
+    fc.assert(
+      fc.property(keys, ([one, other, s]) => {
+        const compiled = [one, other].map((data) => open(data));
+        const found = compiled.map((key) => determine(key, find(observed(key, s))));
+        const agreement = agreementOf(found, new SameTaxa(compiled));
+        const compared = { agreement, unknown: [[], []] };
+        const [first, second] = found as [Determination, Determination];
+        const both = compareGatherings(first, determine(first.key, { ...second.collection, id: 'B' }));
+        const sheet = sheetFor(compiled.map((key) => key.chain));
+        const markup = { specimens: 3, look: true, signature: '' };
+        const comparisons = [
+          agreementLines(compared, ['A', 'B'], setting).join('\n'),
+          JSON.stringify(agreementData(compared)),
+          gatheringsLines(both, setting).join('\n'),
+          JSON.stringify(gatheringsData(both)),
+        ];
+        for (const text of comparisons) {
+          expect(text).not.toMatch(CLEARING);
+          expect(text).toMatch(/leave it|not cleared/i);
+        }
+        for (const text of [
+          sheetText(sheet, { ...setting, ...markup }),
+          sheetMarkdown(sheet, markup),
+          sheetHtml(sheet, markup),
+        ])
+          expect(text).not.toMatch(CLEARING);
+      }),
+      { numRuns: 100 },
     );
   });
 });
