@@ -5,6 +5,7 @@
 import type { CommandEntry } from './command.js';
 import { COMPARE } from './entries/compare.js';
 import { COMPLETION } from './entries/completion.js';
+import { DIFF } from './entries/diff.js';
 import { DRAFT } from './entries/draft.js';
 import { DRAW } from './entries/draw.js';
 import { EXPLAIN } from './entries/explain.js';
@@ -32,6 +33,7 @@ export const COMMANDS: readonly CommandEntry[] = [
   LINT,
   EXPLAIN,
   TEST,
+  DIFF,
   SHOW,
   DRAW,
   NEW,

@@ -11,6 +11,7 @@ import { loadChain } from '../key/chain.js';
 import { lintKey } from '../lint/lint.js';
 import { type Checklist, readChecklist } from '../records/checklist.js';
 import { findingCount, findingLines } from '../report/findings.js';
+import { visibleJson } from '../report/resultwriters.js';
 import { type LintChange, trimData, trimReport } from '../report/trimreport.js';
 import type { World } from '../terminal/world.js';
 import { harmless, quoted } from '../text/harmless.js';
@@ -77,7 +78,7 @@ export async function action(
   if (flags.report !== undefined)
     writeOut(
       resolve(world.cwd, flags.report),
-      `${JSON.stringify(trimData(trimmed, shown, change), null, 2)}\n`,
+      `${visibleJson(JSON.stringify(trimData(trimmed, shown, change), null, 2))}\n`,
       {
         shown: flags.report,
         ours: OUR_REPORT,

@@ -119,7 +119,7 @@ function knownOf(logic: Logic, specimen: Specimen): (Value | undefined)[] {
 }
 
 /** A specimen of a box, with a value (or none, where it cannot have one) for every character asked besides. */
-function completed(logic: Logic, box: Box, asked: readonly number[]): Specimen | undefined {
+export function completed(logic: Logic, box: Box, asked: readonly number[]): Specimen | undefined {
   const { space } = logic;
   let whole = box;
   // A value of a dependent character says something of those it depends on, so it is settled before they are.

@@ -1,0 +1,106 @@
+import { resolve } from 'node:path';
+import { changesSomething, diffKeys } from '../authoring/diff/diff.js';
+import type { Joint } from '../authoring/diff/joint.js';
+import { type CollectionChange, TableComparison } from '../authoring/diff/table.js';
+import type { Finding } from '../diagnostic/finding.js';
+import { filePieces, textPieces } from '../files/pieces.js';
+import type { Entry, TableReader } from '../records/entry.js';
+import { SeenIds } from '../records/ids.js';
+import { sharedReadings } from '../records/manykeys.js';
+import { formatByName, formatByText, openTable, type TableFormat } from '../records/reader.js';
+import { diffData, diffMarkdown, diffText, type TableDiff } from '../report/diffreport.js';
+import { findingCount, findingLines } from '../report/findings.js';
+import { visibleJson } from '../report/resultwriters.js';
+import type { World } from '../terminal/world.js';
+import { harmless } from '../text/harmless.js';
+import { textWidth } from '../text/layout.js';
+import { openSoundKey } from './soundkey.js';
+
+/** The options of `diff`. */
+export interface DiffFlags {
+  readonly with?: string;
+  readonly words?: boolean;
+  readonly format: 'text' | 'markdown' | 'json';
+  readonly from?: TableFormat;
+  readonly keys?: readonly string[];
+}
+
+/** Compares two versions of a key. 0 = nothing has changed for people, 1 = something has, 2 = not compared. */
+export async function action(
+  [oldName = '', newName = '']: readonly string[],
+  flags: DiffFlags,
+  world: World,
+): Promise<number> {
+  const old = openSoundKey(oldName, flags.keys, world);
+  const now = openSoundKey(newName, flags.keys, world);
+  if (old === undefined || now === undefined) return 2;
+  const diff = diffKeys(old.chain, now.chain);
+  const table =
+    flags.with === undefined ? undefined : await throughBoth(diff.joint, flags.with, flags, world);
+  if (table === null) return 2;
+  const changed = changesSomething(diff) || (table?.changed.length ?? 0) > 0;
+  const setting = { words: flags.words === true };
+  world.stdout.write(
+    flags.format === 'json'
+      ? `${visibleJson(JSON.stringify(diffData(diff, table, changed), null, 2))}\n`
+      : flags.format === 'markdown'
+        ? diffMarkdown(diff, table, setting)
+        : diffText(diff, table, setting, textWidth(world.columns('stdout'))),
+  );
+  return changed ? 1 : 0;
+}
+
+/** Past this many mistakes a table is not read on. */
+const MOST_FINDINGS = 50;
+
+/** Takes a table through both versions; null when it has mistakes, which are then said. */
+async function throughBoth(
+  joint: Joint,
+  name: string,
+  flags: DiffFlags,
+  world: World,
+): Promise<TableDiff | null> {
+  const readings = sharedReadings([joint.oldChain, joint.newChain]);
+  const comparison = new TableComparison(joint);
+  const shown = name === '-' ? 'standard input' : name;
+  const open = (start: string): readonly TableReader[] => {
+    const format = flags.from ?? formatByName(name) ?? formatByText(start);
+    return readings.map(({ vocabulary, passOver }) =>
+      openTable(format, start, { file: shown, vocabulary, passOver, seen: new SeenIds() }),
+    );
+  };
+  const changed: CollectionChange[] = [];
+  const findings: Finding[] = [];
+  let all = 0;
+  const take = (read: readonly (readonly Entry[])[]): void => {
+    const [before = [], after = []] = read;
+    for (const [i, entry] of before.entries()) {
+      const other = after[i];
+      // What is wrong for the older version is said once; a state or lead that only the newer knows is not wrong.
+      findings.push(...entry.findings);
+      if (other === undefined || entry.findings.length > 0) continue;
+      all++;
+      const [a, b] = [entry.collection, other.collection].map(
+        (c, n) => readings[n]?.understood(c).collection,
+      );
+      const change = a === undefined || b === undefined ? undefined : comparison.compare(a, b);
+      if (change !== undefined) changed.push(change);
+    }
+  };
+  const pieces =
+    name === '-' ? textPieces(world.stdin, 'the standard input') : filePieces(resolve(world.cwd, name), name);
+  let readers: readonly TableReader[] | undefined;
+  for await (const piece of pieces) {
+    readers ??= open(piece);
+    take(readers.map((r) => r.read(piece)));
+    if (findings.length >= MOST_FINDINGS || readers.some((r) => r.stopped)) break;
+  }
+  readers ??= open('');
+  if (findings.length < MOST_FINDINGS) take(readers.map((r) => r.end()));
+  findings.push(...(readers[0]?.findings ?? []));
+  const errors = findings.filter((f) => f.level === 'error');
+  if (errors.length === 0) return { table: shown, all, changed };
+  for (const line of findingLines(errors.slice(0, MOST_FINDINGS))) world.stderr.write(`${harmless(line)}\n`);
+  world.stderr.write(`keywright: ${findingCount(errors)} in ${harmless(shown)}, so nothing was compared\n`);
+  return null;
+}
