@@ -1,6 +1,7 @@
 import type { Chain } from '../key/chain.js';
 import { type Couplet, type Key, type Lead, leadLabel, type Source, type Taxon } from '../key/key.js';
 import { readingOrder } from '../key/readingorder.js';
+import type { Figure } from '../traits/character.js';
 import { NameFinder, type Span } from './printnames.js';
 
 /** How a key is to be printed. */
@@ -37,6 +38,8 @@ export interface PrintedLead {
   readonly label: string;
   readonly words: readonly Span[];
   readonly note: readonly Span[] | undefined;
+  /** The captions of its figures, with their files. */
+  readonly figures: readonly (readonly Span[])[];
   readonly end: PrintedEnd;
   /** The lead of the key. */
   readonly lead: Lead;
@@ -81,6 +84,11 @@ export interface Printed {
   /** The taxa of all keys of the chain, by id. */
   readonly known: ReadonlyMap<string, Taxon>;
   readonly names: NameFinder;
+}
+
+/** A figure where it cannot be seen itself: `Fig.: Ring seen from below (figures/ring.png)`. */
+export function figureText({ file, caption, by }: Figure): string {
+  return `Fig.: ${caption} (${file}${by === undefined ? '' : `, by ${by}`})`;
 }
 
 /** Makes a key ready to be printed: numbers, back-references to every parent, what each lead leads to. */
@@ -175,6 +183,7 @@ class Printer {
           label: leadLabel(number, lead.letter),
           words: this.names.spans(lead.text),
           note: lead.note === undefined ? undefined : this.names.spans(lead.note),
+          figures: lead.figures.map((figure) => this.names.spans(figureText(figure))),
           end: this.#end(key, lead),
           lead,
         }),

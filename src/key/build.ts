@@ -15,6 +15,7 @@ import {
   type Reporter,
   textsAt,
 } from './fields.js';
+import { readFigures } from './figures.js';
 import {
   type Couplet,
   type End,
@@ -152,6 +153,7 @@ function readLead(
     end: readEnd(fields),
     reaches: asText(fields.reaches),
     note: asText(fields.note),
+    figures: readFigures(fields.figures),
     path,
   }) as Lead;
 }

@@ -10,6 +10,7 @@ import { findUnit, ONE, type Unit, unitNames } from '../traits/units.js';
 import { readCondition, reserved } from './conditions.js';
 import type { Data, DataMap } from './document.js';
 import { asEntries, asList, asMap, asNumber, asText, asTexts, present, type Reporter } from './fields.js';
+import { readFigures } from './figures.js';
 import { cyclicGroups, forwardOrder, shortestCycle } from './graph.js';
 
 /**
@@ -151,6 +152,7 @@ function readCharacter(id: string, fields: DataMap, path: Path, report: Reporter
     reliability: asNumber(fields.reliability),
     perishable: fields.perishable === true,
     stages: asTexts(fields.stages),
+    figures: readFigures(fields.figures),
   }) as Character;
 }
 

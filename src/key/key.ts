@@ -1,5 +1,5 @@
 import type { Path, Place } from '../diagnostic/finding.js';
-import type { Character } from '../traits/character.js';
+import type { Character, Figure } from '../traits/character.js';
 import type { Allowed, Condition } from '../traits/condition.js';
 import type { Numbers } from '../traits/notation.js';
 import type { YamlText } from './document.js';
@@ -50,6 +50,7 @@ export interface Taxon {
   readonly months: readonly number[];
   readonly repeats: boolean;
   readonly sources: readonly string[];
+  readonly figures: readonly Figure[];
   readonly note?: string;
 }
 
@@ -69,6 +70,7 @@ export interface Lead {
   readonly end: End;
   readonly reaches?: string;
   readonly note?: string;
+  readonly figures: readonly Figure[];
   readonly path: Path;
 }
 

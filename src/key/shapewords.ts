@@ -40,6 +40,8 @@ const WANTED: Readonly<Record<string, string>> = {
   trait: 'a state, a list of states, or a number or range',
   character: 'a character: lines such as "name:" and "states:"',
   taxon: 'a taxon: lines such as "name:" and "rank:"',
+  figure: 'a figure: the lines "file:" and "caption:"',
+  figureFile: 'a picture beside this file or below it',
   source: 'a source: a line "cite:" and perhaps others',
   duty: 'a duty: the lines "kind:" and "note:"',
   collection: 'a collection: lines such as "id:", "date:" and "traits:"',

@@ -15,6 +15,7 @@ import {
   type Reporter,
   textsAt,
 } from './fields.js';
+import { readFigures } from './figures.js';
 import { type Concern, type ConcernLevel, concernLevels, type Duty, type Taxon, type Trait } from './key.js';
 
 /** Reads the `taxa` of a key; unknown characters, states and taxa are reported at their own place. */
@@ -53,6 +54,7 @@ function readTaxon(
     months: asNumbers(fields.months),
     repeats: fields.repeats === 'meant',
     sources: asTexts(fields.sources),
+    figures: readFigures(fields.figures),
     note: asText(fields.note),
   }) as Taxon;
 }

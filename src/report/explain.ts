@@ -1,3 +1,4 @@
+import { figureText } from '../authoring/printkey.js';
 import type { CompiledCouplet, CompiledKey } from '../engine/compile.js';
 import { harmless } from '../text/harmless.js';
 import { filled } from '../text/layout.js';
@@ -78,6 +79,7 @@ function characterLines(character: Character, { width, paint }: Setting): string
   return [
     ...filled(`${paint.strong(harmless(character.name))}: ${harmless(shows)}`, width, '  ', '    '),
     ...(character.look === undefined ? [] : filled(harmless(character.look), width, '    ')),
+    ...character.figures.flatMap((f) => filled(harmless(figureText(f)), width, '    ')),
     ...(needs.every((n) => n === '')
       ? []
       : filled(harmless(needs.filter((n) => n !== '').join(' ')), width, '    ')),

@@ -143,12 +143,13 @@ function leadHtml(
       ? ''
       : ` <span class="back">(${backOf.from.map(escaped).join(', ')})</span>`;
   const note = lead.note === undefined || brief ? '' : `<p class="lead-note">${htmlSpans(lead.note)}</p>`;
+  const figures = brief ? '' : lead.figures.map((f) => `<p class="lead-note">${htmlSpans(f)}</p>`).join('');
   const long =
     back.length > 0 && lead.label.length + 2 + (backOf?.from.join(', ').length ?? 0) > WIDEST_LABEL;
   const target = end === '' ? '' : `<span class="dots"></span> <span class="end">${end}</span>`;
   return (
     `<div class="lead${long ? ' long' : ''}"${attributes}><div class="label"><b>${escaped(lead.label)}</b>${back}</div>` +
-    `<div class="text"><p>${htmlSpans(lead.words)}${target}</p>${note}</div></div>`
+    `<div class="text"><p>${htmlSpans(lead.words)}${target}</p>${note}${figures}</div></div>`
   );
 }
 

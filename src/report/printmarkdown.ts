@@ -85,8 +85,9 @@ function leadText(
   const back =
     backOf === undefined || backOf.from.length === 0 ? '' : ` (${backOf.from.map(markdown).join(', ')})`;
   const note = lead.note === undefined || brief ? '' : ` \\[${markdownSpans(lead.note)}\\]`;
+  const figures = brief ? '' : lead.figures.map((f) => ` \\[${markdownSpans(f)}\\]`).join('');
   const to = end === '' ? '' : ` → ${end}`;
-  return `**${markdown(lead.label)}**${back} ${markdownSpans(lead.words)}${to}${note}`;
+  return `**${markdown(lead.label)}**${back} ${markdownSpans(lead.words)}${to}${note}${figures}`;
 }
 
 function blockText({ root, rows }: IndentedBlock, printed: Printed, setting: PrintSetting): string {

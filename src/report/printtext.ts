@@ -151,6 +151,8 @@ function leadLines(
   const lines = end === '' ? words : ledTo(words, end, width, rest);
   if (lead.note !== undefined && !setting.brief)
     lines.push(...filled(`[${harmless(textOf(lead.note))}]`, width, rest));
+  if (!setting.brief)
+    for (const figure of lead.figures) lines.push(...filled(`[${harmless(textOf(figure))}]`, width, rest));
   return lines;
 }
 

@@ -1,4 +1,4 @@
-import type { Printed, PrintedEnd, PrintedTaxon } from '../authoring/printkey.js';
+import { figureText, type Printed, type PrintedEnd, type PrintedTaxon } from '../authoring/printkey.js';
 import { nameSpans, type Span } from '../authoring/printnames.js';
 import { MONTHS } from '../engine/scope.js';
 import {
@@ -157,6 +157,7 @@ export function taxonEntry({ taxon, at }: PrintedTaxon, printed: Printed): Taxon
       plain('.'),
     ]);
   if (note !== undefined) facts.push(printed.names.spans(sentence(note)));
+  for (const figure of taxon.figures) facts.push(printed.names.spans(sentence(figureText(figure))));
   return { head, at: listed(at), facts };
 }
 

@@ -9,6 +9,14 @@ export interface State {
   readonly meaning: string;
 }
 
+/** A picture that belongs to a character, a lead or a taxon. */
+export interface Figure {
+  /** Its path from the file that names it. */
+  readonly file: string;
+  readonly caption: string;
+  readonly by?: string;
+}
+
 /** A feature that is compared: chosen from states, measured, or counted. */
 export interface Character {
   readonly id: string;
@@ -32,6 +40,7 @@ export interface Character {
   readonly perishable: boolean;
   /** The ages that can show it; empty = any. */
   readonly stages: readonly string[];
+  readonly figures: readonly Figure[];
 }
 
 /** Every number that the character can show, in base units. */

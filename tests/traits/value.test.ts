@@ -16,7 +16,7 @@ import {
 vi.setConfig({ testTimeout: 120_000 });
 
 const states = ['white', 'pink', 'brown'];
-const base = { tools: [], effort: 1, perishable: false, stages: [] };
+const base = { tools: [], effort: 1, perishable: false, stages: [], figures: [] };
 const colour: Character = {
   ...base,
   id: 'colour',
