@@ -114,6 +114,11 @@ async function lintOnce(
     if (flags.quiet !== true) say(world, `${count(mended.length, 'file')} would change`);
     return once(mended.length > 0 ? 1 : 0);
   }
+  const inBundle = mended.find(({ file }) => folderShelf.bundleOf(file) !== undefined);
+  if (inBundle !== undefined)
+    throw new Failure(`${harmless(inBundle.file)} lies in a bundle, and a bundle is never changed`, {
+      hint: 'unpack it, mend the key there, and bundle it again',
+    });
   for (const { file, after, titles } of mended) {
     writeWhole(resolve(world.cwd, file), after);
     if (flags.quiet !== true) say(world, `${file} mended: ${summed(titles)}`);
@@ -129,7 +134,7 @@ async function lintOnce(
   const stale =
     staleLevel === undefined ? [] : compared.stale.map((e) => ({ ...staleFinding(e), level: staleLevel }));
   const findings = [...compared.findings, ...stale];
-  const result = resultOf(report, findings, compared.accepted, problems, flags, world);
+  const result = resultOf(report, findings, compared.accepted, problems, flags, folderShelf, world);
   await show(result, flags, world);
   const { error, warning } = levelCounts(findings);
   const tooMany = flags.maxWarnings !== undefined && warning > flags.maxWarnings;
@@ -160,11 +165,12 @@ function resultOf(
   accepted: readonly AllowedFinding[],
   unreadable: readonly Unreadable[],
   flags: LintFlags,
+  shelf: FolderShelf,
   world: World,
 ): LintResult {
   const texts = new Map<string, Lines | undefined>();
   const source = (file: string): Lines | undefined => {
-    if (!texts.has(file)) texts.set(file, report.texts.get(file)?.lines ?? linesOf(resolve(world.cwd, file)));
+    if (!texts.has(file)) texts.set(file, report.texts.get(file)?.lines ?? linesOf(file, shelf));
     return texts.get(file);
   };
   const all = [...report.findings, ...report.allowed.map((a) => a.finding)];
@@ -183,9 +189,9 @@ function resultOf(
   };
 }
 
-function linesOf(path: string): Lines | undefined {
+function linesOf(file: string, shelf: FolderShelf): Lines | undefined {
   try {
-    return new Lines(readText(path).replace(/^\ufeff/, ''));
+    return new Lines(shelf.text(file).replace(/^\ufeff/, ''));
   } catch {
     return undefined; // What cannot be read any more is not shown.
   }

@@ -1,7 +1,7 @@
 import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { isFolder, keysBelow, nearestAbove } from '../files/keyfiles.js';
-import { type FolderShelf, readKeyText } from '../files/shelf.js';
+import type { FolderShelf } from '../files/shelf.js';
 import { readText } from '../files/texts.js';
 import { LARGEST_TEXT } from '../key/document.js';
 import type { Shelf } from '../key/load.js';
@@ -40,7 +40,7 @@ export function readInputs(
     }
   };
   const read = (file: string): void => {
-    if (!inputs.has(file)) inputs.set(file, { file, text: readKeyText(resolve(world.cwd, file), file) });
+    if (!inputs.has(file)) inputs.set(file, { file, text: shelf.text(file) });
   };
   for (const name of names) {
     if (name === '-' && stdin !== undefined) {

@@ -33,6 +33,10 @@ export function putInOrder(opened: ReadableKey, folders: readonly string[], worl
       { hint: '--renumber prints it in reading order without changing the file' },
     );
   const mark = text.startsWith('\ufeff') ? 1 : 0;
+  if (opened.shelf.bundleOf(file) !== undefined)
+    throw new Failure(`${harmless(file)} lies in a bundle, and a bundle is never changed`, {
+      hint: 'unpack it, put the key in order there, and bundle it again',
+    });
   const leading = leadingHere(opened, folders, world);
   writeWhole(resolve(world.cwd, file), text.slice(0, mark) + edited(text.slice(mark), fix.edits));
   say(`${file} changed: ${fix.title}`);

@@ -1,6 +1,5 @@
-import { resolve } from 'node:path';
 import type { Finding } from '../diagnostic/finding.js';
-import { FolderShelf, readKeyText } from '../files/shelf.js';
+import { FolderShelf } from '../files/shelf.js';
 import { type Chain, loadChain } from '../key/chain.js';
 import { findingCount, findingLines } from '../report/findings.js';
 import type { World } from '../terminal/world.js';
@@ -39,7 +38,7 @@ export function openToShow(
 ): ReadableKey | undefined {
   const shelf = new FolderShelf(world.cwd, folders);
   const file = shelf.named(reference);
-  const text = readKeyText(resolve(world.cwd, file), file);
+  const text = shelf.text(file);
   const { chain, findings } = loadChain(text, file, shelf, {
     tolerate: ({ rule }) => HARMLESS_HERE.has(rule),
   });

@@ -1,6 +1,5 @@
-import { resolve } from 'node:path';
 import { type CompiledKey, compile } from '../engine/compile.js';
-import { FolderShelf, readKeyText } from '../files/shelf.js';
+import { FolderShelf } from '../files/shelf.js';
 import { loadChain } from '../key/chain.js';
 import { findingCount, findingLines } from '../report/findings.js';
 import type { World } from '../terminal/world.js';
@@ -16,7 +15,7 @@ export function openSoundKey(
 ): CompiledKey | undefined {
   const shelf = new FolderShelf(world.cwd, folders);
   const file = shelf.named(reference);
-  const { chain, findings } = loadChain(readKeyText(resolve(world.cwd, file), file), file, shelf);
+  const { chain, findings } = loadChain(shelf.text(file), file, shelf);
   const errors = findings.filter((f) => f.level === 'error');
   if (chain !== undefined && errors.length === 0) return compile(chain);
   for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);

@@ -3,6 +3,7 @@
  * entry in `entries`, and a line here. Modules are loaded when the command is asked for, never before.
  */
 import type { CommandEntry } from './command.js';
+import { BUNDLE } from './entries/bundle.js';
 import { COMPARE } from './entries/compare.js';
 import { COMPLETION } from './entries/completion.js';
 import { DIFF } from './entries/diff.js';
@@ -41,5 +42,6 @@ export const COMMANDS: readonly CommandEntry[] = [
   IMPORT,
   DRAFT,
   TRIM,
+  BUNDLE,
   COMPLETION,
 ];

@@ -6,6 +6,7 @@ import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
+import { type Bundle, idInText, isArchiveFile, openBundle } from './bundle.js';
 import { isFile, readText, whyNot } from './texts.js';
 
 /** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
@@ -22,6 +23,8 @@ export class FolderShelf implements Shelf {
   readonly #cwd: string;
   readonly #folders: readonly string[];
   readonly #ids = new Map<string, ReadonlyMap<string, readonly string[]>>();
+  /** The bundles that were opened, by their absolute paths. */
+  readonly #bundles = new Map<string, Bundle>();
 
   constructor(cwd: string, folders: readonly string[] = []) {
     this.#cwd = cwd;
@@ -29,21 +32,46 @@ export class FolderShelf implements Shelf {
   }
 
   key(reference: string, fromFile: string): Found {
+    const bundle = this.bundleOf(fromFile);
+    if (bundle !== undefined) return bundle.key(reference, fromFile);
     const folders = [dirname(resolve(this.#cwd, fromFile)), ...this.#folders];
     return this.#look(reference, folders, reference.includes('/') || reference.endsWith('.yaml'));
   }
 
   terms(reference: string, fromFile: string): Found {
+    const bundle = this.bundleOf(fromFile);
+    if (bundle !== undefined) return bundle.terms(reference, fromFile);
     return this.#look(reference, [dirname(resolve(this.#cwd, fromFile)), ...this.#folders], true);
   }
 
+  /** The bundle that a file lies in, where it lies in one that was opened. */
+  bundleOf(file: string): Bundle | undefined {
+    for (const bundle of this.#bundles.values()) if (file.startsWith(`${bundle.shown}/`)) return bundle;
+    return undefined;
+  }
+
+  /** The text of a key or a terms file that was found here. Throws a Failure when it cannot be read. */
+  text(file: string): string {
+    const bundle = this.bundleOf(file);
+    if (bundle === undefined) return readKeyText(resolve(this.#cwd, file), file);
+    const text = bundle.text(file.slice(bundle.shown.length + 1));
+    if (text === undefined) throw new Failure(`${harmless(file)} cannot be read: there is no such file`);
+    return text;
+  }
+
   /**
-   * The file of a key that a person named: a path (any, it is theirs) or an id in `./keys` or the given folders.
-   * Throws a Failure that says where it was looked for.
+   * The file of a key that a person named: a path (any, it is theirs), that of a bundle, or an id in `./keys` or the
+   * given folders. Throws a Failure that says where it was looked for.
    */
   named(reference: string): string {
     const path = resolve(this.#cwd, reference);
-    if (isFile(path)) return this.#shown(path);
+    if (isFile(path)) {
+      if (!isArchiveFile(path)) return this.#shown(path);
+      const bundle = this.#bundle(path);
+      return bundle.nameOf(bundle.manifest.key.file);
+    }
+    const inside = this.#insideBundle(path);
+    if (inside !== undefined) return inside;
     const byId = this.#look(reference, this.#folders, false, false);
     if (byId.ok) return byId.file;
     if (byId.there) throw new Failure(`key ${harmless(reference)} cannot be used: ${byId.problem}`);
@@ -54,6 +82,26 @@ export class FolderShelf implements Shelf {
       `there is no key ${harmless(reference)}: no file of that name, and none of that id in ${this.#folders.map((f) => this.#shown(f)).join(', ')}`,
       hint === undefined ? {} : { hint },
     );
+  }
+
+  #bundle(path: string): Bundle {
+    const known = this.#bundles.get(path);
+    if (known !== undefined) return known;
+    const bundle = openBundle(path, this.#shown(path));
+    this.#bundles.set(path, bundle);
+    return bundle;
+  }
+
+  /** A key of a bundle by a path through it, as messages name it. */
+  #insideBundle(path: string): string | undefined {
+    for (let at = dirname(path); at !== dirname(at); at = dirname(at)) {
+      if (!isFile(at)) continue;
+      if (!isArchiveFile(at)) return undefined;
+      const bundle = this.#bundle(at);
+      const inner = relative(at, path).split(sep).join('/');
+      return bundle.text(inner) === undefined ? undefined : bundle.nameOf(inner);
+    }
+    return undefined;
   }
 
   #look(reference: string, folders: readonly string[], asPath: boolean, withText = true): Looked {
@@ -159,7 +207,7 @@ function idIn(path: string): string | undefined {
     try {
       const head = Buffer.alloc(16_384);
       const read = readSync(file, head, 0, head.length, 0);
-      return /^id:\s*["']?([a-z0-9][a-z0-9-]*)/m.exec(head.toString('utf8', 0, read))?.[1];
+      return idInText(head.toString('utf8', 0, read));
     } finally {
       closeSync(file);
     }

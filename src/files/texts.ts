@@ -13,13 +13,13 @@ export function readText(path: string, shown = path): string {
 }
 
 /**
- * Writes a whole text file so that it is never seen half written: a crash leaves the old one or the new one. Throws a
+ * Writes a whole file so that it is never seen half written: a crash leaves the old one or the new one. Throws a
  * Failure when the folder cannot be written.
  */
-export function writeWhole(path: string, text: string): void {
+export function writeWhole(path: string, text: string | Uint8Array): void {
   try {
     mkdirSync(dirname(path), { recursive: true });
-    writeFileAtomic.sync(path, text);
+    writeFileAtomic.sync(path, typeof text === 'string' ? text : Buffer.from(text));
   } catch (error) {
     throw new Failure(`${path} ${whyNot(error, 'written')}`, { cause: error });
   }

@@ -7,7 +7,10 @@ export const COMPARE: CommandEntry = {
   purpose: 'identify',
   summary: 'Take the same collections through several keys, side by side.',
   arguments: [
-    { name: 'KEY...', help: 'key files, or ids of keys; with one key, finds are compared with each other' },
+    {
+      name: 'KEY...',
+      help: 'key files, bundles, or ids of keys; with one key, finds are compared with each other',
+    },
   ],
   options: [
     {

@@ -9,7 +9,7 @@ export const LINT: CommandEntry = {
   arguments: [
     {
       name: 'KEY...',
-      help: 'key files, ids of keys, or folders of keys; - is a key on the standard input',
+      help: 'key files, ids of keys, folders of keys, or bundles; - is a key on the standard input',
     },
   ],
   options: [

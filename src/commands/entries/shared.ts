@@ -10,5 +10,5 @@ export const KEYS_OPTION: OptionEntry = {
 /** The operand that names a key. */
 export const KEY_ARGUMENT = {
   name: 'KEY',
-  help: 'a key file, or the id of a key in ./keys or in a folder given by --keys',
+  help: 'a key file, a bundle of keys, or the id of a key in ./keys or in a folder given by --keys',
 } as const;

@@ -1,0 +1,138 @@
+import { closeSync, openSync, readSync } from 'node:fs';
+import { posix } from 'node:path';
+import { MANIFEST, type Manifest, readManifest, sha256 } from '../authoring/manifest.js';
+import { Failure } from '../diagnostic/failure.js';
+import { LARGEST_TEXT } from '../key/document.js';
+import type { Found, Shelf } from '../key/load.js';
+import { harmless, quoted } from '../text/harmless.js';
+import { nearest } from '../text/nearest.js';
+import { Archive, type ByteSource, bytesSource, fileSource, isArchive, SMALL_ARCHIVE } from './archive.js';
+
+/** Whether a file begins as a zip archive does. */
+export function isArchiveFile(path: string): boolean {
+  try {
+    const file = openSync(path, 'r');
+    try {
+      const start = new Uint8Array(4);
+      return readSync(file, start, 0, 4, 0) === 4 && isArchive(start);
+    } finally {
+      closeSync(file);
+    }
+  } catch {
+    return false; // What cannot be read is told when it is opened.
+  }
+}
+
+/**
+ * A bundle whose every file was held against the manifest: nothing is missing, changed or added. Its keys and terms are
+ * kept; pictures and texts for people were looked at and let go.
+ */
+export class Bundle implements Shelf {
+  readonly manifest: Manifest;
+  readonly #texts = new Map<string, string>();
+  /** By the id that a key states near its top, its names. */
+  readonly #ids = new Map<string, string[]>();
+
+  constructor(
+    source: ByteSource,
+    /** As it is called in messages. */
+    readonly shown: string,
+  ) {
+    const archive = new Archive(source, shown, SMALL_ARCHIVE);
+    if (!archive.has(MANIFEST))
+      throw new Failure(
+        `${harmless(shown)} is a zip archive, but no bundle of keys: there is no ${MANIFEST} in it`,
+      );
+    if (archive.size(MANIFEST) > LARGEST_TEXT) throw this.#refused(`its ${MANIFEST} is too large`);
+    const read = readManifest(textOf(archive.read(MANIFEST)));
+    if (!read.ok) throw this.#refused(read.problem);
+    this.manifest = read.manifest;
+    const listed = new Map(read.manifest.files.map((f) => [f.name, f]));
+    for (const name of archive.names)
+      if (name !== MANIFEST && !listed.has(name))
+        throw this.#refused(`it holds ${quoted(name)}, which its ${MANIFEST} does not list`);
+    for (const { name, kind, size, sha256: sum } of read.manifest.files) {
+      if (!archive.has(name)) throw this.#refused(`${quoted(name)} is missing from it`);
+      const isText = kind === 'key' || kind === 'terms';
+      if (isText && archive.size(name) > LARGEST_TEXT)
+        throw this.#refused(
+          `${quoted(name)} is larger than the ${LARGEST_TEXT / 1048576} MB that a key may have`,
+        );
+      const bytes = archive.size(name) === size ? archive.read(name) : undefined;
+      if (bytes === undefined || sha256(bytes) !== sum)
+        throw this.#refused(`${quoted(name)} was changed after the bundle was made`);
+      if (!isText) continue;
+      const text = textOf(bytes);
+      this.#texts.set(name, text);
+      const id = kind === 'key' ? idInText(text) : undefined;
+      if (id !== undefined) this.#ids.set(id, [...(this.#ids.get(id) ?? []), name]);
+    }
+  }
+
+  /** How a file of it is called in messages, `tufts.keywright.zip/tufts.key.yaml`. */
+  nameOf(inner: string): string {
+    return `${this.shown}/${inner}`;
+  }
+
+  /** The text of a key or a terms file of it. */
+  text(inner: string): string | undefined {
+    return this.#texts.get(inner);
+  }
+
+  key(reference: string, fromFile: string): Found {
+    if (reference.includes('/') || reference.endsWith('.yaml')) return this.terms(reference, fromFile);
+    const [name, ...others] = this.#ids.get(reference) ?? [];
+    if (name !== undefined && others.length === 0) return this.#found(name);
+    return others.length > 0
+      ? { ok: false, problem: 'several keys of the bundle have this id' }
+      : this.#missing(reference, [...this.#ids.keys()]);
+  }
+
+  terms(reference: string, fromFile: string): Found {
+    const folder = posix.dirname(fromFile.slice(this.shown.length + 1));
+    // Beside the file that names it, else from the top: where it stood in another folder of keys.
+    for (const from of [folder, '.']) {
+      const name = posix.join(from, reference);
+      if (this.#texts.has(name)) return this.#found(name);
+    }
+    return this.#missing(reference, [...this.#texts.keys()]);
+  }
+
+  #found(name: string): Found {
+    return { ok: true, file: this.nameOf(name), text: this.#texts.get(name) ?? '' };
+  }
+
+  #missing(reference: string, known: readonly string[]): Found {
+    const near = nearest(reference, known);
+    const problem = `there is none in the bundle ${harmless(this.shown)}, and a bundle goes on in nothing outside it`;
+    return { ok: false, problem, ...(near === undefined ? {} : { nearest: near }) };
+  }
+
+  #refused(why: string): Failure {
+    return new Failure(`${harmless(this.shown)} cannot be opened: ${why}`);
+  }
+}
+
+/** Opens the bundle in a file. Throws a Failure that says what is wrong with it. */
+export function openBundle(path: string, shown: string): Bundle {
+  const source = fileSource(path, shown);
+  try {
+    return new Bundle(source, shown);
+  } finally {
+    source.close();
+  }
+}
+
+/** Opens a bundle that is in memory. */
+export function bundleIn(bytes: Uint8Array, shown: string): Bundle {
+  return new Bundle(bytesSource(bytes), shown);
+}
+
+function textOf(bytes: Uint8Array): string {
+  return Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength).toString('utf8');
+}
+
+/** The id that a key states near its top, without parsing it. */
+export function idInText(head: string): string | undefined {
+  return /^id:\s*["']?([a-z0-9][a-z0-9-]*)/m.exec(head)?.[1];
+}
