@@ -5,7 +5,7 @@ import type { Finding } from '../diagnostic/finding.js';
 import { compile } from '../engine/compile.js';
 import { writeOut } from '../files/out.js';
 import { textPieces } from '../files/pieces.js';
-import { FolderShelf, readKeyText } from '../files/shelf.js';
+import { FolderShelf } from '../files/shelf.js';
 import { readText } from '../files/texts.js';
 import { loadChain } from '../key/chain.js';
 import { lintKey } from '../lint/lint.js';
@@ -51,7 +51,7 @@ export async function action(
   const name = flags.to ?? '';
   const shelf = new FolderShelf(world.cwd, flags.keys);
   const file = shelf.named(reference);
-  const text = readKeyText(resolve(world.cwd, file), file);
+  const text = shelf.text(file);
   const { chain, findings } = loadChain(text, file, shelf);
   const errors = findings.filter((f) => f.level === 'error');
   if (chain === undefined || errors.length > 0)
