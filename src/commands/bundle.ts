@@ -52,7 +52,7 @@ export async function action(
 ): Promise<number> {
   const say = (text: string) => world.stderr.write(`keywright: ${harmless(text)}\n`);
   const shelf = new FolderShelf(world.cwd, flags.keys);
-  const file = shelf.named(reference);
+  const file = await shelf.opened(reference);
   if (shelf.bundleOf(file) !== undefined)
     throw new Failure(`${harmless(file)} lies in a bundle already`, { hint: 'unpack it to bundle it anew' });
   const text = shelf.text(file);

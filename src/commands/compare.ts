@@ -46,7 +46,7 @@ export async function action(
     throw new UsageError('--with is missing: the table of the finds to compare', 'compare');
   const keys: CompiledKey[] = [];
   for (const reference of references) {
-    const key = openSoundKey(reference, options.keys, world);
+    const key = await openSoundKey(reference, options.keys, world);
     if (key === undefined) return 2;
     keys.push(key);
   }

@@ -49,7 +49,7 @@ export async function action(
   ])
     if (value !== undefined && flags.format !== 'svg')
       throw new UsageError(`${flag} is for --format svg; the other formats are laid out elsewhere`, 'draw');
-  const opened = openToShow(reference, flags.keys, world);
+  const opened = await openToShow(reference, flags.keys, world);
   if (opened === undefined) return 2;
   const { chain, file, errors } = opened;
   const key = printed(chain, { renumber: flags.renumber === true, chain: flags.chain === true });

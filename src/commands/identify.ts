@@ -56,7 +56,7 @@ export async function action(
   const conflict = conflictOf(options, world);
   if (conflict !== undefined) throw new UsageError(conflict, 'identify');
   const early = rowsApart(tables[0] ?? '-', options.from, world);
-  const key = openSoundKey(reference, options.keys, world);
+  const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
   if (format !== 'dwc')
     return identifyTables(tables, early, new Run(key, options, world, await writerFor(key, options, world)));

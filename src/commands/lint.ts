@@ -91,7 +91,7 @@ async function lintOnce(
   const settings = new SettingsOfFiles(flags.rule ?? [], known, world);
   const taken = new Set<string>();
   const folderShelf = new FolderShelf(world.cwd, flags.keys);
-  const { inputs, unreadable, folders } = readInputs(names, folderShelf, world, stdin);
+  const { inputs, unreadable, folders } = await readInputs(names, folderShelf, world, stdin);
   const baseline = baselineOf(flags, world);
   const options = {
     shelf: recording(folderShelf, taken),

@@ -21,18 +21,18 @@ export interface Inputs {
 }
 
 /** Reads what a person named: key files, ids of keys, folders of keys, and `-` for the text that came on stdin. */
-export function readInputs(
+export async function readInputs(
   names: readonly string[],
   shelf: FolderShelf,
   world: World,
   stdin: LintInput | undefined,
-): Inputs {
+): Promise<Inputs> {
   const inputs = new Map<string, LintInput>();
   const unreadable: Unreadable[] = [];
   const folders: string[] = [];
-  const attempt = (file: string, work: () => void): void => {
+  const attempt = async (file: string, work: () => void | Promise<void>): Promise<void> => {
     try {
-      work();
+      await work();
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
       const hint = error.hint === undefined ? '' : ` (${error.hint})`;
@@ -46,14 +46,14 @@ export function readInputs(
     if (name === '-' && stdin !== undefined) {
       inputs.set(stdin.file, stdin);
     } else if (isFolder(resolve(world.cwd, name))) {
-      attempt(name, () => {
+      await attempt(name, async () => {
         const found = keysBelow(name, world.cwd);
         folders.push(...found.folders);
         if (found.files.length === 0)
           throw new Failure(`${harmless(name)} holds no key (no file *.key.yaml)`);
-        for (const file of found.files) attempt(file, () => read(file));
+        for (const file of found.files) await attempt(file, () => read(file));
       });
-    } else attempt(name, () => read(shelf.named(name)));
+    } else await attempt(name, async () => read(await shelf.opened(name)));
   }
   return { inputs: [...inputs.values()], unreadable, folders };
 }

@@ -43,11 +43,11 @@ export async function action(
 ): Promise<number> {
   const conflict = conflictOf(flags);
   if (conflict !== undefined) throw new UsageError(conflict, 'print');
-  let opened = openToShow(reference, flags.keys, world);
+  let opened = await openToShow(reference, flags.keys, world);
   if (opened === undefined) return 2;
   if (flags.write === true) {
     putInOrder(opened, flags.keys ?? [], world);
-    opened = openToShow(reference, flags.keys, world) ?? opened;
+    opened = (await openToShow(reference, flags.keys, world)) ?? opened;
   }
   const { chain, file, errors } = opened;
   const key = printed(chain, { renumber: flags.renumber === true, chain: flags.chain === true });

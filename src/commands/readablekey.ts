@@ -31,13 +31,13 @@ const HARMLESS_HERE: ReadonlySet<string> = new Set([
  * Opens a key that a person named, with the keys it goes on in, to show it. What is wrong with it is said on stderr; a
  * key of which too little can be understood gives undefined, and the command then ends with exit code 2.
  */
-export function openToShow(
+export async function openToShow(
   reference: string,
   folders: readonly string[] | undefined,
   world: World,
-): ReadableKey | undefined {
+): Promise<ReadableKey | undefined> {
   const shelf = new FolderShelf(world.cwd, folders);
-  const file = shelf.named(reference);
+  const file = await shelf.opened(reference);
   const text = shelf.text(file);
   const { chain, findings } = loadChain(text, file, shelf, {
     tolerate: ({ rule }) => HARMLESS_HERE.has(rule),

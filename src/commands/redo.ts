@@ -41,7 +41,7 @@ export async function action(files: readonly string[], options: RedoOptions, wor
       'redo',
     );
   if (options.by !== undefined && options.write !== true) throw new UsageError('--by is for --write', 'redo');
-  const key = openSoundKey(options.key, options.keys, world);
+  const key = await openSoundKey(options.key, options.keys, world);
   if (key === undefined) return 2;
   return new Redoing(key, options, world).all(files);
 }

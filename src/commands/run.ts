@@ -46,7 +46,7 @@ export async function action(
   const by = nameOf(options.by ?? world.env.KEYWRIGHT_BY);
   if (options.by !== undefined && by === undefined)
     throw new UsageError('--by is blank; expected the name of whoever makes the determination', 'run');
-  const key = openSoundKey(reference, options.keys, world);
+  const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
   const keeper = record === undefined ? undefined : new RecordKeeper(record, world.cwd);
   const begun =

@@ -46,7 +46,7 @@ export async function action(
   const chains: Chain[] = [];
   const wrong: string[] = [];
   for (const reference of references) {
-    const opened = openToShow(reference, flags.keys, world);
+    const opened = await openToShow(reference, flags.keys, world);
     if (opened === undefined) return 2;
     chains.push(opened.chain);
     if (opened.errors.length > 0) wrong.push(`${opened.file} has ${findingCount(opened.errors)}`);

@@ -20,7 +20,7 @@ export async function action(
   flags: ShowFlags,
   world: World,
 ): Promise<number> {
-  const opened = openToShow(reference, flags.keys, world);
+  const opened = await openToShow(reference, flags.keys, world);
   if (opened === undefined) return 2;
   const { chain, errors, file } = opened;
   const shown = {

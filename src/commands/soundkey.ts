@@ -8,13 +8,13 @@ import type { World } from '../terminal/world.js';
  * Opens the key that a person named, with every key it goes on in, ready to be followed. When any of them is not sound
  * enough to run, says what is wrong on stderr and gives undefined: the command then ends with exit code 2.
  */
-export function openSoundKey(
+export async function openSoundKey(
   reference: string,
   folders: readonly string[] | undefined,
   world: World,
-): CompiledKey | undefined {
+): Promise<CompiledKey | undefined> {
   const shelf = new FolderShelf(world.cwd, folders);
-  const file = shelf.named(reference);
+  const file = await shelf.opened(reference);
   const { chain, findings } = loadChain(shelf.text(file), file, shelf);
   const errors = findings.filter((f) => f.level === 'error');
   if (chain !== undefined && errors.length === 0) return compile(chain);

@@ -40,7 +40,7 @@ export async function action(
 ): Promise<number> {
   if (tables.filter((t) => t === '-').length > 1)
     throw new UsageError('the standard input (-) can be named once only', 'test');
-  const key = openSoundKey(reference, options.keys, world);
+  const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
   const run = new TestRun(key, options, world, await writerFor(options, world));
   const names = new TaxonNames(key.chain.taxa.values());

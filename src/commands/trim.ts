@@ -50,7 +50,7 @@ export async function action(
   if (wrong !== undefined) throw new UsageError(wrong, 'trim');
   const name = flags.to ?? '';
   const shelf = new FolderShelf(world.cwd, flags.keys);
-  const file = shelf.named(reference);
+  const file = await shelf.opened(reference);
   const text = shelf.text(file);
   const { chain, findings } = loadChain(text, file, shelf);
   const errors = findings.filter((f) => f.level === 'error');

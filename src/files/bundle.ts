@@ -1,4 +1,3 @@
-import { closeSync, openSync, readSync } from 'node:fs';
 import { posix } from 'node:path';
 import { MANIFEST, type Manifest, readManifest, sha256 } from '../authoring/manifest.js';
 import { Failure } from '../diagnostic/failure.js';
@@ -6,22 +5,8 @@ import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
-import { Archive, type ByteSource, bytesSource, fileSource, isArchive, SMALL_ARCHIVE } from './archive.js';
-
-/** Whether a file begins as a zip archive does. */
-export function isArchiveFile(path: string): boolean {
-  try {
-    const file = openSync(path, 'r');
-    try {
-      const start = new Uint8Array(4);
-      return readSync(file, start, 0, 4, 0) === 4 && isArchive(start);
-    } finally {
-      closeSync(file);
-    }
-  } catch {
-    return false; // What cannot be read is told when it is opened.
-  }
-}
+import { Archive, type ByteSource, bytesSource, fileSource, SMALL_ARCHIVE } from './archive.js';
+import { idInText } from './keyid.js';
 
 /**
  * A bundle whose every file was held against the manifest: nothing is missing, changed or added. Its keys and terms are
@@ -130,9 +115,4 @@ export function bundleIn(bytes: Uint8Array, shown: string): Bundle {
 
 function textOf(bytes: Uint8Array): string {
   return Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength).toString('utf8');
-}
-
-/** The id that a key states near its top, without parsing it. */
-export function idInText(head: string): string | undefined {
-  return /^id:\s*["']?([a-z0-9][a-z0-9-]*)/m.exec(head)?.[1];
 }

@@ -6,8 +6,10 @@ import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
-import { type Bundle, idInText, isArchiveFile, openBundle } from './bundle.js';
+import type { Bundle } from './bundle.js';
+import { idInText } from './keyid.js';
 import { isFile, readText, whyNot } from './texts.js';
+import { isArchiveFile } from './zipstart.js';
 
 /** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
 type Looked = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
@@ -60,18 +62,30 @@ export class FolderShelf implements Shelf {
   }
 
   /**
-   * The file of a key that a person named: a path (any, it is theirs), that of a bundle, or an id in `./keys` or the
-   * given folders. Throws a Failure that says where it was looked for.
+   * The file of a key that a person named: that of a bundle where they named one (or a key in it, as messages do), else
+   * as `named` has it. Bundles are rare, and what reads them is loaded only for them. Throws a Failure for a bundle that
+   * is not as it was made.
+   */
+  async opened(reference: string): Promise<string> {
+    const path = resolve(this.#cwd, reference);
+    for (let at = path; at !== dirname(at); at = dirname(at)) {
+      if (!isFile(at)) continue;
+      if (!isArchiveFile(at)) break;
+      const bundle = await this.#bundle(at);
+      const inner = at === path ? bundle.manifest.key.file : relative(at, path).split(sep).join('/');
+      if (bundle.text(inner) === undefined) break;
+      return bundle.nameOf(inner);
+    }
+    return this.named(reference);
+  }
+
+  /**
+   * The file of a key that a person named: a path (any, it is theirs) or an id in `./keys` or the given folders.
+   * Throws a Failure that says where it was looked for.
    */
   named(reference: string): string {
     const path = resolve(this.#cwd, reference);
-    if (isFile(path)) {
-      if (!isArchiveFile(path)) return this.#shown(path);
-      const bundle = this.#bundle(path);
-      return bundle.nameOf(bundle.manifest.key.file);
-    }
-    const inside = this.#insideBundle(path);
-    if (inside !== undefined) return inside;
+    if (isFile(path)) return this.#shown(path);
     const byId = this.#look(reference, this.#folders, false, false);
     if (byId.ok) return byId.file;
     if (byId.there) throw new Failure(`key ${harmless(reference)} cannot be used: ${byId.problem}`);
@@ -84,24 +98,13 @@ export class FolderShelf implements Shelf {
     );
   }
 
-  #bundle(path: string): Bundle {
+  async #bundle(path: string): Promise<Bundle> {
     const known = this.#bundles.get(path);
     if (known !== undefined) return known;
+    const { openBundle } = await import('./bundle.js');
     const bundle = openBundle(path, this.#shown(path));
     this.#bundles.set(path, bundle);
     return bundle;
-  }
-
-  /** A key of a bundle by a path through it, as messages name it. */
-  #insideBundle(path: string): string | undefined {
-    for (let at = dirname(path); at !== dirname(at); at = dirname(at)) {
-      if (!isFile(at)) continue;
-      if (!isArchiveFile(at)) return undefined;
-      const bundle = this.#bundle(at);
-      const inner = relative(at, path).split(sep).join('/');
-      return bundle.text(inner) === undefined ? undefined : bundle.nameOf(inner);
-    }
-    return undefined;
   }
 
   #look(reference: string, folders: readonly string[], asPath: boolean, withText = true): Looked {
