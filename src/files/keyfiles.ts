@@ -8,7 +8,11 @@ const KEY_ENDING = '.key.yaml';
 
 /** Whether a folder stands there. */
 export function isFolder(path: string): boolean {
-  return statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false;
+  try {
+    return statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false;
+  } catch {
+    return false; // A name below that of a file, or one that nothing can have.
+  }
 }
 
 /** What a folder holds for somebody who checks keys. */
