@@ -8,7 +8,10 @@ export const BUNDLE: CommandEntry = {
   summary: 'Put a key and all that belongs to it into one file to share.',
   arguments: [KEY_ARGUMENT],
   options: [
-    { flags: '-o, --out <FILE>', help: 'the file to write; called by the id and version of the key when not given' },
+    {
+      flags: '-o, --out <FILE>',
+      help: 'the file to write; called by the id and version of the key when not given',
+    },
     { flags: '--overwrite', help: 'let --out replace a file that is no bundle' },
     { flags: '--without-licence', help: 'bundle keys that name no licence' },
     KEYS_OPTION,
