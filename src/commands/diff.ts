@@ -31,8 +31,8 @@ export async function action(
   flags: DiffFlags,
   world: World,
 ): Promise<number> {
-  const old = openSoundKey(oldName, flags.keys, world);
-  const now = openSoundKey(newName, flags.keys, world);
+  const old = await openSoundKey(oldName, flags.keys, world);
+  const now = await openSoundKey(newName, flags.keys, world);
   if (old === undefined || now === undefined) return 2;
   const diff = diffKeys(old.chain, now.chain);
   const table =

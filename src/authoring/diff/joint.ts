@@ -333,6 +333,7 @@ class Questions {
       effort: 1,
       perishable: false,
       stages: [],
+      figures: [],
     });
     answers.forEach((_, i) => {
       const allowed = { kind: 'states', states: [`${i + 1}`], except: false } as const;
