@@ -1,6 +1,6 @@
 import { closeSync, openSync, readSync, statSync } from 'node:fs';
 import { availableParallelism } from 'node:os';
-import { Worker } from 'node:worker_threads';
+import { MessageChannel, type MessagePort, receiveMessageOnPort, Worker } from 'node:worker_threads';
 import { Failure } from '../diagnostic/failure.js';
 import type { RowBatch } from '../records/rowbatch.js';
 import { isArchive } from './zipstart.js';
@@ -13,9 +13,11 @@ export interface RowTask {
   readonly format: 'csv' | 'tsv';
   /** How many batches have been read, for the thread to wait by. */
   readonly read: Int32Array;
+  /** Where it puts what it has to say. */
+  readonly port: MessagePort;
 }
 
-/** What the thread says. */
+/** What the thread puts there; each time it posts an empty message besides, to wake who waits. */
 export type RowThreadMessage =
   | { readonly kind: 'rows'; readonly batch: RowBatch }
   | { readonly kind: 'end' }
@@ -56,18 +58,21 @@ export function worthAThread(path: string): boolean {
 export class RowsApart {
   readonly #read = new Int32Array(new SharedArrayBuffer(4));
   readonly #worker: Worker;
-  readonly #waiting: RowThreadMessage[] = [];
+  readonly #port: MessagePort;
   #broken: Error | undefined;
   #wake: () => void = () => undefined;
 
   constructor(path: string, shown: string, format: RowTask['format']) {
-    const workerData: RowTask = { path, shown, format, read: this.#read };
-    // Flags of the main thread (--import, --cpu-prof) are not for this one.
-    this.#worker = new Worker(new URL(import.meta.resolve('#rowthread')), { workerData, execArgv: [] });
-    this.#worker.on('message', (message: RowThreadMessage) => {
-      this.#waiting.push(message);
-      this.#wake();
+    const { port1, port2 } = new MessageChannel();
+    const workerData: RowTask = { path, shown, format, read: this.#read, port: port2 };
+    this.#port = port1;
+    this.#worker = new Worker(new URL(import.meta.resolve('#rowthread')), {
+      workerData,
+      transferList: [port2],
+      // Flags of the main thread (--import, --cpu-prof) are not for this one.
+      execArgv: [],
     });
+    this.#worker.on('message', () => this.#wake());
     this.#worker.on('error', (error) => {
       this.#broken = error;
       this.#wake();
@@ -81,7 +86,8 @@ export class RowsApart {
     this.#worker.ref();
     try {
       for (;;) {
-        const next = this.#waiting.shift();
+        // Fetched one by one: what is fetched long before it is used costs the tidying of memory dear.
+        const next = receiveMessageOnPort(this.#port)?.message as RowThreadMessage | undefined;
         if (next === undefined) await this.#more();
         else if (next.kind === 'end') return;
         else if (next.kind === 'failure')
@@ -93,6 +99,7 @@ export class RowsApart {
         }
       }
     } finally {
+      this.#port.close();
       await this.#worker.terminate();
     }
   }

@@ -9,7 +9,7 @@ import { MOST_UNREAD, type RowTask, type RowThreadMessage } from './rowsapart.js
 /** Letters that are cut together; few, so that the rows of a batch do not outlive a tidying of memory. */
 const AT_ONCE = 16_384;
 
-const { path, shown, format, read } = workerData as RowTask;
+const { path, shown, format, read, port } = workerData as RowTask;
 let sent = 0;
 
 /** Hands on a batch; waits while the other thread has too many that it has not read. */
@@ -25,7 +25,8 @@ function send(batch: RowBatch | undefined): void {
 }
 
 function post(message: RowThreadMessage): void {
-  parentPort?.postMessage(message);
+  port.postMessage(message);
+  parentPort?.postMessage(undefined);
 }
 
 try {
