@@ -26,6 +26,9 @@ export interface DiffSetting {
   readonly words: boolean;
 }
 
+/** More kinds of finds than this nobody reads. */
+const MOST_FINDS = 40;
+
 interface Section {
   readonly head: string;
   readonly items: readonly string[];
@@ -75,10 +78,12 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
   const lowered = ({ was, is }: TaxonPair) => severity(is) > severity(was);
   const level = ({ was, is }: TaxonPair) => `${is.name}: ${was.concern.level}, now ${is.concern.level}`;
   say('Harm that is recorded as less than before:', diff.concerns.filter(lowered).map(level));
-  say(
-    'Finds that end elsewhere, each kind by one find that was run through both:',
-    finds.moved.map((m) => movedLine(m, diff)),
-  );
+  say('Finds that end elsewhere, each kind by one find that was run through both:', [
+    ...finds.moved.slice(0, MOST_FINDS).map((m) => movedLine(m, diff)),
+    ...(finds.moved.length > MOST_FINDS
+      ? [`(${finds.moved.length - MOST_FINDS} kinds more; --format json holds them all)`]
+      : []),
+  ]);
   if (finds.undecided.length > 0)
     say('Not decided within the limit of work whether finds of these end elsewhere:', [
       `${inShort(finds.undecided.map((t) => t.name)).join(', ')} (${count(finds.drawn, 'find')} drawn at random instead; what they showed stands above)`,

@@ -5,7 +5,7 @@ import { Logic } from '../../engine/logic.js';
 import { severity } from '../../engine/verdict.js';
 import { completed, type Specimen } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
-import { Budget, type Region, Undecided } from '../../traits/box.js';
+import { Budget, type Region, type Space, Undecided } from '../../traits/box.js';
 import type { Character } from '../../traits/character.js';
 import { askedBy, type Check } from '../../traits/check.js';
 import type { Choice, Observation } from '../../traits/collection.js';
@@ -51,6 +51,7 @@ class FindComparison {
   readonly #engines: Engines;
   readonly #moved = new Map<string, Moved>();
   readonly #undecided: Taxon[] = [];
+  #pairs = MOST_PAIRS;
 
   constructor(
     readonly joint: Joint,
@@ -73,7 +74,8 @@ class FindComparison {
     if (open.length > 0) {
       const logics = [logicOf(joint.old), logicOf(joint.now)] as const;
       const regions = [new EndRegions(logics[0], before), new EndRegions(logics[1], after)] as const;
-      for (const number of open) this.#taxon(number, logics[1], regions);
+      const changes = open.flatMap((number) => this.#changeOf(number, logics[1].space, regions) ?? []);
+      for (const change of changes) this.#tell(change, logics[1], regions);
     }
     let drawn = 0;
     if (this.#undecided.length > 0) {
@@ -86,37 +88,47 @@ class FindComparison {
     return { moved, undecided: this.#undecided, drawn };
   }
 
-  #taxon(number: number, logic: Logic, regions: readonly [EndRegions, EndRegions]): void {
+  /** The finds that a taxon has lost and gained; undefined when there are none, or when that is not decided. */
+  #changeOf(
+    number: number,
+    space: Space,
+    regions: readonly [EndRegions, EndRegions],
+  ): TaxonChange | undefined {
+    const [old, now] = [regions[0].of(number), regions[1].of(number)];
     const budget = new Budget(this.limits.steps);
-    const { space } = logic;
     try {
-      const [old, now] = [regions[0].of(number), regions[1].of(number)];
       if (old === undefined || now === undefined) throw new Undecided();
-      // Finds that it has lost are told by what they are now, finds that it has gained by what they were.
       const lost = space.minus(old, now, budget);
       const gained = space.minus(now, old, budget);
-      const sides = [
-        { part: lost, others: regions[1] },
-        { part: gained, others: regions[0] },
-      ];
-      for (const { part, others } of sides) {
-        if (part.length === 0) continue;
-        const stories = part.slice(0, MOST_STORIES);
-        for (const other of others.all) {
-          if (other === number) continue;
-          const shared = others.of(other);
-          const both = shared === undefined ? [] : space.meet(part, shared, budget);
-          if (both[0] !== undefined) stories.push(both[0]);
-        }
-        const told = stories.filter((box) => {
-          const find = completed(logic, box, this.#engines.asked);
-          return find !== undefined && this.#add(find, false);
-        });
-        if (told.length === 0) throw new Undecided();
-      }
+      return lost.length + gained.length === 0 ? undefined : { number, lost, gained };
     } catch (error) {
       if (!(error instanceof Undecided)) throw error;
       this.#undecided.push(this.joint.same.taxon(number));
+      return undefined;
+    }
+  }
+
+  /** Shows finds of a change: what it has lost is told by who has gained it, and the other way round. */
+  #tell(change: TaxonChange, logic: Logic, regions: readonly [EndRegions, EndRegions]): void {
+    for (const side of ['lost', 'gained'] as const) {
+      const part = change[side];
+      if (part.length === 0) continue;
+      const stories = part.slice(0, MOST_STORIES);
+      // A taxon that keeps its finds may now share them, so those that have not changed are looked at as well.
+      const others = regions[side === 'lost' ? 1 : 0];
+      for (const other of others.worstFirst(this.joint)) {
+        if (other === change.number || this.#pairs-- <= 0) continue;
+        const theirs = others.of(other) ?? [];
+        const [both] = logic.ask((budget) => logic.space.meet(part, theirs, budget)) ?? [];
+        if (both !== undefined) stories.push(both);
+      }
+      const told = stories.filter((box) => {
+        const find = completed(logic, box, this.#engines.asked);
+        return find !== undefined && this.#add(find, false);
+      });
+      if (told.length > 0) continue;
+      this.#undecided.push(this.joint.same.taxon(change.number));
+      return;
     }
   }
 
@@ -140,6 +152,15 @@ class FindComparison {
 }
 
 const MOST_STORIES = 3;
+/** More pairs of a changed taxon and another are not looked at one by one; harmful ones come first. */
+const MOST_PAIRS = 5000;
+
+/** The finds that no longer end at a taxon, and those that do now and did not. */
+interface TaxonChange {
+  readonly number: number;
+  readonly lost: Region;
+  readonly gained: Region;
+}
 
 /** Harm first: a harmful taxon that is one no more, then one that a find is now. */
 function gravity({ was, is }: Moved): number {
@@ -174,14 +195,19 @@ function logicOf(key: CompiledKey): Logic {
 /** The finds that end at each taxon, worked out when first asked for. */
 class EndRegions {
   readonly #known = new Map<number, Region | undefined>();
+  #worstFirst: readonly number[] | undefined;
 
   constructor(
     readonly logic: Logic,
     readonly ends: ReadonlyMap<number, readonly End[]>,
   ) {}
 
-  get all(): Iterable<number> {
-    return this.ends.keys();
+  /** The numbers of the taxa, harmful ones first. */
+  worstFirst({ same }: Joint): readonly number[] {
+    this.#worstFirst ??= [...this.ends.keys()].sort(
+      (a, b) => severity(same.taxon(a)) - severity(same.taxon(b)),
+    );
+    return this.#worstFirst;
   }
 
   /** By number of taxon; undefined when not decided within the limit. */
