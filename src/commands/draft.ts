@@ -167,7 +167,7 @@ export function withAllowances(text: string, exposed: boolean): string {
   const at = [...new Set(found.map((f) => f.place.start.line))].sort((a, b) => b - a);
   for (const line of at) {
     const indent = /^ */.exec(lines[line - 1] ?? '')?.[0] ?? '';
-    lines.splice(line - 1, 0, `${indent}# allow ${HARM}: nothing else that is described parts them`);
+    lines.splice(line - 1, 0, `${indent}# allow ${HARM}: no second character in the descriptions keeps them apart here`);
   }
   return lines.join('\n');
 }

@@ -29,6 +29,14 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
         '; ',
       )}`,
     );
+  const kept = account.together.filter((t) => t.why === 'harm');
+  if (kept.length > 0)
+    lines.push(
+      `left together, for one misread weak character would hide a harmful taxon if they were parted: ${few(
+        kept.map((t) => names(t.taxa)),
+        '; ',
+      )}`,
+    );
   const cut = account.together.filter((t) => t.why === 'size');
   if (cut.length > 0)
     lines.push(
@@ -52,10 +60,12 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
     );
   if (account.unused.length > 0)
     lines.push(`described and never asked: ${few(account.unused.map((c) => c.name))}`);
-  if (account.exposed.length > 0)
+  for (const { harmful, misread, taken } of account.exposed.slice(0, MOST_NAMED))
     lines.push(
-      `BEWARE: at couplet ${few(account.exposed.map(String))} one misread weak character turns a harmful taxon into one without recorded harm, for nothing else described parts them`,
+      `BEWARE: ${misread.name}, misread once, turns ${harmful.name} (${harmful.concern.level}) into ${names(taken)}; find a second character that parts them`,
     );
+  if (account.exposed.length > MOST_NAMED)
+    lines.push(`BEWARE: so do ${account.exposed.length - MOST_NAMED} other single misreadings`);
   return [...lines, ...remarks].map(harmless);
 }
 

@@ -1,16 +1,16 @@
 import { entropy } from '../../engine/keybounds.js';
 import type { Taxon } from '../../key/key.js';
 import type { Character } from '../../traits/character.js';
-import { allBits, hasBit, members, size } from './bits.js';
+import { allBits, hasBit, meets, members, size } from './bits.js';
 import { cutsOf } from './cuts.js';
 import type { Facet, Facts } from './facts.js';
-import { coupletsOf, endsOf, type Grown } from './grow.js';
+import { coupletsOf, endsOf, type Grown, type WhyTogether } from './grow.js';
 import { askedBy } from './splits.js';
 
 /** Taxa that end at one place. */
 export interface Together {
   readonly taxa: readonly Taxon[];
-  readonly why: 'alike' | 'size';
+  readonly why: WhyTogether;
 }
 
 /** A gap in a description that sends its taxon more than one way. */
@@ -19,6 +19,13 @@ export interface CostlyGap {
   readonly character: Character;
   /** The couplets at which it does so. */
   readonly couplets: readonly number[];
+}
+
+/** One misreading that hides harm. */
+export interface Exposed {
+  readonly harmful: Taxon;
+  readonly misread: Character;
+  readonly taken: readonly Taxon[];
 }
 
 /** What a draft came to, beside what no key could do better than. */
@@ -35,8 +42,8 @@ export interface Account {
   readonly repeated: readonly { readonly taxon: Taxon; readonly ends: number }[];
   readonly unused: readonly Character[];
   readonly gaps: readonly CostlyGap[];
-  /** Couplets at which one misread weak character hides a harmful taxon, since nothing else parts it. */
-  readonly exposed: readonly number[];
+  /** Harmful taxa that one misread weak character turns into taxa without recorded harm, since nothing else parts them. */
+  readonly exposed: readonly Exposed[];
   readonly cutShort: boolean;
 }
 
@@ -61,7 +68,7 @@ export function accountOf(facts: Facts, grown: Grown, numbers: ReadonlyMap<Grown
       !asked.has(c) && facts.taxa.some((t) => t.traits.has(f.character.id)) ? [f.character] : [],
     ),
     gaps: gapsOf(facts, couplets, numbers),
-    exposed: couplets.flatMap((c) => (c.lost > 0 ? [numbers.get(c) ?? 0] : [])),
+    exposed: exposedAt(facts, ends),
     cutShort: ends.some((e) => e.why === 'size'),
   };
 }
@@ -143,6 +150,24 @@ function togetherAt(facts: Facts, all: readonly End[]): Together[] {
     if (found.get(mark)?.why !== 'alike') found.set(mark, { taxa, why: end.why });
   }
   return [...found.values()];
+}
+
+function exposedAt(facts: Facts, all: readonly End[]): Exposed[] {
+  const found = new Map<string, { harmful: Taxon; misread: Character; taken: Set<Taxon> }>();
+  for (const { place } of all) {
+    if (meets(place.taxa, facts.harmful)) continue;
+    for (const { misread, taxa } of place.ghosts) {
+      for (const h of members(taxa)) {
+        const harmful = facts.taxa[h] as Taxon;
+        const character = facts.characters[misread] as Character;
+        const mark = `${h} ${misread}`;
+        const known = found.get(mark) ?? { harmful, misread: character, taken: new Set<Taxon>() };
+        for (const t of members(place.taxa)) known.taken.add(facts.taxa[t] as Taxon);
+        found.set(mark, known);
+      }
+    }
+  }
+  return [...found.values()].map((e) => ({ ...e, taken: [...e.taken] }));
 }
 
 function gapsOf(

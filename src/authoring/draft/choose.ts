@@ -21,13 +21,13 @@ export interface ChoiceOptions {
 export interface Choice {
   readonly candidate: Candidate;
   readonly behind: readonly Place[];
-  /** Harmful taxa that one misread weak character leads to where no harm is recorded, since nothing else parts them. */
-  readonly lost: number;
 }
 
 /** So many couplets are thought through at a place, and so many at each further one. */
 const THOUGHT_THROUGH = 5;
 const FURTHER = 3;
+/** So many taxa may stay together where every couplet would let one misread weak character hide harm. */
+const LEFT_TOGETHER = 4;
 /** The part of the effort that another look at the same character takes. */
 const LOOKED_AT = 0.25;
 
@@ -47,11 +47,11 @@ export class Chooser {
     this.#byEffort = effort >= 0 && (short < 0 || effort < short);
   }
 
-  /** The couplet to ask at a place; undefined where nothing parts its taxa. */
-  choose(place: Place): Choice | undefined {
+  /** The couplet to ask at a place, or why its taxa end together there. */
+  choose(place: Place): Choice | 'alike' | 'harm' {
     const { facts } = this;
     const all = candidatesAt(facts, place, this.options.mostLeads);
-    if (all.length === 0) return undefined;
+    if (all.length === 0) return 'alike';
     if (!isMixed(facts, place)) return this.#best(place, all, undefined);
     const slips = new Map(all.map((c) => [c, slipsAt(facts, place, c)]));
     const sound = all.filter((c) => slips.get(c)?.lost === 0);
@@ -60,6 +60,8 @@ export class Chooser {
     for (const c of joined) slips.set(c, slipsAt(facts, place, c));
     const left = joined.length > 0 ? joined : all;
     const least = Math.min(...left.map((c) => slips.get(c)?.lost ?? 0));
+    // Rather two or three that are not told apart than a harmful one hidden by one look.
+    if (least > 0 && size(place.taxa) <= LEFT_TOGETHER) return 'harm';
     return this.#best(
       place,
       left.filter((c) => slips.get(c)?.lost === least),
@@ -77,7 +79,7 @@ export class Chooser {
     if (this.options.lookAhead > 0 && ranked.length > 1) {
       const thought = ranked.slice(0, THOUGHT_THROUGH).map((r) => ({
         ranked: r,
-        cost: this.#costOf(place, r.candidate, this.options.lookAhead),
+        cost: this.#costOf(place, r.candidate, this.options.lookAhead + 1),
       }));
       const least = Math.min(...thought.map((t) => t.cost));
       const value = (t: (typeof thought)[number]) => t.cost / Math.max(least, 1e-9) + 0.1 * t.ranked.loss;
@@ -86,7 +88,7 @@ export class Chooser {
     const { candidate } = best;
     const known = slips?.get(candidate);
     const behind = this.#behind(place, candidate, known?.ghosts);
-    return { candidate, behind, lost: known?.lost ?? 0 };
+    return { candidate, behind };
   }
 
   #behind(

@@ -86,7 +86,7 @@ function inferred(column: Column, remarks: string[], wrong: Wrong): Inferred {
   const unit = headUnit === undefined ? undefined : findUnit(headUnit);
   const numeric = values.filter((v) => isNumber(v)).length;
   // A column of words may hold a state such as `2-lobed`; one of numbers may hold a slip of the pen.
-  if (unit !== undefined || numeric * 2 > values.length) return numbers(column, name, parts, unit?.id, wrong);
+  if (unit !== undefined || numeric * 2 > values.length) return numbers(name, parts, unit?.id);
   if (numeric > 0) {
     const at = column.cells.find((cell) => partsOf(cell).some(isNumber)) as Cell;
     wrong(
@@ -107,34 +107,16 @@ function isNumber(text: string): boolean {
   return known !== undefined && readNumbers(text, { whole: false, unit: known }).ok;
 }
 
+/** What cannot be read as a number is reported when the taxa are read. */
 function numbers(
-  column: Column,
   name: string,
   parts: readonly (readonly string[])[],
   headUnit: string | undefined,
-  wrong: Wrong,
 ): Inferred {
   const values = parts.flat().filter((p) => p !== '-');
   const written = values.flatMap((v) => findUnit(/([a-zA-Zµμ%°]+)\s*$/u.exec(v)?.[1] ?? '')?.id ?? []);
   const unit = headUnit ?? written[0];
   const whole = unit === undefined && values.every((v) => readNumbers(v, { whole: true, unit: ONE }).ok);
-  const scale = { whole, unit: findUnit(unit ?? '1') ?? ONE };
-  column.cells.forEach((cell, r) => {
-    for (const part of parts[r] as readonly string[]) {
-      if (part === '-') continue;
-      const read = readNumbers(part, scale);
-      if (!read.ok)
-        wrong(
-          'number-form',
-          `column ${quoted(column.head.text)} holds numbers: ${read.problem}`,
-          cell.place,
-          {
-            found: part,
-            expected: 'a number or range, such as 3.5 or (1-)2-4(-5)',
-          },
-        );
-    }
-  });
   return {
     definition: whole
       ? { name, kind: 'count' }

@@ -1,40 +1,64 @@
 import type { Character } from '../../traits/character.js';
 import { fromBase, toBase } from '../../traits/units.js';
-import { type Bits, members } from './bits.js';
+import { type Bits, hasBit } from './bits.js';
 import type { Facet } from './facts.js';
 
 /** More cuts of one character than this are hardly ever needed to find a good one. */
-const MOST_CUTS = 24;
+const MOST_CUTS = 16;
 
 /**
  * The numbers at which some taxa lie wholly below and some wholly at or above. Between two neighbouring ranges the
  * number with the fewest digits is taken, so that a lead says "under 5 cm" and not "under 4.85 cm".
  */
 export function cutsOf(facet: Facet, taxa: Bits, most = MOST_CUTS): number[] {
-  const all = members(taxa);
-  const highs = [...new Set(all.map((t) => facet.high[t] as number))]
-    .filter(Number.isFinite)
-    .sort((a, b) => a - b);
-  const lows = [...new Set(all.map((t) => facet.low[t] as number))]
-    .filter(Number.isFinite)
-    .sort((a, b) => a - b);
-  const cuts: number[] = [];
+  const { low, high, byHigh, byLow } = facet;
+  const gaps: [number, number][] = [];
   let next = 0;
-  for (const high of highs) {
-    // An open end (`> 5`) may touch the closed one before it; the exact sides are judged by the caller.
-    while (next < lows.length && (lows[next] as number) <= high) next++;
-    const low = lows[next];
-    if (low === undefined) break;
-    const cut = plainBetween(facet.character, high, low);
-    if (cut !== cuts[cuts.length - 1]) cuts.push(cut);
+  let last = -Infinity;
+  for (const t of byHigh) {
+    const above = high[t] as number;
+    if (above === last || !hasBit(taxa, t)) continue;
+    last = above;
+    // The first taxon that lies wholly above.
+    while (
+      next < byLow.length &&
+      ((low[byLow[next] as number] as number) <= above || !hasBit(taxa, byLow[next] as number))
+    )
+      next++;
+    if (next === byLow.length) break;
+    const below = low[byLow[next] as number] as number;
+    const before = gaps[gaps.length - 1];
+    // Several that end below the same one are parted from it by the highest of them.
+    if (before?.[1] === below) before[0] = above;
+    else gaps.push([above, below]);
   }
-  if (cuts.length <= most) return cuts;
-  const step = (cuts.length - 1) / (most - 1);
-  return Array.from({ length: most }, (_, i) => cuts[Math.round(i * step)] as number);
+  const some =
+    gaps.length <= most
+      ? gaps
+      : Array.from(
+          { length: most },
+          (_, i) => gaps[Math.round((i * (gaps.length - 1)) / (most - 1))] as [number, number],
+        );
+  return some.map(([above, below]) => cutBetween(facet, above, below));
 }
 
-/** The plainest number above one and not above another, near the middle between them. */
-export function plainBetween(character: Character, above: number, most: number): number {
+/** The plainest number above one and not above another; each is worked out once. */
+export function cutBetween({ character, cuts }: Facet, above: number, most: number): number {
+  let known = cuts.get(above);
+  if (known === undefined) {
+    known = new Map();
+    cuts.set(above, known);
+  }
+  let cut = known.get(most);
+  if (cut === undefined) {
+    cut = plainBetween(character, above, most);
+    known.set(most, cut);
+  }
+  return cut;
+}
+
+/** Near the middle between them. */
+function plainBetween(character: Character, above: number, most: number): number {
   if (character.kind === 'count') return Math.ceil((above + 1 + most) / 2);
   const { unit } = character;
   const [low, high] = [Number(fromBase(above, unit)), Number(fromBase(most, unit))];

@@ -30,6 +30,11 @@ export interface Facet {
   readonly low: Float64Array;
   readonly high: Float64Array;
   readonly spans: readonly (readonly Interval[])[];
+  /** The taxa with finite numbers, by their greatest and by their least. */
+  readonly byHigh: readonly number[];
+  readonly byLow: readonly number[];
+  /** Cuts that were worked out, by the numbers that they stand between. */
+  readonly cuts: Map<number, Map<number, number>>;
 }
 
 /** How one described trait is to be written in the key, when not as the table has it. */
@@ -291,7 +296,14 @@ function facetOf(
     low[i] = intervals[0]?.low ?? Infinity;
     high[i] = intervals[intervals.length - 1]?.high ?? -Infinity;
   });
+  const sorted = (ends: Float64Array) =>
+    rows
+      .flatMap((_, i) => (Number.isFinite(ends[i]) ? [i] : []))
+      .sort((a, b) => (ends[a] as number) - (ends[b] as number));
   return {
+    byHigh: choice ? [] : sorted(high),
+    byLow: choice ? [] : sorted(low),
+    cuts: new Map(),
     character,
     usable,
     gate,

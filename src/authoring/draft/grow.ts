@@ -4,6 +4,9 @@ import { type ChoiceOptions, Chooser } from './choose.js';
 import type { Facts } from './facts.js';
 import { type Split, wholePiece } from './splits.js';
 
+/** Why taxa end together: nothing parts them, the key would grow too long, or one misread character would hide harm. */
+export type WhyTogether = 'alike' | 'size' | 'harm';
+
 /** A couplet of a draft, or an end of it. */
 export type Grown =
   | {
@@ -11,13 +14,12 @@ export type Grown =
       readonly place: Place;
       readonly split: Split;
       readonly behind: readonly Grown[];
-      readonly lost: number;
     }
   | {
       readonly kind: 'end';
       readonly place: Place;
       /** Why its taxa, where it has several, are not parted. */
-      readonly why: 'alike' | 'size';
+      readonly why: WhyTogether;
     };
 
 /** How a draft is grown. */
@@ -64,15 +66,15 @@ export function grow(facts: Facts, options: GrowOptions): Grown {
       continue;
     }
     const { place, put } = open;
-    const choice = n > 1 && couplets < options.mostCouplets ? chooser.choose(place) : undefined;
-    if (choice === undefined) {
-      put({ kind: 'end', place, why: n > 1 && couplets >= options.mostCouplets ? 'size' : 'alike' });
+    const choice = n === 1 ? 'alike' : couplets >= options.mostCouplets ? 'size' : chooser.choose(place);
+    if (typeof choice === 'string') {
+      put({ kind: 'end', place, why: choice });
       continue;
     }
     couplets++;
     const behind: Grown[] = [];
-    const { candidate, lost } = choice;
-    put({ kind: 'couplet', place, split: candidate.split, behind, lost });
+    const { candidate } = choice;
+    put({ kind: 'couplet', place, split: candidate.split, behind });
     choice.behind.forEach((next, i) => {
       behind[i] = { kind: 'end', place: next, why: 'alike' };
       wait({

@@ -1,6 +1,6 @@
-import { addBit, type Bits, both, hasBit, isEmpty, join, members, noBits, size, without } from './bits.js';
+import { addBit, type Bits, both, hasBit, isEmpty, join, members, noBits, without } from './bits.js';
 import { type Candidate, evenly, type Ghosts, type Place, statesLeft } from './candidates.js';
-import { plainBetween } from './cuts.js';
+import { cutBetween } from './cuts.js';
 import type { Facet, Facts } from './facts.js';
 import {
   applies,
@@ -14,7 +14,7 @@ import {
 
 /** What one misread weak character would do at a couplet. */
 export interface Slips {
-  /** Harmful taxa that would come to where nothing harmful stands. */
+  /** Harmful taxa that would come to where nothing harmful stands, though more than what was misread tells them from it. */
   readonly lost: number;
   /** By lead: the harmful taxa that would come there beside others that belong there. */
   readonly ghosts: readonly (readonly Ghosts[])[];
@@ -49,11 +49,12 @@ export function slipsAt(facts: Facts, place: Place, { split, sides }: Candidate)
       const others = without(taxa, side);
       return isEmpty(others) ? [] : [{ misread, taxa: others }];
     });
-    if (isEmpty(both(side, facts.harmful))) {
-      const all = noBits(facts.taxa.length);
-      for (const { taxa } of astray) join(all, taxa);
-      lost += size(all);
-    }
+    // Where something harmful belongs too, the reader is warned; where a taxon stands that differs in nothing but what
+    // was misread, nothing in the table could tell them apart. Everywhere else a couplet can be chosen better.
+    if (isEmpty(both(side, facts.harmful)))
+      for (const { misread, taxa } of astray)
+        for (const h of members(taxa))
+          if (!members(side).some((l) => differOnlyIn(facts, h, l, misread))) lost++;
     return astray;
   });
   return { lost, ghosts };
@@ -93,6 +94,35 @@ function canShow(facet: Facet, test: Test, taxon: number): boolean {
     : reaches(facet, taxon, test.from, test.below);
 }
 
+/** By draft, pair of taxa and character: the first two characters in which the two can show nothing in common. */
+const differences = new WeakMap<Facts, Map<number, readonly number[]>>();
+
+/** Whether two taxa are described apart in no character but one. */
+export function differOnlyIn(facts: Facts, a: number, b: number, character: number): boolean {
+  const known = differences.get(facts) ?? new Map<number, readonly number[]>();
+  differences.set(facts, known);
+  const pair = a * facts.taxa.length + b;
+  let apart = known.get(pair);
+  if (apart === undefined) {
+    const found: number[] = [];
+    for (let c = 0; c < facts.facets.length && found.length < 2; c++)
+      if (areApart(facts.facets[c] as Facet, a, b)) found.push(c);
+    apart = found;
+    known.set(pair, apart);
+  }
+  return apart.every((c) => c === character);
+}
+
+function areApart(facet: Facet, a: number, b: number): boolean {
+  if (!facet.usable || hasBit(facet.silent, a) || hasBit(facet.silent, b)) return false;
+  if (facet.character.kind === 'choice')
+    return ((facet.masks[a] as number) & (facet.masks[b] as number)) === 0;
+  return (
+    (facet.low[a] as number) > (facet.high[b] as number) ||
+    (facet.low[b] as number) > (facet.high[a] as number)
+  );
+}
+
 /** Looking at every harmless taxon of a large place would take long and find nothing better. */
 const MOST_TRIED = 40;
 
@@ -106,9 +136,7 @@ export function wellSeparated(facts: Facts, place: Place): Candidate[] {
   );
   const harmless = members(without(place.taxa, facts.harmful));
   const found: Candidate[] = [];
-  for (const one of evenly(harmless, MOST_TRIED)) {
-    const tests = testsAround(facts, place, askable, one);
-    if (tests.length === 0) continue;
+  const add = (tests: readonly Test[]): boolean => {
     const strict: LeadTests = { join: 'all', tests };
     const loose: LeadTests = {
       join: tests.length === 1 ? 'all' : 'any',
@@ -116,10 +144,25 @@ export function wellSeparated(facts: Facts, place: Place): Candidate[] {
     };
     const split = { leads: [strict, loose] };
     const sides = sidesOf(facts.facets, place.pieces, split);
-    if (partsSomething(place.taxa, sides))
-      found.push({ split, sides, characters: tests.map((t) => t.character) });
+    const parts = partsSomething(place.taxa, sides);
+    if (parts) found.push({ split, sides, characters: tests.map((t) => t.character) });
+    return parts;
+  };
+  for (const one of evenly(harmless, MOST_TRIED)) {
+    const tests = testsAround(facts, place, askable, one);
+    if (tests.length === 0 || add(tests)) continue;
+    // What keeps harm off need not part anything; then a test that does is asked together with it.
+    for (const more of partingTests(facts, place, askable, one))
+      if (tests.every((t) => t.character !== more.character)) add([...tests, more]);
   }
   return found;
+}
+
+/** Tests that a taxon passes and some other that stands here does not. */
+function partingTests(facts: Facts, place: Place, askable: readonly number[], one: number): Test[] {
+  return askable.flatMap((c) =>
+    differencesOf(facts, place, c, one, place.taxa).map((d) => testFor(facts, place, one, d)),
+  );
 }
 
 /** One way in which a harmless taxon differs from harmful ones. */
@@ -222,9 +265,9 @@ function testFor(facts: Facts, place: Place, one: number, { character, below, fr
     return {
       character,
       from: -Infinity,
-      below: plainBetween(facet.character, facet.high[one] as number, least),
+      below: cutBetween(facet, facet.high[one] as number, least),
     };
   }
   const most = Math.max(...theirs.map((h) => facet.high[h] as number));
-  return { character, from: plainBetween(facet.character, most, facet.low[one] as number), below: Infinity };
+  return { character, from: cutBetween(facet, most, facet.low[one] as number), below: Infinity };
 }

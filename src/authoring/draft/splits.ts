@@ -101,7 +101,11 @@ export function reaches(facet: Facet, taxon: number, from: number, below: number
 
 /** By lead, the taxa that can take it. */
 export function sidesOf(facets: readonly Facet[], pieces: readonly Piece[], { leads }: Split): Bits[] {
+  const [only] = pieces;
   return leads.map(({ join: how, tests }) => {
+    // By far the most couplets are of one test, asked of finds that came one way.
+    if (only !== undefined && pieces.length === 1 && tests.length === 1)
+      return shownBy(facets, only, tests[0] as Test, only.taxa);
     const side = new Uint32Array(pieces[0]?.taxa.length ?? 1);
     for (const piece of pieces) {
       let rest = piece.taxa;

@@ -8,7 +8,7 @@ import { comment } from '../import/yaml.js';
 import { members, size } from './bits.js';
 import { entries, entry, inline } from './dump.js';
 import type { Facts } from './facts.js';
-import { coupletsOf, endsOf, type Grown } from './grow.js';
+import { coupletsOf, endsOf, type Grown, type WhyTogether } from './grow.js';
 import type { LeadTests } from './splits.js';
 import type { TaxaTable } from './table.js';
 import { conditionOf, Wording } from './words.js';
@@ -162,6 +162,13 @@ function characterLines(table: TaxaTable, facts: Facts): string[] {
   return lines;
 }
 
+/** What is said beside taxa that end together. */
+const NOTES: Readonly<Record<WhyTogether, string>> = {
+  alike: 'nothing that is described and can be asked here tells these apart',
+  size: 'these are described apart, but were left together to keep the key short',
+  harm: 'these are left together, for one misread character would hide a harmful taxon if they were parted',
+};
+
 function coupletLines(facts: Facts, numbers: ReadonlyMap<Grown, number>, wording: Wording): string[] {
   const lines: string[] = [];
   for (const [couplet, number] of numbers) {
@@ -181,15 +188,7 @@ function coupletLines(facts: Facts, numbers: ReadonlyMap<Grown, number>, wording
       const taxa = members(next.place.taxa).map((t) => facts.taxa[t]?.id ?? '');
       lines.push(...entry('taxon', taxa.length === 1 ? (taxa[0] as string) : taxa, '      '));
       if (taxa.length > 1)
-        lines.push(
-          ...entry(
-            'note',
-            next.kind === 'end' && next.why === 'size'
-              ? 'these are described apart, but were left together to keep the key short'
-              : 'nothing that is described and can be asked here tells these apart',
-            '      ',
-          ),
-        );
+        lines.push(...entry('note', NOTES[next.kind === 'end' ? next.why : 'alike'], '      '));
     });
   }
   return lines;

@@ -1,0 +1,125 @@
+/** A harmful taxon is never parted from one without recorded harm by one weak character where two part them. */
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { determine } from '../../src/engine/determine.js';
+import { isHarmful } from '../../src/engine/verdict.js';
+import type { Taxon } from '../../src/key/key.js';
+import { lintKey } from '../../src/lint/lint.js';
+import { traitsApart } from '../../src/lint/traitsapart.js';
+import { find, observed, open } from '../support/open.js';
+import { draft, drafted } from './support.js';
+
+const WEAK = ['print', 'gills', 'smell'];
+const characters = {
+  print: { name: 'colour of the spore print', states: ['white', 'rust', 'black'] },
+  gills: { name: 'gills', states: ['free', 'adnate'], reliability: 0.8 },
+  smell: { name: 'smell', states: ['mealy', 'sweet', 'faint'], perishable: true },
+  base: { name: 'base of the stem', states: ['swollen', 'even'] },
+};
+type Id = keyof typeof characters;
+const ids = Object.keys(characters) as Id[];
+
+const trait = (id: Id) =>
+  fc.oneof(
+    { weight: 6, arbitrary: fc.constantFrom(...characters[id].states).map((s) => [s]) },
+    { weight: 1, arbitrary: fc.subarray(characters[id].states, { minLength: 1 }) },
+  );
+const taxa = fc
+  .array(
+    fc.record({
+      traits: fc.record({
+        print: trait('print'),
+        gills: trait('gills'),
+        smell: trait('smell'),
+        base: trait('base'),
+      }),
+      level: fc.constantFrom('deadly', 'severe', 'none-recorded', 'unknown', 'none-recorded'),
+    }),
+    { minLength: 2, maxLength: 9 },
+  )
+  .map((list) => ({
+    'keywright-taxa': 1,
+    characters,
+    taxa: Object.fromEntries(
+      list.map(({ traits, level }, i) => [
+        `t${i}`,
+        { name: `Taxon ${'abcdefghi'[i]}us`, concern: { level }, traits },
+      ]),
+    ),
+  }));
+
+describe('harm in a drafted key', () => {
+  it('does not hang on one misread weak character where two characters differ', () => {
+    fc.assert(
+      fc.property(taxa, fc.array(fc.nat(), { minLength: 4, maxLength: 4 }), (table, dice) => {
+        fc.pre(draft(table).drafted !== undefined);
+        const { text } = drafted(table);
+        const key = open(text);
+        const byId = new Map(key.taxa.map((t) => [t.id, t]));
+        for (const [id, { traits }] of Object.entries(table.taxa)) {
+          const harmful = byId.get(id) as Taxon;
+          if (!isHarmful(harmful.concern.level)) continue;
+          const specimen = Object.fromEntries(
+            ids.map((c, i) => [c, traits[c][(dice[i] as number) % traits[c].length] as string]),
+          );
+          for (const weak of WEAK as Id[]) {
+            for (const state of characters[weak].states) {
+              const misread = { ...specimen, [weak]: state };
+              const reached = determine(key, find(observed(key, misread))).candidates.map((c) => c.taxon);
+              if (reached.length === 0 || reached.some((t) => isHarmful(t.concern.level))) continue;
+              // Of those that end there, one at least differs in nothing more: the misread find looks just like it.
+              const apart = reached.map(
+                (t) =>
+                  ids.filter((c) => traitsApart(harmful, t, key.chain.characters.get(c) as never)).length,
+              );
+              expect(Math.min(...apart), `${id} ${weak} as ${state}\n${text}`).toBeLessThan(2);
+            }
+          }
+        }
+      }),
+      { numRuns: 80, endOnFailure: true },
+    );
+  });
+
+  const two = (print: string, level: string, base: string) => ({
+    name: `Taxon ${print}us`,
+    rank: 'species',
+    concern: { level },
+    traits: { print, base },
+  });
+  const colour = { print: characters.print };
+
+  it('asks two characters together where both are weak', () => {
+    const { text } = drafted({
+      'keywright-taxa': 1,
+      characters: { ...colour, base: { ...characters.base, reliability: 0.8 } },
+      taxa: { aa: two('white', 'deadly', 'swollen'), bb: two('rust', 'none-recorded', 'even') },
+    });
+    expect(text).toContain('Spore print rust or black; stem base even');
+    expect(text).toContain('Spore print white, or stem base swollen');
+    expect(lintKey(text, 'x.key.yaml').findings).toEqual([]);
+  });
+
+  it('takes a firm character before a weak one', () => {
+    const { text } = drafted({
+      'keywright-taxa': 1,
+      characters: { ...colour, base: characters.base },
+      taxa: { aa: two('white', 'deadly', 'swollen'), bb: two('rust', 'none-recorded', 'even') },
+    });
+    expect(text).toContain('Stem base swollen');
+    expect(text).not.toContain('lead: Spore print');
+  });
+
+  it('says so in the key and the report where one weak character is all there is', () => {
+    const { text, account } = drafted({
+      'keywright-taxa': 1,
+      characters: { ...colour, base: characters.base },
+      taxa: { aa: two('white', 'deadly', 'even'), bb: two('rust', 'none-recorded', 'even') },
+    });
+    expect(account.exposed.map((e) => [e.harmful.id, e.misread.id, e.taken.map((t) => t.id)])).toEqual([
+      ['aa', 'print', ['bb']],
+    ]);
+    expect(text).toContain('# allow harm-well-separated: no second character in the descriptions keeps them apart here');
+    expect(lintKey(text, 'x.key.yaml').findings).toEqual([]);
+  });
+});
