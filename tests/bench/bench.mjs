@@ -3,7 +3,7 @@
  *
  *   npm run bench                      everything (some minutes)
  *   npm run bench -- start identify    some of: start, load, identify, analyse, memory, lint,
- *                                      print
+ *                                      print, draft
  *
  * Every figure is the median of paired runs, one of each kind after the other, so that other work on the machine weighs
  * on both. The keys and tables are generated, the same ones each time.
@@ -15,6 +15,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { generateKey, tableHeader, tableRows } from './generate.mjs';
 import { missed, sowFaults } from './seeds.mjs';
+import { taxaTable } from './taxa.mjs';
 
 const here = (name) => fileURLToPath(new URL(name, import.meta.url));
 const program = here('../../bin/keywright.js');
@@ -24,7 +25,7 @@ const env = { ...process.env };
 // Reading certificates would be most of the start of every node.
 delete env.NODE_EXTRA_CA_CERTS;
 
-const sections = { start, load, identify, analyse, memory, lint, print };
+const sections = { start, load, identify, analyse, memory, lint, print, draft };
 for (const name of wanted)
   if (!Object.hasOwn(sections, name)) {
     console.error(`there is no measurement ${name}; there are ${Object.keys(sections).join(', ')}`);
@@ -239,6 +240,31 @@ function print() {
       ratio(`printing ${couplets} couplets (${args[1]}) over parsing and checking`, pairs, 2);
     }
   }
+}
+
+/** How long a draft of 200 taxa by 30 characters takes, how that grows, and what comes of it. */
+function draft() {
+  const seconds = new Map();
+  for (const taxa of [200, 500, 1000]) {
+    const file = join(folder, `taxa-${taxa}.csv`);
+    const out = join(folder, `drafted-${taxa}.key.yaml`);
+    writeFileSync(file, taxaTable({ taxa }));
+    const args = ['draft', file, '--out', out, '--overwrite'];
+    const times = Array.from({ length: taxa > 200 ? 1 : 3 }, () => timed([program, ...args]) / 1000);
+    seconds.set(taxa, median(times));
+    const said = run([program, ...args])
+      .stderr.split('\n')
+      .filter((l) => /couplets|effort/.test(l));
+    report(
+      `drafting ${taxa} taxa by 30 characters`,
+      `${median(times).toFixed(1)} s`,
+      taxa === 200 ? '10 s' : '',
+      taxa === 200 ? median(times) <= 10 : undefined,
+    );
+    for (const line of said) console.log(`  ${line.replace('keywright: ', '')}`);
+  }
+  const growth = Math.log(seconds.get(1000) / seconds.get(200)) / Math.log(5);
+  console.log(`drafting grows with the number of taxa to the power of ${growth.toFixed(2)}`);
 }
 
 function keyFile() {

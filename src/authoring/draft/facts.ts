@@ -55,14 +55,27 @@ export interface Facts {
   readonly weighted: boolean;
   readonly harmful: Bits;
   readonly amended: readonly Amended[];
+  /** Groups of which nothing is known. */
+  readonly leftOut: readonly Taxon[];
   /** What a reader of the table should know, in sentences. */
   readonly remarks: readonly string[];
 }
 
-/** The taxa that a key has to lead to: those that are described, and those that hold no other. */
-export function taxaToKey(taxa: ReadonlyMap<string, Taxon>): Taxon[] {
-  const holders = new Set([...taxa.values()].flatMap((t) => t.within ?? []));
-  return [...taxa.values()].filter((t) => t.traits.size > 0 || !holders.has(t.id));
+const KINDS_OF_ITS_OWN = new Set(['species', 'aggregate', 'subspecies', 'variety', 'form']);
+
+/**
+ * The taxa that a key has to lead to: those that are described, and those that hold no other. A genus or group that is
+ * neither described nor holds any other taxon stands for what lies in another key, and is left out.
+ */
+export function taxaToKey(taxa: ReadonlyMap<string, Taxon>): { keyed: Taxon[]; leftOut: Taxon[] } {
+  const all = [...taxa.values()];
+  const named = new Set(all.flatMap((t) => [...(t.within === undefined ? [] : [t.within]), ...t.alike]));
+  const holders = new Set(all.flatMap((t) => t.within ?? []));
+  const leftOut = all.filter(
+    (t) => t.traits.size === 0 && !named.has(t.id) && t.rank !== undefined && !KINDS_OF_ITS_OWN.has(t.rank),
+  );
+  const keyed = all.filter((t) => !leftOut.includes(t) && (t.traits.size > 0 || !holders.has(t.id)));
+  return { keyed, leftOut };
 }
 
 /**
@@ -74,10 +87,14 @@ export function gatherFacts(
   all: ReadonlyMap<string, Taxon>,
   report: Reporter,
 ): Facts {
-  const taxa = taxaToKey(all);
+  const { keyed: taxa, leftOut } = taxaToKey(all);
   const index = new Map(characters.map((c, i) => [c.id, i]));
   const amended: Amended[] = [];
   const remarks: string[] = [];
+  if (leftOut.length > 0)
+    remarks.push(
+      `neither described nor holding another taxon, and left out: ${listed(leftOut.map((t) => `${t.name} (${t.rank ?? ''})`))}`,
+    );
   const table = new Descriptions(characters, index, report, amended, remarks);
   const rows = taxa.map((taxon) => table.row(taxon));
   const facets = characters.map((character, c) =>
@@ -102,7 +119,17 @@ export function gatherFacts(
   taxa.forEach((t, i) => {
     if (isHarmful(t.concern.level)) addBit(harmful, i);
   });
-  return { characters, taxa, facets, weights, weighted: stated.length > 0, harmful, amended, remarks };
+  return {
+    characters,
+    taxa,
+    facets,
+    weights,
+    weighted: stated.length > 0,
+    harmful,
+    amended,
+    leftOut,
+    remarks,
+  };
 }
 
 /** What one taxon shows of each character while it is being worked out. */

@@ -219,6 +219,7 @@ function taxonLines(table: TaxaTable, facts: Facts, grown: Grown, source: string
   for (const end of endsOf(grown)) for (const t of members(end.place.taxa)) ends[t] = (ends[t] as number) + 1;
   const number = new Map(facts.taxa.map((t, i) => [t.id, i]));
   return asEntries(table.data.taxa).flatMap(([id, data]) => {
+    if (facts.leftOut.some((t) => t.id === id)) return [];
     const at = number.get(id);
     const fields = asMap(data);
     const out: Record<string, Data> = Object.create(null);
