@@ -68,7 +68,7 @@ export async function action(
   });
   for (const line of findingLines(draft.findings)) say(line);
   if (draft.drafted === undefined) return notDrafted(draft, file, say);
-  const finished = withAllowances(draft.drafted.text, draft.drafted.account.exposed.length > 0);
+  const finished = withAllowances(draft.drafted.text, draft.drafted.account.astray);
   const target = flags.out ?? 'draft.key.yaml';
   const { chain, findings } = loadChain(finished, target, new FolderShelf(world.cwd));
   // What this program writes it can read; anything else is a fault of its own, told with the place.
@@ -167,7 +167,11 @@ export function withAllowances(text: string, exposed: boolean): string {
   const at = [...new Set(found.map((f) => f.place.start.line))].sort((a, b) => b - a);
   for (const line of at) {
     const indent = /^ */.exec(lines[line - 1] ?? '')?.[0] ?? '';
-    lines.splice(line - 1, 0, `${indent}# allow ${HARM}: no second character in the descriptions keeps them apart here`);
+    lines.splice(
+      line - 1,
+      0,
+      `${indent}# allow ${HARM}: no second character in the descriptions keeps them apart here`,
+    );
   }
   return lines.join('\n');
 }

@@ -119,7 +119,9 @@ describe('harm in a drafted key', () => {
     expect(account.exposed.map((e) => [e.harmful.id, e.misread.id, e.taken.map((t) => t.id)])).toEqual([
       ['aa', 'print', ['bb']],
     ]);
-    expect(text).toContain('# allow harm-well-separated: no second character in the descriptions keeps them apart here');
+    expect(text).toContain(
+      '# allow harm-well-separated: no second character in the descriptions keeps them apart here',
+    );
     expect(lintKey(text, 'x.key.yaml').findings).toEqual([]);
   });
 });

@@ -29,5 +29,5 @@ export function drafted(
 ) {
   const { drafted: made, findings } = draft(data, options, form);
   if (made === undefined) throw new Error(`nothing drafted\n${findingLines(findings).join('\n')}`);
-  return { account: made.account, text: withAllowances(made.text, made.account.exposed.length > 0) };
+  return { account: made.account, text: withAllowances(made.text, made.account.astray) };
 }

@@ -5,6 +5,7 @@ import { allBits, hasBit, meets, members, size } from './bits.js';
 import { cutsOf } from './cuts.js';
 import type { Facet, Facts } from './facts.js';
 import { coupletsOf, endsOf, type Grown, type WhyTogether } from './grow.js';
+import { apartIn } from './harm.js';
 import { askedBy } from './splits.js';
 
 /** Taxa that end at one place. */
@@ -44,6 +45,8 @@ export interface Account {
   readonly gaps: readonly CostlyGap[];
   /** Harmful taxa that one misread weak character turns into taxa without recorded harm, since nothing else parts them. */
   readonly exposed: readonly Exposed[];
+  /** Whether a misreading can lead a harmful taxon astray at all, be it to taxa that nothing tells from it. */
+  readonly astray: boolean;
   readonly cutShort: boolean;
 }
 
@@ -69,6 +72,7 @@ export function accountOf(facts: Facts, grown: Grown, numbers: ReadonlyMap<Grown
     ),
     gaps: gapsOf(facts, couplets, numbers),
     exposed: exposedAt(facts, ends),
+    astray: ends.some((e) => e.place.ghosts.length > 0 && !meets(e.place.taxa, facts.harmful)),
     cutShort: ends.some((e) => e.why === 'size'),
   };
 }
@@ -162,12 +166,13 @@ function exposedAt(facts: Facts, all: readonly End[]): Exposed[] {
         const character = facts.characters[misread] as Character;
         const mark = `${h} ${misread}`;
         const known = found.get(mark) ?? { harmful, misread: character, taken: new Set<Taxon>() };
-        for (const t of members(place.taxa)) known.taken.add(facts.taxa[t] as Taxon);
+        for (const t of members(place.taxa))
+          if (apartIn(facts, h, t).length > 0) known.taken.add(facts.taxa[t] as Taxon);
         found.set(mark, known);
       }
     }
   }
-  return [...found.values()].map((e) => ({ ...e, taken: [...e.taken] }));
+  return [...found.values()].map((e) => ({ ...e, taken: [...e.taken] })).filter((e) => e.taken.length > 0);
 }
 
 function gapsOf(

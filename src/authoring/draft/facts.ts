@@ -5,7 +5,6 @@ import type { Taxon, Trait } from '../../key/key.js';
 import { listed } from '../../text/words.js';
 import { Space } from '../../traits/box.js';
 import { type Character, numbersOf } from '../../traits/character.js';
-import { charactersIn } from '../../traits/condition.js';
 import { type Interval, meetNumbers, type NumberSet, noNumbers } from '../../traits/numberset.js';
 import { addBit, type Bits, noBits } from './bits.js';
 import { everyState, type Gate, judge, type Known, MOST_STATES, maskOf, toGate } from './gates.js';
@@ -20,8 +19,6 @@ export interface Facet {
   readonly weak: string | undefined;
   /** Taxa of which nothing is said here: they can show anything. */
   readonly silent: Bits;
-  /** Of these, taxa of which something that depends on it is described, so that a specimen of them tells it. */
-  readonly hinted: Bits;
   /** Of a choice: by taxon the states as bits; 0 = it never applies. */
   readonly masks: Int32Array;
   /** Of a choice: by state the taxa that can show it. */
@@ -97,9 +94,7 @@ export function gatherFacts(
     );
   const table = new Descriptions(characters, index, report, amended, remarks);
   const rows = taxa.map((taxon) => table.row(taxon));
-  const facets = characters.map((character, c) =>
-    facetOf(character, c, rows, table.gates[c], hintedAt(characters, c, taxa)),
-  );
+  const facets = characters.map((character, c) => facetOf(character, c, rows, table.gates[c]));
   for (const { usable, character } of facets)
     if (!usable)
       remarks.push(
@@ -268,32 +263,11 @@ class Descriptions {
   }
 }
 
-/** The taxa that describe a character which depends on this one, at once or by way of others. */
-function hintedAt(characters: readonly Character[], c: number, taxa: readonly Taxon[]): Bits {
-  const above = new Set([(characters[c] as Character).id]);
-  for (let more = true; more; ) {
-    more = false;
-    for (const { id, appliesWhen } of characters) {
-      if (appliesWhen === undefined || above.has(id)) continue;
-      if (!charactersIn(appliesWhen).some((on) => above.has(on))) continue;
-      above.add(id);
-      more = true;
-    }
-  }
-  above.delete((characters[c] as Character).id);
-  const hinted = noBits(taxa.length);
-  taxa.forEach((taxon, t) => {
-    if ([...above].some((id) => taxon.traits.has(id))) addBit(hinted, t);
-  });
-  return hinted;
-}
-
 function facetOf(
   character: Character,
   c: number,
   rows: readonly (readonly Shown[])[],
   gate: Gate | undefined,
-  hinted: Bits,
 ): Facet {
   const n = rows.length;
   const choice = character.kind === 'choice';
@@ -336,7 +310,6 @@ function facetOf(
     gate,
     weak: weaknessOf(character),
     silent,
-    hinted,
     masks,
     shows,
     low,

@@ -42,7 +42,7 @@ export function slipsAt(facts: Facts, place: Place, { split, sides }: Candidate)
       coming.set(misread, known);
     };
     for (const { misread, taxa } of place.ghosts)
-      for (const h of members(taxa)) if (takes(facts, place, lead, h, misread)) come(misread, h);
+      for (const h of members(taxa)) if (takes(facts, lead, h, misread)) come(misread, h);
     for (const h of here)
       if (!hasBit(side, h)) for (const misread of misreadInto(facts, lead, h)) come(misread, h);
     const astray = [...coming].flatMap(([misread, taxa]): Ghosts[] => {
@@ -61,23 +61,12 @@ export function slipsAt(facts: Facts, place: Place, { split, sides }: Candidate)
 }
 
 /**
- * Whether a taxon takes a lead by what it is described to show; where that is silent, only what was asked before can be
- * known. What was misread can have been read as anything.
+ * Whether a taxon can take a lead by what it is described to show. What is not described can have been seen on the way, and
+ * what was misread can have been read as anything.
  */
-function takes(
-  facts: Facts,
-  place: Place,
-  { join: how, tests }: LeadTests,
-  taxon: number,
-  misread: number,
-): boolean {
-  const fits = (test: Test) => {
-    if (test.character === misread) return true;
-    const facet = facts.facets[test.character] as Facet;
-    if (hasBit(facet.silent, taxon))
-      return place.asked.includes(test.character) || hasBit(facet.hinted, taxon);
-    return canShow(facet, test, taxon);
-  };
+function takes(facts: Facts, { join: how, tests }: LeadTests, taxon: number, misread: number): boolean {
+  const fits = (test: Test) =>
+    test.character === misread || canShow(facts.facets[test.character] as Facet, test, taxon);
   return how === 'all' ? tests.every(fits) : tests.some(fits);
 }
 
@@ -98,7 +87,12 @@ function canShow(facet: Facet, test: Test, taxon: number): boolean {
 const differences = new WeakMap<Facts, Map<number, readonly number[]>>();
 
 /** Whether two taxa are described apart in no character but one. */
-export function differOnlyIn(facts: Facts, a: number, b: number, character: number): boolean {
+function differOnlyIn(facts: Facts, a: number, b: number, character: number): boolean {
+  return apartIn(facts, a, b).every((c) => c === character);
+}
+
+/** The first characters, two at most, in which two taxa can show nothing in common. */
+export function apartIn(facts: Facts, a: number, b: number): readonly number[] {
   const known = differences.get(facts) ?? new Map<number, readonly number[]>();
   differences.set(facts, known);
   const pair = a * facts.taxa.length + b;
@@ -110,7 +104,7 @@ export function differOnlyIn(facts: Facts, a: number, b: number, character: numb
     apart = found;
     known.set(pair, apart);
   }
-  return apart.every((c) => c === character);
+  return apart;
 }
 
 function areApart(facet: Facet, a: number, b: number): boolean {
