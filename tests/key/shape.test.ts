@@ -339,13 +339,13 @@ const GROUPS: readonly (readonly [title: string, schema: SchemaName, cases: read
       [
         lead('{lead: B, __proto__: x, to: 2}'),
         [
-          'property-known couplets/1/1/__proto__ (name): Lead b of couplet 1 cannot have "__proto__"; what may stand there: lead, when, otherwise, usually, to, taxon, key, at, reaches, note, sources',
+          'property-known couplets/1/1/__proto__ (name): Lead b of couplet 1 cannot have "__proto__"; what may stand there: lead, when, otherwise, usually, to, taxon, key, at, reaches, note, figures, sources',
         ],
       ],
       [
         lead('{lead: B, constructor: x, to: 2}'),
         [
-          'property-known couplets/1/1/constructor (name): Lead b of couplet 1 cannot have "constructor"; what may stand there: lead, when, otherwise, usually, to, taxon, key, at, reaches, note, sources',
+          'property-known couplets/1/1/constructor (name): Lead b of couplet 1 cannot have "constructor"; what may stand there: lead, when, otherwise, usually, to, taxon, key, at, reaches, note, figures, sources',
         ],
       ],
       [
