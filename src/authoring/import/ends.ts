@@ -18,7 +18,7 @@ interface Cut {
 /** The tail of a line in which an end is looked for: longer names than this are not printed. */
 const TAIL = 260;
 const LEADERS =
-  /(?:\s*\.){3,}|\s\.{2}(?=\s\d{1,4}$)|\s*…+(?:\s*\.*)|\s*_{3,}|\s*-{4,}>?|\s*[–—]{3,}>?|\s*·(?:\s*·){2,}|\s+(?:→|⇒|=>|->|-->|—>|–>|»)|\s*[→⇒]/gu;
+  /(?:\s*\.){3,}|\s\.{2}(?=\s\d{1,4}$)|(?:\s\.){2}(?=\s)|\s*…+(?:\s*\.*)|\s*_{3,}|\s*-{4,}>?|\s*[–—]{3,}>?|\s*·(?:\s*·){2,}|\s+(?:→|⇒|=>|->|-->|—>|–>|»)|\s*[→⇒]/gu;
 
 /** The end on one line, if there is one in a column or behind dots. */
 export function cutLine(piece: Piece, context: EndContext): Cut | undefined {
@@ -49,7 +49,9 @@ function behindDots(
   if (right.trim() === '') return undefined;
   const dots = run[0].replace(/\s/g, '').length;
   const arrow = /[→⇒»>]/.test(run[0]);
-  const end = letterPointer(right, context) ?? readEndText(right, shifted(marks, from), dots >= 4 || arrow);
+  // Few dots lead only to what is an end by its form; with an author behind it, an epithet is.
+  const free = dots >= 4 || arrow || readEpithet(right.replace(/^\s*\d{1,4}\s*[.)]\s*/, '')) !== undefined;
+  const end = letterPointer(right, context) ?? readEndText(right, shifted(marks, from), free);
   if (end === undefined || (dots < 4 && !arrow && end.form < 1)) return undefined;
   return {
     left: offset + run.index,
@@ -245,6 +247,6 @@ function wordsUpTo(
   context: EndContext,
 ): string {
   const cut = pieces[i] as Piece;
-  return joined([...pieces.slice(0, i), { ...cut, text: cut.text.slice(0, left) }, ...below], context.words)
-    .text;
+  const whole = [...pieces.slice(0, i), { ...cut, text: cut.text.slice(0, left) }, ...below];
+  return joined(whole, context.words).text.replace(/(?:\s\.){2,}$|\s?\.{4,}$|\s\.{2,}$/, '');
 }

@@ -8,6 +8,7 @@ import { byCodeUnit, count } from '../../text/words.js';
 import { type ImportedKey, joinedKey, separateKeys } from './assemble.js';
 import type { Layout } from './draft.js';
 import { nameDrafts, nameOwnDrafts, namesIn, ownDrafts, readDrafts } from './drafts.js';
+import { unfolded } from './folds.js';
 import { languageOf } from './lexicon.js';
 import { type Line, readLines } from './lines.js';
 import type { Remark } from './linked.js';
@@ -46,7 +47,9 @@ export function importText(written: string, options: ImportOptions): Imported {
   const text = written.replace(/\r\n?/g, '\n');
   const all = readLines(text);
   const own = options.layout === undefined ? readOwnPrint(all) : undefined;
-  const { lines, furniture } = own === undefined ? withoutPages(all) : { lines: all, furniture: [] };
+  const { lines: kept, furniture } = own === undefined ? withoutPages(all) : { lines: all, furniture: [] };
+  const { lines, columns, runIn } =
+    own === undefined ? unfolded(kept) : { lines: kept, columns: [], runIn: [] };
   const { drafts, lost } =
     own === undefined
       ? readDrafts(lines, wordsOf(lines.map((l) => l.raw)), options.layout)
@@ -75,10 +78,31 @@ export function importText(written: string, options: ImportOptions): Imported {
   };
   const keys = options.asOne === true ? [joinedKey(drafts, common)] : separateKeys(drafts, common);
   const places = new Lines(text);
-  const findings = [...drafts.flatMap((d) => d.remarks), ...furnitureRemarks(furniture)]
+  const findings = [
+    ...drafts.flatMap((d) => d.remarks),
+    ...furnitureRemarks(furniture),
+    ...foldRemarks(columns, 'two columns stand side by side; read as the left one and then the right one'),
+    ...foldRemarks(runIn, 'several leads stand on one line; read one by one'),
+  ]
     .map((remark) => findingOf(remark, places, options.file))
     .sort((a, b) => a.place.start.offset - b.place.start.offset || byCodeUnit(a.message, b.message));
   return { keys, findings };
+}
+
+/** Lines that were parted because they hold several leads. */
+function foldRemarks(numbers: readonly number[], what: string): Remark[] {
+  const [first] = numbers;
+  if (first === undefined) return [];
+  const named = numbers.slice(0, 8);
+  const more = numbers.length > named.length ? ' and further' : '';
+  return [
+    {
+      rule: 'line-placed',
+      level: 'warning',
+      line: first,
+      message: `${what}: lines ${named.join(', ')}${more}`,
+    },
+  ];
 }
 
 function furnitureRemarks(furniture: readonly Line[]): Remark[] {

@@ -29,6 +29,14 @@ export function isQuestion(item: Item): boolean {
   );
 }
 
+/** `1. Has it a shell?` with `Yes` on the line below: the question, when one opens a lead that goes on below it. */
+export function questionOf(lead: Item | undefined): readonly Piece[] | undefined {
+  const at = lead?.pieces.findIndex((p) => p.text.trimEnd().endsWith('?')) ?? -1;
+  return lead === undefined || at < 0 || at + 1 >= lead.pieces.length
+    ? undefined
+    : lead.pieces.slice(0, at + 1);
+}
+
 /** Whether the words so far end as a sentence does. */
 export function sentenceDone(item: Item): boolean {
   return /[.!?:]["”)]?$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '');

@@ -21,6 +21,7 @@ export const ORDINARY: ReadonlySet<string> = list(`
   longer shorter larger smaller broader narrower thicker thinner darker paler lighter deeper higher wider taller rougher
   smoother pale dull bright light deep rather either other another together never after over further however whether
   adern ähre ährchen alle am an auch auf aus bis blatt blätter blattrand blattstiel blüte blüten blütenstand braun breit
+  als breiter dicker etwa fast größer grösser höchstens kleiner kürzer länger meist mindestens ohne schmäler sehr so
   das dem den der des die dick drüsen dünn ein eine einfach einer eines entfernt fein fehlend flügel frei frucht früchte
   ganzrandig gegenständig gelb gesägt gestielt glatt griffel grün haare halm hut im ist kahl kapsel kelch kelchblätter
   knolle körper krautig krone kronblätter kurz lamellen länge lang längs mit nadeln narben nicht nur ober oberseite oder

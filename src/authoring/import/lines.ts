@@ -1,4 +1,5 @@
 /** From a printed text to clean lines: markup of plain-text e-books, ligatures, tabs, soft hyphens. Nothing is lost: the raw line is kept. */
+import { bracesNumbered } from './braces.js';
 
 /** A stretch of a text that was set apart in the print (bold, italic): from, up to. */
 export type Mark = readonly [number, number];
@@ -29,7 +30,8 @@ const TAB_GAP = 3;
 /** The lines of a text, without the empty ones. */
 export function readLines(text: string): Line[] {
   const raws = text.split('\n');
-  const stripped = withoutMarkup(raws.map(plainSigns));
+  const { lines: numbered, taken } = bracesNumbered(raws);
+  const stripped = withoutMarkup(numbered.map(plainSigns));
   const lines: Line[] = [];
   let blank = 0;
   let afterPage = false;
@@ -40,7 +42,8 @@ export function readLines(text: string): Line[] {
     const indent = all.length - body.length;
     const trimmed = body.trimEnd();
     if (trimmed === '') {
-      blank++;
+      // The number of a braced couplet had this line; it stands at the first lead now.
+      if (!taken.has(i)) blank++;
       return;
     }
     lines.push({

@@ -57,10 +57,16 @@ const AUTHOR =
 const SIMPLE_WORD = /^[\p{L}’'-]+$/u;
 
 /** Reads a scientific name; undefined when the text has not the form of one. */
-export function readScientific(written: string): ReadName | undefined {
-  const text = written.trim().replace(/\s+/g, ' ');
+export function readScientific(name: string): ReadName | undefined {
+  const text = name.trim().replace(/\s+/g, ' ');
   if (text.length > 160) return undefined;
-  const words = text.split(' ');
+  const written = text.split(' ');
+  const words = withoutCount(written);
+  if (words.length < written.length) {
+    const rest = readScientific(words.join(' '));
+    const count = written.slice(0, 2).join(' ');
+    return rest === undefined ? undefined : { ...rest, remarks: [`printed as ${count}`, ...rest.remarks] };
+  }
   const group = GROUP_WORDS[(words[0] ?? '').replace(/\.$/, '').toLowerCase()];
   if (group !== undefined && words.length > 1) return readGroup(words, group);
   const first = unstopped(words[0] ?? '', words.length === 1);
@@ -74,6 +80,14 @@ export function readScientific(written: string): ReadName | undefined {
   const genus = abbreviated ? (words[0] as string) : ordinaryCase(first);
   if (words.length === 1) return abbreviated ? undefined : oneWord(genus, capitals);
   return readBinomial(genus, words.slice(1), abbreviated, capitals);
+}
+
+/** `Fam. IV. CURSORIDAE`: the number of a family or genus in the book is no part of its name. */
+function withoutCount(words: string[]): string[] {
+  const counted = GROUP_WORDS[(words[0] ?? '').replace(/\.$/, '').toLowerCase()] !== undefined;
+  return counted && words.length > 2 && /^(?:[IVXLC]+|\d{1,3})[.:)]?$/.test(words[1] as string)
+    ? [words[0] as string, ...words.slice(2)]
+    : words;
 }
 
 function readGroup(words: readonly string[], rank: string): ReadName | undefined {
@@ -136,6 +150,13 @@ function readBinomial(
     if (rest.length > i + 1) return undefined;
     return { name: genus, rank: 'group', remarks: [word], form: genusForm(genus) };
   }
+  if (SENSU.test(rest.slice(i).join(' ')) && genusForm(genus) > 0)
+    return { name: genus, rank: 'genus', remarks: [rest.slice(i).join(' ')], form: genusForm(genus) };
+  const infra = INFRA[word.replace(/\.$/, '').toLowerCase()];
+  const below = unstopped(rest[i + 1] ?? '', rest.length === i + 2);
+  // `Barbella var. longa`: a genus of one species, or one that the print leaves out.
+  if (infra !== undefined && word.endsWith('.') && /^\p{Ll}{3,}$/u.test(below) && rest.length === i + 2)
+    return { name: `${genus} ${word} ${below}`, rank: infra, remarks, form: 2 };
   const hybrid = word === '×' || word === 'x';
   if (hybrid) i++;
   const written = rest[i] ?? '';
@@ -147,6 +168,8 @@ function readBinomial(
     i++;
   } else if (capitals && /^[\p{Lu}-]{3,}$/u.test(unstopped(written, true))) {
     const epithet = unstopped(written, true).toLowerCase();
+    // `BIRCH FAMILY`
+    if (genusForm(genus) === 0 || epithetForm(epithet) === 0) return undefined;
     parts.push(epithet);
     form = genusForm(genus) > 0 && epithetForm(epithet) > 0 ? 2 : 0;
     i++;
@@ -156,6 +179,8 @@ function readBinomial(
     const authority = readAuthority(rest.slice(i));
     if (authority === undefined) return undefined;
     const one = oneWord(genus, capitals);
+    // `Little Tarn-duck` has a capital in both its words and is none; authors are shortened, or the genus is one by its form.
+    if (authority !== '' && one.form < 2 && !/[.()&]/.test(authority)) return undefined;
     return { ...one, ...(authority === '' ? {} : { authority }) };
   }
   let authority: string[] = [];
@@ -163,16 +188,16 @@ function readBinomial(
     const token = rest[i] as string;
     const key = token.replace(/\.$/, '').toLowerCase();
     const next = unstopped(rest[i + 1] ?? '', i + 1 === rest.length - 1);
-    if (INFRA[key] !== undefined && token !== 'v' && /^[\p{Ll}×-]{3,}$/u.test(next)) {
+    if (INFRA[key] !== undefined && !/^(?:v|V\.|F\.)$/.test(token) && /^[\p{Ll}×-]{3,}$/u.test(next)) {
       parts.push(key === 'ssp' ? 'subsp.' : key === 'forma' || key === 'fo' ? 'f.' : `${key}.`, next);
       rank = INFRA[key] as string;
       authority = [];
-      form = 2;
+      form = abbreviated || genusForm(genus) > 0 ? 2 : 0;
       i++;
     } else if (AGGREGATE.test(token)) {
       rank = 'aggregate';
       form = 2;
-    } else if (SENSU.test(token)) {
+    } else if (SENSU.test(token) || SENSU.test(rest.slice(i).join(' '))) {
       remarks.push(rest.slice(i).join(' '));
       break;
     } else if (
@@ -188,7 +213,9 @@ function readBinomial(
   }
   const authors = trimmedAuthority(authority);
   if (authors === undefined) return undefined;
-  if (authors !== '' && form === 1 && !abbreviated) form = 2;
+  // A capital word behind two others is an author where German has no nouns: shortened, or behind a Latin genus.
+  if (authors !== '' && form === 1 && !abbreviated && (/[.(]/.test(authors) || genusForm(genus) === 2))
+    form = 2;
   return {
     name: parts.join(' '),
     rank,

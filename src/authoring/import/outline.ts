@@ -1,6 +1,6 @@
 /** Reads the leads and couplets of a section by their labels, under one assumption about how the labels are meant. */
 import type { Group, Item, Layout, Outline, Section } from './draft.js';
-import { belongsToEnded, isUnfinished, piece, sentenceDone } from './items.js';
+import { belongsToEnded, isUnfinished, piece, questionOf, sentenceDone } from './items.js';
 import { counterOf, LabelFit, type LabelPlace } from './labelfit.js';
 import type { Label, Reading, System } from './labels.js';
 import { keyOf, styleOf } from './labelstats.js';
@@ -288,6 +288,10 @@ class OutlineReader {
 
   #sibling(open: Open, line: Line, label: Label | undefined, i: number, mark: number | undefined): void {
     this.#open.returnTo(open);
+    if (label === undefined && open.group.leads.length === 1 && open.stem === undefined) {
+      const question = questionOf(open.group.leads[0]);
+      if (question !== undefined) open.stem = question;
+    }
     const item = this.#newItem(line, label, i, mark ?? open.group.leads.length);
     if (open.stem !== undefined) item.pieces.unshift(...open.stem);
     open.group.leads.push(item);

@@ -45,7 +45,7 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
   return {
     lines,
     labels,
-    ended: cuts.map((c) => c !== undefined),
+    ended: cuts.map((c, i) => c !== undefined || isEndAlone(lines, labels, i)),
     pointers: cuts.map((c) => c?.end.pointer !== undefined),
     context,
     wordEnd: (ps) => {
@@ -75,13 +75,8 @@ function letterCouplets(lines: readonly Line[], labels: readonly (Label | undefi
 
 /** What looks like a label, without the numbers and dashes that are the end of the lead above, broken over two lines. */
 function realLabels(lines: readonly Line[]): (Label | undefined)[] {
-  const labels = misreadLabels(
-    lines,
-    letteredLabels(
-      lines,
-      lines.map((line) => readLabel(line.text)),
-    ),
-  );
+  const read = lines.map((line) => readLabel(line.text));
+  const labels = misreadLabels(lines, letteredLabels(lines, plusLabels(lines, read)));
   const numbers = labels.filter((l) => l?.readings[0]?.system === 'number');
   const squared = numbers.filter((l) => l?.dress.startsWith('[') === true).length;
   const notes = squared * 2 <= numbers.length;
@@ -97,12 +92,26 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
         !hasEnd(lines[i - 1])
         ? undefined
         : label;
-    if (rest !== '' || i === 0 || (line.blank > 0 && !line.afterPage)) return label;
+    const above = lines[i - 1];
+    const deep = above !== undefined && line.indent >= above.indent + 4;
+    if (rest !== '' || i === 0 || (line.blank > 0 && !line.afterPage && !deep)) return label;
     // A number alone: of a couplet whose leads follow under letters, else where the lead above leads.
     const below = labels[i + 1];
     const lettered =
       below?.readings.some((r) => (r.system === 'lower' || r.system === 'upper') && r.ordinal === 1) === true;
     return lettered ? label : undefined;
+  });
+}
+
+/** Where `+ +` stands apart, `++` without a gap is a sign of its own and not the second `+`. */
+function plusLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
+  if (!lines.some((l) => /^\+ \+\s/.test(l.text)) || !lines.some((l) => /^\+\+\s/.test(l.text)))
+    return labels;
+  return labels.map((label, i) => {
+    const signs = /^\+\+(?: \+\+)*(?=\s)/.exec((lines[i] as Line).text)?.[0];
+    if (signs === undefined || label === undefined) return label;
+    const times = signs.split(' ').length;
+    return { ...label, readings: [{ system: 'sign', ordinal: 60 }], times, value: signs };
   });
 }
 
@@ -149,6 +158,13 @@ function withNext(rest: string, next: Line | undefined): string {
     : rest;
 }
 
+/** An end with a line of its own, further in than the lead above and parted from it by an empty line. */
+function isEndAlone(lines: readonly Line[], labels: readonly (Label | undefined)[], i: number): boolean {
+  const [above, line] = [lines[i - 1], lines[i] as Line];
+  if (above === undefined || line.blank === 0 || line.indent < above.indent + 4) return false;
+  return labels[i] === undefined && labels[i - 1] !== undefined && isBareEnd(line.text);
+}
+
 /** Whether a line has an end of its own, so that what stands below it is none. */
 function hasEnd(line: Line | undefined): boolean {
   return line !== undefined && (isBareEnd(line.text) || /\S(?:\s{3,}|\s?\.{4,}\s*)\S/.test(line.text));
@@ -156,6 +172,7 @@ function hasEnd(line: Line | undefined): boolean {
 
 /** Whether a text is nothing but the number of a couplet or a name. */
 function isBareEnd(text: string): boolean {
+  if (/(?:\s?\.){3}/.test(text)) return false;
   const end = readEndText(text.replace(/\s*\((?:p|pp|S)?\.?$/, ''));
   if (end === undefined || end.form < 1) return false;
   if (end.pointer !== undefined) return true;
@@ -238,10 +255,14 @@ function isKey(linked: Linked, wanted: boolean): boolean {
   const full = linked.couplets.filter((c) => c.leads.length >= 2);
   if (full.length === 0) return false;
   const leads = linked.couplets.flatMap((c) => c.leads);
-  const ends = leads.filter(
-    (l) => l.target.kind !== 'none' && l.target.kind !== 'several' && l.target.kind !== 'nowhere',
-  ).length;
+  const led = leads.filter(
+    ({ target }) => target.kind !== 'none' && target.kind !== 'several' && target.kind !== 'nowhere',
+  );
+  const ends = led.length;
   if (wanted) return ends > 0;
+  // Lines of prose end in words that might be names; where no label shows a lead, that makes no key.
+  const guessed = led.filter(({ target }) => target.kind === 'taxa' && target.via === 'guess').length;
+  if (linked.outline.layout === 'indented' && guessed * 2 >= ends) return false;
   if (ends * 2 < leads.length || full.length * 2 < linked.couplets.length) return false;
   // A print with many faults is still a key when its leads have labels.
   return (

@@ -36,7 +36,7 @@ export interface End {
 
 const GO = String.raw`(?:(?:go|turn|proceed|continue)\s*(?:on\s*)?(?:to|at|with)|goto|see(?:\s+under)?|siehe(?:\s+unter)?|s\.|weiter(?:\s*(?:mit|bei|unter|zu|nach))?|gehe\s+zu|to|zu|→|⇒|->|=>|>{1,2}|»)`;
 const NOUN = String.raw`(?:couplet|step|number|no\.?|nr\.?|nummer|§|punkt|frage|question|lead)`;
-const PAGE = String.raw`(?:\(?\s*,?\s*(?:p|pp|pag|page|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?)\s*\)?)`;
+const PAGE = String.raw`(?:\(?\s*,?\s*(?:(?:see|siehe)\s+)?(?:p|pp|pag|page|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?)\s*\)?)`;
 const POINTER = new RegExp(
   String.raw`^(?:${GO}\s*)?(?:${NOUN}\s*)?[([]?\s*([A-Z]?\d{1,5})\s?(?:[a-d]|['’′*])?\s*[)\]]?(?:,?\s*(?:below|above|unten|oben))?[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',
@@ -58,7 +58,7 @@ const FAMILY_IN =
   /^(.*?\S),?\s*[(,]?\s*\bin\s+(?:the\s+)?(\p{Lu}[\p{Lu}Æ]{3,}|\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae|ales))\s*\)?[.,;]?$/u;
 const FAMILY_BRACKETS =
   /^(.*?\S)\s*\(\s*(\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae)|[\p{Lu}Æ]{5,}(?:ACEAE|ACEÆ|IDAE))\s*\)[.,;]?$/u;
-const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|(?<=\p{L})[¹²³†‡*]{1,2})(?=[.,;]?$)/u;
+const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|(?<=\p{L}[.,;]?)[¹²³†‡*§]{1,2})(?=[.,;]?$)/u;
 const FIRST_NUMBER = /^\(?(\d{1,4})\s*[.):]?\s+(?=["“[(]?[\p{L}×])/u;
 const FIRST_NUMBER_TIGHT = /^(\d{1,4})[.)](?=\p{Lu})/u;
 const LAST_NUMBER = /^(.*\S)(?:\s{2,}|[.,]?\s+)\(?(\d{1,4})\)?[.,]?$/;
@@ -108,12 +108,23 @@ export function readEndText(written: string, marks: readonly Mark[] = [], free =
     remarks.push(`footnote mark ${footnote[1]}`);
     text = text.slice(0, footnote.index).trim();
   }
+  const said = /^(\[[^[\]]+\])[.,;]\s+(\p{Ll}[^[\]]{1,80})$/u.exec(text);
+  if (said !== null) {
+    remarks.push((said[2] as string).replace(/\.$/, ''));
+    text = said[1] as string;
+  }
   const bracketed = /^\[\s*(.*\S)\s*\]\s*[.,;]?\s*(\d{1,4})?[.]?$/.exec(text);
   if (bracketed !== null) {
     outside = true;
     text = bracketed[2] === undefined ? (bracketed[1] as string) : `${bracketed[1]}   ${bracketed[2]}`;
     const inner = POINTER.exec(text);
     if (inner !== null) return { ...none, pointer: pointerValue(inner[1] as string), outside, form: 2 };
+  }
+  let inPart = false;
+  const part = IN_PART.exec(text);
+  if (part !== null && part.index > 0) {
+    inPart = true;
+    text = `${text.slice(0, part.index)} ${text.slice(part.index + part[0].length)}`.trim();
   }
   let pages: { page?: string } = {};
   const trailing = TRAILING_PAGE.exec(text);
@@ -148,12 +159,6 @@ export function readEndText(written: string, marks: readonly Mark[] = [], free =
       outside = true;
       text = inBrackets[1] as string;
     }
-  }
-  let inPart = false;
-  const part = IN_PART.exec(text);
-  if (part !== null && part.index > 0) {
-    inPart = true;
-    text = `${text.slice(0, part.index)} ${text.slice(part.index + part[0].length)}`.trim();
   }
   let within: ReadName | undefined;
   const family = FAMILY_IN.exec(text) ?? FAMILY_BRACKETS.exec(text);
@@ -222,6 +227,8 @@ function readNames(text: string, free: boolean): { names: ReadName[]; remarks: s
     )
       return { names: [{ ...inner, common: outer.name }], remarks: [] };
   }
+  const told = withRemark(bare);
+  if (told !== undefined) return { names: [told.name], remarks: [...remarks, told.remark] };
   if (!free) return undefined;
   const named = readEpithet(whole) ?? plainName(bare);
   return named === undefined
@@ -244,6 +251,16 @@ function withVernacular(text: string): ReadName | undefined {
       return { ...first, common: right.trim().replace(/[.,;]$/, '') };
   }
   return undefined;
+}
+
+/** `Perforella nana, or young of the last`: a name that is sure by its form, and what is said of it. */
+function withRemark(text: string): { name: ReadName; remark: string } | undefined {
+  const at = /^(.{5,80}?)[,;]\s+(\p{Ll}.{2,100})$/u.exec(text);
+  if (at === null) return undefined;
+  const name = readScientific(at[1] as string);
+  return name?.form === 2 && name.name.includes(' ')
+    ? { name, remark: (at[2] as string).replace(/[.;,]$/, '') }
+    : undefined;
 }
 
 function isVernacular(text: string): boolean {

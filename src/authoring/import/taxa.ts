@@ -27,6 +27,9 @@ export class Taxa {
   /** Most names are scientific by their form, so that the others may be as well. */
   #latin = false;
 
+  /** Numbers behind names count the taxa of the book (`VINCULA, 2`) and are no pages. */
+  numbered = false;
+
   /** Takes in the taxa of all leads, in the order of the text. */
   addAll(linked: readonly Linked[]): void {
     let latin = 0;
@@ -42,6 +45,11 @@ export class Taxa {
       }
     }
     this.#latin = latin * 2 >= all;
+    this.numbered = countsUp(
+      linked.flatMap(({ couplets }) =>
+        couplets.flatMap((c) => c.leads.flatMap((l) => endsOf(l).flatMap((e) => e.after ?? []))),
+      ),
+    );
     for (const { couplets } of linked)
       for (const couplet of couplets)
         for (const lead of couplet.leads) for (const end of endsOf(lead)) this.#addEnd(end, lead);
@@ -86,6 +94,15 @@ export class Taxa {
   }
 }
 
+/** Whether numbers are 1, 2, 3 and so on, in any order and nearly all there: pages leave more out. */
+function countsUp(numbers: readonly string[]): boolean {
+  const all = new Set(numbers.map(Number));
+  if (all.size < 3 || !all.has(1) || all.size < numbers.length * 0.8) return false;
+  let most = 0;
+  for (const n of all) most = Math.max(most, n);
+  return most <= all.size + 2;
+}
+
 /** How much a name's form speaks for a key with scientific names; two words say more than one. */
 function latinWeight({ name, form, authority }: ReadName): number {
   if (authority !== undefined) return 1;
@@ -100,13 +117,14 @@ function endsOf({ target }: LinkedLead): End[] {
 }
 
 /** What the print adds to a target, as the lead's note. */
-export function noteOf(lead: LinkedLead): string | undefined {
+export function noteOf(lead: LinkedLead, numbered: boolean): string | undefined {
   const [end] = endsOf(lead);
   const added = lead.item.notes ?? [];
   if (end === undefined) return added.length === 0 ? undefined : added.join('; ');
   const parts: string[] = [...added];
   const asCouplet = lead.target.kind === 'couplet';
-  const page = end.page ?? (asCouplet ? undefined : end.after);
+  const page = end.page ?? (asCouplet || numbered ? undefined : end.after);
+  if (numbered && end.after !== undefined) parts.push(`printed with the number ${end.after}`);
   if (page !== undefined) parts.push(`p. ${page}`);
   if (end.before !== undefined) parts.push(`printed with the number ${end.before}`);
   if (end.outside) parts.push('printed in square brackets: outside the area');

@@ -42,7 +42,11 @@ export function byWords(pieces: readonly Piece[], context: EndContext): Parted {
     const end = readEndText(bracketed[1] as string);
     if (end !== undefined) return { words: upTo(text.length - bracketed[0].length), end, how: 'sign' };
   }
-  const named = markedEnd(text, marks) ?? sentenceEnd(text, marks) ?? trailingBinomial(text);
+  const named =
+    markedEnd(text, marks) ??
+    sentenceEnd(text, marks) ??
+    trailingBinomial(text) ??
+    (context.bare ? undefined : remarkedEnd(text));
   if (named !== undefined) return { words: upTo(named.at), end: named.end, how: 'words' };
   const bare = BARE.exec(text.slice(-20));
   if (
@@ -102,7 +106,8 @@ function sentenceEnd(text: string, marks: readonly Mark[]): Named | undefined {
     const comma = place[0].startsWith(',');
     const rest = text.slice(at);
     if (at === 0 || !/^[[(]?(?:\d{1,4}[.)]?\s*)?[[]?[×]?\p{Lu}|^(?:see|siehe)\s/u.test(rest)) continue;
-    const end = readEndText(rest, shifted(marks, at));
+    const read = readEndText(rest, shifted(marks, at));
+    const end = read === undefined || read.form === 0 ? (pagedEnd(rest, place[0]) ?? read) : read;
     if (
       end !== undefined &&
       end.pointer === undefined &&
@@ -113,6 +118,16 @@ function sentenceEnd(text: string, marks: readonly Mark[]): Named | undefined {
     } else if (best !== undefined && !comma && !/^[.]/.test(place[0])) break;
   }
   return best;
+}
+
+/** `— OAK FAMILY (see p. 61)`: any few words with a page behind a dash or colon are what the lead ends at. */
+function pagedEnd(rest: string, separator: string): End | undefined {
+  if (!/[:–—-]/.test(separator) || !/\b(?:p|pp|S|page|Seite)\.?\s*\d/.test(rest)) return undefined;
+  const end = readEndText(rest, [], true);
+  const [name] = end?.names ?? [];
+  return end?.page === undefined || end.names.length !== 1 || (name?.name.split(' ').length ?? 9) > 4
+    ? undefined
+    : { ...end, form: 2 };
 }
 
 function nameStands(end: End, separator: string): boolean {
@@ -134,6 +149,38 @@ function trailingBinomial(text: string): Named | undefined {
     if (end === undefined || end.form < 2 || end.pointer !== undefined || end.key !== undefined) continue;
     if (end.names.length > 0 && end.names.every((n) => n.name.includes(' ') || n.rank === 'family'))
       return { at, end };
+  }
+  return undefined;
+}
+
+/** What stands behind a name on where and when it grows or flies, and so belongs to no author. */
+const PLACE_OR_TIME =
+  /^(?:Nadelw|Laubw|Wald|Wälder|Gebüsch|Wiesen?|Weiden|Triften|Heiden?|Moore?|Sümpfe|Äcker|Ufer|Gärten|Auf|An|In|Gemein|Häufig|Selten|Zerstreut|Frühling|Sommer|Herbst|Woods?|Fields?|Meadows?|Pastures?|Heaths?|Bogs?|Marsh(?:es)?|Shores?|Dry|Wet|On|Common|Rare|Local|Frequent|Spring|Summer|Autumn|Winter|May|June|July|Aug|Sept|[IVX]+[–-])/;
+
+/** `... rough. Aria aspera Marl. Woods. VIII–X.`: a sure name with a few words on place and time behind it. */
+function remarkedEnd(text: string): Named | undefined {
+  const from = Math.max(0, text.length - 180);
+  const tail = text.slice(from);
+  for (const m of tail.matchAll(/[.;:–—]\s+(?=\p{Lu}[\p{L}.]*\s\p{Ll}{3,})/gu)) {
+    const at = m.index + m[0].length;
+    const rest = tail.slice(at);
+    for (const stop of rest.matchAll(/[.,;)]\s+(?=[\p{Lu}\d(])/gu)) {
+      const name = rest.slice(0, stop.index + 1);
+      const remark = rest.slice(stop.index + stop[0].length);
+      const end = readEndText(name);
+      const [read] = end?.names ?? [];
+      if (end?.form !== 2 || end.names.length !== 1 || read?.name.includes(' ') !== true) continue;
+      if (readEndText(remark)?.form === 2 || remark.length > 90) continue;
+      // The authors go on: `Marl. & Fell. Woods.`
+      const longer = readEndText(
+        rest.slice(0, stop.index + stop[0].length + (remark.split(/\s/, 1)[0] ?? '').length),
+      );
+      if (!PLACE_OR_TIME.test(remark) && longer?.form === 2 && longer.names.length === 1) continue;
+      return {
+        at: from + m.index + 1,
+        end: { ...end, remarks: [...end.remarks, remark.replace(/\.$/, '')] },
+      };
+    }
   }
   return undefined;
 }

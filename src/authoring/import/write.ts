@@ -217,7 +217,7 @@ function leadLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): s
     else lines.push('      when:', ...parts.map((p) => `        ${p}`));
   }
   lines.push(...targetLines(lead, couplet, sheet));
-  const note = noteOf(lead);
+  const note = noteOf(lead, sheet.taxa.numbered);
   if (note !== undefined) lines.push(...property('note', note, '      '));
   return lines;
 }
