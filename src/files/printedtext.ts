@@ -16,6 +16,8 @@ export interface PrintedText {
 
 /** A printed key of ten thousand couplets has about 2 MB. */
 const MOST_BYTES = 8 * 1024 * 1024;
+/** Such a key has sixty thousand lines. */
+const MOST_LINES = 150_000;
 
 /**
  * Reads a whole text that may be older than UTF-8, as scanned and typed texts often are. Throws a Failure when it
@@ -47,7 +49,19 @@ export async function printedFrom(stream: Readable, shown: string): Promise<Prin
   }
   const read = decoded(Buffer.concat(chunks), shown);
   if (read.text.trim() === '') throw new Failure(`${harmless(shown)} is empty: there is no text in it`);
+  const lines = lineCount(read.text);
+  if (lines > MOST_LINES)
+    throw new Failure(
+      `${MOST_LINES} lines are the most that is read of a printed text, and ${harmless(shown)} has ${lines}`,
+      { hint: 'cut the pages with the key out of it' },
+    );
   return read;
+}
+
+function lineCount(text: string): number {
+  let lines = 1;
+  for (let at = text.indexOf('\n'); at >= 0; at = text.indexOf('\n', at + 1)) lines++;
+  return lines;
 }
 
 function decoded(bytes: Buffer, shown: string): PrintedText {

@@ -3,7 +3,7 @@
  *
  *   npm run bench                      everything (some minutes)
  *   npm run bench -- start identify    some of: start, load, identify, analyse, memory, lint,
- *                                      print, draft
+ *                                      print, draft, import
  *
  * Every figure is the median of paired runs, one of each kind after the other, so that other work on the machine weighs
  * on both. The keys and tables are generated, the same ones each time.
@@ -14,6 +14,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { generateKey, tableHeader, tableRows } from './generate.mjs';
+import { printedLayouts, printedText } from './printed.mjs';
 import { missed, sowFaults } from './seeds.mjs';
 import { taxaTable } from './taxa.mjs';
 
@@ -25,7 +26,7 @@ const env = { ...process.env };
 // Reading certificates would be most of the start of every node.
 delete env.NODE_EXTRA_CA_CERTS;
 
-const sections = { start, load, identify, analyse, memory, lint, print, draft };
+const sections = { start, load, identify, analyse, memory, lint, print, draft, import: importing };
 for (const name of wanted)
   if (!Object.hasOwn(sections, name)) {
     console.error(`there is no measurement ${name}; there are ${Object.keys(sections).join(', ')}`);
@@ -265,6 +266,39 @@ function draft() {
   }
   const growth = Math.log(seconds.get(1000) / seconds.get(200)) / Math.log(5);
   console.log(`drafting grows with the number of taxa to the power of ${growth.toFixed(2)}`);
+}
+
+/** How much of a processor reading a printed key takes for each couplet, in small and in large: nearly the same when it is linear. */
+function importing() {
+  const worked = (file) => {
+    const { stderr } = run(['--import', here('cpu.mjs'), program, 'import', file], [0, 1]);
+    return Number(/cpu (\d+)/.exec(stderr)?.[1]);
+  };
+  const empty = join(folder, 'two-leads.txt');
+  writeFileSync(empty, printedText('numbered', 2));
+  for (const layout of printedLayouts) {
+    const files = [100, 1000, 10_000].map((couplets) => {
+      const file = join(folder, `${layout}-${couplets}.txt`);
+      writeFileSync(file, printedText(layout, couplets));
+      return [couplets, file];
+    });
+    const each = files.map(([couplets, file]) => {
+      const pairs = paired(
+        couplets > 1000 ? 1 : 3,
+        () => worked(empty),
+        () => worked(file),
+      );
+      return [couplets, median(pairs.map(([a, b]) => b - a))];
+    });
+    const [, [, thousand], [, many]] = each;
+    const times = many / thousand;
+    report(
+      `importing ${layout} prints of 100, 1,000 and 10,000 couplets`,
+      `${each.map(([, ms]) => `${ms.toFixed(0)} ms`).join(', ')}; ten times the couplets take ${times.toFixed(1)} times as long`,
+      'at most 14 times',
+      times <= 14,
+    );
+  }
 }
 
 function keyFile() {

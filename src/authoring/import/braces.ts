@@ -1,6 +1,8 @@
 /** Couplets held together by braces, with the number of the couplet beside the middle of the brace. */
 
 const BRACE = /^(\s*)(?:(\d{1,4})[.)]?)?(\s*)[{⎧⎨⎩⎪](.*)$/;
+/** No line of a book is longer. */
+const LONGEST = 1000;
 
 /**
  * Puts the number of every braced couplet before its first lead, where keys without braces have it; lines that held
@@ -11,13 +13,13 @@ export function bracesNumbered(raws: readonly string[]): {
   taken: ReadonlySet<number>;
 } {
   const taken = new Set<number>();
-  const first = raws.find((raw) => BRACE.test(raw));
+  const first = raws.find((raw) => /^[\s\d.)]{0,40}[{⎧⎨⎩⎪]/.test(raw));
   if (first === undefined || BRACE.exec(first)?.[2] !== undefined) return { lines: raws, taken };
   const lines = [...raws];
   let above: number[] = [];
   let left = 0;
   raws.forEach((raw, i) => {
-    const m = BRACE.exec(raw);
+    const m = raw.length > LONGEST ? null : BRACE.exec(raw);
     if (m === null) return;
     const [, , number, , words = ''] = m;
     if (number === undefined) {

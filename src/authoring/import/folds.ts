@@ -16,8 +16,7 @@ export function unfolded(lines: readonly Line[]): Unfolded {
   const out: Line[] = [];
   for (const block of pagesOf(lines)) {
     const column = secondColumn(block);
-    if (column === undefined) out.push(...block);
-    else out.push(...sideBySide(block, column, columns));
+    for (const line of column === undefined ? block : sideBySide(block, column, columns)) out.push(line);
   }
   const runIn: number[] = [];
   return { lines: runInParted(out, runIn), columns, runIn };
@@ -67,7 +66,8 @@ function sideBySide(lines: readonly Line[], column: number, parted: number[]): L
   let left: Line[] = [];
   let right: Line[] = [];
   const flush = () => {
-    out.push(...left, ...right);
+    for (const line of left) out.push(line);
+    for (const line of right) out.push(line);
     left = [];
     right = [];
   };

@@ -46,7 +46,7 @@ export function readOwnPrint(lines: readonly Line[]): OwnPrint | undefined {
     if (imprint < 1) break;
     const head: Line[] = [];
     while (rest < paragraphs.length && (head.length === 0 || !beginsLead(paragraphs[rest] as Line[])))
-      head.push(...(paragraphs[rest++] as Line[]));
+      for (const line of paragraphs[rest++] as Line[]) head.push(line);
     const body: Line[][] = [];
     while (rest < paragraphs.length && beginsLead(paragraphs[rest] as Line[]))
       body.push(paragraphs[rest++] as Line[]);
