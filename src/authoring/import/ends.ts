@@ -49,10 +49,14 @@ function behindDots(
   if (right.trim() === '') return undefined;
   const dots = run[0].replace(/\s/g, '').length;
   const arrow = /[→⇒»>]/.test(run[0]);
-  // Few dots lead only to what is an end by its form; with an author behind it, an epithet is.
-  const free = dots >= 4 || arrow || readEpithet(right.replace(/^\s*\d{1,4}\s*[.)]\s*/, '')) !== undefined;
+  // Few dots lead only to what is an end by its form, with an author an epithet too, or to a few words with a capital.
+  const epithet = readEpithet(right.replace(/^\s*\d{1,4}\s*[.)]\s*/, '')) !== undefined;
+  const few =
+    dots === 3 &&
+    /^\s+\p{Lu}[\p{L}'’-]+(?:\s[\p{L}'’-]+){0,3}(?:,?\s\(?(?:p|S)\.\s*\d+\)?)?\.?$/u.test(right);
+  const free = dots >= 4 || arrow || epithet || few;
   const end = letterPointer(right, context) ?? readEndText(right, shifted(marks, from), free);
-  if (end === undefined || (dots < 4 && !arrow && end.form < 1)) return undefined;
+  if (end === undefined || (dots < 4 && !arrow && !few && end.form < 1)) return undefined;
   return {
     left: offset + run.index,
     end,

@@ -25,7 +25,10 @@ export function withoutPages(lines: readonly Line[]): Paged {
   let pageEnded = false;
   let blank = 0;
   lines.forEach((line, i) => {
-    if (isFurniture(lines, i, heads, kept[kept.length - 1])) {
+    const head = furniture[furniture.length - 1];
+    // The head right above has the number of the page, so that a number below it is another.
+    const numbered = head === lines[i - 1] && head !== undefined && WITH_NUMBER.test(head.text);
+    if (!(numbered && BARE_NUMBER.test(line.text)) && isFurniture(lines, i, heads, kept[kept.length - 1])) {
       furniture.push(line);
       pageEnded = true;
       blank = Math.max(blank, line.blank);
@@ -105,7 +108,7 @@ function isFurniture(
   const { text } = line;
   if (text.length > LONGEST_HEAD) return false;
   if (PAGE_MARK.test(text)) return alone(lines, i) || /^[[{<]/.test(text) || line.afterPage;
-  if (BARE_NUMBER.test(text)) return !belowNumberedHead(lines, i, heads) && bareIsPage(lines, i, above);
+  if (BARE_NUMBER.test(text)) return bareIsPage(lines, i, above);
   if (heads.has(shape(text))) {
     const numbered = WITH_NUMBER.exec(text);
     // With its number it is one wherever it stands; a bare one needs a page beside it.
@@ -136,12 +139,6 @@ function alone(lines: readonly Line[], i: number): boolean {
   return (
     (line.blank > 0 || line.afterPage || i === 0) && (next === undefined || next.blank > 0 || next.afterPage)
   );
-}
-
-/** The head right above has the number of the page, so that a number below it is another. */
-function belowNumberedHead(lines: readonly Line[], i: number, heads: ReadonlySet<string>): boolean {
-  const head = lines[i - 1]?.text ?? '';
-  return heads.has(shape(head)) && WITH_NUMBER.test(head);
 }
 
 /** A number alone on a line: of a page, unless it stands where the end of the lead above would, or begins a couplet. */
