@@ -100,7 +100,8 @@ function inColumn(
     if (end !== undefined) {
       const known = end.pointer === undefined || context.labels.has(end.pointer);
       if (end.form === 2 && (width >= 3 || aligned || known)) return cut(from, gap.index, end);
-      if (end.form === 1 && (aligned || width >= 4)) return cut(from, gap.index, end);
+      const two = end.names.length > 0 && end.names.every((n) => n.name.includes(' '));
+      if (end.form === 1 && (aligned || width >= (two ? 3 : 4))) return cut(from, gap.index, end);
     }
     if (width >= 8 || (aligned && width >= 3)) wide.push([gap.index, from]);
   }

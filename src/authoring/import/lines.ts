@@ -81,7 +81,7 @@ export function shifted(marks: readonly Mark[], by: number): Mark[] {
 function doubleSpaced(lines: readonly Line[]): boolean {
   if (lines.length < 20) return false;
   const spaced = lines.filter((l) => l.blank > 0).length;
-  const lower = lines.filter((l) => l.blank > 0 && /^\p{Ll}/u.test(l.text)).length;
+  const lower = lines.filter((l) => l.blank > 0 && /^\p{Ll}(?!\p{L}?[.):])/u.test(l.text)).length;
   return spaced >= lines.length * 0.9 && lower >= lines.length * 0.1;
 }
 

@@ -262,7 +262,8 @@ function isKey(linked: Linked, wanted: boolean): boolean {
   if (wanted) return ends > 0;
   // Lines of prose end in words that might be names; where no label shows a lead, that makes no key.
   const guessed = led.filter(({ target }) => target.kind === 'taxa' && target.via === 'guess').length;
-  if (linked.outline.layout === 'indented' && guessed * 2 >= ends) return false;
+  const small = leads.some((l) => /^\p{Ll}/u.test(l.words)) ? 1 : 0;
+  if (linked.outline.layout === 'indented' && guessed * 2 + small > ends) return false;
   if (ends * 2 < leads.length || full.length * 2 < linked.couplets.length) return false;
   // A print with many faults is still a key when its leads have labels.
   return (
