@@ -193,9 +193,10 @@ describe('random keys', () => {
     });
 });
 
-function seeded(): { seed?: number } {
+function seeded(): { seed: number } {
   const seed = Number(process.env.SEED ?? 0);
-  return seed === 0 ? {} : { seed };
+  // The same ones each time, so that a run can be trusted; SEED draws others.
+  return { seed: seed === 0 ? 1 : seed };
 }
 
 describe('a text that print wrote', () => {

@@ -70,7 +70,7 @@ describe('what is printed in a layout is imported with the same couplets and tar
   }
 
   it('serial numbers', () => {
-    fc.assert(
+    draw(
       fc.property(plainKey(), setting, (key, at) => {
         comesBack(key, serial(key, at));
       }),
@@ -78,7 +78,7 @@ describe('what is printed in a layout is imported with the same couplets and tar
   });
 
   it('indents alone', () => {
-    fc.assert(
+    draw(
       fc.property(plainKey(), setting, fc.constantFrom(2, 3, 4), (key, at, step) => {
         // Without labels a printer leaves room for a phrase; one word a line cannot be told from a deeper branch.
         const room = at.width - (at.end === 'column' ? 26 : 0) - 8 - step * depth(key);
