@@ -91,8 +91,8 @@ function endsHere(couplet: PrintedCouplet): boolean {
  */
 export function partsOf(key: PrintedKey, most: number): Set<PrintedCouplet> {
   const apart = new Set<PrintedCouplet>();
-  const [whole] = indentedBlocks(key, Infinity);
-  if (whole === undefined) return apart;
+  // More blocks than one where couplets cannot be reached.
+  const rows = indentedBlocks(key, Infinity).flatMap((block) => block.rows);
   // The rows come lead by lead from the start; read from their end, every branch is known before what leads to it.
   const sizes = new Map<PrintedCouplet, number>();
   const branches = new Map<PrintedCouplet, PrintedCouplet[]>();
@@ -107,8 +107,8 @@ export function partsOf(key: PrintedKey, most: number): Set<PrintedCouplet> {
     }
     sizes.set(couplet, size);
   };
-  for (let i = whole.rows.length - 1; i >= 0; i--) {
-    const { couplet, lead, beyond } = whole.rows[i] as IndentedRow;
+  for (let i = rows.length - 1; i >= 0; i--) {
+    const { couplet, lead, beyond } = rows[i] as IndentedRow;
     const below = lead.end.kind === 'couplet' ? key.byId.get(lead.end.id) : undefined;
     if (beyond === 'here' && below !== undefined) {
       const known = branches.get(couplet);

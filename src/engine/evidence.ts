@@ -247,6 +247,36 @@ function assert(
     });
     return;
   }
+  const denied = deniedBy(fact.character, after, key, known);
+  if (denied !== undefined) {
+    const { id, name } = key.characters[denied] as Character;
+    const recorded = writeValue(key.characters[denied] as Character, known[denied]);
+    warnings.push({
+      kind: 'contradiction',
+      message: `answer ${label} contradicts what was recorded on the ${name} (${recorded})`,
+      characters: [id],
+    });
+    return;
+  }
   known[fact.character] = after;
   if (before === undefined) origins[fact.character] = { kind: 'answer', label };
+}
+
+/**
+ * A character that was seen and could not be there, were another one so: where a texture of the ring was noted, "ring
+ * absent" is no more an answer than where a ring was.
+ */
+function deniedBy(
+  character: number,
+  value: Value,
+  key: CompiledKey,
+  known: readonly (Value | undefined)[],
+): number | undefined {
+  const then = known.with(character, value);
+  const denied = key.gates.findIndex((gate, index) => {
+    const seen = known[index];
+    if (gate === undefined || seen === undefined || seen.kind === 'inapplicable') return false;
+    return judge(gate, then, key.gates) === FAILS && judge(gate, known, key.gates) !== FAILS;
+  });
+  return denied < 0 ? undefined : denied;
 }

@@ -165,7 +165,7 @@ describe('run in a terminal', () => {
     await pty.press(`print thin${KEY.enter}`, 'Note: print thin');
     await pty.shows('Couplet 1, your answer:');
     expect(record()).toMatchObject({ answers: [], notes: [{ couplet: '1', note: 'print thin' }] });
-    await pty.press('N', 'print thin');
+    await pty.press('N', 'Note on 1 (Enter keeps it): print thin');
     await pty.press(`, look again${KEY.enter}`, 'Note: print thin, look again');
     await pty.shows('Couplet 1, your answer:');
     // ^D gives a note up.
