@@ -23,8 +23,8 @@ export type RowThreadMessage =
   | { readonly kind: 'end' }
   | { readonly kind: 'failure'; readonly message: string; readonly hint?: string };
 
-/** Batches that may wait to be read: 2 MB of text. */
-export const MOST_UNREAD = 128;
+/** Batches that may wait to be read: half a megabyte of text. */
+export const MOST_UNREAD = 32;
 
 /** A smaller table is read before a second thread has started. */
 const WORTH_BYTES = 500_000;
@@ -71,6 +71,8 @@ export class RowsApart {
       transferList: [port2],
       // Flags of the main thread (--import, --cpu-prof) are not for this one.
       execArgv: [],
+      // What is cut is soon handed over: more room would only fill with what nobody needs any more.
+      resourceLimits: { maxYoungGenerationSizeMb: 6 },
     });
     this.#worker.on('message', () => this.#wake());
     this.#worker.on('error', (error) => {
