@@ -297,7 +297,8 @@ function romanNumber(letters: string): number | undefined {
 const SIGNS = '*†‡+§#●○•■□◦▪·';
 
 function readSign(head: string, text: string): Label | undefined {
-  const dash = /^(?:--?|[–—―−])(?:\s+|(?=["“„(]?\p{Lu}))/u.exec(head);
+  // German prints set a point behind the dash: `-. Stiel ohne Netz`.
+  const dash = /^(?:--?|[–—―−])[.):]?(?:\s+|(?=["“„(]?\p{Lu}))/u.exec(head);
   if (dash !== null) {
     const rest = text.slice(dash[0].length);
     if (rest === '') return undefined;

@@ -185,9 +185,14 @@ function formContrast(couplet: LinkedCouplet, said: readonly (readonly Statement
   return undefined;
 }
 
-/** Whether states share a word, other than that one denies the other. */
+/**
+ * Whether states share a word, other than that one denies the other; or one denies what none of the others says:
+ * "yellow" and "not turning blue" can both be so.
+ */
 function overlap(rests: readonly string[]): boolean {
   for (const a of rests) {
+    const denied = /^(?:not|nicht)\s+(.+)$/.exec(a)?.[1];
+    if (denied !== undefined && !rests.includes(denied)) return true;
     for (const b of rests) {
       if (a === b || a === `not ${b}` || b === `not ${a}` || a === `nicht ${b}` || b === `nicht ${a}`)
         continue;
