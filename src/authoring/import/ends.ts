@@ -253,5 +253,5 @@ function wordsUpTo(
 ): string {
   const cut = pieces[i] as Piece;
   const whole = [...pieces.slice(0, i), { ...cut, text: cut.text.slice(0, left) }, ...below];
-  return joined(whole, context.words).text.replace(/(?:\s\.){2,}$|\s?\.{4,}$|\s\.{2,}$/, '');
+  return joined(whole, context.words).text.replace(/(?:\s\.+)+$|\s?\.{4,}$/, '');
 }

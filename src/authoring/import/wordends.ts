@@ -20,7 +20,8 @@ export function byWords(pieces: readonly Piece[], context: EndContext): Parted {
   const upTo = (at: number) =>
     text
       .slice(0, at)
-      .replace(/[\s–—-]+$/, '')
+      // Dashes, and single dots of what led to the end.
+      .replace(/(?:\s\.+|[\s–—-])+$/, '')
       .trim();
   const spoken =
     GO_AT_END.exec(text.slice(-80)) ?? KEY_AT_END.exec(text.slice(-120)) ?? SEE_AT_END.exec(text.slice(-120));
