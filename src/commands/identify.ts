@@ -55,7 +55,7 @@ export async function action(
   const { format } = options;
   const conflict = conflictOf(options, world);
   if (conflict !== undefined) throw new UsageError(conflict, 'identify');
-  const early = rowsApart(tables[0] ?? '-', options.from, world);
+  const early = options.full === true ? undefined : rowsApart(tables[0] ?? '-', options.from, world);
   const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
   if (format !== 'dwc')
@@ -94,6 +94,7 @@ async function identifyTables(
     vocabulary: vocabularyOf(key.chain),
     from: options.from,
     keepGoing: options.keepGoing === true,
+    apart: options.full !== true,
   };
   for await (const part of readTables(tables, reading, world, early)) {
     await run.take(part);

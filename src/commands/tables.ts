@@ -17,6 +17,8 @@ export interface TableReading {
   readonly vocabulary: Vocabulary;
   readonly from: GivenFormat | undefined;
   readonly keepGoing: boolean;
+  /** Whether a second thread may cut large tables: where each find takes much longer than its row, it only costs memory. */
+  readonly apart?: boolean;
 }
 
 /** How one of several keys reads a table. */
@@ -45,15 +47,14 @@ const AT_ONCE = 8192;
 /** Reads tables of collections one after the other, a part at a time; `-` is the standard input. */
 export async function* readTables(
   names: readonly string[],
-  { vocabulary, from, keepGoing }: TableReading,
+  { vocabulary, ...how }: TableReading,
   world: World,
   early?: RowsApart,
 ): AsyncGenerator<TablePart, void> {
   const readings = [{ vocabulary, seen: new SeenIds() }];
   for (const [i, name] of names.entries()) {
     const rows = i === 0 ? early : undefined;
-    for await (const [part] of readTable(name, readings, { from, keepGoing }, world, rows))
-      yield part as TablePart;
+    for await (const [part] of readTable(name, readings, how, world, rows)) yield part as TablePart;
   }
 }
 
@@ -72,7 +73,7 @@ export function rowsApart(name: string, from: GivenFormat | undefined, world: Wo
 export async function* readTable(
   name: string,
   readings: readonly KeyReading[],
-  { from, keepGoing }: { readonly from: GivenFormat | undefined; readonly keepGoing: boolean },
+  { from, keepGoing, apart }: Omit<TableReading, 'vocabulary'>,
   world: World,
   early?: RowsApart,
 ): AsyncGenerator<readonly TablePart[], void> {
@@ -89,7 +90,7 @@ export async function* readTable(
       told[i] = findings.length;
       return { file, entries: read[i] ?? [], findings: fresh, stopped };
     });
-  const rows = early ?? rowsApart(name, from, world);
+  const rows = early ?? (apart === true ? rowsApart(name, from, world) : undefined);
   if (rows !== undefined) {
     let tables: readonly CellTable[] | undefined;
     const open = (delimiter: string) => options.map((o) => new CellTable(delimiter, o));
