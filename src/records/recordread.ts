@@ -50,7 +50,9 @@ export function readRecord(text: string, file: string): ReadRecord {
     if (!looksOurs) return other(file);
     const newer = newerFormat(/^keywright-record:[ \t]*(\S+)/m.exec(text)?.[1], file);
     if (newer !== undefined) return newer;
-    return damaged(`${where(first)}: the record is cut short or damaged: ${(first?.message ?? '').replace(/\.$/, '')}`);
+    return damaged(
+      `${where(first)}: the record is cut short or damaged: ${(first?.message ?? '').replace(/\.$/, '')}`,
+    );
   }
   const data = asMap(yaml.data);
   if (data['keywright-record'] === undefined) return other(file);

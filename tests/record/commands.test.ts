@@ -224,7 +224,7 @@ describe('bad input', () => {
     for (const argv of ways())
       await refused(
         argv,
-        /rec\.yaml:\d+:\d+: the record is cut short or damaged: This quote is never closed\./,
+        /rec\.yaml:\d+:\d+: the record is cut short or damaged: This quote is never closed/,
       );
   });
 
