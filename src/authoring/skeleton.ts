@@ -1,6 +1,7 @@
 import { reserved } from '../key/conditions.js';
 import { harmless } from '../text/harmless.js';
 import { slug } from '../text/slug.js';
+import { capital } from '../text/words.js';
 
 /** A character that the author has thought of. */
 export interface SkeletonCharacter {
@@ -193,10 +194,6 @@ function taxonLines(id: string, name: string, { asks }: SkeletonLead): string[] 
 function asked({ character, states }: NonNullable<SkeletonLead['asks']>): string {
   const [only] = states;
   return `${text(character)}: ${states.length === 1 ? text(only ?? '') : `[${states.map(text).join(', ')}]`}`;
-}
-
-function capital(words: string): string {
-  return words.replace(/^\p{Ll}/u, (c) => c.toUpperCase());
 }
 
 /** A text as YAML, the same between brackets and outside: bare when it is plain words, else quoted. */

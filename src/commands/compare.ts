@@ -24,7 +24,7 @@ import { count, listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import { UsageError } from './command.js';
 import { openSoundKey } from './soundkey.js';
-import { type GivenFormat, readTable, type TablePart } from './tables.js';
+import { type GivenFormat, MOST_FINDINGS, readTable, type TablePart } from './tables.js';
 
 /** The options of `compare`. */
 export interface CompareOptions {
@@ -54,9 +54,6 @@ export async function action(
   const run = new Comparison(keys, options, setting, world);
   return keys.length === 1 ? run.gatherings() : run.keysSideBySide();
 }
-
-/** Past this many mistakes a table is not read on. */
-const MOST_FINDINGS = 50;
 
 class Comparison {
   readonly #outlet: Outlet;

@@ -1,13 +1,10 @@
-import { resolve } from 'node:path';
 import { changesSomething, diffKeys } from '../authoring/diff/diff.js';
 import type { Joint } from '../authoring/diff/joint.js';
 import { type CollectionChange, TableComparison } from '../authoring/diff/table.js';
 import type { Finding } from '../diagnostic/finding.js';
-import { filePieces, textPieces } from '../files/pieces.js';
-import type { Entry, TableReader } from '../records/entry.js';
+import type { Entry } from '../records/entry.js';
 import { SeenIds } from '../records/ids.js';
 import { sharedReadings } from '../records/manykeys.js';
-import { formatByName, formatByText, openTable, type TableFormat } from '../records/reader.js';
 import { diffData, diffMarkdown, diffText, type TableDiff } from '../report/diffreport.js';
 import { findingCount, findingLines } from '../report/findings.js';
 import { visibleJson } from '../report/resultwriters.js';
@@ -15,13 +12,14 @@ import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
 import { textWidth } from '../text/layout.js';
 import { openSoundKey } from './soundkey.js';
+import { type GivenFormat, MOST_FINDINGS, readTable } from './tables.js';
 
 /** The options of `diff`. */
 export interface DiffFlags {
   readonly with?: string;
   readonly words?: boolean;
   readonly format: 'text' | 'markdown' | 'json';
-  readonly from?: TableFormat;
+  readonly from?: GivenFormat;
   readonly keys?: readonly string[];
 }
 
@@ -50,9 +48,6 @@ export async function action(
   return changed ? 1 : 0;
 }
 
-/** Past this many mistakes a table is not read on. */
-const MOST_FINDINGS = 50;
-
 /** Takes a table through both versions; null when it has mistakes, which are then said. */
 async function throughBoth(
   joint: Joint,
@@ -62,13 +57,6 @@ async function throughBoth(
 ): Promise<TableDiff | null> {
   const readings = sharedReadings([joint.oldChain, joint.newChain]);
   const comparison = new TableComparison(joint);
-  const shown = name === '-' ? 'standard input' : name;
-  const open = (start: string): readonly TableReader[] => {
-    const format = flags.from ?? formatByName(name) ?? formatByText(start);
-    return readings.map(({ vocabulary, passOver }) =>
-      openTable(format, start, { file: shown, vocabulary, passOver, seen: new SeenIds() }),
-    );
-  };
   const changed: CollectionChange[] = [];
   const findings: Finding[] = [];
   let all = 0;
@@ -87,17 +75,14 @@ async function throughBoth(
       if (change !== undefined) changed.push(change);
     }
   };
-  const pieces =
-    name === '-' ? textPieces(world.stdin, 'the standard input') : filePieces(resolve(world.cwd, name), name);
-  let readers: readonly TableReader[] | undefined;
-  for await (const piece of pieces) {
-    readers ??= open(piece);
-    take(readers.map((r) => r.read(piece)));
-    if (findings.length >= MOST_FINDINGS || readers.some((r) => r.stopped)) break;
+  const each = readings.map((reading) => ({ ...reading, seen: new SeenIds() }));
+  let shown = name;
+  for await (const parts of readTable(name, each, { from: flags.from, keepGoing: false }, world)) {
+    take(parts.map((p) => p.entries));
+    findings.push(...(parts[0]?.findings ?? []));
+    shown = parts[0]?.file ?? name;
+    if (findings.length >= MOST_FINDINGS) break;
   }
-  readers ??= open('');
-  if (findings.length < MOST_FINDINGS) take(readers.map((r) => r.end()));
-  findings.push(...(readers[0]?.findings ?? []));
   const errors = findings.filter((f) => f.level === 'error');
   if (errors.length === 0) return { table: shown, all, changed };
   for (const line of findingLines(errors.slice(0, MOST_FINDINGS))) world.stderr.write(`${harmless(line)}\n`);

@@ -22,7 +22,14 @@ import { harmless } from '../text/harmless.js';
 import { count, plainLines } from '../text/words.js';
 import { UsageError } from './command.js';
 import { openSoundKey } from './soundkey.js';
-import { type GivenFormat, readTables, rowsApart, type TablePart } from './tables.js';
+import {
+  type GivenFormat,
+  MOST_FINDINGS,
+  oneStandardInput,
+  readTables,
+  rowsApart,
+  type TablePart,
+} from './tables.js';
 
 /** The options of `identify`. */
 export interface IdentifyOptions {
@@ -41,17 +48,13 @@ export interface IdentifyOptions {
   readonly overwrite?: boolean;
 }
 
-/** Past this many mistakes a table is not read on: the first ones say enough. */
-const MOST_FINDINGS = 50;
-
 /** Identifies every collection of the tables and writes the results as they come. */
 export async function action(
   [reference = '', ...tables]: readonly string[],
   options: IdentifyOptions,
   world: World,
 ): Promise<number> {
-  if (tables.filter((t) => t === '-').length > 1)
-    throw new UsageError('the standard input (-) can be named once only', 'identify');
+  oneStandardInput(tables, 'identify');
   const { format } = options;
   const conflict = conflictOf(options, world);
   if (conflict !== undefined) throw new UsageError(conflict, 'identify');

@@ -8,9 +8,13 @@ import { SeenIds } from '../records/ids.js';
 import { formatByName, formatByText, openTable, type TableFormat } from '../records/reader.js';
 import type { Vocabulary } from '../records/vocabulary.js';
 import type { World } from '../terminal/world.js';
+import { UsageError } from './command.js';
 
 /** The forms in which tables may be given: those of one text, and archives. */
 export type GivenFormat = TableFormat | 'dwc';
+
+/** Past this many mistakes a table is not read on: the first ones say enough. */
+export const MOST_FINDINGS = 50;
 
 /** How tables are read. */
 export interface TableReading {
@@ -43,6 +47,12 @@ export interface TablePart {
  * still there when memory is tidied up, which was a third of the time.
  */
 const AT_ONCE = 8192;
+
+/** Throws a UsageError when the standard input is to be read twice. */
+export function oneStandardInput(tables: readonly string[], command: string): void {
+  if (tables.filter((t) => t === '-').length > 1)
+    throw new UsageError('the standard input (-) can be named once only', command);
+}
 
 /** Reads tables of collections one after the other, a part at a time; `-` is the standard input. */
 export async function* readTables(

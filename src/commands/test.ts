@@ -16,9 +16,8 @@ import { Outlet } from '../terminal/outlet.js';
 import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
 import { plainLines } from '../text/words.js';
-import { UsageError } from './command.js';
 import { openSoundKey } from './soundkey.js';
-import { type GivenFormat, readTables, type TablePart } from './tables.js';
+import { type GivenFormat, MOST_FINDINGS, oneStandardInput, readTables, type TablePart } from './tables.js';
 
 /** The options of `test`. */
 export interface TestOptions {
@@ -29,17 +28,13 @@ export interface TestOptions {
   readonly keys?: readonly string[];
 }
 
-/** Past this many mistakes a table is not read on: the first ones say enough. */
-const MOST_FINDINGS = 50;
-
 /** Tests a key with known specimens. 0 = all came out as they should, 1 = some did not, 2 = the work could not be done. */
 export async function action(
   [reference = '', ...tables]: readonly string[],
   options: TestOptions,
   world: World,
 ): Promise<number> {
-  if (tables.filter((t) => t === '-').length > 1)
-    throw new UsageError('the standard input (-) can be named once only', 'test');
+  oneStandardInput(tables, 'test');
   const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
   const run = new TestRun(key, options, world, await writerFor(options, world));

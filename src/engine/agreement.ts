@@ -1,4 +1,5 @@
 import type { Taxon } from '../key/key.js';
+import { plainName } from '../key/taxonnames.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import type { Determination } from './determine.js';
 import { leadPlaces } from './doubts.js';
@@ -29,7 +30,10 @@ export class SameTaxa {
     };
     const words = new Map<string, number>();
     all.forEach((taxon, i) => {
-      for (const word of [`id ${taxon.id}`, ...[taxon.name, ...taxon.synonyms].map(plain)]) {
+      for (const word of [
+        `id ${taxon.id}`,
+        ...[taxon.name, ...taxon.synonyms].map((n) => `name ${plainName(n)}`),
+      ]) {
         const before = words.get(word);
         if (before === undefined) words.set(word, i);
         else {
@@ -93,11 +97,6 @@ export class SameTaxa {
   taxon(number: number): Taxon {
     return this.#first[number] as Taxon;
   }
-}
-
-/** A name without what differs from print to print. */
-function plain(name: string): string {
-  return `name ${name.toLowerCase().replace(/\s+/g, ' ').trim()}`;
 }
 
 /** Where the way in one key leaves the way to a taxon that another key names. */

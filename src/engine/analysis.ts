@@ -1,11 +1,9 @@
 import type { Taxon } from '../key/key.js';
-import type { CompiledKey } from './compile.js';
 import { type Decision, decide } from './decision.js';
 import type { Determination } from './determine.js';
 import { type Doubts, doubtsOf } from './doubts.js';
-import type { Evidence } from './evidence.js';
 import { type Fit, fitsOf } from './fit.js';
-import { Walk } from './follow.js';
+import { walksAgain } from './follow.js';
 import { type Next, type NextOptions, nextLooks } from './next.js';
 import { endangers } from './plan.js';
 import { type Reliance, relianceOf } from './reliance.js';
@@ -31,7 +29,7 @@ export type AnalysisOptions = NextOptions;
 /** Analyses a determination. Nothing of it changes the determination: it says what it is worth. */
 export function analyse(found: Determination, options: AnalysisOptions = {}): Analysis {
   const { key, evidence, collection } = found;
-  const walk = walkFor(key, evidence);
+  const walk = walkFor(key, evidence, 0);
   const { visits } = walk;
   const order = new Map(found.possible.map((taxon, i) => [taxon, i]));
   const placeOf = (taxon: Taxon | undefined) => (taxon === undefined ? 0 : (order.get(taxon) ?? 0));
@@ -54,17 +52,7 @@ export function analyse(found: Determination, options: AnalysisOptions = {}): An
   };
 }
 
-/** One walk a key, used for one find after the other. */
-const WALKS = new WeakMap<CompiledKey, Walk>();
-
-function walkFor(key: CompiledKey, evidence: Evidence): Walk {
-  let walk = WALKS.get(key);
-  if (walk === undefined) {
-    walk = new Walk(key, evidence, 0);
-    WALKS.set(key, walk);
-  } else walk.follow(evidence, 0);
-  return walk;
-}
+const walkFor = walksAgain();
 
 /**
  * What a single candidate should be told apart from before it is believed: what one slip hides and fits no worse or does

@@ -3,7 +3,7 @@ import { listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { CompiledKey } from './compile.js';
 import { type Evidence, gather } from './evidence.js';
-import { Walk } from './follow.js';
+import { Walk, walksAgain } from './follow.js';
 import type { Against, Candidate, Outcome, Undecided, Verdict, Warning } from './outcome.js';
 import { endangers } from './plan.js';
 import { scopeWarnings } from './scope.js';
@@ -40,18 +40,7 @@ export function nearHarm({ candidates, near }: Outcome): readonly Candidate[] {
   return candidates.length === 0 ? [] : near.filter((n) => n.slips === 1 && endangers(n.taxon));
 }
 
-/** One walk a key, used for one find after the other. */
-const WALKS = new WeakMap<CompiledKey, Walk>();
-
-function walkFor(key: CompiledKey, evidence: Evidence, slips: number, grave = false): Walk {
-  let walk = WALKS.get(key);
-  if (walk === undefined) {
-    walk = new Walk(key, evidence, 0);
-    WALKS.set(key, walk);
-  }
-  walk.follow(evidence, slips, grave);
-  return walk;
-}
+const walkFor = walksAgain();
 
 const NOTHING_OPEN: Undecided = { characters: [], couplets: [] };
 

@@ -296,3 +296,20 @@ export class Walk {
 }
 
 const NOTHING: Against = { characters: [], answers: [] };
+
+/**
+ * Walks that are used for one find after the other, one a key: making one takes longer than following it. What it says
+ * holds until the next find is followed, so whoever needs it for longer has walks of his own.
+ */
+export function walksAgain(): (key: CompiledKey, evidence: Evidence, slips: number, grave?: boolean) => Walk {
+  const walks = new WeakMap<CompiledKey, Walk>();
+  return (key, evidence, slips, grave = false) => {
+    let walk = walks.get(key);
+    if (walk === undefined) {
+      walk = new Walk(key, evidence, 0);
+      walks.set(key, walk);
+    }
+    walk.follow(evidence, slips, grave);
+    return walk;
+  };
+}

@@ -1,6 +1,6 @@
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
-import { listed } from '../text/words.js';
+import { capital, listed } from '../text/words.js';
 import {
   formOf,
   has,
@@ -373,10 +373,6 @@ function isBlank(value: unknown): boolean {
 /** A thing with a name is pointed at by its name; an item of a list, and the file, by itself. */
 function atName(path: readonly string[], data: unknown): 'key' | 'value' {
   return path.length === 0 || isItem(path, data) ? 'value' : 'key';
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 /** The first sentence of a description, to stand within another sentence. */

@@ -10,8 +10,8 @@ export class TaxonNames {
     for (const taxon of taxa)
       for (const word of new Set([taxon.id, taxon.name, ...taxon.synonyms])) {
         this.#words.push(word);
-        const own = this.#byWord.get(plain(word));
-        if (own === undefined) this.#byWord.set(plain(word), [taxon]);
+        const own = this.#byWord.get(plainName(word));
+        if (own === undefined) this.#byWord.set(plainName(word), [taxon]);
         else if (!own.includes(taxon)) own.push(taxon);
       }
   }
@@ -21,7 +21,7 @@ export class TaxonNames {
    * synonyms of several means any of them.
    */
   called(written: string): readonly Taxon[] {
-    const found = this.#byWord.get(plain(written)) ?? [];
+    const found = this.#byWord.get(plainName(written)) ?? [];
     const byId = found.filter((t) => t.id === written);
     return byId.length > 0 ? byId : found;
   }
@@ -32,6 +32,7 @@ export class TaxonNames {
   }
 }
 
-function plain(name: string): string {
+/** A name without what differs from print to print. */
+export function plainName(name: string): string {
   return name.toLowerCase().replace(/\s+/g, ' ').trim();
 }

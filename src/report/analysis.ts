@@ -4,6 +4,7 @@ import type { Decision } from '../engine/decision.js';
 import type { Doubt, DoubtEnd, Doubts } from '../engine/doubts.js';
 import type { Beside, Fit } from '../engine/fit.js';
 import type { Look, Next, When } from '../engine/next.js';
+import { endangers } from '../engine/plan.js';
 import type { Reliance } from '../engine/reliance.js';
 import { MONTHS } from '../engine/scope.js';
 import type { SpecimenStudy } from '../engine/specimens.js';
@@ -112,7 +113,7 @@ const BESIDE: Record<Beside, string> = {
 };
 
 function doubtItems({ one, two }: Doubts, candidates: number): string[] {
-  const grave = (d: Doubt) => d.ends.some((e) => isGrave(e.taxon));
+  const grave = (d: Doubt) => d.ends.some((e) => endangers(e.taxon));
   const items = one
     .filter((d) => plausible(d.ends).length > 0 || grave(d) || candidates === 0)
     .slice(0, MOST)
@@ -122,13 +123,10 @@ function doubtItems({ one, two }: Doubts, candidates: number): string[] {
     items.push(
       `${items.length === 0 ? 'No single one leads to a taxon that fits the rest as well or does grave harm; ' : ''}${count(rest, 'other observation')} would lead only to taxa that fit the rest worse.`,
     );
-  const harmful = two.filter((t) => isGrave(t.taxon)).map((t) => withHarm(t.taxon));
+  const harmful = two.filter((t) => endangers(t.taxon)).map((t) => withHarm(t.taxon));
   if (harmful.length > 0) items.push(`Two wrong ones away: ${listed(inShort(harmful, MOST))}.`);
   return items;
 }
-
-const isGrave = (taxon: Taxon): boolean =>
-  taxon.concern.level === 'deadly' || taxon.concern.level === 'severe';
 
 const plausible = (ends: readonly DoubtEnd[]): readonly DoubtEnd[] => ends.filter((e) => e.fits !== 'worse');
 
@@ -136,7 +134,7 @@ function doubtText(doubt: Doubt): string {
   const { character, answer, likely, ends } = doubt;
   const what = character === undefined ? `answer ${coupletName(answer ?? '')}` : character.name;
   const why = likely.length === 0 ? '' : ` (likelier than others: ${likely.join('; ')})`;
-  const told = ends.filter((e) => e.fits !== 'worse' || isGrave(e.taxon));
+  const told = ends.filter((e) => e.fits !== 'worse' || endangers(e.taxon));
   const shown = (told.length > 0 ? told : ends).slice(0, 4);
   const texts = shown.map((e) => `${withHarm(e.taxon)} at ${coupletName(e.at)}, ${BESIDE[e.fits]}`);
   const more = ends.length - shown.length;

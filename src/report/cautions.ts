@@ -1,4 +1,5 @@
 import type { Verdict } from '../engine/outcome.js';
+import { isHarmful } from '../engine/verdict.js';
 import type { Concern, ConcernLevel, Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
@@ -14,6 +15,11 @@ const WORDS: Record<ConcernLevel, string> = {
 /** A level of concern in a few words. */
 export function concernWords(level: ConcernLevel): string {
   return WORDS[level];
+}
+
+/** A taxon with the harm that is recorded for it behind its name. */
+export function withHarm({ name, concern }: { name: string; concern: Pick<Concern, 'level'> }): string {
+  return isHarmful(concern.level) ? `${name} (${concern.level})` : name;
 }
 
 /** All that is recorded of the harm a taxon does, in one line. */

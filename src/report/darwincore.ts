@@ -6,7 +6,7 @@ import { lineage, lowestCommon } from '../engine/verdict.js';
 import type { Key, Taxon } from '../key/key.js';
 import { measurementLines, occurrenceLine } from '../records/dwc/rows.js';
 import { IDENTIFICATION, rowLine, type TermCells } from '../records/dwc/terms.js';
-import { count, inShort, listed } from '../text/words.js';
+import { capital, count, inShort, listed } from '../text/words.js';
 import { cautions, concernText, verdictText } from './cautions.js';
 import { shortPath, splitLabel } from './paths.js';
 import { type Identified, mistakesOf } from './results.js';
@@ -175,5 +175,5 @@ function cited({ authors, date, title, version, id }: Key): string {
 }
 
 function sentence(text: string): string {
-  return `${text.charAt(0).toUpperCase()}${text.slice(1)}${/[.?!]$/.test(text) ? '' : '.'}`;
+  return `${capital(text)}${/[.?!]$/.test(text) ? '' : '.'}`;
 }

@@ -3,7 +3,7 @@ import type { Moved } from '../authoring/diff/finds.js';
 import type { Answer } from '../authoring/diff/joint.js';
 import type { CollectionChange } from '../authoring/diff/table.js';
 import type { Determination } from '../engine/determine.js';
-import { isHarmful, severity } from '../engine/verdict.js';
+import { severity } from '../engine/verdict.js';
 import type { Specimen } from '../engine/witness.js';
 import type { Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
@@ -11,6 +11,7 @@ import { filled } from '../text/layout.js';
 import { count, inShort, listed } from '../text/words.js';
 import { stateIndices } from '../traits/stateset.js';
 import { writeValue } from '../traits/value.js';
+import { withHarm } from './cautions.js';
 import { markdown } from './markup.js';
 
 /** The collections of a table that come out otherwise, of how many. */
@@ -88,8 +89,8 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
     say('Not decided within the limit of work whether finds of these end elsewhere:', [
       `${inShort(finds.undecided.map((t) => t.name)).join(', ')} (${count(finds.drawn, 'find')} drawn at random instead; what they showed stands above)`,
     ]);
-  say('Taxa that are no longer keyed out:', diff.gone.map(named));
-  say('Taxa that are new:', diff.added.map(named));
+  say('Taxa that are no longer keyed out:', diff.gone.map(withHarm));
+  say('Taxa that are new:', diff.added.map(withHarm));
   say('Harm that is recorded as more than before:', diff.concerns.filter((c) => !lowered(c)).map(level));
   say('Taxa that are called otherwise:', diff.renamed.map(renamedLine));
   say('Taxa for which other characters are asked, or more or fewer couplets:', diff.paths.map(pathLine));
@@ -114,7 +115,7 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
   );
   say(
     'Taxa that are described otherwise:',
-    diff.described.map(({ is, characters }) => `${named(is)}: ${inShort(characters).join(', ')}`),
+    diff.described.map(({ is, characters }) => `${withHarm(is)}: ${inShort(characters).join(', ')}`),
   );
   say(
     'Duties:',
@@ -156,12 +157,8 @@ function inLine(labels: readonly string[]): string[] {
   return labels.length === 0 ? [] : [inShort(labels).join(', ')];
 }
 
-function named(taxon: Taxon): string {
-  return isHarmful(taxon.concern.level) ? `${taxon.name} (${taxon.concern.level})` : taxon.name;
-}
-
 function taxa(list: readonly Taxon[]): string {
-  return list.length === 0 ? 'nothing in the key' : listed(inShort(list.map(named), 8), 'or');
+  return list.length === 0 ? 'nothing in the key' : listed(inShort(list.map(withHarm), 8), 'or');
 }
 
 function movedLine({ find, was, is, drawn }: Moved, diff: KeyDiff): string {
@@ -213,7 +210,7 @@ function pathLine({ is, nowAsked, noLonger, steps }: PathChange): string {
     ...(noLonger.length > 0 ? [`no longer asks ${listed(noLonger)}`] : []),
     ...(steps[0] === steps[1] ? [] : [`${count(steps[1], 'couplet')} instead of ${steps[0]}`]),
   ];
-  return `${named(is)}: ${parts.join('; ')}`;
+  return `${withHarm(is)}: ${parts.join('; ')}`;
 }
 
 function rewordedLine({ what, was, is }: Reworded): string {

@@ -1,6 +1,9 @@
 /** What a failed specimen comes to, in sentences that every form of the report uses. */
 import type { Coverage } from '../engine/known.js';
+import { isHarmful } from '../engine/verdict.js';
+import { concernLevels } from '../key/key.js';
 import { count, inShort, listed } from '../text/words.js';
+import { withHarm } from './cautions.js';
 import { coupletName } from './couplet.js';
 import { type Confusion, coverageData, type KnownRow, type RowTaxon } from './known.js';
 import { splitLabel } from './paths.js';
@@ -19,7 +22,7 @@ const LABELS: Readonly<Record<KnownRow['result'], string>> = {
 export function resultWords({ result, harm, expected, candidates }: KnownRow): string {
   const level = (taxa: readonly RowTaxon[], words: readonly string[]) =>
     words.find((w) => taxa.some((t) => t.concern === w)) ?? '';
-  const harmful = ['deadly', 'severe', 'upset'];
+  const harmful = concernLevels.filter(isHarmful);
   if (harm === 'missed')
     return `${LABELS[result]}; recorded as ${level(expected, harmful)}, and ${
       candidates.length === 0 ? 'not recognised' : 'taken for something with less harm recorded'
@@ -29,16 +32,15 @@ export function resultWords({ result, harm, expected, candidates }: KnownRow): s
   return LABELS[result];
 }
 
-const withHarm = (t: RowTaxon) =>
-  t.concern === 'unknown' || t.concern === 'none-recorded' ? t.name : `${t.name} (${t.concern})`;
+const named = ({ name, concern }: RowTaxon) => withHarm({ name, concern: { level: concern } });
 
 /** All that is to be said of a row, sentence by sentence. */
 export function rowSentences(row: KnownRow): string[] {
   const { expected, candidates, left, undecided, problems, result } = row;
-  const wants = listed(expected.map(withHarm), 'or');
+  const wants = listed(expected.map(named), 'or');
   const others =
     result === 'among' ? candidates.filter((c) => !expected.some((e) => e.taxon === c.taxon)) : candidates;
-  const got = listed(inShort(others.map(withHarm), 8), result === 'among' ? 'and' : 'or');
+  const got = listed(inShort(others.map(named), 8), result === 'among' ? 'and' : 'or');
   const steps = left === null ? '' : listed(againWords(left));
   return [
     ...problems,

@@ -9,7 +9,7 @@ import {
   type Source,
   type Taxon,
 } from '../key/key.js';
-import { listed } from '../text/words.js';
+import { capital, listed } from '../text/words.js';
 import { concernWords } from './cautions.js';
 
 /** Upright text. */
@@ -192,8 +192,4 @@ export function levelsIn(taxa: readonly PrintedTaxon[]): ConcernLevel[] {
 
 function sentence(text: string): string {
   return /[.!?…]["”’)]?$/.test(text) ? text : `${text}.`;
-}
-
-function capital(text: string): string {
-  return text.replace(/^\p{Ll}/u, (c) => c.toUpperCase());
 }

@@ -3,11 +3,11 @@ import type { Understood } from '../authoring/trim/listed.js';
 import type { Likeness, LookAlike } from '../authoring/trim/lookalikes.js';
 import type { Collapsed } from '../authoring/trim/plan.js';
 import type { Trimmed } from '../authoring/trim/trim.js';
-import { isHarmful } from '../engine/verdict.js';
 import type { Taxon } from '../key/key.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { filled } from '../text/layout.js';
 import { count, inShort, listed } from '../text/words.js';
+import { withHarm } from './cautions.js';
 
 /** What lint says of a key before and after. */
 export interface LintChange {
@@ -36,17 +36,17 @@ export function trimReport(trimmed: Trimmed, list: string, lint: LintChange, wid
   strangeNames(trimmed.list, head, items);
   if (trimmed.stayed.length > 0) {
     head('Harmful look-alikes stay although they are not on the list (--drop-harmful lets them go):');
-    items(trimmed.stayed.map((l) => `${named(l.taxon)}: ${reasons(l)}`));
+    items(trimmed.stayed.map((l) => `${withHarm(l.taxon)}: ${reasons(l)}`));
   }
   const astray = trimmed.astray.filter((a) => a.as.length > 0);
   if (astray.length > 0) {
     head('No longer in this key. A find of it would get the name of another:');
-    items(astray.map((a) => `${named(a.taxon)} would key out as ${names(a.as)}${proof(a)}`));
+    items(astray.map((a) => `${withHarm(a.taxon)} would key out as ${names(a.as)}${proof(a)}`));
   }
   const maybe = trimmed.astray.filter((a) => a.as.length === 0);
   if (maybe.length > 0) {
     head('No longer in this key. A find of it may get the name of another:');
-    items(maybe.map((a) => `${named(a.taxon)} may key out as ${names(a.maybe)}${proof(a)}`));
+    items(maybe.map((a) => `${withHarm(a.taxon)} may key out as ${names(a.maybe)}${proof(a)}`));
   }
   if (trimmed.fitNothing > 0)
     head(
@@ -54,14 +54,14 @@ export function trimReport(trimmed: Trimmed, list: string, lint: LintChange, wid
     );
   if (trimmed.toKnow.length > 0) {
     head('Look-alikes that went, still to be known:');
-    items(trimmed.toKnow.map((l) => `${named(l.taxon)}: ${reasons(l)}`));
+    items(trimmed.toKnow.map((l) => `${withHarm(l.taxon)}: ${reasons(l)}`));
   }
   if (trimmed.nearer.length > 0) {
     head('Harmful taxa that are less well parted than before:');
     items(
       trimmed.nearer.map(
         ({ taxon, to, before: was, after: now, lost }) =>
-          `${named(taxon)}: ${looks(now)} from ${to.name} (before: ${was === Number.POSITIVE_INFINITY ? 'more than three' : was})${lost.length === 0 ? '' : `; no longer asked on the way: ${lost.join(', ')}`}`,
+          `${withHarm(taxon)}: ${looks(now)} from ${to.name} (before: ${was === Number.POSITIVE_INFINITY ? 'more than three' : was})${lost.length === 0 ? '' : `; no longer asked on the way: ${lost.join(', ')}`}`,
       ),
     );
   }
@@ -107,12 +107,8 @@ function strangeNames(
   );
 }
 
-function named(taxon: Taxon): string {
-  return isHarmful(taxon.concern.level) ? `${taxon.name} (${taxon.concern.level})` : taxon.name;
-}
-
 function names(taxa: readonly Taxon[]): string {
-  return listed(inShort(taxa.map(named), 6), 'or');
+  return listed(inShort(taxa.map(withHarm), 6), 'or');
 }
 
 function proof({ by }: Astray): string {

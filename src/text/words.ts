@@ -45,3 +45,8 @@ export function plainLines(
 export function byCodeUnit(a: string, b: string): number {
   return a < b ? -1 : a > b ? 1 : 0;
 }
+
+/** A text with a capital first. */
+export function capital(text: string): string {
+  return text.replace(/^\p{Ll}/u, (c) => c.toUpperCase());
+}

@@ -1,5 +1,6 @@
 import type { CompiledKey } from '../../engine/compile.js';
 import type { Taxon } from '../../key/key.js';
+import { plainName } from '../../key/taxonnames.js';
 
 /**
  * Which taxon of the new key is which of the old, one for one: by id where the names agree, then by name, then by
@@ -26,10 +27,10 @@ export class MatchedTaxa {
         this.#number(taxon, other);
       }
     };
-    by((t) => [`${t.id}\n${plain(t.name)}`]);
-    by((t) => [plain(t.name)]);
-    by((t, side) => (side === 'old' ? [plain(t.name)] : t.synonyms.map(plain)));
-    by((t, side) => (side === 'now' ? [plain(t.name)] : t.synonyms.map(plain)));
+    by((t) => [`${t.id}\n${plainName(t.name)}`]);
+    by((t) => [plainName(t.name)]);
+    by((t, side) => (side === 'old' ? [plainName(t.name)] : t.synonyms.map(plainName)));
+    by((t, side) => (side === 'now' ? [plainName(t.name)] : t.synonyms.map(plainName)));
     by((t) => [t.id]);
     for (const taxon of [...left.old, ...left.now]) this.#number(taxon);
   }
@@ -53,8 +54,4 @@ export class MatchedTaxa {
   newTaxon(number: number): Taxon {
     return this.#new[number] as Taxon;
   }
-}
-
-function plain(name: string): string {
-  return name.toLowerCase().replace(/\s+/g, ' ').trim();
 }

@@ -1,4 +1,5 @@
 /** The words of leads: the part first, then what it is like; all leads of a couplet in one form. */
+import { capital } from '../../text/words.js';
 import type { Character, State } from '../../traits/character.js';
 import { writeNumbers } from '../../traits/notation.js';
 import { fromBase } from '../../traits/units.js';
@@ -164,8 +165,4 @@ function organIn(name: string, id: string): string | undefined {
     .toLowerCase()
     .split(/[^\p{L}\p{N}]+/u)
     .find((word) => word.length > 2 && ids.includes(word));
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

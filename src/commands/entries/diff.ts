@@ -25,7 +25,7 @@ export const DIFF: CommandEntry = {
     {
       flags: '--from <FORMAT>',
       help: 'how the table is written; without it its name and first letters tell',
-      choices: ['csv', 'tsv', 'ndjson', 'yaml'],
+      choices: ['csv', 'tsv', 'ndjson', 'yaml', 'dwc'],
     },
     KEYS_OPTION,
   ],

@@ -1,5 +1,6 @@
 import type { Taxon } from '../../key/key.js';
 import { quoted } from '../../text/harmless.js';
+import { capital } from '../../text/words.js';
 import { rule } from '../rule.js';
 
 export const nameForm = rule({
@@ -102,8 +103,4 @@ function problemOf({ name, rank }: Taxon): Problem | undefined {
       expected: rank === 'variety' ? 'var.' : 'f.',
     };
   return undefined;
-}
-
-function capital(name: string): string {
-  return name.charAt(0).toUpperCase() + name.slice(1);
 }
