@@ -4,9 +4,10 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import type { Determination } from './determine.js';
 import { leadPlaces } from './doubts.js';
 import { Walk } from './follow.js';
-import { blameLead, FAILS } from './judge.js';
+import { FAILS } from './judge.js';
 import { keyedOut } from './members.js';
 import type { Verdict } from './outcome.js';
+import { blameLead } from './slips.js';
 import { lineage, verdictOn } from './verdict.js';
 
 /**
@@ -234,7 +235,7 @@ function partingOf(
   const failing = couplet.leads[lead] as CompiledLead;
   const chosen = own.evidence.chosen.get(couplet.index);
   const answer = chosen === undefined ? undefined : couplet.leads[chosen]?.label;
-  const against = blameLead(couplet, failing, truths, own.evidence.known, key.gates);
+  const against = blameLead(couplet, failing, own.evidence.known, key.gates);
   return {
     key,
     couplet: couplet.name,

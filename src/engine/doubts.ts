@@ -9,6 +9,7 @@ import { type Beside, balance, fitWords } from './fit.js';
 import type { Visit, Walk } from './follow.js';
 import { FAILS, ownTruth, type Truth } from './judge.js';
 import type { Against } from './outcome.js';
+import { carriedBy, withGates } from './slips.js';
 import { isHarmful, severity } from './verdict.js';
 import { ageDoubts, weaknesses } from './weakness.js';
 
@@ -169,7 +170,7 @@ function causesOf(
     const name = ` ${c}`;
     const before = causes.get(name);
     if (before !== undefined) return before;
-    const carries = [c, ...consequences(key, evidence, c)];
+    const carries = [c, ...carriedBy(c, evidence.known, key.gates)];
     const cause: Cause = { character: c, answer: undefined, couplet: -1, carries, at: [] };
     causes.set(name, cause);
     return cause;
@@ -204,26 +205,9 @@ function speakingAgainst(
       .filter((t) => ownTruth(t, evidence.known[t.character]) === FAILS)
       .map((t) => t.character);
   const leads = lead.otherwise ? couplet.leads : [lead];
-  return [...new Set(leads.flatMap((l) => (l.check === undefined ? [] : withGates(key, askedBy(l.check)))))];
-}
-
-/** Characters and those that they depend on. */
-function withGates(key: CompiledKey, characters: readonly number[]): number[] {
-  return characters.flatMap((c) => {
-    const gate = key.gates[c];
-    return gate === undefined ? [c] : [c, ...withGates(key, askedBy(gate))];
-  });
-}
-
-/** Characters recorded as not applying, that depend on this one: if it was misread, so were they. */
-function consequences(key: CompiledKey, evidence: Evidence, character: number): number[] {
-  return key.gates.flatMap((gate, c) =>
-    gate !== undefined &&
-    evidence.known[c]?.kind === 'inapplicable' &&
-    withGates(key, askedBy(gate)).includes(character)
-      ? [c]
-      : [],
-  );
+  return [
+    ...new Set(leads.flatMap((l) => (l.check === undefined ? [] : withGates(key.gates, askedBy(l.check))))),
+  ];
 }
 
 /** The evidence without one cause and what is known by it alone. */

@@ -7,9 +7,10 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { type Determination, determine } from './determine.js';
 import type { Evidence } from './evidence.js';
 import { Walk } from './follow.js';
-import { blameLead, FAILS, FITS } from './judge.js';
+import { FAILS, FITS } from './judge.js';
 import { keyedOut, membersOf } from './members.js';
 import { reasonAgainst } from './session.js';
+import { blameLead } from './slips.js';
 import { isHarmful, lineage, severity } from './verdict.js';
 
 /**
@@ -203,9 +204,7 @@ export class KnownSpecimens {
       couplet,
       lead,
       taken: couplet.leads.filter((_, i) => truths[i] !== FAILS),
-      characters: blameLead(couplet, lead, truths, evidence.known, key.gates).map(
-        (c) => key.characters[c]?.id ?? '',
-      ),
+      characters: blameLead(couplet, lead, evidence.known, key.gates).map((c) => key.characters[c]?.id ?? ''),
       because:
         chosen === undefined
           ? reasonAgainst(key, evidence, couplet, lead, truths)

@@ -1,8 +1,9 @@
 import { askedBy, type Check } from '../traits/check.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import type { Evidence } from './evidence.js';
-import { blameLead, FAILS, FITS, judge, judgeLeads, OPEN, type Truth } from './judge.js';
+import { FAILS, FITS, judge, judgeLeads, OPEN, type Truth } from './judge.js';
 import { FREE, JOINED, OTHERWISE, PLAIN, type Plan } from './plan.js';
+import { blameLead } from './slips.js';
 
 const NOT_ASKED = new Uint8Array(0);
 
@@ -147,7 +148,6 @@ export class LeadTruths {
     return blameLead(
       this.key.couplets[couplet] as CompiledCouplet,
       this.plan.leads[lead] as CompiledLead,
-      this.at(couplet),
       this.#evidence.known,
       this.key.gates,
     );

@@ -78,8 +78,8 @@ function slips(leads: readonly LeadData[], index: number, written: Written): num
     if (forgotten.length >= fewest) continue;
     const rest = { ...written };
     for (const name of forgotten) delete rest[name];
-    // What does not apply because of another character is a consequence of it, and is forgotten with it.
-    if (forgotten.includes('ring') && written.ring === 'absent' && rest.texture === '-') delete rest.texture;
+    // What is recorded as not applying is forgotten with what it depends on.
+    if (forgotten.includes('ring') && rest.texture === '-') delete rest.texture;
     if (judgeLead(leads, index, rest) !== 'fails') fewest = forgotten.length;
   }
   return fewest;
