@@ -29,6 +29,7 @@ export interface KeyingStart {
   readonly answers?: readonly RecordedAnswer[];
   readonly dropped?: readonly DroppedAnswer[];
   readonly unread?: readonly string[];
+  readonly otherwise?: readonly string[];
   readonly notes?: readonly LooseNote[];
   readonly note?: string;
 }
@@ -163,7 +164,16 @@ export class Keying {
 
   /** The record of it as it stands. */
   record(): RecordedDetermination {
-    const { dropped = [], unread = [], started, by, find, begunWith = [], redoneFrom } = this.start;
+    const {
+      dropped = [],
+      unread = [],
+      otherwise = [],
+      started,
+      by,
+      find,
+      begunWith = [],
+      redoneFrom,
+    } = this.start;
     const answered = new Set(this.#answers.map((a) => a.couplet));
     const remarks = (couplet: string): { note?: string; doubt?: string } => {
       const [doubt, note] = [this.#doubts.get(couplet), this.#notes.get(couplet)];
@@ -184,6 +194,7 @@ export class Keying {
       answers: this.#answers.map((a) => ({ ...a, ...remarks(a.couplet) })),
       ...(dropped.length === 0 ? {} : { dropped }),
       ...(unread.length === 0 ? {} : { unread }),
+      ...(otherwise.length === 0 ? {} : { otherwise }),
       ...(notes.length === 0 ? {} : { notes }),
       ...(this.#findNote === undefined ? {} : { note: this.#findNote }),
       possible: this.standing.possible.map((t) => t.id),

@@ -5,7 +5,7 @@ import { isFile, isNoFile, readText, writeWhole } from '../files/texts.js';
 import { carryAll } from '../records/carry.js';
 import { newFrame, type RecordedDetermination, type RecordFrame, recordText } from '../records/record.js';
 import { findAgain, type RecordedFind } from '../records/recordfind.js';
-import { type KeyMark, keyMark } from '../records/recordkey.js';
+import { type KeyMark, keyChanges, keyMark, versionsOf } from '../records/recordkey.js';
 import { type ReadRecord, readRecord } from '../records/recordread.js';
 import type { World } from '../terminal/world.js';
 import { count, listed } from '../text/words.js';
@@ -175,23 +175,25 @@ export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, w
     throw new Failure(`${changeOf(last.key, mark)} ${file} is left as it is.`, {
       hint: `keywright redo ${file} --key ${mark.id} lists what the change does to it; --changed-key goes on from the answers that still hold`,
     });
-  const { kept, dropped, lost, collection } = whatHolds(last, key);
+  const { kept, dropped, lost, otherwise, collection, find } = whatHolds(last, key);
   const news: string[] = [];
   if (changed) {
     news.push(changeOf(last.key, mark));
-    if (dropped.length === 0 && lost.length === 0) news.push('All answers still hold.');
+    if (dropped.length + lost.length + otherwise.length === 0) news.push('All answers still hold.');
   }
   if (dropped.length > 0)
     news.push(
       `No longer used: ${listed(dropped.map((d) => `${d.couplet}${d.lead} (${d.why})`))}. You will be asked again where it matters.`,
     );
   if (lost.length > 0) news.push(`Evidence that the key does not understand: ${lost.join('; ')}.`);
+  if (changed && otherwise.length > 0)
+    news.push(`Evidence that means something else now: ${otherwise.join('; ')}.`);
   const which = last.status === 'open' ? 'last' : 'further';
   if (which === 'further')
     news.push(
       `${file} holds a finished determination of ${last.collection.id}. It stays as it is; a new one goes on from its answers.`,
     );
-  const { started, collection: find, begunWith = [] } = last;
+  const { started, begunWith = [] } = last;
   const { notes, note } = changed ? notesApart(last) : last;
   const by = whoTogether(which === 'last' ? last.by : undefined, options.by);
   const start = {
@@ -202,6 +204,7 @@ export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, w
     answers: kept,
     dropped: [...(last.dropped ?? []), ...dropped],
     ...(lost.length === 0 ? {} : { unread: lost }),
+    ...(otherwise.length === 0 ? {} : { otherwise }),
     ...(notes === undefined ? {} : { notes }),
     ...(note === undefined ? {} : { note }),
   };
@@ -211,8 +214,9 @@ export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, w
 
 /** The answers of a determination that hold with a key, asked of a person who is there to be asked again. */
 function whatHolds(last: RecordedDetermination, key: CompiledKey) {
-  const { kept, dropped } = carryAll(last.answers, key.chain);
-  const { collection, lost } = findAgain(last.collection, key.chain);
+  const told = last.key.contents !== undefined;
+  const { kept, dropped } = carryAll(last.answers, key.chain, told);
+  const again = findAgain(last.collection, key.chain, told);
   // Half an answer is no answer: whoever is there can say it again.
   const half = kept.filter((a) => a.counts !== undefined);
   return {
@@ -221,24 +225,24 @@ function whatHolds(last: RecordedDetermination, key: CompiledKey) {
       ...dropped,
       ...half.map((a) => ({ ...a, why: 'another lead of its couplet reads otherwise now' })),
     ],
-    lost,
-    collection,
+    ...again,
   };
 }
 
 /** Notes on couplets without an answer, put with the note on the find: the numbers of a changed key mean other couplets. */
 function notesApart({ notes = [], note, key }: RecordedDetermination): { notes?: undefined; note?: string } {
+  const versions = versionsOf(key);
+  const versionAt = (couplet: string) =>
+    versions.get(couplet.slice(0, Math.max(0, couplet.lastIndexOf('/')))) ?? key.version;
   const texts = notes.map(
-    (n) => `at couplet ${n.couplet} of version ${key.version}: ${n.note ?? n.doubt ?? ''}`,
+    (n) => `at couplet ${n.couplet} of version ${versionAt(n.couplet)}: ${n.note ?? n.doubt ?? ''}`,
   );
   const all = [...(note === undefined ? [] : [note]), ...texts];
   return all.length === 0 ? {} : { note: all.join('; ') };
 }
 
 function changeOf(before: KeyMark, now: KeyMark): string {
-  return before.version === now.version
-    ? `The key ${now.id} has changed since this record was made, though its version is still ${now.version}.`
-    : `The key ${now.id} has changed since this record was made: it was version ${before.version}, now it is ${now.version}.`;
+  return `The key ${now.id} has changed since this record was made: ${keyChanges(before, now).join('; ')}.`;
 }
 
 /** Whoever began a determination and whoever goes on with it. */

@@ -153,17 +153,19 @@ class Redoing {
     const { key, options, world } = this;
     const { determinations } = read.record;
     const before = this.#chosen(file, determinations);
-    const { kept, dropped } = carryAll(before.answers, key.chain, before.dropped);
-    const { collection, lost } = findAgain(before.collection, key.chain);
+    const told = before.key.contents !== undefined;
+    const { kept, dropped } = carryAll(before.answers, key.chain, told, before.dropped);
+    const { collection, find, lost, otherwise } = findAgain(before.collection, key.chain, told);
     const by = options.by?.replace(/\s+/g, ' ').trim() ?? world.env.KEYWRIGHT_BY;
     const start = {
       started: world.now().toISOString(),
       ...(by === undefined || by === '' ? {} : { by }),
-      find: before.collection,
+      find,
       redoneFrom: determinations.indexOf(before) + 1,
       answers: kept,
       dropped,
       ...(lost.length === 0 ? {} : { unread: lost }),
+      ...(otherwise.length === 0 ? {} : { otherwise }),
     };
     const keying = new Keying(key, collection, start, programName(world), () => world.now());
     keying.finish();

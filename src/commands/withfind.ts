@@ -77,7 +77,11 @@ function findOfRecord(
   const { collection, determinations } = read.record;
   if (id !== undefined && id !== collection.id)
     throw new Failure(`${file} is the record of ${quoted(collection.id)}, not of ${quoted(id)}`);
-  const found = findAgain(determinations[determinations.length - 1]?.collection ?? collection, key.chain);
+  const last = determinations[determinations.length - 1];
+  const told = last?.key.contents !== undefined;
+  const found = findAgain(last?.collection ?? collection, key.chain, told);
+  for (const other of found.otherwise)
+    world.stderr.write(`${harmless(`another meaning in this key: ${other}`)}\n`);
   for (const lost of found.lost) world.stderr.write(`${harmless(`not understood by this key: ${lost}`)}\n`);
   return found.collection;
 }

@@ -16,6 +16,7 @@ export interface GivenLead {
   readonly lead: string;
   readonly says: readonly string[];
   readonly when?: string;
+  readonly means?: string;
   readonly beside?: readonly LeadWords[];
   readonly counts?: 'evidence';
 }
@@ -31,6 +32,7 @@ export function givenLead(chain: Chain, couplet: string, lead: string): GivenLea
     lead,
     says: taken === undefined ? [] : [taken.says],
     ...(taken?.when === undefined ? {} : { when: taken.when }),
+    ...(taken?.means === undefined ? {} : { means: taken.means }),
     beside: known.words.filter((w) => w !== taken),
   };
 }
@@ -43,25 +45,58 @@ export type Carried<T> =
 /**
  * Takes an answer over to a key that may have changed since. It is known again by what its couplet says, never by the
  * number alone. Where the whole couplet says the same, the answer holds, whatever the couplet is called now. Where only
- * the lead that was taken says the same, under a condition, that much is still known of the find. Else nothing is.
+ * the lead that was taken says the same, under a condition, that much is still known of the find. Else nothing is. A
+ * condition says the same when it also means the same, which hangs on the terms; `told` says whether what was given has
+ * the meanings of its conditions, as all has that was recorded since keys have marks of their own contents.
  */
-export function carry<T extends GivenLead>(given: T, chain: Chain): Carried<T> {
-  const { lead, says, when, beside = [] } = given;
+export function carry<T extends GivenLead>(given: T, chain: Chain, told: boolean): Carried<T> {
+  const { lead, says, when, means, beside = [] } = given;
   const own: LeadWords | undefined =
-    lead === '?' ? undefined : { lead, says: says[0] ?? '', ...(when === undefined ? {} : { when }) };
-  const mark = coupletMark(own === undefined ? beside : [own, ...beside]);
+    lead === '?'
+      ? undefined
+      : {
+          lead,
+          says: says[0] ?? '',
+          ...(when === undefined ? {} : { when }),
+          ...(means === undefined ? {} : { means }),
+        };
+  const recorded = own === undefined ? beside : [own, ...beside];
+  const mark = coupletMark(recorded);
+  const same = (a: LeadWords, b: LeadWords) => sameWords(a, b) && (!told || meaning(a) === meaning(b));
   // Another key of the chain may ask the same, and yet of something else.
   const known = knownCouplets(chain).filter((c) => ownerOf(c.name) === ownerOf(given.couplet));
-  const alike = known.filter((c) => c.mark === mark);
+  const reading = known.filter((c) => c.mark === mark);
+  const alike = reading.filter((c) => recorded.every((r) => c.words.some((w) => same(w, r))));
   const whole = alike.find((c) => c.name === given.couplet) ?? (alike.length === 1 ? alike[0] : undefined);
-  if (whole !== undefined) return { ok: true, answer: moved(given, whole, own) };
-  if (own === undefined) return { ok: false, why: whyNot(given, own, alike, chain) };
-  if (!leansOnOthers(own)) {
-    const holding = known.filter((c) => c.words.some((w) => sameWords(w, own)));
-    const there = holding.find((c) => c.name === given.couplet) ?? holding[0];
-    if (there !== undefined) return { ok: true, answer: { ...moved(given, there, own), counts: 'evidence' } };
+  if (whole !== undefined) {
+    const answer = moved(given, whole, own);
+    const besides = { beside: whole.words.filter((w) => w.lead !== answer.lead) };
+    return { ok: true, answer: told ? answer : { ...withMeaning(answer, whole), ...besides } };
   }
-  return { ok: false, why: whyNot(given, own, alike, chain) };
+  if (own === undefined) return { ok: false, why: whyNot(given, own, alike, reading, chain) };
+  if (!leansOnOthers(own)) {
+    const holding = known.filter((c) => c.words.some((w) => same(w, own)));
+    const there = holding.find((c) => c.name === given.couplet) ?? holding[0];
+    if (there !== undefined) {
+      const answer = moved(given, there, own);
+      return {
+        ok: true,
+        answer: { ...(told ? answer : withMeaning(answer, there)), counts: 'evidence' },
+      };
+    }
+  }
+  return { ok: false, why: whyNot(given, own, alike, reading, chain) };
+}
+
+/** An answer of an earlier record: what its condition means is told from now on. */
+function withMeaning<T extends GivenLead>(answer: T, { words }: KnownCouplet): T {
+  const means = words.find((w) => w.lead === answer.lead)?.means;
+  return means === undefined ? answer : { ...answer, means };
+}
+
+/** What the condition of a lead means. */
+function meaning({ when, means = when }: LeadWords): string | undefined {
+  return means;
 }
 
 /** The key that a couplet is of: its id, or nothing for the main key. */
@@ -86,16 +121,22 @@ function whyNot(
   { couplet, beside = [] }: GivenLead,
   own: LeadWords | undefined,
   alike: readonly KnownCouplet[],
+  /** Those that read the same, whatever it means. */
+  reading: readonly KnownCouplet[],
   chain: Chain,
 ): string {
   if (alike.length > 1)
     return `what it says stands at several couplets now: ${listed(alike.map((c) => c.name))}`;
   const now = knownCouplet(chain, couplet);
   if (now === undefined) return 'the couplet is no longer in the key';
-  if (own === undefined) return 'the couplet reads otherwise now';
+  if (own === undefined)
+    return reading.includes(now) ? 'the couplet means something else now' : 'the couplet reads otherwise now';
   const same = now.words.find((w) => w.says === own.says);
   if (same === undefined) return 'it reads otherwise now';
   if (same.when !== own.when) return 'its condition is another now';
+  if (!leansOnOthers(own) && meaning(same) !== meaning(own))
+    return `its condition means something else now: ${meaning(same)}; before: ${meaning(own)}`;
+  if (reading.includes(now)) return 'another lead of its couplet means something else now';
   return now.words.length === beside.length + 1
     ? 'another lead of its couplet reads otherwise now'
     : 'its couplet has other leads now';
@@ -108,25 +149,26 @@ export interface CarriedAnswers {
 }
 
 /**
- * Takes answers over to a key. Of two that come to the same couplet the later one counts, as it did when it was given.
+ * Takes answers over to a key; for `told` see `carry`. Of two that come to the same couplet the later one counts, as it did when it was given.
  * `earlier` are answers that were dropped before: should the key say again what they were given to, they hold again.
  */
 export function carryAll(
   answers: readonly RecordedAnswer[],
   chain: Chain,
+  told: boolean,
   earlier: readonly DroppedAnswer[] = [],
 ): CarriedAnswers {
   const kept = new Map<string, RecordedAnswer>();
   const dropped: DroppedAnswer[] = [];
   const answered = new Set(answers.map((a) => a.couplet));
   for (const { why, ...answer } of earlier) {
-    const carried = carry(answer, chain);
+    const carried = carry(answer, chain, told);
     if (carried.ok && carried.answer.counts === undefined && !answered.has(answer.couplet))
       kept.set(carried.answer.couplet, carried.answer);
     else dropped.push({ ...answer, why: carried.ok ? why : carried.why });
   }
   for (const answer of answers) {
-    const carried = carry(answer, chain);
+    const carried = carry(answer, chain, told);
     if (!carried.ok) {
       dropped.push({ ...answer, why: carried.why });
       continue;

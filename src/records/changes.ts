@@ -10,6 +10,7 @@ import type {
   RecordedVerdict,
 } from './record.js';
 import type { RecordedTrait } from './recordfind.js';
+import { keyChanges } from './recordkey.js';
 
 /** A candidate in a comparison. */
 export interface Named {
@@ -55,6 +56,10 @@ export interface Changes {
   /** Answers to couplets that are called otherwise now. */
   readonly moved: readonly RecordedAnswer[];
   readonly unread: readonly string[];
+  /** Evidence that means something else now. */
+  readonly otherwise: readonly string[];
+  /** What has changed of the key, of those it goes on in and of their terms; nothing is said of two different keys. */
+  readonly keys: readonly string[];
   /** Evidence that one of them has and the other has not, in words. */
   readonly evidence: { readonly gone: readonly string[]; readonly came: readonly string[] };
 }
@@ -94,6 +99,8 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
     partly: after.answers.filter((a) => a.counts !== undefined),
     moved: after.answers.filter((a) => a.from !== undefined && a.counts === undefined),
     unread: (after.unread ?? []).filter((u) => !(before.unread ?? []).includes(u)),
+    otherwise: (after.otherwise ?? []).filter((o) => !(before.otherwise ?? []).includes(o)),
+    keys: oneKey ? keyChanges(before.key, after.key) : [],
     evidence: {
       gone: without(before.collection.evidence, after.collection.evidence),
       came: without(after.collection.evidence, before.collection.evidence),

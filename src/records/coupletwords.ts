@@ -5,6 +5,7 @@ import { byCodeUnit } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Condition } from '../traits/condition.js';
 import { writeNumbers } from '../traits/notation.js';
+import type { NumberSet } from '../traits/numberset.js';
 
 /** What a lead says, apart from its number and from where it leads: enough to know it again in another version of the key. */
 export interface LeadWords {
@@ -12,6 +13,8 @@ export interface LeadWords {
   readonly says: string;
   /** Its condition; left out when only a person can judge it. */
   readonly when?: string;
+  /** What that condition means, with the states in words and what its characters depend on; left out when it says just the same. */
+  readonly means?: string;
 }
 
 /** Stands for the condition of a lead that fits when no other does. */
@@ -21,7 +24,13 @@ const OTHERWISE = 'no other lead fits';
 export function wordsOf(couplet: Couplet, characters: ReadonlyMap<string, Character>): LeadWords[] {
   return couplet.leads.map((lead) => {
     const when = conditionOf(lead, characters);
-    return { lead: lead.letter, says: oneSpaced(lead.text), ...(when === undefined ? {} : { when }) };
+    const means = lead.when === undefined ? undefined : meaningOf(lead.when, characters);
+    return {
+      lead: lead.letter,
+      says: oneSpaced(lead.text),
+      ...(when === undefined ? {} : { when }),
+      ...(means === undefined || means === when ? {} : { means }),
+    };
   });
 }
 
@@ -42,22 +51,46 @@ export function leansOnOthers({ when }: { readonly when?: string }): boolean {
 
 /** A condition in one line, the same for the same condition however its author wrote it. */
 export function conditionText(condition: Condition, characters: ReadonlyMap<string, Character>): string {
-  if (condition.kind === 'not') return `not (${conditionText(condition.part, characters)})`;
-  if (condition.kind !== 'test') {
-    const parts = condition.parts.map((p) =>
-      p.kind === 'all' || p.kind === 'any'
-        ? `(${conditionText(p, characters)})`
-        : conditionText(p, characters),
-    );
-    return [...new Set(parts)].sort(byCodeUnit).join(condition.kind === 'all' ? ' and ' : ' or ');
-  }
-  const { character: id, allowed } = condition;
-  const character = characters.get(id);
-  if (allowed.kind === 'states') {
+  return inOneLine(condition, ({ character: id, allowed }) => {
+    if (allowed.kind === 'numbers') return numbersText(id, allowed.set, characters);
     const states = [...allowed.states].sort(byCodeUnit).join(' | ');
     return `${id}: ${allowed.except ? 'not ' : ''}${states}`;
-  }
-  return `${id}: ${character === undefined ? '' : writeNumbers(allowed.set, character.unit)}`;
+  });
+}
+
+/**
+ * What a condition means, in one line: states in words, all that "not" leaves, and under what condition each character
+ * exists at all. It is another where the terms that a key uses have changed, though the condition reads the same.
+ */
+export function meaningOf(condition: Condition, characters: ReadonlyMap<string, Character>): string {
+  return inOneLine(condition, ({ character: id, allowed }) => {
+    const character = characters.get(id);
+    const gate = character?.appliesWhen;
+    const where = gate === undefined ? '' : ` (where ${meaningOf(gate, characters)})`;
+    if (allowed.kind === 'numbers') return `${numbersText(id, allowed.set, characters)}${where}`;
+    const states = (character?.states ?? []).filter((s) => allowed.states.includes(s.id) !== allowed.except);
+    return `${id}: ${states
+      .map((s) => s.meaning)
+      .sort(byCodeUnit)
+      .join(' | ')}${where}`;
+  });
+}
+
+function inOneLine(
+  condition: Condition,
+  testText: (test: Extract<Condition, { kind: 'test' }>) => string,
+): string {
+  if (condition.kind === 'test') return testText(condition);
+  if (condition.kind === 'not') return `not (${inOneLine(condition.part, testText)})`;
+  const parts = condition.parts.map((p) =>
+    p.kind === 'all' || p.kind === 'any' ? `(${inOneLine(p, testText)})` : inOneLine(p, testText),
+  );
+  return [...new Set(parts)].sort(byCodeUnit).join(condition.kind === 'all' ? ' and ' : ' or ');
+}
+
+function numbersText(id: string, set: NumberSet, characters: ReadonlyMap<string, Character>): string {
+  const character = characters.get(id);
+  return `${id}: ${character === undefined ? '' : writeNumbers(set, character.unit)}`;
 }
 
 /** A short mark of what the leads of a couplet say: the same for the same leads, in whatever order and number. */

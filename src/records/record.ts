@@ -19,6 +19,8 @@ export interface RecordedAnswer {
   readonly says: readonly string[];
   /** The condition of the lead taken. */
   readonly when?: string;
+  /** What that condition meant, where that is more than it says. */
+  readonly means?: string;
   /** The leads that were not taken; for "can't tell", all of them. */
   readonly beside?: readonly LeadWords[];
   readonly at: string;
@@ -125,6 +127,8 @@ export interface RecordedDetermination {
   readonly dropped?: readonly DroppedAnswer[];
   /** Evidence that the key did not understand, a sentence each. */
   readonly unread?: readonly string[];
+  /** Evidence that means something else in this version of the key than when it was noted, a sentence each. */
+  readonly otherwise?: readonly string[];
   readonly notes?: readonly LooseNote[];
   /** A note on the find as a whole. */
   readonly note?: string;
@@ -184,6 +188,7 @@ function asData(d: RecordedDetermination, top: RecordedFind): object {
     answers: d.answers.map(answerData),
     dropped: d.dropped?.map(answerData),
     'not-understood': d.unread,
+    'means-otherwise': d.otherwise,
     notes: d.notes,
     note: d.note,
     possible: d.possible,

@@ -1,9 +1,11 @@
 import type { Chain } from '../key/chain.js';
+import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Choice, Collection, Observation } from '../traits/collection.js';
 import { stateIndices } from '../traits/stateset.js';
 import { readValue, type Value } from '../traits/value.js';
 import { carry, type GivenLead, givenLead } from './carry.js';
+import { meaningOf } from './coupletwords.js';
 import { writtenValue } from './writtenvalue.js';
 
 /** One thing seen, as a record keeps it: in the notation of collections. */
@@ -12,6 +14,8 @@ export interface RecordedTrait {
   readonly shows: string;
   /** The same in the words of the key. */
   readonly means?: string;
+  /** On which ages, and under what condition, the character can be there at all; left out when always. */
+  readonly only?: string;
   readonly specimen?: string;
   readonly stage?: string;
 }
@@ -43,7 +47,7 @@ export function recordFind(collection: Collection, chain: Chain): RecordedFind {
       {
         character: o.character,
         shows: writtenValue(character, o.value),
-        means: inWords(character, o.value),
+        ...wordsOf(character, o.value, chain),
         ...(o.specimen === undefined ? {} : { specimen: o.specimen }),
         ...(o.stage === undefined ? {} : { stage: o.stage }),
       },
@@ -59,6 +63,20 @@ export function recordFind(collection: Collection, chain: Chain): RecordedFind {
     ...(evidence.length === 0 ? {} : { evidence }),
     ...(leads.length === 0 ? {} : { leads }),
   };
+}
+
+/** What a value of a character means, and where it can be shown. */
+function wordsOf(
+  character: Character,
+  value: Value | undefined,
+  chain: Chain,
+): Pick<RecordedTrait, 'means' | 'only'> {
+  const { stages, appliesWhen } = character;
+  const only = [
+    ...(stages.length === 0 ? [] : [`on ${listed(stages, 'or')} specimens`]),
+    ...(appliesWhen === undefined ? [] : [`where ${meaningOf(appliesWhen, chain.characters)}`]),
+  ].join(', ');
+  return { means: inWords(character, value), ...(only === '' ? {} : { only }) };
 }
 
 function inWords(character: Character, value: Value | undefined): string {
@@ -77,14 +95,21 @@ function inWords(character: Character, value: Value | undefined): string {
 /** A find read back, and what of it the key no longer understands, one sentence each. */
 export interface FoundAgain {
   readonly collection: Collection;
+  /** As it is to be recorded with this key: evidence that means something else now keeps what it meant when it was noted. */
+  readonly find: RecordedFind;
   readonly lost: readonly string[];
+  /** What evidence means something else now, one sentence each. */
+  readonly otherwise: readonly string[];
 }
 
-/** Reads a find back with a key that may have changed since. */
-export function findAgain(find: RecordedFind, chain: Chain): FoundAgain {
+/** Reads a find back with a key that may have changed since; for `told` see `carry`. */
+export function findAgain(find: RecordedFind, chain: Chain, told: boolean): FoundAgain {
   const lost: string[] = [];
+  const otherwise = new Set<string>();
+  const evidence: RecordedTrait[] = [];
   const observations = (find.evidence ?? []).flatMap((trait): Observation[] => {
     const character = chain.characters.get(trait.character);
+    const at = evidence.push(trait) - 1;
     if (character === undefined) {
       lost.push(`${trait.character} (${trait.shows}): the key has no such character any more`);
       return [];
@@ -93,6 +118,20 @@ export function findAgain(find: RecordedFind, chain: Chain): FoundAgain {
     if (!read.ok) {
       lost.push(`${trait.character}: ${read.problem}`);
       return [];
+    }
+    const now = wordsOf(character, read.value, chain);
+    const changes = [
+      ...(trait.means === undefined || trait.means === now.means
+        ? []
+        : [`means "${now.means}" now; before: "${trait.means}"`]),
+      ...(!told || trait.only === now.only
+        ? []
+        : [`counts ${now.only ?? 'on any specimen'} now; before: ${trait.only ?? 'on any specimen'}`]),
+    ];
+    for (const change of changes) otherwise.add(`${trait.character} (${trait.shows}) ${change}`);
+    if (changes.length === 0) {
+      const { character: id, shows, means: _, only: __, ...rest } = trait;
+      evidence[at] = { character: id, shows, ...now, ...rest };
     }
     return [
       {
@@ -105,7 +144,7 @@ export function findAgain(find: RecordedFind, chain: Chain): FoundAgain {
   });
   const { evidence: _, leads, stages, ...plain } = find;
   const choices = (leads ?? []).flatMap((given): Choice[] => {
-    const carried = carry(given, chain);
+    const carried = carry(given, chain, told);
     if (!carried.ok) {
       lost.push(`lead ${given.couplet}${given.lead}, chosen beforehand: ${carried.why}`);
       return [];
@@ -113,7 +152,12 @@ export function findAgain(find: RecordedFind, chain: Chain): FoundAgain {
     const { couplet, lead, counts } = carried.answer;
     return [{ couplet, letter: lead, ...(counts === undefined ? {} : { evidenceOnly: true }) }];
   });
-  return { collection: { ...plain, observations, choices, stages: stages ?? [], expect: [] }, lost };
+  return {
+    collection: { ...plain, observations, choices, stages: stages ?? [], expect: [] },
+    find: { ...find, ...(evidence.length === 0 ? {} : { evidence }) },
+    lost,
+    otherwise: [...otherwise],
+  };
 }
 
 /** The same find when nothing was seen of it yet: where, when and by whom it was found. */

@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Chain } from '../key/chain.js';
+import { listed } from '../text/words.js';
 
 /** Which key a determination was made with, and exactly which text of it. */
 export interface KeyMark {
@@ -8,6 +9,8 @@ export interface KeyMark {
   readonly title: string;
   /** The keys that it goes on in, with their versions. */
   readonly through?: readonly string[];
+  /** By the id of each of these keys, a mark of its own text; records that were written earlier do not have them. */
+  readonly contents?: Readonly<Record<string, string>>;
   /** Changes with any change to the key, the keys it goes on in, or the shared terms they use. */
   readonly hash: string;
 }
@@ -25,8 +28,45 @@ export function keyMark(chain: Chain): KeyMark {
     version,
     title,
     ...(through.length === 0 ? {} : { through }),
+    contents: Object.fromEntries(chain.keys.map((k) => [k.id, contentMark(k.yaml.lines.text)])),
     hash: `sha256:${hash.digest('hex')}`,
   };
+}
+
+function contentMark(text: string): string {
+  return `sha256:${createHash('sha256').update(text).digest('hex')}`;
+}
+
+/**
+ * What has changed of a key, the keys that it goes on in and the terms that they share, one sentence each; none when all
+ * is the same. Two marks of one main key.
+ */
+export function keyChanges(before: KeyMark, now: KeyMark): string[] {
+  if (before.hash === now.hash) return [];
+  const [was, is] = [versionsOf(before), versionsOf(now)];
+  const changes = [...new Set([...was.keys(), ...is.keys()])].flatMap((id): string[] => {
+    const [old, version] = [was.get(id), is.get(id)];
+    if (old === undefined) return [`${id} ${version} is gone on in now`];
+    if (version === undefined) return [`${id} ${old} is no longer gone on in`];
+    if (old !== version) return [`${id} ${old}, now ${version}`];
+    const [text, other] = [before.contents?.[id], now.contents?.[id]];
+    return text === undefined || other === undefined || text === other
+      ? []
+      : [`${id} has changed, though its version is still ${version}`];
+  });
+  if (changes.length > 0) return changes;
+  return before.contents === undefined || now.contents === undefined
+    ? [`${listed([...is.keys(), 'the terms in use'], 'or')} have changed, though the versions are the same`]
+    : ['the shared terms have changed, the keys have not'];
+}
+
+/** The versions of a key and of those that it goes on in, by their ids. */
+export function versionsOf({ id, version, through = [] }: KeyMark): ReadonlyMap<string, string> {
+  const others = through.map((text): [string, string] => {
+    const [other = '', ...words] = text.split(' ');
+    return [other, words.join(' ')];
+  });
+  return new Map([[id, version], ...others]);
 }
 
 /** What JSON cannot write, as text. */

@@ -171,6 +171,7 @@ function determinationOf(data: DataMap, top: RecordedFind): RecordedDeterminatio
     return { couplet: asText(own.couplet) ?? '', ...optional(own, 'note'), ...optional(own, 'doubt') };
   });
   const unread = asTexts(data['not-understood']);
+  const otherwise = asTexts(data['means-otherwise']);
   const redone = asText(data['redone-from']);
   return {
     program: asText(data.program) ?? '',
@@ -184,6 +185,7 @@ function determinationOf(data: DataMap, top: RecordedFind): RecordedDeterminatio
     answers: asList(data.answers).map((a) => answerOf(asMap(a))),
     ...(dropped.length === 0 ? {} : { dropped }),
     ...(unread.length === 0 ? {} : { unread }),
+    ...(otherwise.length === 0 ? {} : { otherwise }),
     ...(notes.length === 0 ? {} : { notes }),
     ...optional(data, 'note'),
     possible: asTexts(data.possible),
@@ -199,6 +201,7 @@ function findOf(data: DataMap, top: RecordedFind): RecordedFind {
       character: asText(own.character) ?? '',
       shows: asText(own.shows) ?? '',
       ...optional(own, 'means'),
+      ...optional(own, 'only'),
       ...optional(own, 'specimen'),
       ...optional(own, 'stage'),
     };
@@ -217,13 +220,19 @@ function findOf(data: DataMap, top: RecordedFind): RecordedFind {
 function givenOf(data: DataMap): GivenLead {
   const beside = asList(data.beside).map((item): LeadWords => {
     const own = asMap(item);
-    return { lead: asText(own.lead) ?? '', says: asText(own.says) ?? '', ...optional(own, 'when') };
+    return {
+      lead: asText(own.lead) ?? '',
+      says: asText(own.says) ?? '',
+      ...optional(own, 'when'),
+      ...optional(own, 'means'),
+    };
   });
   return {
     couplet: asText(data.couplet) ?? '',
     lead: asText(data.lead) ?? '?',
     says: asTexts(data.says),
     ...optional(data, 'when'),
+    ...optional(data, 'means'),
     ...(beside.length === 0 ? {} : { beside }),
     ...(data.counts === undefined ? {} : { counts: 'evidence' }),
   };
@@ -243,11 +252,13 @@ function answerOf(data: DataMap): RecordedAnswer {
 
 function markOf(data: DataMap): KeyMark {
   const through = asTexts(data.through);
+  const contents = Object.entries(asMap(data.contents)).map(([id, mark]) => [id, asText(mark) ?? '']);
   return {
     id: asText(data.id) ?? '',
     version: asText(data.version) ?? '',
     title: asText(data.title) ?? '',
     ...(through.length === 0 ? {} : { through }),
+    ...(contents.length === 0 ? {} : { contents: Object.fromEntries(contents) }),
     hash: asText(data.hash) ?? '',
   };
 }

@@ -6,8 +6,21 @@ import { coupletName } from './couplet.js';
 
 /** What is different in a later determination, one sentence each; none when nothing is. */
 export function changeItems(changes: Changes): string[] {
-  const { name, verdict, gone, came, altered, parting, opened, dropped, partly, moved, unread, evidence } =
-    changes;
+  const {
+    name,
+    verdict,
+    gone,
+    came,
+    altered,
+    parting,
+    opened,
+    dropped,
+    partly,
+    moved,
+    unread,
+    otherwise,
+    evidence,
+  } = changes;
   const both = verdict.before !== undefined && verdict.after !== undefined;
   const [was, is] = [verdictWords(verdict.before), verdictWords(verdict.after)];
   return [
@@ -33,6 +46,7 @@ export function changeItems(changes: Changes): string[] {
           `called otherwise now: ${listed(moved.map((a) => `${coupletName(a.from ?? '')} is ${coupletName(a.couplet)}${a.lead}`))}`,
         ]),
     ...unread.map((u) => `evidence that the key does not understand: ${u}`),
+    ...otherwise.map((o) => `evidence ${o}`),
     ...(opened.length === 0
       ? []
       : [

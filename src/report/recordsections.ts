@@ -226,7 +226,7 @@ function headItems(d: RecordedDetermination): RecordItem[] {
     },
     ...begunWith.map((k) => ({
       text: `begun with version ${k.version} of it`,
-      under: [`content ${k.hash}`],
+      under: [...(k.through === undefined ? [] : [`went on in ${listed(k.through)}`]), `content ${k.hash}`],
     })),
     ...(redoneFrom === undefined
       ? []
@@ -297,13 +297,12 @@ function candidateItem(candidate: RecordedCandidate, key: KeyMark): RecordItem {
 }
 
 function differences(before: RecordedDetermination, after: RecordedDetermination): RecordItem[] {
-  const items = changeItems(changesBetween(before, after));
+  const changes = changesBetween(before, after);
+  const items = changeItems(changes);
   const key =
     before.key.id !== after.key.id
       ? [`another key: ${after.key.id} ${after.key.version}; before: ${before.key.id} ${before.key.version}`]
-      : before.key.hash !== after.key.hash
-        ? [`another version of the key: ${after.key.version}; before: ${before.key.version}`]
-        : [];
+      : changes.keys.map((change) => `another version of the key: ${change}`);
   const by =
     before.by === after.by
       ? []

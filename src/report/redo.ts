@@ -24,10 +24,12 @@ function stateOf({ changes }: Redone): 'changed' | 'same' {
 export function redoneLines(redone: Redone, { width, paint }: Setting): string[] {
   const { file, before, after, changes } = redone;
   const words = changes.changed ? 'another result' : 'the same result';
-  const key =
-    before.key.hash === after.key.hash
-      ? `with the same text of ${after.key.id} ${after.key.version}`
-      : `${before.key.id} ${before.key.version}, now ${after.key.id === before.key.id ? '' : `${after.key.id} `}${after.key.version}`;
+  const keys =
+    before.key.id !== after.key.id
+      ? [`${before.key.id} ${before.key.version}, now ${after.key.id} ${after.key.version}`]
+      : changes.keys.length === 0
+        ? [`with the same text of ${after.key.id} ${after.key.version}`]
+        : changes.keys;
   const items = changeItems(changes);
   const left =
     before.result === undefined ? ['it was left off before its end; what is possible is compared'] : [];
@@ -42,7 +44,9 @@ export function redoneLines(redone: Redone, { width, paint }: Setting): string[]
       '',
       '  ',
     ),
-    ...[key, ...left, ...result, ...items].flatMap((text) => filled(harmless(text), width, '  - ', '    ')),
+    ...[...keys, ...left, ...result, ...items].flatMap((text) =>
+      filled(harmless(text), width, '  - ', '    '),
+    ),
   ];
 }
 
@@ -76,6 +80,8 @@ export function redoneJson(redone: Redone): string {
     moved: changes.moved.map(({ couplet, lead, from }) => ({ from, to: `${couplet}${lead}` })),
     opened: changes.opened,
     notUnderstood: changes.unread,
+    keysChanged: changes.keys,
+    meansOtherwise: changes.otherwise,
   };
   return `${visibleJson(JSON.stringify(data))}\n`;
 }
@@ -99,6 +105,8 @@ const HEADINGS = [
   'answers_lost',
   'to_be_answered',
   'not_understood',
+  'keys_changed',
+  'means_otherwise',
 ] as const;
 
 /** The first line of the table. */
@@ -109,7 +117,7 @@ export function redoneHead(): string {
 /** One record as a row of a table; several things in a cell are joined by ` | `. */
 export function redoneRow(redone: Redone): string {
   const { file, before, after, changes } = redone;
-  const { name, verdict, gone, came, parting, dropped, opened, unread } = changes;
+  const { name, verdict, gone, came, parting, dropped, opened, unread, otherwise, keys } = changes;
   const cells = [
     file,
     after.collection.id,
@@ -129,6 +137,8 @@ export function redoneRow(redone: Redone): string {
     dropped.map((d) => `${coupletName(d.couplet)}${d.lead}: ${d.why}`).join(' | '),
     opened.map(coupletName).join(' | '),
     unread.join(' | '),
+    keys.join(' | '),
+    otherwise.join(' | '),
   ];
   return harmlessLines(`${cells.map((c) => csvCell(harmless(c))).join(',')}\n`);
 }

@@ -292,7 +292,7 @@ describe('bad input', () => {
     put(CAPS, text(CAPS).replace('Cap under 3 cm wide', 'Cap narrower than 3 cm'));
     await refused(
       ['run', CAPS, '--resume', 'open.yaml'],
-      'keywright: The key hollow-caps has changed since this record was made, though its version is still 1.2.0. open.yaml is left as it is.\nhint: keywright redo open.yaml --key hollow-caps lists what the change does to it; --changed-key goes on from the answers that still hold\n',
+      'keywright: The key hollow-caps has changed since this record was made: hollow-caps has changed, though its version is still 1.2.0. open.yaml is left as it is.\nhint: keywright redo open.yaml --key hollow-caps lists what the change does to it; --changed-key goes on from the answers that still hold\n',
       'open.yaml',
     );
     expect((await said(['redo', 'open.yaml', '--key', CAPS])).code).toBe(0);
@@ -439,9 +439,9 @@ describe('redo', () => {
     expect(lines.err).toContain('call the poison centre');
     const table = await said(['redo', 'one.yaml', 'two.yaml', '--key', key, '--format', 'csv']);
     expect(table.out.split('\n')).toEqual([
-      'record,id,state,version_before,version_after,name_before,name_after,verdict_before,verdict_after,concern_before,concern_after,gone,came,parts_at,why,answers_lost,to_be_answered,not_understood',
-      'one.yaml,TH-1,changed,1.2.0,1.3.0,Cappa parva,Cappa (sp.),not cleared,leave it,none-recorded,upset,,Cappa longa | Cappa lata,4,"a and b go on now, a before, since nothing decides it any more",4a: it reads otherwise now,4 | 5,',
-      'two.yaml,TH-2,same,1.2.0,1.3.0,Cappa mortalis,Cappa mortalis,leave it,leave it,deadly,deadly,,,,,,,',
+      'record,id,state,version_before,version_after,name_before,name_after,verdict_before,verdict_after,concern_before,concern_after,gone,came,parts_at,why,answers_lost,to_be_answered,not_understood,keys_changed,means_otherwise',
+      'one.yaml,TH-1,changed,1.2.0,1.3.0,Cappa parva,Cappa (sp.),not cleared,leave it,none-recorded,upset,,Cappa longa | Cappa lata,4,"a and b go on now, a before, since nothing decides it any more",4a: it reads otherwise now,4 | 5,,"hollow-caps 1.2.0, now 1.3.0",',
+      'two.yaml,TH-2,same,1.2.0,1.3.0,Cappa mortalis,Cappa mortalis,leave it,leave it,deadly,deadly,,,,,,,,"hollow-caps 1.2.0, now 1.3.0",',
       '',
     ]);
   });

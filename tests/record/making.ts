@@ -70,13 +70,15 @@ export function redone(
   before: RecordedDetermination,
   key: CompiledKey,
 ): { readonly after: RecordedDetermination; readonly changes: Changes } {
-  const { kept, dropped } = carryAll(before.answers, key.chain, before.dropped);
-  const { collection, lost } = findAgain(before.collection, key.chain);
+  const told = before.key.contents !== undefined;
+  const { kept, dropped } = carryAll(before.answers, key.chain, told, before.dropped);
+  const { collection, find, lost, otherwise } = findAgain(before.collection, key.chain, told);
   const after = determined(key, collection, [], {
-    find: before.collection,
+    find,
     answers: kept,
     dropped,
     unread: lost,
+    otherwise,
     redoneFrom: 1,
   });
   return { after, changes: changesBetween(before, after) };

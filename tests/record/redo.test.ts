@@ -44,6 +44,8 @@ describe('a record run through a key again', () => {
           partly: [],
           moved: [],
           unread: [],
+          otherwise: [],
+          keys: [],
           evidence: { gone: [], came: [] },
         });
         expect(after.result).toEqual(d.result);
