@@ -1,5 +1,6 @@
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { partsOf } from '../text/parts.js';
 import { listed } from '../text/words.js';
 import type { Character } from './character.js';
 import { numbersOf } from './character.js';
@@ -44,9 +45,7 @@ const INAPPLICABLE: Value = { kind: 'inapplicable' };
  * trade's notation, `?` (looked, can't tell) or nothing = unknown, `-` = does not apply.
  */
 export function readValue(character: Character, written: string | readonly string[]): ReadValue {
-  const parts = (typeof written === 'string' ? written.split('|') : written)
-    .map((p) => p.trim())
-    .filter((p) => p !== '');
+  const parts = typeof written === 'string' ? partsOf(written) : written.flatMap(partsOf);
   if (parts.length === 0 || parts.every((p) => p === '?')) return { ok: true, value: undefined };
   if (parts.every((p) => p === '-')) return { ok: true, value: INAPPLICABLE };
   const partly = parts.includes('-');

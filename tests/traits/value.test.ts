@@ -66,6 +66,7 @@ describe('a value as it is written down', () => {
     [colour, 'pink | white', 'white | pink'],
     [colour, 'pink|white', 'white | pink'],
     [colour, ['pink', 'white'], 'white | pink'],
+    [colour, ['pink | white', 'brown'], 'white | pink | brown'],
     [colour, 'white | white', 'white'],
     [colour, '', '?'],
     [colour, [], '?'],
