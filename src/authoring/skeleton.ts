@@ -1,7 +1,7 @@
 import { reserved } from '../key/conditions.js';
 import { harmless } from '../text/harmless.js';
-import { slug } from '../text/slug.js';
-import { capital } from '../text/words.js';
+import { Ids, slug } from '../text/slug.js';
+import { capital, listed } from '../text/words.js';
 
 /** A character that the author has thought of. */
 export interface SkeletonCharacter {
@@ -34,6 +34,7 @@ const EXAMPLE: SkeletonCharacter = { name: 'surface of the cap', states: ['smoot
 export function readCharacterList(text: string): readonly SkeletonCharacter[] | string {
   const characters: SkeletonCharacter[] = [];
   const ids = new Set<string>();
+  const own = new Ids('character');
   for (const part of text.split(';')) {
     if (part.trim() === '') continue;
     const [name = '', ...rest] = part.split(':');
@@ -47,12 +48,12 @@ export function readCharacterList(text: string): readonly SkeletonCharacter[] | 
       return `a character needs a name before its colon, such as "ring: present, absent"`;
     if (reserved.includes(slug(said)))
       return `a character cannot be called ${said}: the word joins conditions`;
-    if (ids.has(slug(said))) return `the character ${said} is given twice`;
-    ids.add(slug(said));
+    const id = own.of(said);
+    if (ids.has(id)) return `the character ${said} is given twice`;
+    ids.add(id);
     if (states.length < 2)
       return `the character ${said} needs two states or more after a colon, such as "${said}: present, absent"`;
-    if (new Set(states.map(slug)).size < states.length || states.some((s) => slug(s) === ''))
-      return `the states of ${said} must differ, and each needs a letter or digit`;
+    if (new Set(idsOf('state', states)).size < states.length) return `the states of ${said} must differ`;
     characters.push({ name: said, states });
   }
   return characters;
@@ -62,7 +63,7 @@ export function readCharacterList(text: string): readonly SkeletonCharacter[] | 
 export function skeleton(input: SkeletonInput): string {
   const { title, id, date, author, group, regions } = input;
   const own = input.characters.length > 0 || input.leads !== undefined;
-  const characters = own ? input.characters : [EXAMPLE];
+  const characters = named(own ? input.characters : [EXAMPLE]);
   const [first, second] = firstLeads(input.leads, characters);
   return `${[
     '# Lines that begin with # are for you and change nothing; STAND-IN marks what is to be replaced.',
@@ -88,7 +89,12 @@ export function skeleton(input: SkeletonInput): string {
     '',
     '# What is looked at: each character has a name, and states or numbers.',
     ...(characters.length === 0
-      ? ['# characters:', ...characterLines(EXAMPLE).map((l) => `# ${l}`)]
+      ? [
+          '# characters:',
+          ...named([EXAMPLE])
+            .flatMap(characterLines)
+            .map((l) => `# ${l}`),
+        ]
       : ['characters:']),
     ...(own ? [] : ['  # STAND-IN']),
     ...characters.flatMap(characterLines),
@@ -115,13 +121,33 @@ export function skeleton(input: SkeletonInput): string {
   ].join('\n')}\n`;
 }
 
-function characterLines({ name, states }: SkeletonCharacter): string[] {
-  const ids = states.map(slug);
+function idsOf(kind: string, texts: readonly string[]): string[] {
+  const ids = new Ids(kind);
+  return texts.map((text) => ids.of(text));
+}
+
+/** A character with the ids that it and its states have. */
+interface Named {
+  readonly id: string;
+  readonly name: string;
+  readonly states: readonly string[];
+  readonly ids: readonly string[];
+}
+
+function named(characters: readonly SkeletonCharacter[]): Named[] {
+  const ids = idsOf(
+    'character',
+    characters.map((c) => c.name),
+  );
+  return characters.map((c, i) => ({ ...c, id: ids[i] ?? '', ids: idsOf('state', c.states) }));
+}
+
+function characterLines({ id, name, states, ids }: Named): string[] {
   const alike = ids.every((s, i) => s === states[i]);
   const written = alike
     ? `[${ids.map(text).join(', ')}]`
     : `{${ids.map((s, i) => `${text(s)}: ${text(states[i] as string)}`).join(', ')}}`;
-  return [`  ${text(slug(name))}:`, `    name: ${text(name)}`, `    states: ${written}`];
+  return [`  ${text(id)}:`, `    name: ${text(name)}`, `    states: ${written}`];
 }
 
 interface SkeletonLead {
@@ -131,28 +157,22 @@ interface SkeletonLead {
 }
 
 /** The two leads of the first couplet. Words of the author's own get the states that they name. */
-function firstLeads(
-  own: SkeletonInput['leads'],
-  characters: readonly SkeletonCharacter[],
-): [SkeletonLead, SkeletonLead] {
+function firstLeads(own: SkeletonInput['leads'], characters: readonly Named[]): [SkeletonLead, SkeletonLead] {
   if (own === undefined) {
-    const { name, states } = characters[0] ?? EXAMPLE;
-    const [one = '', ...others] = states;
-    const lead = (some: readonly string[]): SkeletonLead => ({
-      words: capital(
-        `${name} ${some.length > 1 ? `${some.slice(0, -1).join(', ')} or ${some.at(-1)}` : some[0]}`,
-      ),
-      asks: { character: slug(name), states: some.map(slug) },
+    const { id, name, states, ids } = characters[0] ?? (named([EXAMPLE])[0] as Named);
+    const lead = (from: number, to?: number): SkeletonLead => ({
+      words: capital(`${name} ${listed(states.slice(from, to), 'or')}`),
+      asks: { character: id, states: ids.slice(from, to) },
     });
-    return [lead([one]), lead(others)];
+    return [lead(0, 1), lead(1)];
   }
-  for (const { name, states } of characters) {
-    const [a, b] = own.map((words) => states.filter((s) => mentions(words, s)).map(slug)) as [
+  for (const { id, states, ids } of characters) {
+    const [a, b] = own.map((words) => ids.filter((_, i) => mentions(words, states[i] ?? ''))) as [
       string[],
       string[],
     ];
     if (a.length === 0 || b.length === 0 || a.some((s) => b.includes(s))) continue;
-    const asks = (some: readonly string[]) => ({ character: slug(name), states: some });
+    const asks = (some: readonly string[]) => ({ character: id, states: some });
     return [
       { words: own[0], asks: asks(a) },
       { words: own[1], asks: asks(b) },

@@ -39,13 +39,7 @@ export async function action(
   if (key === undefined) return 2;
   const run = new TestRun(key, options, world, await writerFor(options, world));
   const names = new TaxonNames(key.chain.taxa.values());
-  const vocabulary = {
-    ...vocabularyOf(key.chain),
-    readTaxon: (written: string) => {
-      const known = names.called(written).length > 0;
-      return { known, nearest: known ? undefined : names.nearest(written) };
-    },
-  };
+  const vocabulary = { ...vocabularyOf(key.chain), taxa: names };
   const known = new KnownSpecimens(key, names);
   const reading = { vocabulary, from: options.from, keepGoing: options.keepGoing === true };
   for await (const part of readTables(tables, reading, world)) {

@@ -40,7 +40,7 @@ const OURS = /\bTrimmed on \d{4}-\d\d-\d\d from /;
 const OUR_REPORT = /"harmfulKept"/;
 const ID = /^[a-z0-9][a-z0-9-]*$/;
 
-/** Trims a key to a list. 0 = done, 1 = done with new errors or (--strict) strange names, 2 = not done. */
+/** Trims a key to a list. 0 = done, 1 = done with new errors, unclear names or (--strict) strange ones, 2 = not done. */
 export async function action(
   [reference = '']: readonly string[],
   flags: TrimFlags,
@@ -91,7 +91,7 @@ export async function action(
     lines.push('', `Passed over: ${count(list.absent, 'row')} of the list with occurrenceStatus absent.`);
   world.stderr.write(`${lines.join('\n')}\n`);
   for (const line of findingLines(fresh)) world.stderr.write(`${line}\n`);
-  if (fresh.length > 0) return 1;
+  if (fresh.length > 0 || result.list.unclear.length > 0) return 1;
   return flags.strict === true && result.list.strange.length > 0 ? 1 : 0;
 }
 

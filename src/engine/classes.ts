@@ -82,7 +82,7 @@ function inPart(value: Value): boolean {
   if (value.kind === 'inapplicable') return false;
   if (value.partly) return true;
   if (value.kind === 'states') return stateIndices(value.set).length > 1;
-  return value.set.intervals.some((i) => i.low < i.high);
+  return value.set.intervals.length > 1 || value.set.intervals.some((i) => i.low < i.high);
 }
 
 const lacks = (value: Value | undefined) =>

@@ -292,8 +292,8 @@ function likelihood(key: CompiledKey, collection: Collection, evidence: Evidence
 
 function isOneNumber(value: Value | undefined): boolean {
   if (value?.kind !== 'numbers') return false;
-  const [only] = value.set.intervals;
-  return only !== undefined && only.low === only.high;
+  const [only, ...more] = value.set.intervals;
+  return only !== undefined && more.length === 0 && only.low === only.high;
 }
 
 /** Whether a measure that a test refuses lies within a tenth of the numbers that it allows. */

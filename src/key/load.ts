@@ -6,6 +6,7 @@ import { asMap, Reporter, textsAt } from './fields.js';
 import type { Key, Terms } from './key.js';
 import { explainShape, type SchemaName } from './shape.js';
 import { validateKey, validateTerms } from './validate.generated.js';
+import type { Validator } from './validator.js';
 
 /** A text that was looked up, or why it could not be. `nearest` are ids or file names that are there and look alike. */
 export type Found =
@@ -86,8 +87,6 @@ export function loadTerms(text: string, file: string): LoadedTerms {
   checkShape(yaml, validateTerms, 'terms', report);
   return { terms: buildTerms(yaml, report), findings: report.findings };
 }
-
-type Validator = typeof validateKey;
 
 /** Checks a document against a compiled schema and reports each problem in a plain sentence at its own place. */
 export function checkShape(yaml: YamlText, validate: Validator, schema: SchemaName, report: Reporter): void {

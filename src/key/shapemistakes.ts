@@ -1,4 +1,5 @@
 import { quoted } from '../text/harmless.js';
+import { hyphened } from '../text/hyphened.js';
 import { nearest } from '../text/nearest.js';
 import { capital, listed } from '../text/words.js';
 import {
@@ -349,13 +350,6 @@ const LIKELY: Readonly<Record<string, (word: string) => string>> = {
   coupletId: (word) => word.replace(/[\s()]/g, ''),
   region: (word) => word.trim().toUpperCase(),
 };
-
-function hyphened(words: string): string {
-  return words
-    .toLowerCase()
-    .replace(/[^a-z0-9]+/g, '-')
-    .replace(/^-|-$/g, '');
-}
 
 function meant(near: string | undefined): string {
   return near === undefined ? '' : `; did you mean "${near}"?`;

@@ -1,23 +1,8 @@
-/** Types of the validators that `schemas/compile.mjs` makes from the JSON Schemas. */
-
-/** One finding of a validator: where, which keyword, and the values in it. */
-export interface SchemaError {
-  /** JSON Pointer into the document. */
-  readonly instancePath: string;
-  /** JSON Pointer into the schema. */
-  readonly schemaPath: string;
-  readonly keyword: string;
-  readonly params: Readonly<Record<string, unknown>>;
-  readonly message?: string;
-  /** Set for findings about the name of a property (`propertyNames`). */
-  readonly propertyName?: string;
-}
-
-/** True when the data have the shape; otherwise `errors` holds every finding until the next call. */
-export interface Validator {
-  (data: unknown): boolean;
-  errors?: readonly SchemaError[] | null;
-}
+/**
+ * Types of the validators that `schemas/compile.mjs` makes from the JSON Schemas. The compiler copies no such file beside the
+ * types of the library, so nothing that the library exports may be typed by it: `validator.ts` has what they need.
+ */
+import type { Validator } from './validator.js';
 
 export const validateKey: Validator;
 export const validateTerms: Validator;

@@ -2,11 +2,12 @@ import type { Finding, Path } from '../diagnostic/finding.js';
 import type { Data, DataMap } from '../key/document.js';
 import { asList, asMap, asText, asTexts, type Detail } from '../key/fields.js';
 import { quoted } from '../text/harmless.js';
+import { partsOf } from '../text/parts.js';
 import type { Character } from '../traits/character.js';
 import { readValue } from '../traits/value.js';
 import type { Draft } from './draft.js';
 import { DESCRIBED, type Described } from './fields.js';
-import { EXPECT_KNOWN, problemOfTaxon, type Vocabulary } from './vocabulary.js';
+import { problemOfTaxon, type Vocabulary } from './vocabulary.js';
 
 /** Where mistakes of a collection are told, by their path in the document. */
 export interface Teller {
@@ -62,16 +63,18 @@ export function addCollection(
   draft.count ??= scalarText(data.count);
   const note = asText(data.note);
   if (note !== undefined) draft.addNote(note);
-  asTexts(data.expect).forEach((taxon, i) => {
-    draft.addExpected(taxon);
-    const problem = problemOfTaxon(context.vocabulary, taxon);
-    if (problem === undefined) return;
+  asTexts(data.expect).forEach((text, i) => {
     const at = Array.isArray(data.expect) ? [...path, 'expect', i] : [...path, 'expect'];
-    teller.add(EXPECT_KNOWN, `expect of ${quoted(draft.id)}: ${problem.message}`, at, {
-      found: taxon,
-      expected: 'a taxon of the key',
-      nearest: problem.nearest,
-    });
+    for (const taxon of partsOf(text)) {
+      draft.addExpected(taxon);
+      const problem = problemOfTaxon(context.vocabulary, taxon);
+      if (problem === undefined) continue;
+      teller.add(problem.rule, `expect of ${quoted(draft.id)}: ${problem.message}`, at, {
+        found: taxon,
+        expected: problem.expected,
+        nearest: problem.nearest,
+      });
+    }
   });
   const stage = asText(data.stage);
   addTraits(draft, data.traits, [...path, 'traits'], specimen, stage, context);

@@ -2,13 +2,14 @@
 import type { Finding, Place } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { partsOf } from '../text/parts.js';
 import type { Observation } from '../traits/collection.js';
 import { CellReader, isMistake } from './cells.js';
 import type { Draft } from './draft.js';
 import type { ReadOptions } from './entry.js';
 import { type Described, isRegion, isSubdivision, readDate } from './fields.js';
 import type { FieldColumn, LongColumns } from './header.js';
-import { EXPECT_KNOWN, problemOfTaxon, type ReadChoice } from './vocabulary.js';
+import { problemOfTaxon, type ReadChoice } from './vocabulary.js';
 
 /** The place of a cell of the row at hand. */
 export type CellPlace = (cell: number, length: number) => Place;
@@ -47,10 +48,7 @@ export class RowFields {
         this.describe(draft, field, index, text);
       else if (field === 'note') draft.addNote(text);
       else if (field === 'expect') {
-        for (const part of text.split('|')) {
-          const taxon = part.trim();
-          if (taxon !== '') this.expect(draft, index, text, taxon);
-        }
+        for (const taxon of partsOf(text)) this.expect(draft, index, text, taxon);
       } else if (field === 'leads') this.#leads(draft, index, text);
     }
     if (region !== '' || country !== '') this.describe(draft, 'region', id, region || country);
@@ -121,12 +119,12 @@ export class RowFields {
     const problem = problemOfTaxon(this.options.vocabulary, taxon);
     if (problem === undefined) return;
     draft.fault({
-      rule: EXPECT_KNOWN,
+      rule: problem.rule,
       level: 'error',
       message: `expect of ${quoted(draft.id)}: ${problem.message}`,
       place: this.place(index, text.length),
       found: taxon,
-      expected: 'a taxon of the key',
+      expected: problem.expected,
       ...(problem.nearest === undefined ? {} : { nearest: problem.nearest }),
     });
   }

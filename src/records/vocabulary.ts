@@ -1,6 +1,8 @@
 import { type Chain, nearestNode, nodeName } from '../key/chain.js';
 import { leadLetter } from '../key/key.js';
+import type { TaxonNames } from '../key/taxonnames.js';
 import { quoted } from '../text/harmless.js';
+import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Choice } from '../traits/collection.js';
 
@@ -22,24 +24,50 @@ export interface Vocabulary {
   readLead(written: string): ReadChoice;
   /** Looks up a lead written as couplet and letter. */
   findLead(couplet: string, letter: string): ReadChoice;
-  /** Where the taxa that specimens are known to be matter: whether this is one, and which was most likely meant. */
-  readTaxon?(written: string): { readonly known: boolean; readonly nearest: string | undefined };
+  /** Where the taxa that specimens are known to be matter: the names of all taxa. */
+  readonly taxa?: TaxonNames;
 }
 
 /** The finding about an expected taxon that a key does not have: it tells on the key as often as on the table. */
 export const EXPECT_KNOWN = 'expect-known';
+/** The finding about an expected taxon that may be one or another. */
+const EXPECT_CLEAR = 'expect-clear';
 
-/** What to say of an expected taxon; undefined where it is known, or where nobody asks. */
+/** What is wrong with an expected taxon; undefined where one is meant, or where nobody asks. */
 export function problemOfTaxon(
-  vocabulary: Vocabulary,
+  { taxa, keyId }: Vocabulary,
   written: string,
-): { readonly message: string; readonly nearest: string | undefined } | undefined {
-  const read = vocabulary.readTaxon?.(written);
-  if (read === undefined || read.known) return undefined;
-  const hint = read.nearest === undefined ? '' : `; did you mean ${read.nearest}?`;
+):
+  | {
+      readonly rule: string;
+      readonly message: string;
+      readonly expected: string;
+      readonly nearest: string | undefined;
+    }
+  | undefined {
+  const called = taxa?.called(written);
+  if (taxa === undefined || called?.length === 1) return undefined;
+  if (called !== undefined && called.length > 1) {
+    const either = listed(
+      called.map((t) => `${t.name} (${t.id})`),
+      'or',
+    );
+    return {
+      rule: EXPECT_CLEAR,
+      message: `${quoted(written)} may be ${either}; write the id of the one that is meant`,
+      expected: listed(
+        called.map((t) => t.id),
+        'or',
+      ),
+      nearest: undefined,
+    };
+  }
+  const near = taxa.nearest(written);
   return {
-    message: `${quoted(written)} is no taxon of ${vocabulary.keyId}, by id, name or synonym${hint}`,
-    nearest: read.nearest,
+    rule: EXPECT_KNOWN,
+    message: `${quoted(written)} is no taxon of ${keyId}, by id, name, synonym or common name${near === undefined ? '' : `; did you mean ${near}?`}`,
+    expected: 'a taxon of the key',
+    nearest: near,
   };
 }
 

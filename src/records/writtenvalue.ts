@@ -1,5 +1,4 @@
 import { type Character, numbersOf } from '../traits/character.js';
-import { fromBase } from '../traits/units.js';
 import { type Value, writeValue } from '../traits/value.js';
 
 /**
@@ -7,16 +6,16 @@ import { type Value, writeValue } from '../traits/value.js';
  * that bound is left out again.
  */
 export function writtenValue(character: Character, value: Value | undefined): string {
-  const text = writeValue(character, value);
-  if (value?.kind !== 'numbers') return text;
-  const [only, ...more] = value.set.intervals;
-  if (only === undefined || more.length > 0 || only.lowOpen === only.highOpen) return text;
+  if (value?.kind !== 'numbers') return writeValue(character, value);
   const limits = numbersOf(character).intervals;
-  const unit = character.unit.id === '1' ? '' : ` ${character.unit.id}`;
-  const tail = value.partly ? ' | -' : '';
-  if (only.highOpen && only.low === limits[0]?.low)
-    return `< ${fromBase(only.high, character.unit)}${unit}${tail}`;
-  if (only.lowOpen && only.high === limits[limits.length - 1]?.high && Number.isFinite(only.high))
-    return `> ${fromBase(only.low, character.unit)}${unit}${tail}`;
-  return text;
+  const [least, most] = [limits[0]?.low, limits[limits.length - 1]?.high];
+  const last = value.set.intervals.length - 1;
+  const intervals = value.set.intervals.map((i, n) => {
+    if (n === 0 && i.highOpen && !i.lowOpen && i.low === least)
+      return { ...i, low: -Infinity, lowOpen: true };
+    if (n === last && i.lowOpen && !i.highOpen && i.high === most)
+      return { ...i, high: Infinity, highOpen: true };
+    return i;
+  });
+  return writeValue(character, { ...value, set: { ...value.set, intervals } });
 }

@@ -1,4 +1,4 @@
-import type { KeyDiff, PathChange, Reworded, TaxonPair } from '../authoring/diff/diff.js';
+import type { KeyDiff, PathChange, Reworded, RewordedText, TaxonPair } from '../authoring/diff/diff.js';
 import type { Moved } from '../authoring/diff/finds.js';
 import type { Answer } from '../authoring/diff/joint.js';
 import type { CollectionChange } from '../authoring/diff/table.js';
@@ -128,8 +128,24 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
     diff.wordsThatDecide.map(rewordedLine),
   );
   if (table !== undefined) tableSection(table, sections);
-  if (setting.words) say('Worded otherwise, leading where they led:', diff.words.map(rewordedLine));
-  else if (diff.words.length > 0)
+  if (setting.words) {
+    const leads = diff.words.filter((w) => w.also !== undefined);
+    const besides = (w: RewordedText) => w.also?.length ?? 0;
+    say(
+      'Leads worded otherwise, asking what they asked and leading where they led:',
+      leads.filter((w) => besides(w) === 0).map(rewordedLine),
+    );
+    say(
+      'Leads worded otherwise that also ask something else or lead elsewhere:',
+      leads
+        .filter((w) => besides(w) > 0)
+        .map((w) => `${rewordedLine(w)} (with another ${listed(w.also ?? [])})`),
+    );
+    say(
+      'Other texts that are worded otherwise:',
+      diff.words.filter((w) => w.also === undefined).map(rewordedLine),
+    );
+  } else if (diff.words.length > 0)
     sections.push({
       head: `${count(diff.words.length, 'text')} worded otherwise (--words shows them).`,
       items: [],

@@ -97,6 +97,20 @@ function strangeNames(
   head: (text: string) => void,
   items: (texts: readonly string[]) => void,
 ): void {
+  if (list.unclear.length > 0) {
+    head(
+      `${count(list.unclear.length, 'name')} of the list that may mean several taxa; all of them are kept:`,
+    );
+    items(
+      list.unclear.map(
+        ({ name, taxa }) =>
+          `line ${name.line}: ${quoted(name.written)} may be ${listed(
+            taxa.map((t) => `${t.name} (${t.id})`),
+            'or',
+          )}`,
+      ),
+    );
+  }
   if (list.strange.length === 0) return;
   head(`${count(list.strange.length, 'name')} of the list that the key does not know:`);
   items(
@@ -186,6 +200,11 @@ export function trimData(trimmed: Trimmed, list: string, lint: LintChange): obje
       line: name.line,
       written: name.written,
       nearest: nearest ?? null,
+    })),
+    unclearNames: trimmed.list.unclear.map(({ name, taxa }) => ({
+      line: name.line,
+      written: name.written,
+      mayBe: taxa.map((t) => t.id),
     })),
     harmfulKept: trimmed.stayed.map(alike),
     lookAlikesGone: trimmed.toKnow.map(alike),

@@ -1,16 +1,111 @@
-/** A text as an id: small plain letters, digits and hyphens. Empty when no letter of it can be written so. */
-export function slug(text: string): string {
-  return text
-    .normalize('NFKD')
-    .replace(/ß/g, 'ss')
-    .replace(/æ/gi, 'ae')
-    .replace(/œ/gi, 'oe')
-    .replace(/ø/gi, 'o')
-    .replace(/\p{M}/gu, '')
-    .toLowerCase()
-    .replace(/['’]/g, '')
-    .replace(/[^a-z0-9]+/g, '-')
-    .replace(/^-+|-+$/g, '')
-    .slice(0, 60)
-    .replace(/-+$/, '');
+/** Ids of words. The library that knows the scripts is large: nothing that every command loads may import this file. */
+import anyAscii from 'any-ascii';
+import { hyphened } from './hyphened.js';
+
+/** Longer ids are cut, at a hyphen where there is one. */
+const LONGEST = 60;
+
+/**
+ * A text as an id: small plain letters, digits and hyphens, at most so many. Umlauts are written out as names of taxa have them
+ * (ä is ae; International Code of Nomenclature for algae, fungi, and plants, Art. 60.7), other scripts are transliterated, and signs
+ * by which states are told apart become words (`K+` is `k-plus`). Empty when nothing of it can be written so. Different
+ * texts may have one id: `Ids` keeps them apart.
+ */
+export function slug(text: string, most = LONGEST): string {
+  const id = hyphened(anyAscii(inWords(text)).replace(/['`]/g, ''));
+  return id.length <= most ? id : id.slice(0, most).replace(/-[^-]*$/, '');
+}
+
+const WORDS: Readonly<Record<string, string>> = {
+  '+': 'plus',
+  '±': 'plus-minus',
+  '\u2212': 'minus',
+  '<': 'less-than',
+  '>': 'more-than',
+  '%': 'percent',
+  '×': 'x',
+  '♀': 'female',
+  '♂': 'male',
+};
+const SIGN = new RegExp(`[${Object.keys(WORDS).join('')}]`, 'gu');
+const UMLAUTS: Readonly<Record<string, string>> = { ä: 'ae', ö: 'oe', ü: 'ue', Ä: 'Ae', Ö: 'Oe', Ü: 'Ue' };
+
+function inWords(text: string): string {
+  return (
+    text
+      .normalize('NFC')
+      .replace(/[äöüÄÖÜ]/g, (letter) => UMLAUTS[letter] ?? letter)
+      // `K-`, and `-` alone; `red-brown` and `2-lobed` have a hyphen.
+      .replace(/(?<=^|[\p{L}\p{N}])-(?=\s|$)/gu, ' minus ')
+      .replace(/#(?=\s|$)/g, ' sharp ')
+      .replace(SIGN, (sign) => ` ${WORDS[sign]} `)
+      .replace(/['’ʼ]/g, '')
+  );
+}
+
+/**
+ * A text without what makes no difference to what it says: capitals, spaces around it and how many there are within, hyphen or
+ * space between words, the form of dashes and apostrophes, how letters are composed, full or half width, signs that cannot be
+ * seen. Accents and all other signs count.
+ */
+export function asSaid(text: string): string {
+  const plain = text
+    .replace(/[\uff00-\uffef]+/g, (wide) => wide.normalize('NFKC'))
+    .normalize('NFC')
+    .replace(/[\u00ad\u200b\u200e\u200f\u2060\ufeff]|\ufe0e|\ufe0f/g, '')
+    .replace(/[\u2010-\u2015\u2212]/g, '-')
+    .replace(/[’ʼ]/g, "'");
+  // Letter by letter, so that ß is ss and a final sigma a sigma; the dotless i is a letter of its own.
+  const folded = [...plain.normalize('NFC')].map((letter) => {
+    const small = letter.toLowerCase();
+    return small === 'ı' ? small : small.toUpperCase().toLowerCase();
+  });
+  return folded
+    .join('')
+    .normalize('NFC')
+    .replace(/(?<=[\p{L}\p{N}\p{M}])[-_\s]+(?=[\p{L}\p{N}])/gu, ' ')
+    .replace(/\s+/g, ' ')
+    .trim();
+}
+
+/** Gives ids to texts. Texts that say the same have one id, others never; the second of `rosé` and `rose` is `rose-2`. */
+export class Ids {
+  readonly #bySaid = new Map<string, string>();
+  readonly #taken = new Set<string>();
+  /** Ids that differ from another by their number only. */
+  readonly numbered = new Map<string, string>();
+
+  /** @param fallback the word for what cannot be written as an id: `state-1` */
+  constructor(
+    readonly fallback: string,
+    taken: Iterable<string> = [],
+  ) {
+    for (const id of taken) this.#taken.add(id);
+  }
+
+  /** The id of a text. */
+  of(text: string): string {
+    const said = asSaid(text);
+    const known = this.#bySaid.get(said);
+    if (known !== undefined) return known;
+    const id = this.fresh(text);
+    this.#bySaid.set(said, id);
+    return id;
+  }
+
+  /** An id that no other text has, nor this one before. */
+  fresh(text: string): string {
+    const base = slug(text);
+    let id = base === '' ? `${this.fallback}-1` : base;
+    for (let n = 2; this.#taken.has(id); n++) id = `${base || this.fallback}-${n}`;
+    if (base !== '' && id !== base) this.numbered.set(id, base);
+    this.#taken.add(id);
+    return id;
+  }
+
+  /** Gives a text an id that is settled. */
+  settle(text: string, id: string): void {
+    this.#bySaid.set(asSaid(text), id);
+    this.#taken.add(id);
+  }
 }

@@ -1,7 +1,8 @@
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { listed } from '../text/words.js';
 import { closed, everyNumber, type Interval, meetNumbers, type NumberSet, numberSet } from './numberset.js';
-import { findUnit, fromBase, ONE, toBase, type Unit, unitNames } from './units.js';
+import { findUnit, fromBase, MOST_WRITTEN, ONE, toBase, type Unit, unitNames } from './units.js';
 
 /** What the trade's number notation says: everything possible, and what is usual where both are written. */
 export interface Numbers {
@@ -23,14 +24,14 @@ export interface Scale {
 /** The forms a number may be written in, for messages. */
 export const numberForms = '12, < 12, >= 5, 5-12, 17 or 19, (3-)5-8(-12), each with an optional unit';
 
-const NUMBER = String.raw`-?\d+(?:\.\d+)?`;
-const DASH = String.raw`(?:\s*[-–]\s*)`;
+const NUMBER = String.raw`[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d{1,3})?`;
+const DASH = String.raw`(?:\s*-\s*)`;
 const COMPARED = new RegExp(String.raw`^(<=|>=|<|>|≤|≥)\s*(${NUMBER})$`);
 const RANGE = new RegExp(
   String.raw`^(?:\(\s*(${NUMBER})${DASH}?\)\s*)?(${NUMBER})(?:${DASH}(${NUMBER}))?(?:\s*\(${DASH}?(${NUMBER})\s*\))?$`,
 );
 const BETWEEN = new RegExp(String.raw`^(>=|>|≥)\s*(${NUMBER})\s+to\s+(<=|<|≤)\s*(${NUMBER})$`);
-const UNIT_AT_END = /^(.*?[\d)])\s*([a-zA-Zµμ%°]+)$/u;
+const UNIT_AT_END = /^(.*?[\d).])\s*([a-zA-Zµμ%°]+)$/u;
 
 /** No number of a key needs more; a longer text is a mistake, and reading it could take long. */
 const LONGEST = 500;
@@ -39,7 +40,8 @@ const LONGEST = 500;
  * Reads a number in the trade's notation: `12`, `< 12`, `>= 5`, `5-12` (both ends included; hyphen or en dash),
  * `17 or 19`, `(3-)5-8(-12)` (usual and extreme; the extremes are what is possible), each with an optional unit, which
  * is converted exactly into the base unit. A unit at the end is that of all numbers before it that have none. Counts
- * must be whole. What `writeNumbers` writes is read as well: `> 2 to < 5`.
+ * must be whole. What `writeNumbers` writes is read as well: `> 2 to < 5`. Digits of every script, every dash and minus, `½` and
+ * `1e3` are read; thousands that are parted, and decimal commas, are not, since `1,000` may be either.
  */
 export function readNumbers(written: string, scale: Scale): Notation {
   if (written.length > LONGEST) return { ok: false, problem: notANumber(written) };
@@ -47,7 +49,7 @@ export function readNumbers(written: string, scale: Scale): Notation {
   const usual: Interval[] = [];
   let unit: Unit | undefined;
   let unitWritten = false;
-  for (const part of written
+  for (const part of inPlainSigns(written)
     .trim()
     .split(/\s+or\s+/)
     .reverse()) {
@@ -103,9 +105,11 @@ function readPart(
   whole: boolean,
 ): { possible: Interval; usual: Interval } | string {
   const read = (digits: string): number | string => {
-    if (whole && digits.includes('.'))
+    const value = toBase(digits, unit);
+    if (value === undefined) return `${quoted(digits)} has more than ${MOST_WRITTEN} digits`;
+    if (whole && !Number.isInteger(value))
       return `${quoted(digits)} is not a whole number, and a count must be one`;
-    return toBase(digits, unit) ?? `${quoted(digits)} has more than 15 digits`;
+    return value;
   };
   const compared = COMPARED.exec(part);
   if (compared !== null) {
@@ -156,10 +160,95 @@ function beyond(sign: string, value: number): Interval {
     : { low: value, lowOpen: open, high: Infinity, highOpen: true };
 }
 
+/** Fractions with a sign of their own that are decimals. */
+const FRACTIONS: Readonly<Record<string, string>> = {
+  '½': '.5',
+  '¼': '.25',
+  '¾': '.75',
+  '⅕': '.2',
+  '⅖': '.4',
+  '⅗': '.6',
+  '⅘': '.8',
+  '⅛': '.125',
+  '⅜': '.375',
+  '⅝': '.625',
+  '⅞': '.875',
+};
+const FRACTION = new RegExp(String.raw`(?<![\d.,])(\d*)\s?([${Object.keys(FRACTIONS).join('')}])`, 'g');
+
+/** A text with the signs for digits, dashes, minus and fractions that stand in for the plain ones written plainly. */
+function inPlainSigns(text: string): string {
+  // biome-ignore lint/suspicious/noControlCharactersInRegex: the test is for plain ASCII, which most texts are.
+  if (/^[\x00-\x7f]*$/.test(text)) return text;
+  return text
+    .replace(/\p{Nd}/gu, plainDigit)
+    .replace(/[\u2010-\u2015\u2212\uff0d]/g, '-')
+    .replace(/[\u066b\uff0e]/g, '.')
+    .replace(/\uff0b/g, '+')
+    .replace(FRACTION, (_, whole: string, sign: string) => `${whole || '0'}${FRACTIONS[sign]}`);
+}
+
+/** The digits of every script stand in runs of ten from its nought, by the Unicode Standard (4.6, Numeric Value). */
+function plainDigit(digit: string): string {
+  const at = digit.codePointAt(0) ?? 0;
+  let first = at;
+  while (/\p{Nd}/u.test(String.fromCodePoint(first - 1))) first--;
+  return String((at - first) % 10);
+}
+
 function notANumber(part: string): string {
-  if (/\d,\d/.test(part))
-    return `${quoted(part)} has a decimal comma: write ${quoted(part.replace(/(\d),(\d)/g, '$1.$2'))}`;
-  return `${quoted(part)} is not a number as keys write them (${numberForms})`;
+  const [why, ...meant] = meantBy(part) ?? [];
+  return why === undefined
+    ? `${quoted(part)} is not a number as keys write them (${numberForms})`
+    : `${quoted(part)} ${why}: write ${listed(meant.map(quoted), 'or')}`;
+}
+
+const PARTED = /(?<!\d\s)(?<![\d.,'’_])[1-9]\d{0,2}(?:([,.'’_\s])\d{3})(?:\1\d{3})*(?![\d'’_])/g;
+const SLASHED = /(?:(\d+)[\s-])?(\d+)\s*[/\u2044]\s*(\d+)/g;
+
+/** Why a text is not read as a number though a person sees one, and what may have been meant; undefined where none is seen. */
+function meantBy(part: string): readonly [why: string, ...meant: string[]] | undefined {
+  if (part.length > LONGEST) return undefined;
+  const thousands = part.replace(PARTED, (all, sign: string) =>
+    sign === '.' && !/,\d/.test(part) ? all : all.replaceAll(sign, ''),
+  );
+  const whole = numeral(thousands.replace(/(\d),(\d)/g, '$1.$2'));
+  const broken = numeral(part.replace(/(\d),(\d)/g, '$1.$2'));
+  const hasComma = /\d,\d/.test(part);
+  if (thousands !== part && hasComma && whole !== undefined && broken !== undefined)
+    return ['has a comma that may part thousands or stand before decimals', whole, broken];
+  if (thousands !== part && whole !== undefined) return ['has its thousands parted', whole];
+  if (hasComma && broken !== undefined) return ['has a decimal comma', broken];
+  const slashed = part
+    .replace(
+      /(\d?)([\u2150-\u215e])/g,
+      (_, before: string, sign: string) => `${before === '' ? '' : `${before} `}${sign.normalize('NFKC')}`,
+    )
+    .replace(SLASHED, (all, ones: string | undefined, over: string, under: string) =>
+      Number(under) === 0
+        ? all
+        : String(Number((Number(ones ?? 0) + Number(over) / Number(under)).toFixed(3))),
+    );
+  const divided = slashed === part ? undefined : numeral(slashed);
+  return divided === undefined ? undefined : ['is a fraction', divided];
+}
+
+/** A text if it is a number or a range, with no noughts at the end of its decimals. */
+function numeral(text: string): string | undefined {
+  if (!COMPARED.test(text) && !RANGE.test(text)) return undefined;
+  return text.replace(/(\.\d+?)0+(?!\d)/g, '$1');
+}
+
+/** Whether a person sees a number in a text, though it may be written in a way that is not read: `1,000`. */
+export function seemsNumber(written: string): boolean {
+  const end = UNIT_AT_END.exec(inPlainSigns(written).trim());
+  const unit = end === null ? undefined : findUnit(end[2] ?? '');
+  const text = unit === undefined ? inPlainSigns(written).trim() : (end?.[1] ?? '');
+  return (
+    readNumbers(text, { whole: false, unit: ONE }).ok ||
+    readNumbers(written, { whole: false, unit: unit ?? ONE }).ok ||
+    text.split(/\s+or\s+/).every((part) => meantBy(part) !== undefined)
+  );
 }
 
 /** The numbers of a set in the trade's notation and in the unit given: `1.5-4 cm`, `< 2 or > 6 mm`. */

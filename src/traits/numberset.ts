@@ -92,17 +92,6 @@ export function numbersApart(a: NumberSet, b: NumberSet): boolean {
   return true;
 }
 
-/** The smallest interval around the set, closed at finite ends. */
-export function hull(set: NumberSet): NumberSet {
-  const first = set.intervals[0];
-  const last = set.intervals[set.intervals.length - 1];
-  if (first === undefined || last === undefined || first === last) return set;
-  return {
-    whole: set.whole,
-    intervals: [{ low: first.low, lowOpen: first.lowOpen, high: last.high, highOpen: last.highOpen }],
-  };
-}
-
 function emptyInterval(i: Interval): boolean {
   return i.low > i.high || (i.low === i.high && (i.lowOpen || i.highOpen));
 }

@@ -61,23 +61,37 @@ export function findUnit(name: string): Unit | undefined {
 
 // A double holds every decimal of up to 15 digits apart from every other, in order; more digits could fall together.
 const MOST_DIGITS = 15;
-// With the zeros that may stand around them.
-const MOST_WRITTEN = 60;
+/** The most digits that a number may have when it is written out, before and behind the point. */
+export const MOST_WRITTEN = 60;
+const DECIMAL = /^([-+]?)(\d*)(?:\.(\d*))?(?:[eE]([-+]?\d{1,3}))?$/;
 
 /**
- * A decimal number as written (`3.5`) in a unit, as a number of base units, with no rounding: two numbers compare as
- * their decimals do. `undefined` when it has more than 15 digits and could not be told from its neighbours.
+ * How many digits of a number in a unit count. What is written in an inch has three digits more in metres; so that numbers of
+ * one unit keep their order and come back as they were read, the digits are cut where they are written.
+ */
+function digitsKept({ factor }: Unit): number {
+  return factor === 1n ? MOST_DIGITS : MOST_DIGITS - factor.toString().replace(/0+$/, '').length;
+}
+
+/**
+ * A decimal number as written (`3.5`, `.5`, `5.`, `+5`, `1e3`) in a unit, as a number of base units. Up to 15 digits are taken as
+ * they are (14 in min, 13 in h, 12 in inches and days, 11 in feet), so that two numbers compare as their decimals do; longer
+ * ones, which come out of calculations (`0.30000000000000004`), are rounded to so many. `undefined` when it is no number, or
+ * has more than 60 digits on a side of the point when written out.
  */
 export function toBase(decimal: string, unit: Unit): number | undefined {
-  const match = /^(-?)(\d+)(?:\.(\d+))?$/.exec(decimal);
-  if (match === null) return undefined;
-  const [, sign = '', whole = '', part = ''] = match;
-  if (whole.length + part.length > MOST_WRITTEN) return undefined;
-  const coefficient = (BigInt(whole + part) * unit.factor).toString();
-  const exponent = unit.power - part.length;
-  if (coefficient.replace(/0+$/, '').length > MOST_DIGITS) return undefined;
-  const value = Number(`${sign}${coefficient}e${exponent}`);
-  return value === 0 ? 0 : value;
+  if (decimal.length > 4 * MOST_WRITTEN) return undefined;
+  const [match, sign = '', whole = '', part = '', power = '0'] = DECIMAL.exec(decimal) ?? [];
+  if (match === undefined || whole + part === '') return undefined;
+  const digits = (whole + part).replace(/^0+/, '').replace(/0+$/, '');
+  if (digits === '') return 0;
+  const ending = (whole + part).length - (whole + part).replace(/0+$/, '').length;
+  const exponent = Number(power) - part.length + ending;
+  if (digits.length + exponent > MOST_WRITTEN || -exponent > MOST_WRITTEN) return undefined;
+  const over = Math.max(0, digits.length - digitsKept(unit));
+  const kept =
+    over === 0 ? BigInt(digits) : (BigInt(digits) + 5n * 10n ** BigInt(over - 1)) / 10n ** BigInt(over);
+  return Number(`${sign}${kept * unit.factor}e${exponent + over + unit.power}`);
 }
 
 /**

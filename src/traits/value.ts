@@ -1,11 +1,11 @@
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { partsOf } from '../text/parts.js';
 import { listed } from '../text/words.js';
 import type { Character } from './character.js';
 import { numbersOf } from './character.js';
 import { readNumbers, writeNumbers } from './notation.js';
 import {
-  hull,
   joinNumbers,
   meetNumbers,
   type NumberSet,
@@ -25,8 +25,8 @@ import {
 } from './stateset.js';
 
 /**
- * What is known of one character: a set of states (shown together, or one of them, not known which), an interval of
- * numbers in base units, or that it does not apply. `partly` = some specimens lack the structure.
+ * What is known of one character: a set of states (shown together, or one of them, not known which), a set of numbers in
+ * base units (`3-5`, or `3 or 13`: these and none between them), or that it does not apply. `partly` = some specimens lack the structure.
  * Nothing known is `undefined`.
  */
 export type Value =
@@ -45,9 +45,7 @@ const INAPPLICABLE: Value = { kind: 'inapplicable' };
  * trade's notation, `?` (looked, can't tell) or nothing = unknown, `-` = does not apply.
  */
 export function readValue(character: Character, written: string | readonly string[]): ReadValue {
-  const parts = (typeof written === 'string' ? written.split('|') : written)
-    .map((p) => p.trim())
-    .filter((p) => p !== '');
+  const parts = typeof written === 'string' ? partsOf(written) : written.flatMap(partsOf);
   if (parts.length === 0 || parts.every((p) => p === '?')) return { ok: true, value: undefined };
   if (parts.every((p) => p === '-')) return { ok: true, value: INAPPLICABLE };
   const partly = parts.includes('-');
@@ -81,7 +79,7 @@ export function readValue(character: Character, written: string | readonly strin
       expected: allowed,
     };
   }
-  return { ok: true, value: { kind: 'numbers', set: hull(bounded), partly } };
+  return { ok: true, value: { kind: 'numbers', set: bounded, partly } };
 }
 
 function readStates(character: Character, shown: readonly string[], partly: boolean): ReadValue {
@@ -122,7 +120,7 @@ export function joinValues(a: Value, b: Value): Value {
   if (a.kind === 'states' && b.kind === 'states')
     return { kind: 'states', set: joinStates(a.set, b.set), partly };
   if (a.kind === 'numbers' && b.kind === 'numbers')
-    return { kind: 'numbers', set: hull(joinNumbers(a.set, b.set)), partly };
+    return { kind: 'numbers', set: joinNumbers(a.set, b.set), partly };
   return a;
 }
 

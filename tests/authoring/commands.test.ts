@@ -402,10 +402,11 @@ describe('the skeleton', () => {
 
   it.each([
     ['Tufted gilled fungi, Tarn Hollow', 'tufted-gilled-fungi-tarn-hollow'],
-    ['Käfer & Größe', 'kafer-grosse'],
+    ['Käfer & Größe', 'kaefer-groesse'],
     ["Marlow's æther", 'marlows-aether'],
-    ['日本語', ''],
+    ['日本語', 'ribenyu'],
     ['--', ''],
+    ['!?', ''],
   ])('makes an id of %s: %s', (text, id) => {
     expect(slug(text)).toBe(id);
   });

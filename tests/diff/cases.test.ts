@@ -82,6 +82,79 @@ describe('what is no change', () => {
   });
 });
 
+describe('other words', () => {
+  const also = (...edits: [string, string][]) => change(...edits).words.map((w) => [w.what, w.also]);
+
+  it.each<[string, [string, string][], [string, readonly string[] | undefined][]]>([
+    ['of a lead alone', [['Ring present', 'With a ring']], [['lead 3a', []]]],
+    [
+      'of a lead whose condition says the same',
+      [['lead: Cap under 4 cm, when: {width: < 4}', 'lead: Cap narrow, when: {width: < 40 mm}']],
+      [['lead 2a', []]],
+    ],
+    [
+      'of a lead whose character has another id',
+      [
+        ['ring:', 'annulus:'],
+        ['lead: Ring present', 'lead: With a ring'],
+      ],
+      [['lead 3a', []]],
+    ],
+    [
+      'of a lead whose condition is another',
+      [['lead: Cap under 4 cm, when: {width: < 4}', 'lead: Cap under 5 cm, when: {width: < 5}']],
+      [['lead 2a', ['condition']]],
+    ],
+    [
+      'of a lead for all else, where the others ask something else',
+      [['lead: Ring absent, when: {ring: absent}', 'lead: Ring wanting, otherwise: true']],
+      [['lead 3b', ['condition']]],
+    ],
+    [
+      'of a lead that ends elsewhere',
+      [
+        [
+          'lead: Ring present, when: {ring: present}, taxon: cc',
+          'lead: With a ring, when: {ring: present}, taxon: bb',
+        ],
+      ],
+      [['lead 3a', ['end']]],
+    ],
+    ['of a taxon', [['{name: Bb bb}', '{name: Bb bb, note: rare}']], [['note of Bb bb', undefined]]],
+    [
+      'of a character with another id',
+      [
+        ['ring: {name: ring', 'annulus: {look: below, name: ring'],
+        ['ring:', 'annulus:'],
+      ],
+      [['how to look at annulus', undefined]],
+    ],
+  ])('%s', (_, edits, words) => {
+    expect(also(...edits)).toEqual(words);
+  });
+
+  it('are told apart from what is more', () => {
+    const said = text(
+      change(
+        ['lead: Cap under 4 cm, when: {width: < 4}', 'lead: Cap under 5 cm, when: {width: < 5}'],
+        ['Ring present', 'With a ring'],
+        ['version: 1', 'note: made anew\nversion: 1'],
+      ),
+    );
+    expect(said).toMatch(
+      /asking what they asked and leading where they led:\n {2}lead 3a: [\s\S]*also ask something else or lead elsewhere:\n {2}lead 2a: "Cap under 4 cm", now "Cap under 5 cm" \(with another condition\)\n[\s\S]*Other texts that are worded otherwise:\n {2}note of the key: new: "made anew"/,
+    );
+  });
+
+  it('are not those of another taxon that has got the id', () => {
+    const swapped: [string, string][] = [
+      ['{name: Bb bb}', '{name: Cc cc, note: brittle}'],
+      ['  cc: {name: Cc cc}', '  cc: {name: Bb bb}'],
+    ];
+    expect(change(...swapped).words).toEqual([{ what: 'note of Cc cc', was: '', is: 'brittle' }]);
+  });
+});
+
 describe('finds', () => {
   it('at a moved boundary are shown with the numbers between', () => {
     const diff = change(['width: < 4', 'width: < 3'], ['">= 4"', '">= 3"']);

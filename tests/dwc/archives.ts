@@ -1,4 +1,5 @@
 import { readArchive, writeArchive } from '../../src/files/archive.js';
+import { TaxonNames } from '../../src/key/taxonnames.js';
 import type { ArchiveTexts } from '../../src/records/dwc/datarows.js';
 import { ArchiveTable } from '../../src/records/dwc/table.js';
 import { ARCHIVE_FILES, headerLine, META, metaXml } from '../../src/records/dwc/terms.js';
@@ -33,11 +34,12 @@ export function textsOf(bytes: Uint8Array, piece = 1 << 16): ArchiveTexts {
 /** Reads an archive for a key. */
 export async function readFinds(
   bytes: Uint8Array,
-  options: { readonly key?: typeof capsKey; readonly piece?: number } = {},
+  options: { readonly key?: typeof capsKey; readonly piece?: number; readonly taxa?: boolean } = {},
 ): Promise<ReadArchive> {
   const { key = capsKey, piece } = options;
+  const taxa = options.taxa === true ? { taxa: new TaxonNames(key.chain.taxa.values()) } : {};
   const table = new ArchiveTable(textsOf(bytes, piece), [
-    { file: 'finds.zip', vocabulary: vocabularyOf(key.chain), seen: new SeenIds() },
+    { file: 'finds.zip', vocabulary: { ...vocabularyOf(key.chain), ...taxa }, seen: new SeenIds() },
   ]);
   const entries: Entry[] = [];
   for await (const [batch = []] of table.entries()) entries.push(...batch);

@@ -42,9 +42,10 @@ const trait = {
   'ring-texture': fc.constantFrom('membranous', 'fibrous', '-'),
   width: fc.constantFrom(
     ...['3 cm', '45 mm', '2-6 cm', '(1-)2-3(-5) cm', '< 5 cm', '> 5 cm', '>= 0.3 m', '<= 12 mm', '3.25 in'],
-    ...['> 2 to < 5 cm', '17 or 19 mm', '2 cm | -', '?', '0.333 ft'],
+    ...['> 2 to < 5 cm', '17 or 19 mm', '3 or 13 cm', '2 cm | -', '?', '0.333 ft'],
+    ...['< 2 or > 6 cm', '2-3 or 7 cm | -', '1 in or 2 in', '0.30000000000000004 in'],
   ),
-  spots: fc.constantFrom('0', '3-7', '< 4', '>= 2', '?', '-', '3 | -'),
+  spots: fc.constantFrom('0', '3-7', '3 or 7', '< 4', '>= 2', '?', '-', '3 | -'),
   habitat: fc.constantFrom('wood', 'grass', '?'),
 };
 const traits = fc.record(trait, { requiredKeys: [] });
@@ -97,6 +98,17 @@ describe('a collection', () => {
       }),
       { numRuns: 60 },
     );
+  });
+
+  it('is read with the names of taxa as in any other table', async () => {
+    const { entries } = readTable('{"id": "TH-1", "expect": ["bell", "Plana magma"]}', 'ndjson');
+    const found = determine(capsKey, entries[0]?.collection ?? expect.fail());
+    const after = await readFinds(archiveOf([{ kind: 'found', found }]), { taxa: true });
+    expect(after.mistakes).toEqual([
+      expect.stringMatching(
+        /^finds\.zip\/occurrence\.txt:2:\d+ expect of "TH-1": "Plana magma" is no taxon of caps, .*did you mean Plana magna\?$/,
+      ),
+    ]);
   });
 
   it('keeps a number exactly, though the unit of its character cannot hold it', async () => {

@@ -99,7 +99,7 @@ describe('several specimens', () => {
       known([...on('a', { ring: 'present', width: '2-3' }), ...on('b', { ring: 'present', width: '5' })]),
     ).toEqual({
       ring: 'present',
-      width: '2-5 cm',
+      width: '2-3 or 5 cm',
     });
     expect(known([...on('a', { ring: 'present' }), ...on('b', { ring: '-' })])).toEqual({
       ring: 'present | -',

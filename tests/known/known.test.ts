@@ -83,10 +83,35 @@ describe('a known specimen', () => {
     });
   });
 
-  it('whose name several taxa have among their synonyms may be any of them', async () => {
-    const { out } = await tested(`${HEAD}A,Agaricus varius,rust,absent,-,\n`);
-    expect(words(out).A).toBe('right');
-    expect(lines(out, 'specimen')[0]?.expected).toMatchObject([{ taxon: 'mutata' }, { taxon: 'plana' }]);
+  it('may be named with its author or by a common name, as in a list that a key is cut to', async () => {
+    for (const name of ['Galera funebris (Invent.) Ficta', 'tarn bell', 'Tarn_Bell']) {
+      const { out } = await tested(`${HEAD}A,${name},rust,present,membranous,\n`);
+      expect(words(out).A, name).toBe('right');
+      // Every form of table reads names alike.
+      for (const expected of [name, [name], `parva | ${name}`]) {
+        const find = {
+          id: 'A',
+          expect: expected,
+          traits: { print: 'rust', ring: 'present', texture: 'membranous' },
+        };
+        const json = await tested(`${JSON.stringify(find)}\n`, { from: 'ndjson' });
+        expect(words(json.out).A, json.err).toBe('right');
+        const yaml = JSON.stringify({ 'keywright-collections': 1, collections: [find] });
+        expect(words((await tested(yaml, { from: 'yaml' })).out).A).toBe('right');
+      }
+    }
+  });
+
+  it('whose name may be one of several taxa is a mistake that names them', async () => {
+    const row = `${HEAD}A,Agaricus varius,rust,absent,-,\n`;
+    const { code, err } = await tested(row);
+    expect(code).toBe(2);
+    expect(err).toContain(
+      'standard input:2:3 error: expect of "A": "Agaricus varius" may be Galera mutata (mutata) or Plana (plana); write the id of the one that is meant',
+    );
+    const yaml = 'keywright-collections: 1\ncollections:\n  - {id: A, expect: Agaricus varius}\n';
+    expect((await tested(yaml, { from: 'yaml' })).err).toContain('standard input:3:21 error: expect of "A"');
+    expect((await tested('{"id":"A","expect":"Agaricus varius"}\n')).err).toContain('may be Galera mutata');
   });
 
   it('of a taxon that the key does not have is a finding of its own, with the nearest name', async () => {
@@ -95,7 +120,7 @@ describe('a known specimen', () => {
     expect(lines(out, 'specimen')[0]).toMatchObject({
       result: 'lacking',
       problems: [
-        'standard input:2:3 expect of "A": "Galera funebrsi" is no taxon of tufts, by id, name or synonym; did you mean Galera funebris?',
+        'standard input:2:3 expect of "A": "Galera funebrsi" is no taxon of tufts, by id, name, synonym or common name; did you mean Galera funebris?',
       ],
       candidates: [{ taxon: 'funebris' }],
     });

@@ -3,7 +3,16 @@
  * uses it from elsewhere. Needs a build and the npm registry; run by .ci/run: `node tests/project/pack-check.mjs`.
  */
 import { execFileSync, spawnSync } from 'node:child_process';
-import { existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import {
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from 'node:fs';
+import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
@@ -22,6 +31,54 @@ function npm(args, cwd) {
   const result = spawnSync('npm', args, { cwd, encoding: 'utf8' });
   if (result.status !== 0) throw new Error(`npm ${args[0]} failed:\n${result.stdout}\n${result.stderr}`);
   return result;
+}
+
+/**
+ * Compiles a file of somebody who uses every export of the library, in the strictest way: with the declarations of the
+ * package checked as well, and without the types of Node, which nobody needs for texts and plain data.
+ */
+function compileUser(installed, names) {
+  const user = join(folder, 'user');
+  mkdirSync(join(user, 'node_modules'), { recursive: true });
+  symlinkSync(installed, join(user, 'node_modules/keywright'), 'dir');
+  const uses = names.map((name, i) => `export const used${i}: typeof library.${name} = library.${name};`);
+  writeFileSync(
+    join(user, 'user.ts'),
+    [
+      `import * as library from 'keywright';`,
+      `import { type Determination, identify, loadKey } from 'keywright';`,
+      ...uses,
+      `const { key } = loadKey('', { file: 'a.key.yaml' });`,
+      `export const found: Determination[] =`,
+      `  key === undefined ? [] : [...identify(key, [{ id: 'P1', traits: { shine: 'dull' } }])];`,
+      `// @ts-expect-error A key is no text: were the types lost, this would be accepted.`,
+      `identify('pebbles', [{ id: 'P1' }]);`,
+      '',
+    ].join('\n'),
+  );
+  const options = {
+    strict: true,
+    skipLibCheck: false,
+    exactOptionalPropertyTypes: true,
+    noEmit: true,
+    target: 'es2022',
+    lib: ['es2023'],
+    module: 'nodenext',
+    types: [],
+  };
+  writeFileSync(
+    join(user, 'tsconfig.json'),
+    JSON.stringify({ compilerOptions: options, files: ['user.ts'] }),
+  );
+  writeFileSync(join(user, 'package.json'), JSON.stringify({ type: 'module' }));
+  const tsc = createRequire(import.meta.url)
+    .resolve('typescript/package.json')
+    .replace(/package\.json$/, 'bin/tsc');
+  const compiled = spawnSync(process.execPath, [tsc, '-p', user], { cwd: user, encoding: 'utf8' });
+  must(
+    compiled.status === 0,
+    `a file that uses the library does not compile:\n${compiled.stdout}${compiled.stderr}`,
+  );
 }
 
 const KEY = `keywright: 1
@@ -100,6 +157,7 @@ try {
   if (files.has('dist/index.js')) {
     const library = await import(pathToFileURL(join(installed, 'dist/index.js')).href);
     must(Object.keys(library).length > 0, 'the library exports nothing');
+    compileUser(installed, Object.keys(library));
   }
   console.log(
     `pack-check: ${checks} things as they should be, ${files.size} files, ${packed.size} bytes packed`,

@@ -19,6 +19,8 @@ const most = (truths: Truth[]) =>
 const GRID = Array.from({ length: 8 * 20 + 1 }, (_, i) => i / 8);
 
 function numberTest(text: string): NumberTest {
+  const parts = text.split(' or ');
+  if (parts.length > 1) return (n) => parts.some((part) => numberTest(part)(n));
   const [first = '', second = ''] = text.split(' ');
   if (first === '<') return (n) => n < Number(second);
   if (first === '>=') return (n) => n >= Number(second);

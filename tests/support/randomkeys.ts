@@ -166,6 +166,17 @@ export function seen(s: Specimen): fc.Arbitrary<Record<string, string>> {
       fc
         .tuple(fc.integer({ min: 0, max: 3 }), fc.integer({ min: 0, max: 3 }))
         .map(([down, up]) => `${Math.max(0, value - down * step)}-${value + up * step}`),
+      // Not made out which of several: these numbers, and none between them.
+      fc
+        .tuple(
+          fc.array(fc.integer({ min: 0, max: 12 }), { minLength: 1, maxLength: 2 }),
+          fc.integer({ min: 0, max: 2 }),
+        )
+        .map(([others, up]) =>
+          [up === 0 ? String(value) : `${value}-${value + up * step}`, ...others.map((n) => n * step)].join(
+            ' or ',
+          ),
+        ),
     );
   return fc.record({
     gills: states('gills'),

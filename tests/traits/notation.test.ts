@@ -63,6 +63,27 @@ describe('the number notation', () => {
     ['>= 2 to < 5', '>= 2 to < 5 cm'],
     ['-5-3', '-5-3 cm'],
     ['-5--3', '-5--3 cm'],
+    ['.5', '0.5 cm'],
+    ['5.', '5 cm'],
+    ['.5-1.', '0.5-1 cm'],
+    ['+5', '5 cm'],
+    ['1e3', '1000 cm'],
+    ['1.5E-1', '0.15 cm'],
+    ['1e+2-2e2', '100-200 cm'],
+    ['−5—−3', '-5--3 cm'], // MINUS SIGN, EM DASH
+    ['5‑12', '5-12 cm'], // NON-BREAKING HYPHEN
+    ['½', '0.5 cm'],
+    ['1½-2 ¾', '1.5-2.75 cm'],
+    ['١٢-١٥', '12-15 cm'], // ARABIC-INDIC DIGITS
+    ['۳٫۵', '3.5 cm'], // EXTENDED ARABIC-INDIC DIGITS, ARABIC DECIMAL SEPARATOR
+    ['१२', '12 cm'], // DEVANAGARI DIGITS
+    ['３．５', '3.5 cm'], // FULLWIDTH
+    ['𝟗', '9 cm'], // MATHEMATICAL BOLD DIGIT
+    // More digits than can be told apart come out of calculations; they are rounded to fifteen.
+    ['0.30000000000000004', '0.3 cm'],
+    ['1.9999999999999998', '2 cm'],
+    ['0.1234567890123456', '0.123456789012346 cm'],
+    ['1234567890123456', '1234567890123460 cm'],
   ];
   it.each(forms)('%s', (written, all, mostly) => {
     expect(possible(written)).toBe(all);
@@ -111,8 +132,6 @@ describe('the number notation', () => {
     ['wide', cm, '"wide" is not a number'],
     ['5-', cm, '"5-" is not a number'],
     ['5..7', cm, '"5..7" is not a number'],
-    ['.5', cm, '".5" is not a number'],
-    ['1e3', cm, '"1e3" is not a number'],
     ['0x1F', count, '"F" is not a unit'],
     ['5-8-12', cm, '"5-8-12" is not a number'],
     ['5 or', cm, 'is not a'],
@@ -131,8 +150,36 @@ describe('the number notation', () => {
     ['50 %', count, 'a number in % does not fit here: a count has no unit'],
     ['4.5', count, '"4.5" is not a whole number, and a count must be one'],
     ['4-6.5', count, '"6.5" is not a whole number'],
-    ['1234567890123456', cm, '"1234567890123456" has more than 15 digits'],
-    ['0.1234567890123456', cm, 'has more than 15 digits'],
+    [
+      '1,000',
+      cm,
+      '"1,000" has a comma that may part thousands or stand before decimals: write "1000" or "1.0"',
+    ],
+    ['1,234-2,500', cm, 'write "1234-2500" or "1.234-2.5"'],
+    ['< 1,000 mm', cm, 'write "< 1000" or "< 1.0"'],
+    ['1,000', count, 'write "1000" or "1.0"'],
+    ['0,500', cm, '"0,500" has a decimal comma: write "0.5"'],
+    ['1234,567', cm, '"1234,567" has a decimal comma: write "1234.567"'],
+    ['1,234,567', cm, '"1,234,567" has its thousands parted: write "1234567"'],
+    ['1,000.5', cm, '"1,000.5" has its thousands parted: write "1000.5"'],
+    ['1.000,5', cm, '"1.000,5" has its thousands parted: write "1000.5"'],
+    ['1 000', cm, '"1 000" has its thousands parted: write "1000"'],
+    ['1\u202f000-2\u202f000', cm, 'has its thousands parted: write "1000-2000"'],
+    ['1’000', cm, 'has its thousands parted: write "1000"'],
+    ["1'000'000", count, 'write "1000000"'],
+    ['1/2', cm, '"1/2" is a fraction: write "0.5"'],
+    ['1 3/4 in', cm, '"1 3/4" is a fraction: write "1.75"'],
+    ['1⅓', cm, '"1⅓" is a fraction: write "1.333"'],
+    ['1/0', cm, '"1/0" is not a number'],
+    ['5 8', cm, '"5 8" is not a number'],
+    ['5 1000', cm, '"5 1000" is not a number'],
+    ['e3', cm, '"e3" is not a number'],
+    ['1e99', cm, '"1e99" has more than 60 digits'],
+    ['1e-99', cm, '"1e-99" has more than 60 digits'],
+    ['1e3', { whole: true, unit: ONE }, 'read as 1000'],
+    ['4.0', count, 'read as 4'],
+    ['0.5e1', count, 'read as 5'],
+    ['1e-1', count, '"1e-1" is not a whole number'],
     ['1'.repeat(100_000), cm, 'is not a number as keys write them'],
     [`1${' '.repeat(1_000_000)}or 2`, cm, 'is not a number as keys write them'],
     ['\u001b[2J5', cm, '"\\u{1b}[2J5" is not a number'],
@@ -169,11 +216,21 @@ describe('units', () => {
     expect(toBase('24.5', unit('mm'))).toBe(boundary);
   });
 
-  it('refuse what could not be told apart', () => {
-    expect(toBase('123456789012345', unit('mm'))).toBeDefined();
-    expect(toBase('1234567890123456', unit('mm'))).toBeUndefined();
+  it('round what could not be told apart, and refuse what is longer than any number', () => {
+    expect(toBase('123456789012345', unit('mm'))).toBe(123456789012.345);
+    expect(toBase('1234567890123456', unit('mm'))).toBe(1234567890123.46);
+    expect(toBase('0.30000000000000004', unit('mm'))).toBe(toBase('0.3', unit('mm')));
+    // In metres an inch has three digits more: twelve are kept, so that what is read can be written again.
+    for (const name of unitNames) {
+      const value = toBase('0.1234567890123456', unit(name)) as number;
+      expect(toBase(fromBase(value, unit(name)), unit(name))).toBe(value);
+      const ratio = value / (toBase('1', unit(name)) as number) / 0.1234567890123456;
+      expect(Math.abs(ratio - 1)).toBeLessThan(1e-10);
+    }
     expect(toBase(`${'0'.repeat(20)}1.5${'0'.repeat(20)}`, unit('mm'))).toBe(toBase('1.5', unit('mm')));
     expect(toBase('nonsense', unit('mm'))).toBeUndefined();
+    for (const nothing of ['', '.', '-', 'e3', '.e3']) expect(toBase(nothing, unit('mm'))).toBeUndefined();
+    expect(toBase('1'.repeat(61), unit('mm'))).toBeUndefined();
     expect(toBase('0'.repeat(1_000_000), unit('mm'))).toBeUndefined();
     expect(Object.is(toBase('-0', unit('mm')), 0)).toBe(true);
   });
@@ -205,6 +262,24 @@ describe('units', () => {
         expect(fromBase(value, unit(name))).toBe(plainest(written));
       }),
       { numRuns: 2000 },
+    );
+  });
+
+  it('keep the order of decimals of any length', () => {
+    const digits = (most: number) =>
+      fc.array(fc.constantFrom(...'0123456789'), { minLength: 1, maxLength: most }).map((d) => d.join(''));
+    const long = fc.tuple(fc.constantFrom('0', '1', '12', '999'), digits(30)).map(([a, b]) => `${a}.${b}`);
+    // Neighbours: the same digits, and one more behind them.
+    const near = fc.tuple(long, digits(3)).map(([a, more]) => [a, a + more] as const);
+    const exact = (text: string) =>
+      BigInt(text.replace('.', '') + '0'.repeat(40 - (text.split('.')[1] ?? '').length));
+    fc.assert(
+      fc.property(fc.oneof(near, fc.tuple(long, long)), fc.constantFrom(...unitNames), ([a, b], name) => {
+        const [x, y] = [toBase(a, unit(name)) as number, toBase(b, unit(name)) as number];
+        if (exact(a) <= exact(b)) expect(x).toBeLessThanOrEqual(y);
+        else expect(x).toBeGreaterThanOrEqual(y);
+      }),
+      { numRuns: 3000 },
     );
   });
 

@@ -2,7 +2,6 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import {
   everyNumber,
-  hull,
   type Interval,
   joinNumbers,
   meetNumbers,
@@ -111,20 +110,6 @@ for (const whole of [false, true]) {
           expect(numbersWithin(a, b)).toBe(all.every((n) => !inSet(n, a) || inSet(n, b)));
           expect(numbersApart(a, b)).toBe(!all.some((n) => inSet(n, a) && inSet(n, b)));
           expect(noNumbers(a)).toBe(!all.some((n) => inSet(n, a)));
-        }),
-        runs,
-      );
-    });
-
-    it('have a hull that holds them and no number beyond their ends', () => {
-      fc.assert(
-        fc.property(set, (a) => {
-          const around = hull(a);
-          const held = members(a);
-          expect(around.intervals.length).toBe(a.intervals.length === 0 ? 0 : 1);
-          expect(numbersWithin(a, around)).toBe(true);
-          const [low, high] = [held[0] as number, held[held.length - 1] as number];
-          expect(members(around)).toEqual(all.filter((n) => n >= low && n <= high));
         }),
         runs,
       );

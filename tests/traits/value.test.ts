@@ -66,6 +66,7 @@ describe('a value as it is written down', () => {
     [colour, 'pink | white', 'white | pink'],
     [colour, 'pink|white', 'white | pink'],
     [colour, ['pink', 'white'], 'white | pink'],
+    [colour, ['pink | white', 'brown'], 'white | pink | brown'],
     [colour, 'white | white', 'white'],
     [colour, '', '?'],
     [colour, [], '?'],
@@ -84,8 +85,11 @@ describe('a value as it is written down', () => {
     [width, '35 mm', '3.5 cm'],
     [width, '2-4', '2-4 cm'],
     [width, '(1-)2-4(-6)', '1-6 cm'],
-    [width, '2 | 4', '2-4 cm'],
-    [width, '17 or 19', '17-19 cm'],
+    [width, '2 | 4', '2 or 4 cm'],
+    [width, '17 or 19', '17 or 19 cm'],
+    [width, ['17', '19 cm', '-'], '17 or 19 cm | -'],
+    [width, '3-5 or 13', '3-5 or 13 cm'],
+    [width, '< 2 or > 6', '>= 0.2 to < 2 or > 6 to <= 60 cm'],
     [width, '3 cm | -', '3 cm | -'],
     [width, '< 12', '>= 0.2 to < 12 cm'],
     [width, '>= 5', '5-60 cm'],
@@ -97,7 +101,8 @@ describe('a value as it is written down', () => {
     [depth, '>= 5', '>= 5 cm'],
     [spots, '4', '4'],
     [spots, '< 5', '0-4'],
-    [spots, '4 | 6', '4-6'],
+    [spots, '4 | 6', '4 or 6'],
+    [spots, '4 or 5', '4-5'],
     [spots, '> 18', '19-20'],
   ])('%o', (character, written, read) => {
     expect(again(character, written)).toBe(read);
@@ -152,9 +157,10 @@ describe('what two specimens show together', () => {
     [colour, '-', 'white', 'white | -'],
     [colour, '-', '-', '-'],
     [colour, 'white | -', 'pink', 'white | pink | -'],
-    [width, '2', '4', '2-4 cm'],
+    [width, '2', '4', '2 or 4 cm'],
+    [width, '2-3', '3-4', '2-4 cm'],
     [width, '2-3', '-', '2-3 cm | -'],
-    [spots, '4', '9', '4-9'],
+    [spots, '4', '9', '4 or 9'],
   ])('%s: %s and %s', (character, a, b, together) => {
     expect(join(character, a, b)).toBe(together);
     expect(join(character, b, a)).toBe(together);
@@ -170,6 +176,8 @@ describe('what two specimens show together', () => {
     [colour, '-', '-', false],
     [width, '2-3', '3-4', false],
     [width, '2-3', '3.1-4', true],
+    [width, '2 or 4', '3', true],
+    [width, '2 or 4', '3-4', false],
   ])('%s: %s against %s', (character, a, b, apart) => {
     expect(valuesApart(value(character, a) as Value, value(character, b) as Value)).toBe(apart);
     expect(valuesApart(value(character, b) as Value, value(character, a) as Value)).toBe(apart);
@@ -191,6 +199,8 @@ describe('what is left of a value when more is known', () => {
     [colour, 'white | -', 'white', 'white'],
     [colour, 'white | -', 'white | -', 'white | -'],
     [width, '2-4', '3-5', '3-4 cm'],
+    [width, '2 or 4', '3-5', '4 cm'],
+    [width, '2 or 4', '3', 'contradiction'],
     [width, '2-4', '4-5', '4 cm'],
     [width, '2-4', '< 3', '>= 2 to < 3 cm'],
     [width, '2-4', '5', 'contradiction'],

@@ -19,6 +19,17 @@ taxa:
   rubus-idaeus-x: {name: Rubus bifrons, within: agg}
 `);
 
+const KEY_OF_BELLS = open(`keywright: 1
+id: bells
+title: Bells
+version: 1.0.0
+couplets:
+  1: [{lead: A, taxon: aa}, {lead: B, taxon: bb}]
+taxa:
+  aa: {name: Aa prima, common: [bell]}
+  bb: {name: Bb secunda, common: [bell]}
+`);
+
 const kept = (text: string, file = 'l.txt') =>
   [...understandList(readChecklist(text, file), KEY).kept].sort();
 const strange = (text: string, file = 'l.txt') =>
@@ -52,6 +63,16 @@ describe('names of a list', () => {
 
   it('a species keeps what is parted within it', () => {
     expect(kept('Poa annua L.')).toEqual(['poa-annua-reptans']);
+  });
+
+  it('a name that may be several keeps all of them, and is said, unless another word of its row is clear', () => {
+    const bells = KEY_OF_BELLS;
+    const read = (text: string, file = 'l.txt') => understandList(readChecklist(text, file), bells);
+    const list = read('# bells\nbell\n');
+    expect([...list.kept].sort()).toEqual(['aa', 'bb']);
+    expect(list.unclear.map((u) => [u.name.line, u.taxa.map((t) => t.id)])).toEqual([[2, ['aa', 'bb']]]);
+    const clear = read('scientificName,vernacularName\nAa prima,bell\n', 'l.csv');
+    expect([[...clear.kept], clear.unclear]).toEqual([['aa'], []]);
   });
 
   it('another species of a genus is not known', () => {

@@ -4,6 +4,7 @@ import type { Chain } from '../../key/chain.js';
 import type { Key, Scope, Taxon } from '../../key/key.js';
 import type { Character } from '../../traits/character.js';
 import { askedBy } from '../../traits/check.js';
+import type { Condition } from '../../traits/condition.js';
 import { compareFinds, type DiffLimits, type FindChanges } from './finds.js';
 import { type CharacterChange, type Joint, joinVersions } from './joint.js';
 import { reachable, said } from './pairs.js';
@@ -29,6 +30,12 @@ export interface Reworded {
   readonly what: string;
   readonly was: string;
   readonly is: string;
+}
+
+/** A text that is worded otherwise, and whether it alone is otherwise. */
+export interface RewordedText extends Reworded {
+  /** Of a lead: whether it asks otherwise (its condition) or leads elsewhere (its end) as well. Absent for all other texts. */
+  readonly also?: readonly ('condition' | 'end')[];
 }
 
 /** One statement about what a key is made for. */
@@ -60,8 +67,8 @@ export interface KeyDiff {
   readonly duties: readonly TaxonPair[];
   /** Leads that only their words tell, and whose words have changed. */
   readonly wordsThatDecide: readonly Reworded[];
-  /** What is worded otherwise and leads where it led. */
-  readonly words: readonly Reworded[];
+  /** What is worded otherwise. */
+  readonly words: readonly RewordedText[];
 }
 
 /** Compares two versions of a key, each with the keys that it goes on in. */
@@ -279,12 +286,20 @@ function scopeChanges(old: Scope, now: Scope): ScopeChange[] {
 }
 
 /** Texts that differ: those of leads that nothing but their words tells, and the rest. */
-function rewordings(joint: Joint): { decide: Reworded[]; rest: Reworded[] } {
+function rewordings(joint: Joint): { decide: Reworded[]; rest: RewordedText[] } {
   const decide: Reworded[] = [];
-  const rest: Reworded[] = [];
-  const word = (list: Reworded[], what: string, was: string | undefined, is: string | undefined) => {
-    if ((was ?? '') !== (is ?? '')) list.push({ what, was: was ?? '', is: is ?? '' });
+  const rest: RewordedText[] = [];
+  const word = (
+    list: RewordedText[],
+    what: string,
+    was: string | undefined,
+    is: string | undefined,
+    also?: RewordedText['also'],
+  ) => {
+    if ((was ?? '') !== (is ?? ''))
+      list.push({ what, was: was ?? '', is: is ?? '', ...(also === undefined ? {} : { also }) });
   };
+  const became = new Map(joint.pairs.map((pair) => [pair.old.index, pair.now.index]));
   const lead = (couplet: CompiledCouplet, index: number) => couplet.leads[index];
   for (const { old, now, leads } of joint.pairs)
     leads.forEach((other, own) => {
@@ -292,21 +307,25 @@ function rewordings(joint: Joint): { decide: Reworded[]; rest: Reworded[] } {
       if (a === undefined || b === undefined) return;
       const bare = (l: CompiledLead) => l.check === undefined && !l.otherwise;
       const heard = said(a.lead.text) !== said(b.lead.text);
-      word(bare(a) && bare(b) && heard ? decide : rest, `lead ${b.label}`, a.lead.text, b.lead.text);
+      const also = changedBesides([old, a], [now, b], joint, became);
+      if (bare(a) && bare(b) && heard) word(decide, `lead ${b.label}`, a.lead.text, b.lead.text);
+      else word(rest, `lead ${b.label}`, a.lead.text, b.lead.text, also);
       word(rest, `note of lead ${b.label}`, a.lead.note, b.lead.note);
     });
   const [old, now] = [joint.oldChain, joint.newChain];
   word(rest, 'title', old.main.title, now.main.title);
   word(rest, 'note of the key', old.main.note, now.main.note);
   word(rest, 'note of the scope', old.main.scope.note, now.main.scope.note);
-  for (const [id, after] of now.characters) {
-    const before = old.characters.get(id);
-    if (before === undefined) continue;
+  for (const [before, after] of sameCharacters(joint)) {
+    const { id } = after;
     word(rest, `name of ${id}`, before.name, after.name);
     word(rest, `how to look at ${id}`, before.look, after.look);
   }
-  for (const [id, after] of now.taxa) {
-    const before = old.taxa.get(id);
+  const numbered = new Map(joint.old.taxa.map((t) => [joint.same.numberOf(t), t.id]));
+  for (const taxon of joint.now.taxa) {
+    // An id may have been given to another taxon, whose notes are no other words for those of the first.
+    const before = old.taxa.get(numbered.get(joint.same.numberOf(taxon)) ?? '');
+    const after = now.taxa.get(taxon.id) ?? taxon;
     if (before === undefined) continue;
     word(rest, `authority of ${after.name}`, before.authority, after.authority);
     word(rest, `note of ${after.name}`, before.note, after.note);
@@ -318,4 +337,55 @@ function rewordings(joint: Joint): { decide: Reworded[]; rest: Reworded[] } {
   for (const [term, meaning] of old.main.glossary)
     if (!now.main.glossary.has(term)) word(rest, `meaning of ${term}`, meaning, undefined);
   return { decide, rest };
+}
+
+/** What of a lead has changed besides its words. */
+function changedBesides(
+  [old, was]: readonly [CompiledCouplet, CompiledLead],
+  [now, is]: readonly [CompiledCouplet, CompiledLead],
+  joint: Joint,
+  became: ReadonlyMap<number, number>,
+): ('condition' | 'end')[] {
+  const asks = ({ lead }: CompiledLead, couplet: CompiledCouplet, id: (id: string) => string): string =>
+    // Otherwise is what the other leads are not.
+    lead.otherwise
+      ? `otherwise ${couplet.leads.map((l) => conditionText(l.lead.when, id)).sort()}`
+      : conditionText(lead.when, id);
+  const ends = ({ taxa }: CompiledLead, key: CompiledKey): string =>
+    taxa
+      .map((t) => joint.same.numberOf(key.taxa[t] as Taxon))
+      .sort((a, b) => a - b)
+      .join();
+  // What is called the same and cannot be compared is another character.
+  const idNow = (id: string): string => {
+    const own = joint.renamed.get(id) ?? id;
+    return joint.ids.get(own)?.old === undefined ? `${id} (before)` : own;
+  };
+  const elsewhere =
+    was.next < 0 && is.next < 0
+      ? ends(was, joint.old) !== ends(is, joint.now)
+      : was.next < 0 || is.next < 0 || became.get(was.next) !== is.next;
+  return [
+    ...(asks(was, old, idNow) === asks(is, now, (id) => id) ? [] : (['condition'] as const)),
+    ...(elsewhere ? (['end'] as const) : []),
+  ];
+}
+
+/** A condition as a text that is the same in whatever order its parts and states are written. */
+function conditionText(condition: Condition | undefined, id: (id: string) => string): string {
+  if (condition === undefined) return '';
+  if (condition.kind === 'not') return `not (${conditionText(condition.part, id)})`;
+  if (condition.kind !== 'test')
+    return `${condition.kind} (${condition.parts.map((p) => conditionText(p, id)).sort()})`;
+  const { allowed } = condition;
+  const shown = allowed.kind === 'states' ? { ...allowed, states: [...allowed.states].sort() } : allowed;
+  return JSON.stringify([id(condition.character), shown]);
+}
+
+/** The characters of both versions, those with another id among them. */
+function sameCharacters({ oldChain, newChain, renamed }: Joint): (readonly [Character, Character])[] {
+  return [...oldChain.characters.values()].flatMap((before) => {
+    const after = newChain.characters.get(renamed.get(before.id) ?? before.id);
+    return after === undefined ? [] : [[before, after] as const];
+  });
 }

@@ -1,12 +1,14 @@
 /** Reads a table of cells, a row a taxon and a column a character, into the form that a YAML table has. */
 import type { Finding, Path, Place, Position } from '../../diagnostic/finding.js';
 import { Lines } from '../../diagnostic/lines.js';
+import { reserved } from '../../key/conditions.js';
 import type { Data, YamlText } from '../../key/document.js';
 import type { Terms } from '../../key/key.js';
 import { RowCutter } from '../../records/rows.js';
 import { quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
-import { slug } from '../../text/slug.js';
+import { partsOf } from '../../text/parts.js';
+import { asSaid, Ids, slug } from '../../text/slug.js';
 import { count } from '../../text/words.js';
 import { type Column, characterColumns } from './columns.js';
 
@@ -122,6 +124,7 @@ class CellTable {
     const fields = new Map<number, string>();
     const traits: { index: number; head: Cell; id: string }[] = [];
     const taken = new Map<string, number>();
+    const ids = new Ids('character');
     const before = this.#findings.length;
     header.forEach((head, index) => {
       if (head.text === '') {
@@ -138,8 +141,9 @@ class CellTable {
         return;
       }
       const character = this.#characterNamed(head.text);
-      const field = character === undefined ? FIELDS[slug(head.text)] : undefined;
-      const id = character ?? (field === undefined ? slug(unitless(head.text)) : `\0${field}`);
+      const word = slug(head.text);
+      const field = character === undefined && Object.hasOwn(FIELDS, word) ? FIELDS[word] : undefined;
+      const id = character ?? (field === undefined ? ids.of(unitless(head.text)) : `\0${field}`);
       const other = taken.get(id);
       if (other !== undefined)
         this.#wrong(
@@ -150,7 +154,7 @@ class CellTable {
       taken.set(id, index);
       if (field !== undefined) fields.set(index, field);
       else if (this.terms !== undefined && character === undefined) this.#unknownColumn(head, index);
-      else if (id === '' || ['any', 'all', 'not'].includes(id))
+      else if (slug(unitless(head.text)) === '' || reserved.includes(id))
         this.#wrong(
           'column-known',
           `column ${index + 1}, ${quoted(head.text)}, cannot name a character`,
@@ -194,13 +198,22 @@ class CellTable {
     traits: readonly (readonly (Data | undefined)[])[],
   ): Map_ {
     const taxa: Map_ = bare();
-    const ids = this.#rows.map((row) => this.#idOf(row, fields));
+    const given = this.#rows.map((row) => this.#cell(row, fields, 'id')?.text ?? '');
+    const made = new Ids('taxon', given);
+    this.#rows.forEach((row, r) => {
+      const name = this.#cell(row, fields, 'name');
+      if (given[r] !== '' && name !== undefined) made.settle(name.text, given[r] ?? '');
+    });
+    const ids = this.#rows.map((row, r) => {
+      const name = this.#cell(row, fields, 'name');
+      return given[r] || (name === undefined ? '' : made.of(name.text));
+    });
     const names = new Map<string, string>();
     this.#rows.forEach((row, r) => {
       const id = ids[r] as string;
       const name = this.#cell(row, fields, 'name');
       names.set(id, id);
-      if (name !== undefined) names.set(slug(name.text), id);
+      if (name !== undefined) names.set(asSaid(name.text), id);
     });
     this.#rows.forEach((row, r) => {
       const id = ids[r] as string;
@@ -232,13 +245,8 @@ class CellTable {
       if (Object.keys(shown).length > 0) taxon.traits = shown;
       taxa[id] = taxon;
     });
-    this.#holders(taxa);
+    this.#holders(taxa, made);
     return taxa;
-  }
-
-  #idOf(row: readonly Cell[], fields: ReadonlyMap<number, string>): string {
-    const id = this.#cell(row, fields, 'id');
-    return id === undefined ? slug(this.#cell(row, fields, 'name')?.text ?? '') : id.text;
   }
 
   #cell(row: readonly Cell[], fields: ReadonlyMap<number, string>, wanted: string): Cell | undefined {
@@ -258,7 +266,7 @@ class CellTable {
   ): void {
     if (cell === undefined || cell.text === '' || field === 'id' || field === 'name') return;
     const { text, place } = cell;
-    const known = (name: string) => names.get(name) ?? names.get(slug(name)) ?? name;
+    const known = (name: string) => names.get(name) ?? names.get(asSaid(name)) ?? name;
     const of = field === 'concern' || field === 'effect' || field === 'onset' || field === 'concern-source';
     if (of) {
       const part = field === 'concern' ? 'level' : field === 'concern-source' ? 'source' : field;
@@ -267,10 +275,7 @@ class CellTable {
       if (part === 'level') this.#note(['taxa', id, 'concern'], place);
       return;
     }
-    const parts = text
-      .split('|')
-      .map((p) => p.trim())
-      .filter((p) => p !== '');
+    const parts = partsOf(text);
     if (LISTS.has(field)) taxon[field] = field === 'alike' ? parts.map(known) : parts;
     else if (field === 'months') taxon.months = parts.flatMap(monthsIn);
     else if (field === 'frequency') taxon.frequency = Number.isNaN(Number(text)) ? text : Number(text);
@@ -279,20 +284,20 @@ class CellTable {
   }
 
   /** Groups that rows name and that have no row of their own. */
-  #holders(taxa: Map_): void {
+  #holders(taxa: Map_, ids: Ids): void {
     const made = new Map<string, string>();
     for (const [id, taxon] of Object.entries(taxa)) {
       const fields = taxon as Map_;
       const { within } = fields;
       if (typeof within !== 'string' || Object.hasOwn(taxa, within)) continue;
-      const group = slug(within);
+      const group = ids.of(within);
       if (Object.hasOwn(taxa, group) && !made.has(group)) {
         fields.within = group;
         continue;
       }
       const near = made.has(group) ? undefined : nearest(group, Object.keys(taxa));
       const place = this.#places.get(JSON.stringify(['taxa', id, 'within'])) ?? this.#top();
-      if (group === '' || near !== undefined) {
+      if (near !== undefined) {
         this.#wrong(
           'taxon-known',
           `${quoted(within)} is no taxon of the table${near === undefined ? '' : `; did you mean ${near}?`}`,
@@ -324,7 +329,7 @@ class CellTable {
     if (characters === undefined) return undefined;
     const plain = unitless(name);
     for (const wanted of [name, plain, slug(plain)]) if (characters.has(wanted)) return wanted;
-    return [...characters.values()].find((c) => slug(c.name) === slug(plain))?.id;
+    return [...characters.values()].find((c) => asSaid(c.name) === asSaid(plain))?.id;
   }
 
   #unknownColumn(head: Cell, index: number): void {

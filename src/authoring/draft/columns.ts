@@ -2,9 +2,10 @@ import type { Finding, Place } from '../../diagnostic/finding.js';
 import type { Data } from '../../key/document.js';
 import { quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
-import { slug } from '../../text/slug.js';
+import { partsOf } from '../../text/parts.js';
+import { asSaid, Ids } from '../../text/slug.js';
 import type { Character } from '../../traits/character.js';
-import { readNumbers } from '../../traits/notation.js';
+import { readNumbers, seemsNumber } from '../../traits/notation.js';
 import { findUnit, ONE } from '../../traits/units.js';
 import { type Cell, unitless } from './cells.js';
 
@@ -39,12 +40,9 @@ export function characterColumns(columns: readonly Column[], remarks: string[], 
   return { characters, traits: read.map((r) => r.traits) };
 }
 
-/** The parts of a cell: `?` and nothing say nothing. */
-function partsOf(cell: Cell): string[] {
-  return cell.text
-    .split('|')
-    .map((p) => p.trim())
-    .filter((p) => p !== '' && p !== '?');
+/** What a cell says: `?` and nothing say nothing. */
+function saidIn(cell: Cell): string[] {
+  return partsOf(cell.text).filter((p) => p !== '?');
 }
 
 function asData(parts: readonly string[]): Data | undefined {
@@ -53,18 +51,15 @@ function asData(parts: readonly string[]): Data | undefined {
 
 /** States may be written by their id or by their meaning. */
 function knownTraits(column: Column, character: Character): (Data | undefined)[] {
-  const byMeaning = new Map(character.states.map((s) => [slug(s.meaning), s.id]));
-  return column.cells.map((cell) =>
-    asData(
-      partsOf(cell).map((part) =>
-        part === '-' || character.kind !== 'choice' || character.stateIndex.has(part)
-          ? part
-          : character.stateIndex.has(slug(part))
-            ? slug(part)
-            : (byMeaning.get(slug(part)) ?? part),
-      ),
-    ),
-  );
+  const meant = (part: string): string => {
+    if (part === '-' || character.kind !== 'choice' || character.stateIndex.has(part)) return part;
+    const said = asSaid(part);
+    const { states } = character;
+    const own = states.filter((s) => asSaid(s.id) === said);
+    const [state, ...others] = own.length > 0 ? own : states.filter((s) => asSaid(s.meaning) === said);
+    return state === undefined || others.length > 0 ? part : state.id;
+  };
+  return column.cells.map((cell) => asData(saidIn(cell).map(meant)));
 }
 
 interface Inferred {
@@ -72,11 +67,9 @@ interface Inferred {
   readonly traits: (Data | undefined)[];
 }
 
-const NUMBER = /^[(<>≤≥=\s]*\d/;
-
 function inferred(column: Column, remarks: string[], wrong: Wrong): Inferred {
   const name = unitless(column.head.text);
-  const parts = column.cells.map(partsOf);
+  const parts = column.cells.map(saidIn);
   const values = parts.flat().filter((p) => p !== '-');
   if (values.length === 0) {
     remarks.push(`column ${quoted(column.head.text)} says nothing of any taxon`);
@@ -84,11 +77,11 @@ function inferred(column: Column, remarks: string[], wrong: Wrong): Inferred {
   }
   const headUnit = /[([]\s*([^()[\]]+?)\s*[)\]]\s*$/.exec(column.head.text)?.[1];
   const unit = headUnit === undefined ? undefined : findUnit(headUnit);
-  const numeric = values.filter((v) => isNumber(v)).length;
+  const numeric = values.filter(seemsNumber).length;
   // A column of words may hold a state such as `2-lobed`; one of numbers may hold a slip of the pen.
   if (unit !== undefined || numeric * 2 > values.length) return numbers(name, parts, unit?.id);
   if (numeric > 0) {
-    const at = column.cells.find((cell) => partsOf(cell).some(isNumber)) as Cell;
+    const at = column.cells.find((cell) => saidIn(cell).some(seemsNumber)) as Cell;
     wrong(
       'column-kind',
       `column ${quoted(column.head.text)} holds words, and here a number: ${quoted(at.text)}`,
@@ -97,14 +90,6 @@ function inferred(column: Column, remarks: string[], wrong: Wrong): Inferred {
     );
   }
   return states(column, name, parts, remarks);
-}
-
-function isNumber(text: string): boolean {
-  if (!NUMBER.test(text)) return false;
-  if (readNumbers(text, { whole: false, unit: ONE }).ok) return true;
-  const unit = /([a-zA-Zµμ%°]+)\s*$/u.exec(text)?.[1];
-  const known = unit === undefined ? undefined : findUnit(unit);
-  return known !== undefined && readNumbers(text, { whole: false, unit: known }).ok;
 }
 
 /** What cannot be read as a number is reported when the taxa are read. */
@@ -132,21 +117,40 @@ const YES_NO: Readonly<Record<string, string>> = {
   false: 'absent',
 };
 
+/** States that are written as signs only: `+`, `++`, `±`, `(+)`. */
+const SIGNS = /^[+±()\s]+$/;
+
+/**
+ * States in words or signs. `-` says that the character does not apply, as in every table, but where nothing else than `+` and
+ * its like stands beside it: there it is what is not `+`, for a character with `+` alone would tell nothing.
+ */
 function states(
   column: Column,
   name: string,
   parts: readonly (readonly string[])[],
   remarks: string[],
 ): Inferred {
+  const values = parts.flat();
+  const inSigns = values.includes('-') && values.every((v) => v === '-' || SIGNS.test(v));
+  const ids = new Ids('state');
+  if (values.includes('+')) ids.settle('+', inSigns ? 'present' : 'plus');
+  if (inSigns) {
+    ids.settle('-', 'absent');
+    remarks.push(
+      `"-" in column ${quoted(column.head.text)} is read as absent, since only "+" and the like stand beside it`,
+    );
+  } else if (values.includes('+') && values.includes('-'))
+    remarks.push(
+      `"-" in column ${quoted(column.head.text)} is read as "does not apply"; write absent where it means that`,
+    );
   const meanings = new Map<string, string>();
   const uses = new Map<string, Cell[]>();
   const traits = parts.map((list, r) =>
     asData(
       list.map((part) => {
-        if (part === '-') return part;
-        const id = slug(part) || `state-${meanings.size + 1}`;
-        if (!meanings.has(id))
-          meanings.set(id, YES_NO[id] ?? (/^\p{Lu}\p{Ll}/u.test(part) ? lowered(part) : part));
+        if (part === '-' && !inSigns) return part;
+        const id = ids.of(part);
+        if (!meanings.has(id)) meanings.set(id, meaningOf(id, part));
         const at = uses.get(id) ?? [];
         at.push(column.cells[r] as Cell);
         uses.set(id, at);
@@ -154,6 +158,10 @@ function states(
       }),
     ),
   );
+  for (const [id, base] of ids.numbered)
+    remarks.push(
+      `${quoted(meanings.get(id) ?? id)} and ${quoted(meanings.get(base) ?? base)} of ${quoted(column.head.text)} are taken as two states, ${id} and ${base}`,
+    );
   for (const [id, [only, ...others]] of uses) {
     if (only === undefined || others.length > 0) continue;
     const frequent = [...uses].filter(([other, at]) => other !== id && at.length > 1).map(([other]) => other);
@@ -169,6 +177,11 @@ function states(
     definition: { name, states: plain ? all.map(([id]) => id) : Object.fromEntries(all) },
     traits,
   };
+}
+
+function meaningOf(id: string, part: string): string {
+  if (part === '+' || part === '-') return id === 'plus' ? part : id;
+  return YES_NO[id] ?? (/^\p{Lu}\p{Ll}/u.test(part) ? lowered(part) : part);
 }
 
 function lowered(text: string): string {

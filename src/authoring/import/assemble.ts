@@ -1,10 +1,10 @@
 /** Makes key files of the keys that were read: one each, or all joined into one. */
 import { quoted } from '../../text/harmless.js';
+import { slug } from '../../text/slug.js';
 import type { Layout } from './draft.js';
 import { type Draft, titleCase } from './drafts.js';
 import type { Line } from './lines.js';
 import { anchorName, type LinkedCouplet, labelOf, type Remark } from './linked.js';
-import { slug } from './names.js';
 import { propose } from './proposals.js';
 import { isHeadingText } from './sections.js';
 import { Taxa } from './taxa.js';

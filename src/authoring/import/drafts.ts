@@ -1,8 +1,9 @@
 /** Splits a text into its keys, reads each, and gives it a title and an id. */
+
+import { slug } from '../../text/slug.js';
 import type { Layout } from './draft.js';
 import type { Line } from './lines.js';
 import type { Linked, Remark } from './linked.js';
-import { slug } from './names.js';
 import type { OwnPrint } from './ownprint.js';
 import { bestReading, makeSection } from './reading.js';
 import {

@@ -1,8 +1,9 @@
 /** What the words of a lead say plainly: a colour, a number, that something is there or not. */
+
+import { slug } from '../../text/slug.js';
 import { readNumbers } from '../../traits/notation.js';
 import type { NumberSet } from '../../traits/numberset.js';
 import { findUnit, ONE } from '../../traits/units.js';
-import { slug } from './names.js';
 
 /** One thing said of one part. */
 export interface Fact {

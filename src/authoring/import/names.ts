@@ -292,22 +292,3 @@ export function looksCommon(inner: string): boolean {
     )
   );
 }
-
-/** The id of a taxon: its name in small plain letters. */
-export function slug(text: string, most = 60): string {
-  const plain = text
-    .toLowerCase()
-    .replace(/æ/g, 'ae')
-    .replace(/œ/g, 'oe')
-    .replace(/ß/g, 'ss')
-    .replace(/ä/g, 'ae')
-    .replace(/ö/g, 'oe')
-    .replace(/ü/g, 'ue')
-    .replace(/ø/g, 'o')
-    .replace(/×/g, 'x-')
-    .normalize('NFKD')
-    .replace(/[\u0300-\u036f’']/g, '')
-    .replace(/[^a-z0-9]+/g, '-')
-    .replace(/^-+|-+$/g, '');
-  return plain.length <= most ? plain : plain.slice(0, most).replace(/-[^-]*$/, '');
-}

@@ -1,8 +1,9 @@
 /** Proposes characters and `when` for couplets whose leads contrast plainly. */
+
+import { slug } from '../../text/slug.js';
 import { meetNumbers } from '../../traits/numberset.js';
 import { type Fact, factsIn, organName, type Statement, statements } from './facts.js';
 import type { LinkedCouplet, LinkedLead } from './linked.js';
-import { slug } from './names.js';
 
 /** A character that the words of one or more couplets speak of. */
 export interface ProposedCharacter {

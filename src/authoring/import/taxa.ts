@@ -1,7 +1,8 @@
 /** Collects the taxa that the leads of a key end at. */
 import type { ConcernLevel } from '../../key/key.js';
+import { Ids } from '../../text/slug.js';
 import type { Linked, LinkedLead } from './linked.js';
-import { type ReadName, slug } from './names.js';
+import type { ReadName } from './names.js';
 import type { End } from './targets.js';
 
 /** A taxon of the key to be written. */
@@ -23,7 +24,7 @@ export interface ImportedTaxon {
 export class Taxa {
   readonly all: ImportedTaxon[] = [];
   readonly #byName = new Map<string, ImportedTaxon>();
-  readonly #ids = new Set<string>();
+  readonly #ids = new Ids('taxon');
   /** Most names are scientific by their form, so that the others may be as well. */
   #latin = false;
 
@@ -73,7 +74,7 @@ export class Taxa {
   #add(read: ReadName, line: number): ImportedTaxon {
     let taxon = this.#byName.get(read.name);
     if (taxon === undefined) {
-      taxon = { id: this.#newId(read.name), name: read.name, common: [], repeats: false, line };
+      taxon = { id: this.#ids.fresh(read.name), name: read.name, common: [], repeats: false, line };
       this.#byName.set(read.name, taxon);
       this.all.push(taxon);
     }
@@ -83,14 +84,6 @@ export class Taxa {
     if (read.concern !== undefined) taxon.concern ??= read.concern;
     if (read.common !== undefined && !taxon.common.includes(read.common)) taxon.common.push(read.common);
     return taxon;
-  }
-
-  #newId(name: string): string {
-    const base = slug(name) || 'taxon';
-    let id = base;
-    for (let n = 2; this.#ids.has(id); n++) id = `${base}-${n}`;
-    this.#ids.add(id);
-    return id;
   }
 }
 

@@ -33,7 +33,7 @@ export const TEST: CommandEntry = {
     KEYS_OPTION,
   ],
   about: [
-    'Under expect stands the id, the name or a synonym of a taxon; several (joined by |, or a list) mean any one of them. A genus or group stands for all that the key has in it; a taxon to which the key does not go stands for the group in which the key ends. Collections without expect are passed over and counted.',
+    'Under expect stands the id, the name, a synonym or a common name of a taxon, one that means no other; several (joined by |, or a list) mean any one of them. A genus or group stands for all that the key has in it; a taxon to which the key does not go stands for the group in which the key ends. Collections without expect are passed over and counted.',
     'Each specimen comes out right (nothing else is left), right among several, wrong (others are left, and it is not), or fits nothing. Wrong and nothing fail, and so does a taxon that the key does not hold. Of each that fails stand the couplet where it left the way, what shut the right lead, and how many wrong observations that would take; those whose harm was missed come first.',
     'Then come the confusions, couplet by couplet, and what the specimens do not exercise: leads that none took, and taxa of which there is no known specimen.',
     'The exit code is 1 when a specimen fails, and 2 when a table cannot be read.',

@@ -1,3 +1,4 @@
+import { partsOf } from '../../text/parts.js';
 import { Draft } from '../draft.js';
 import type { ReadOptions } from '../entry.js';
 import { isRegion, isSubdivision } from '../fields.js';
@@ -5,7 +6,6 @@ import { repeated } from '../ids.js';
 import { RowFields } from '../rowfields.js';
 import type { DataRow } from './datarows.js';
 import type { ArchivePart, TermColumn } from './meta.js';
-import { stagesIn } from './rows.js';
 
 /** Terms that are kept as they are, and what they say of a collection. */
 const PLAIN = [
@@ -67,8 +67,10 @@ export class OccurrenceReader {
     if (note !== '') draft.addNote(note);
     draft.count = this.#text('individualCount') || undefined;
     const more = this.#dynamic();
-    for (const stage of strings(more.lifeStages) ?? stagesIn(this.#text('lifeStage'))) draft.addStage(stage);
-    for (const taxon of strings(more.expectedTaxa) ?? []) draft.addExpected(taxon);
+    for (const stage of strings(more.lifeStages) ?? partsOf(this.#text('lifeStage'))) draft.addStage(stage);
+    const index = this.#index('dynamicProperties');
+    for (const taxon of strings(more.expectedTaxa) ?? [])
+      this.#fields.expect(draft, index, this.#text('dynamicProperties'), taxon);
     this.#leads(draft, more.leadsChosen);
   }
 

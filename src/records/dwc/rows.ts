@@ -1,4 +1,6 @@
 /** Collections as rows of Darwin Core: an occurrence, and a measurement or fact for each thing seen on it. */
+
+import { partsOf } from '../../text/parts.js';
 import type { Character } from '../../traits/character.js';
 import type { Collection, Observation } from '../../traits/collection.js';
 import { findUnit, type Unit, unitNames } from '../../traits/units.js';
@@ -24,7 +26,7 @@ export function occurrenceLine(
 ): string {
   const { id, region, choices, expect, stages } = collection;
   const lifeStage = stages.join(' | ');
-  const apart = stagesIn(lifeStage);
+  const apart = partsOf(lifeStage);
   const dynamic: DynamicProperties = {
     ...(choices.length === 0
       ? {}
@@ -51,14 +53,6 @@ export function occurrenceLine(
     occurrenceRemarks: collection.note,
     dynamicProperties: Object.keys(dynamic).length === 0 ? undefined : JSON.stringify(dynamic),
   });
-}
-
-/** The ages that stand in `lifeStage`. */
-export function stagesIn(text: string): string[] {
-  return text
-    .split('|')
-    .map((s) => s.trim())
-    .filter((s) => s !== '');
 }
 
 /** Everything seen on a collection, a line each. `characters` are those of the key. */
