@@ -49,8 +49,6 @@ try {
       entryNames: '[name]',
       metafile: true,
       chunkNames: 'chunks/[name]-[hash]',
-      // write-file-atomic names its temporary files after itself; a module has no __filename.
-      define: { __filename: '"keywright"' },
       // Bundled CommonJS packages (commander, yaml) call `require` for node's own modules.
       banner: {
         js: "const require = process.getBuiltinModule('node:module').createRequire(import.meta.url);",

@@ -2,7 +2,7 @@
 // Answers `--version` and a lone `--help` itself, starts the program, and alone decides the exit code of the process.
 // `process.exit` is never called: it would cut off what a pipe has not taken yet.
 // Modules of node are fetched, not imported: that saves 4 ms of every start.
-const { existsSync, fstatSync, readFileSync, writeSync } = process.getBuiltinModule('node:fs');
+const { closeSync, existsSync, fstatSync, readFileSync, writeSync } = process.getBuiltinModule('node:fs');
 
 const home = new URL('../', import.meta.url);
 const argv = process.argv.slice(2);
@@ -12,6 +12,8 @@ const { version } = JSON.parse(readFileSync(new URL('package.json', home), 'utf8
 let readerGone = false;
 /** Something could not be done; no later success may hide it. */
 let fatal = false;
+/** The window that the work was shown in was closed; a prompt that hears of it later does not count. */
+let terminalGone = false;
 /** The program's own code, once it has ended. */
 let answer;
 
@@ -43,6 +45,7 @@ function showHelp() {
 
 function start() {
   let done = false;
+  process.on('exit', leaveTerminal);
   process.stdout.on('error', (error) => {
     if (error.code === 'EPIPE') {
       readerGone = true;
@@ -76,13 +79,39 @@ function start() {
     });
 }
 
+/**
+ * Node gives a terminal back as it found it, and aborts where that fails, as it does when the window was closed. Such a
+ * terminal is let go first. A command that had asked or shown something there ends as a hang-up does.
+ */
+function leaveTerminal() {
+  for (const fd of [0, 1, 2]) {
+    try {
+      if (!fstatSync(fd).isCharacterDevice() || process.getBuiltinModule('node:tty').isatty(fd)) continue;
+      // Streams go on to say what they were when they were opened.
+      const used = (fd === 0 && process.stdin.isTTY) || (fd === 1 && process.stdout.isTTY);
+      closeSync(fd);
+      if (used) finish(129);
+      terminalGone ||= used;
+    } catch {
+      // Closed already.
+    }
+  }
+}
+
 function finish(code) {
   answer = code;
-  if (!fatal) process.exitCode = readerGone && code !== 2 ? 0 : code;
+  if (!fatal && !terminalGone) process.exitCode = readerGone && code !== 2 ? 0 : code;
 }
 
 function cannotWrite(error) {
-  refuse(`the output could not be written: ${error.message}`);
+  // A terminal whose window was closed: nobody is left to tell.
+  if (error.code === 'EIO' && process.stdout.isTTY) return;
+  refuse(`the output cannot be written: ${plain(error)}`);
+}
+
+/** `ENOSPC: no space left on device, write` without its code and what was tried. */
+function plain(error) {
+  return error.message.replace(/^[A-Z]+: /, '').replace(/, \w+( '.*')?$/, '');
 }
 
 /** What cannot be done, in one sentence. */
@@ -92,10 +121,16 @@ function refuse(sentence) {
   process.exitCode = 2;
 }
 
-/** A bug, unless the program was never built. */
+/** A bug, unless the program was never built, or the terminal that it was to ask is gone. */
 function report(error) {
+  if (error?.code === 'EIO' && process.stdin.isTTY && !process.getBuiltinModule('node:tty').isatty(0)) return;
   if (error?.code === 'ERR_MODULE_NOT_FOUND' && !existsSync(new URL('dist/main.js', home))) {
     refuse('not built yet (dist/main.js is missing); run `npm install && npm run build` in its folder first');
+    return;
+  }
+  if (typeof error?.syscall === 'string') {
+    // Before the program was there to say it better: too many open files, an installation that may not be read.
+    refuse(`${error.path ?? 'a file of keywright'} cannot be used: ${plain(error)}`);
     return;
   }
   const message = String(error instanceof Error ? error.message : error).split('\n', 1)[0];

@@ -6,10 +6,9 @@ import { Failure } from '../diagnostic/failure.js';
 import { compareFindings, type Finding } from '../diagnostic/finding.js';
 import { writeArchive } from '../files/archive.js';
 import { readBeside } from '../files/beside.js';
-import { bundleIn, openBundle } from '../files/bundle.js';
-import { checkOut } from '../files/out.js';
+import { bundleIn } from '../files/bundle.js';
+import { OutFile } from '../files/out.js';
 import { FolderShelf } from '../files/shelf.js';
-import { writeWhole } from '../files/texts.js';
 import { type Chain, loadChain } from '../key/chain.js';
 import { readYaml, type YamlText } from '../key/document.js';
 import { figuresIn } from '../key/figures.js';
@@ -80,14 +79,7 @@ export async function action(
   const { bytes, manifestFiles } = contents.pack(`keywright ${world.version}`);
   const out = flags.out ?? `${nameFor(contents.chain.main)}${BUNDLE_ENDING}`;
   mustOpenAlike(bytes, out, contents.chain);
-  const path = resolve(world.cwd, out);
-  checkOut(path, {
-    shown: out,
-    ours: () => isBundle(path),
-    overwrite: flags.overwrite === true,
-    read: contents.read,
-  });
-  writeWhole(path, bytes);
+  new OutFile(world.cwd, out, flags.overwrite).write(bytes);
   say(`${out} written: ${contentsWords(manifestFiles)}`);
   for (const remark of contents.remarks) say(remark);
   const warnings = report.findings.filter((f) => f.level === 'warning').length;
@@ -98,16 +90,6 @@ export async function action(
 /** `tarn-wood-tufts-0.4.0`: a version may hold what no file name should. */
 function nameFor({ id, version }: Key): string {
   return `${id}-${version.replace(/[^\w.+-]+/g, '-')}`;
-}
-
-function isBundle(path: string): boolean {
-  try {
-    openBundle(path, path);
-    return true;
-  } catch (error) {
-    if (error instanceof Failure) return false;
-    throw error;
-  }
 }
 
 /** A bundle is opened before it is written: it must be the very key that went in. */

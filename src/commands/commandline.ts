@@ -1,6 +1,9 @@
 /** The command line: commander built from the table, and its complaints in our own words. */
 import { Command, CommanderError, Option } from 'commander';
-import type { World } from '../terminal/world.js';
+import { Failure } from '../diagnostic/failure.js';
+import { isSystemError, systemFailure } from '../diagnostic/systemerror.js';
+import { beginRun } from '../files/reads.js';
+import { hungUp, type World } from '../terminal/world.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
 import { type ArgumentEntry, type CommandEntry, type OptionEntry, UsageError } from './command.js';
@@ -36,6 +39,7 @@ export async function runCommandLine(
     for (const argument of entry.arguments) command.argument(argumentName(argument));
     for (const option of entry.options) command.addOption(commanderOption(option, entry.name));
     command.action(async () => {
+      beginRun();
       const module = await entry.load();
       code = await module.action(command.args, command.opts() as never, world);
     });
@@ -51,9 +55,27 @@ export async function runCommandLine(
     await program.parseAsync([...argv], { from: 'user' });
   } catch (error) {
     if (error instanceof CommanderError && error.exitCode === 0) return 0;
-    throw error;
+    if (hungUp(error, world)) return 129;
+    throw inWords(error);
   }
   return code;
+}
+
+const WRITING = /^(write|fsync|rename|link|unlink|mkdir|rmdir)/;
+
+/**
+ * What the system refused, as a Failure. Files that a command reads and writes have their names in its own messages; this
+ * is for all else, such as modules that cannot be loaded. A reader who has gone is dealt with where that is known.
+ */
+function inWords(error: unknown): unknown {
+  if (!isSystemError(error) || error.code === 'EPIPE') return error;
+  const { syscall = '', path = 'something that is needed' } = error;
+  if (syscall === 'uv_cwd')
+    return new Failure('the folder you are in is not there any more', {
+      cause: error,
+      hint: 'go to another one with cd, then try again',
+    });
+  return systemFailure(error, path, WRITING.test(syscall) ? 'written' : 'read');
 }
 
 function unknownCommand(name: string, commands: readonly CommandEntry[]): string {

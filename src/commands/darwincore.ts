@@ -1,8 +1,8 @@
 import { resolve } from 'node:path';
 import type { CompiledKey } from '../engine/compile.js';
-import { Archive, fileSource, LARGE_ARCHIVE } from '../files/archive.js';
 import { ArchiveSpool } from '../files/archivespool.js';
-import { checkOut } from '../files/out.js';
+import { OutFile } from '../files/out.js';
+import { noteRead } from '../files/reads.js';
 import {
   ARCHIVE_FILES,
   headerLine,
@@ -11,7 +11,6 @@ import {
   META,
   metaXml,
   OCCURRENCE,
-  WRITTEN_BY,
 } from '../records/dwc/terms.js';
 import { DarwinCoreRows } from '../report/darwincore.js';
 import type { Identified } from '../report/results.js';
@@ -42,21 +41,16 @@ export class ArchiveWriter implements ResultWriter, Saving {
     world: World,
   ) {
     const program = programName(world);
-    const shown = options.out ?? 'the archive';
-    const out = options.out === undefined ? undefined : resolve(world.cwd, options.out);
-    if (out !== undefined)
-      checkOut(out, {
-        shown,
-        overwrite: options.overwrite === true,
-        ours: () => isOurs(out, shown),
-        read: [...options.tables, ...key.chain.keys.map((k) => k.file)].map((f) => resolve(world.cwd, f)),
-      });
+    const out =
+      options.out === undefined ? undefined : new OutFile(world.cwd, options.out, options.overwrite);
+    // Said before the work begins.
+    for (const table of options.tables) if (table !== '-') noteRead(resolve(world.cwd, table));
+    out?.check();
     this.#rows = new DarwinCoreRows(key, { program, date: world.now().toISOString().slice(0, 10) });
     this.#meta = metaXml(program);
     this.#spool = new ArchiveSpool(
       ARCHIVE_FILES.map((f) => f.name),
       out,
-      shown,
     );
     for (const file of ARCHIVE_FILES) this.#spool.write(file.name, headerLine(file));
   }
@@ -88,22 +82,5 @@ export class ArchiveWriter implements ResultWriter, Saving {
 
   close(): void {
     this.#spool.close();
-  }
-}
-
-/** Ours are much shorter. */
-const LONGEST_META = 100_000;
-
-/** Whether a file is an archive that was written here, so that it may be written anew. */
-function isOurs(path: string, shown: string): boolean {
-  const source = fileSource(path, shown);
-  try {
-    const archive = new Archive(source, shown, LARGE_ARCHIVE);
-    if (archive.size(META) > LONGEST_META) return false;
-    return Buffer.from(archive.read(META)).includes(`<!-- ${WRITTEN_BY} keywright `);
-  } catch {
-    return false;
-  } finally {
-    source.close();
   }
 }

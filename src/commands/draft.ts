@@ -3,7 +3,7 @@ import { type Draft, draftKey, type Preference } from '../authoring/draft/draft.
 import { readTaxaTable, type TaxaForm } from '../authoring/draft/table.js';
 import { measure } from '../authoring/showmeasures.js';
 import { Failure } from '../diagnostic/failure.js';
-import { writeOut } from '../files/out.js';
+import { OutFile } from '../files/out.js';
 import { textPieces } from '../files/pieces.js';
 import { FolderShelf, readKeyText } from '../files/shelf.js';
 import { loadChain } from '../key/chain.js';
@@ -44,10 +44,11 @@ export async function action(
 ): Promise<number> {
   const say = (line: string) => void world.stderr.write(`${line}\n`);
   if (flags.overwrite === true && flags.out === undefined)
-    throw new UsageError('--overwrite goes with --out', 'draft');
+    throw new UsageError('--overwrite is for --out FILE', 'draft');
   if (flags.out !== undefined && !basename(flags.out).endsWith(ENDING))
     throw new UsageError(`a key file is called NAME${ENDING}, not ${quoted(basename(flags.out))}`, 'draft');
   const file = harmless(name === '-' ? 'stdin' : name);
+  const out = flags.out === undefined ? undefined : new OutFile(world.cwd, flags.out, flags.overwrite);
   const text = name === '-' ? await fromStdin(world) : readKeyText(resolve(world.cwd, name), file);
   const { characters } = flags;
   const read = readTaxaTable(
@@ -58,6 +59,7 @@ export async function action(
       ? undefined
       : { file: characters, text: readKeyText(resolve(world.cwd, characters), harmless(characters)) },
   );
+  out?.check();
   const draft = draftKey(read, {
     prefer: flags.prefer ?? STANDARD,
     lookAhead: flags.lookAhead,
@@ -79,12 +81,7 @@ export async function action(
     world.stdout.write(finished);
     return 0;
   }
-  writeOut(resolve(world.cwd, flags.out), finished, {
-    shown: harmless(flags.out),
-    ours: /^# Drafted from /,
-    overwrite: flags.overwrite === true,
-    read: [name, ...(characters === undefined ? [] : [characters])].map((f) => resolve(world.cwd, f)),
-  });
+  out?.write(finished);
   say(`keywright: ${harmless(flags.out)} written. Next: keywright lint ${harmless(flags.out)}`);
   return 0;
 }

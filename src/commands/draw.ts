@@ -1,9 +1,8 @@
-import { resolve } from 'node:path';
 import { drawing, TOGETHER } from '../authoring/drawlayout.js';
 import { marksFor, NO_MARKS } from '../authoring/drawmarks.js';
 import { DEEPEST } from '../authoring/printblocks.js';
 import { type Printed, printed } from '../authoring/printkey.js';
-import { writeOut } from '../files/out.js';
+import { OutFile } from '../files/out.js';
 import { lintKey } from '../lint/lint.js';
 import { rules } from '../lint/rules/index.js';
 import { KnownRules } from '../lint/settings.js';
@@ -31,9 +30,6 @@ export interface DrawFlags {
   readonly overwrite?: boolean;
   readonly keys?: readonly string[];
 }
-
-/** By what a file is known as one that `draw` wrote. */
-const OURS = /\bDrawn by keywright \d/;
 
 /** Draws a key. 0 = drawn, 1 = drawn though the key has errors, 2 = not drawn. */
 export async function action(
@@ -66,13 +62,7 @@ export async function action(
     mermaid: () => drawMermaid(key, { marks, caution, signature, leads: flags.leads }),
   }[flags.format]();
   if (flags.out === undefined) world.stdout.write(text);
-  else
-    writeOut(resolve(world.cwd, flags.out), text, {
-      shown: flags.out,
-      ours: OURS,
-      overwrite: flags.overwrite === true,
-      read: chain.keys.map((k) => resolve(world.cwd, k.file)),
-    });
+  else new OutFile(world.cwd, flags.out, flags.overwrite).write(text);
   if (errors.length === 0) return 0;
   world.stderr.write(`keywright: ${harmless(file)} was drawn, but it has ${findingCount(errors)}\n`);
   return 1;

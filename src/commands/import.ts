@@ -1,9 +1,8 @@
 import { join, resolve } from 'node:path';
 import { type ImportedKey, importText, type Layout } from '../authoring/import/import.js';
 import { Failure } from '../diagnostic/failure.js';
-import { writeNew } from '../files/out.js';
+import { OutFile } from '../files/out.js';
 import { type PrintedText, printedFrom, readPrinted } from '../files/printedtext.js';
-import { writeWhole } from '../files/texts.js';
 import { findingCount, findingLines } from '../report/findings.js';
 import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
@@ -62,7 +61,10 @@ export async function action(
     );
   const chosen = choose(keys, flags, shown);
   for (const line of findingLines(findings)) say(line);
-  for (const key of chosen) put(key, flags, world, name, say);
+  // All are asked for before one is written.
+  const files = chosen.map((key) => [key, outFileOf(key, flags, world)] as const);
+  for (const [, file] of files) file?.check();
+  for (const [key, file] of files) put(key, file, world, say);
   const errors = findings.filter((f) => f.level === 'error').length;
   say(
     `keywright: ${summary(chosen)}; ${errors === 0 ? 'the print has no faults that were seen' : `${findingCount(findings)} in the print`}`,
@@ -79,7 +81,7 @@ function wrongFlag(flags: ImportFlags): string | undefined {
   if (flags.title?.trim() === '') return '--title takes words';
   if (flags.asOne === true && flags.pick !== undefined)
     return '--pick takes one of several keys; leave --as-one out';
-  if (flags.overwrite === true && flags.out === undefined) return '--overwrite goes with --out';
+  if (flags.overwrite === true && flags.out === undefined) return '--overwrite is for --out DIR';
   return undefined;
 }
 
@@ -105,24 +107,17 @@ function choose(keys: readonly ImportedKey[], flags: ImportFlags, shown: string)
   });
 }
 
-function put(
-  key: ImportedKey,
-  flags: ImportFlags,
-  world: World,
-  name: string,
-  say: (line: string) => void,
-): void {
-  if (flags.out === undefined) {
+function outFileOf(key: ImportedKey, { out, overwrite }: ImportFlags, world: World): OutFile | undefined {
+  return out === undefined ? undefined : new OutFile(world.cwd, join(out, `${key.id}.key.yaml`), overwrite);
+}
+
+function put(key: ImportedKey, file: OutFile | undefined, world: World, say: (line: string) => void): void {
+  if (file === undefined) {
     world.stdout.write(key.text);
     return;
   }
-  const file = join(flags.out, `${key.id}.key.yaml`);
-  const path = resolve(world.cwd, file);
-  if (flags.overwrite !== true) writeNew(path, key.text, file);
-  else if (path === resolve(world.cwd, name))
-    throw new Failure(`${harmless(file)} is the text itself; it is left as it is`);
-  else writeWhole(path, key.text);
-  say(`${harmless(file)}: ${harmless(key.title)}`);
+  file.write(key.text);
+  say(`${harmless(file.shown)}: ${harmless(key.title)}`);
 }
 
 function summary(keys: readonly ImportedKey[]): string {

@@ -2,9 +2,11 @@ import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import type { Finding } from '../diagnostic/finding.js';
 import { Lines } from '../diagnostic/lines.js';
+import { OutFile, replaceText } from '../files/out.js';
 import { FolderShelf } from '../files/shelf.js';
-import { isFile, readText, writeWhole } from '../files/texts.js';
+import { isFile, readText } from '../files/texts.js';
 import { FileWatcher } from '../files/watch.js';
+import { writeWhole } from '../files/whole.js';
 import {
   type Baseline,
   baselineText,
@@ -45,7 +47,8 @@ export interface LintFlags {
   readonly fix?: boolean;
   readonly diff?: boolean;
   readonly maxWarnings?: number;
-  readonly output?: string;
+  readonly out?: string;
+  readonly overwrite?: boolean;
   readonly quiet?: boolean;
   readonly watch?: boolean;
   readonly stdinName?: string;
@@ -56,8 +59,9 @@ export async function action(names: readonly string[], flags: LintFlags, world: 
   const conflict = conflictOf(names, flags);
   if (conflict !== undefined) throw new UsageError(conflict, 'lint');
   const stdin = names.includes('-') ? await readStdin(world, flags.stdinName ?? 'stdin') : undefined;
-  if (flags.watch !== true) return (await lintOnce(names, flags, world, stdin)).code;
-  return watching(names, flags, world);
+  const out = flags.out === undefined ? undefined : new OutFile(world.cwd, flags.out, flags.overwrite);
+  if (flags.watch !== true) return (await lintOnce(names, flags, world, out, stdin)).code;
+  return watching(names, flags, world, out);
 }
 
 function conflictOf(names: readonly string[], flags: LintFlags): string | undefined {
@@ -70,6 +74,8 @@ function conflictOf(names: readonly string[], flags: LintFlags): string | undefi
   if (flags.updateBaseline === true && flags.baseline === undefined)
     return '--update-baseline needs --baseline FILE';
   if (flags.diff === true && flags.format !== 'text') return '--diff has its own format; leave --format out';
+  if (flags.overwrite === true && flags.out === undefined) return '--overwrite is for --out FILE';
+  if (flags.diff === true && flags.out !== undefined) return '--diff goes to stdout; leave --out out';
   if (flags.by === 'couplet' && flags.format !== 'text') return '--by couplet is for --format text';
   return undefined;
 }
@@ -85,7 +91,8 @@ async function lintOnce(
   names: readonly string[],
   flags: LintFlags,
   world: World,
-  stdin: LintInput | undefined,
+  out: OutFile | undefined,
+  stdin?: LintInput,
 ): Promise<Once> {
   const known = new KnownRules(rules);
   const settings = new SettingsOfFiles(flags.rule ?? [], known, world);
@@ -119,13 +126,14 @@ async function lintOnce(
     throw new Failure(`${harmless(inBundle.file)} lies in a bundle, and a bundle is never changed`, {
       hint: 'unpack it, mend the key there, and bundle it again',
     });
-  for (const { file, after, titles } of mended) {
-    writeWhole(resolve(world.cwd, file), after);
+  out?.check();
+  for (const { file, before, after, titles } of mended) {
+    replaceText(resolve(world.cwd, file), before, after, harmless(file));
     if (flags.quiet !== true) say(world, `${file} mended: ${summed(titles)}`);
   }
   if (flags.updateBaseline === true && flags.baseline !== undefined) {
     const text = baselineText(report, baseline, world.now().toISOString().slice(0, 10));
-    writeWhole(resolve(world.cwd, flags.baseline), text);
+    writeWhole(resolve(world.cwd, flags.baseline), text, flags.baseline);
     say(world, `${flags.baseline} written; give each accepted finding its reason there`);
   }
   const now = flags.updateBaseline === true ? baselineOf(flags, world) : baseline;
@@ -135,7 +143,7 @@ async function lintOnce(
     staleLevel === undefined ? [] : compared.stale.map((e) => ({ ...staleFinding(e), level: staleLevel }));
   const findings = [...compared.findings, ...stale];
   const result = resultOf(report, findings, compared.accepted, problems, flags, folderShelf, world);
-  await show(result, flags, world);
+  await show(result, flags, world, out);
   const { error, warning } = levelCounts(findings);
   const tooMany = flags.maxWarnings !== undefined && warning > flags.maxWarnings;
   if (tooMany) say(world, `${count(warning, 'warning')}, and --max-warnings allows ${flags.maxWarnings}`);
@@ -197,8 +205,13 @@ function linesOf(file: string, shelf: FolderShelf): Lines | undefined {
   }
 }
 
-async function show(result: LintResult, flags: LintFlags, world: World): Promise<void> {
-  const toFile = flags.output !== undefined;
+async function show(
+  result: LintResult,
+  flags: LintFlags,
+  world: World,
+  out: OutFile | undefined,
+): Promise<void> {
+  const toFile = out !== undefined;
   const setting = {
     width: toFile ? undefined : narrow(world.columns('stdout')),
     paint: toFile || world.colour.stdout === 0 ? PLAIN : await paintFor(world.colour.stdout),
@@ -209,7 +222,7 @@ async function show(result: LintResult, flags: LintFlags, world: World): Promise
     sarif: () => lintSarif(result),
     github: () => lintGithub(result),
   }[flags.format]();
-  if (flags.output !== undefined) writeWhole(resolve(world.cwd, flags.output), text);
+  if (out !== undefined) out.write(text);
   else if (text !== '') world.stdout.write(text);
   if (flags.quiet === true) sayProblems(result.unreadable, world);
   else for (const line of summaryLines(result)) world.stderr.write(`${line}\n`);
@@ -219,7 +232,12 @@ function narrow(columns: number | undefined): number | undefined {
   return columns === undefined ? undefined : Math.min(columns, 110);
 }
 
-async function watching(names: readonly string[], flags: LintFlags, world: World): Promise<number> {
+async function watching(
+  names: readonly string[],
+  flags: LintFlags,
+  world: World,
+  out: OutFile | undefined,
+): Promise<number> {
   const watcher = new FileWatcher();
   const interrupted = interruption();
   const path = (file: string) => resolve(world.cwd, file);
@@ -227,7 +245,7 @@ async function watching(names: readonly string[], flags: LintFlags, world: World
     watcher.watch(names.map(path), []);
     for (;;) {
       say(world, `checked at ${world.now().toTimeString().slice(0, 8)}`);
-      const { touched, folders } = await lintOnce(names, flags, world, undefined);
+      const { touched, folders } = await lintOnce(names, flags, world, out);
       watcher.watch([...names, ...touched].map(path), folders.map(path));
       if (world.signal.aborted) return 0;
       await Promise.race([watcher.next(), interrupted.happened, closed(world)]);

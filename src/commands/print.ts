@@ -1,7 +1,6 @@
-import { resolve } from 'node:path';
 import { DEEPEST } from '../authoring/printblocks.js';
 import { printed } from '../authoring/printkey.js';
-import { writeOut } from '../files/out.js';
+import { OutFile } from '../files/out.js';
 import { cautions } from '../report/cautions.js';
 import { findingCount } from '../report/findings.js';
 import { type PaperSize, printHtml } from '../report/printhtml.js';
@@ -31,9 +30,6 @@ export interface PrintFlags {
   readonly overwrite?: boolean;
   readonly keys?: readonly string[];
 }
-
-/** By what a file is known as one that `print` wrote. */
-const OURS = /\bPrinted by keywright \d/;
 
 /** Prints a key. 0 = printed, 1 = printed though the key has errors, 2 = not printed. */
 export async function action(
@@ -70,13 +66,7 @@ export async function action(
     html: async () => printHtml(key, { ...setting, paper: flags.paper }),
   }[flags.format]();
   if (flags.out === undefined) world.stdout.write(text);
-  else
-    writeOut(resolve(world.cwd, flags.out), text, {
-      shown: flags.out,
-      ours: OURS,
-      overwrite: flags.overwrite === true,
-      read: chain.keys.map((k) => resolve(world.cwd, k.file)),
-    });
+  else new OutFile(world.cwd, flags.out, flags.overwrite).write(text);
   if (errors.length === 0) return 0;
   world.stderr.write(`keywright: ${harmless(file)} was printed, but it has ${findingCount(errors)}\n`);
   return 1;

@@ -2,8 +2,8 @@ import { dirname, join, resolve } from 'node:path';
 import { newNumbers } from '../authoring/printkey.js';
 import { Failure } from '../diagnostic/failure.js';
 import { isFolder, keysBelow } from '../files/keyfiles.js';
+import { replaceText } from '../files/out.js';
 import { readKeyText } from '../files/shelf.js';
-import { writeWhole } from '../files/texts.js';
 import { edited } from '../key/edits.js';
 import type { Key } from '../key/key.js';
 import { loadKey } from '../key/load.js';
@@ -38,7 +38,12 @@ export function putInOrder(opened: ReadableKey, folders: readonly string[], worl
       hint: 'unpack it, put the key in order there, and bundle it again',
     });
   const leading = leadingHere(opened, folders, world);
-  writeWhole(resolve(world.cwd, file), text.slice(0, mark) + edited(text.slice(mark), fix.edits));
+  replaceText(
+    resolve(world.cwd, file),
+    text,
+    text.slice(0, mark) + edited(text.slice(mark), fix.edits),
+    harmless(file),
+  );
   say(`${file} changed: ${fix.title}`);
   for (const { place, at } of leading) {
     const now = numbers.get(at);

@@ -1,7 +1,10 @@
 import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import type { CompiledKey } from '../engine/compile.js';
-import { isFile, isNoFile, readText, writeWhole } from '../files/texts.js';
+import { type Lock, lockFile } from '../files/lock.js';
+import { mustStandAs } from '../files/out.js';
+import { isFile, isNoFile, readText } from '../files/texts.js';
+import { writeNew, writeWhole } from '../files/whole.js';
 import { carryAll } from '../records/carry.js';
 import { newFrame, type RecordedDetermination, type RecordFrame, recordText } from '../records/record.js';
 import { findAgain, type RecordedFind } from '../records/recordfind.js';
@@ -32,9 +35,17 @@ export class RecordKeeper {
     this.#path = resolve(cwd, file);
   }
 
+  /**
+   * Keeps every other keywright from the record until it is let go: two people who key out one find into one file would
+   * lose answers. Throws a Failure when another one has it.
+   */
+  hold(patience?: number): Lock {
+    return lockFile(this.#path, this.file, patience);
+  }
+
   /** Whether something stands where the record is to be kept. */
   get isThere(): boolean {
-    return isFile(this.#path) || isNoFile(this.#path);
+    return isFile(this.#path) || isNoFile(this.#path, this.file);
   }
 
   /** Where and when the find of the record was found, and by whom; undefined when there is no record yet. */
@@ -49,7 +60,8 @@ export class RecordKeeper {
   claim(find: RecordedFind): readonly string[] {
     const { file } = this;
     const hint = 'give --record another name';
-    if (isNoFile(this.#path)) throw new Failure(`${file} is not a file, so no record can be kept there`);
+    if (isNoFile(this.#path, this.file))
+      throw new Failure(`${file} is not a file, so no record can be kept there`);
     if (!isFile(this.#path)) {
       this.#frame = newFrame(find);
       return [];
@@ -102,13 +114,12 @@ export class RecordKeeper {
   save(determination: RecordedDetermination): void {
     const frame = this.#frame;
     if (frame === undefined) return;
-    if (isFile(this.#path) && readText(this.#path, this.file) !== this.#text)
-      throw new Failure(`${this.file} was changed by somebody else meanwhile; it is left as it is`, {
-        hint: 'look at what it holds, then run the key again',
-      });
+    const isThere = isFile(this.#path);
+    if (isThere) mustStandAs(this.#path, this.#text, this.file);
     const text = recordText(frame, determination);
     if (text === this.#text) return;
-    writeWhole(this.#path, text);
+    if (isThere) writeWhole(this.#path, text, this.file);
+    else writeNew(this.#path, text, this.file);
     this.#text = text;
   }
 }

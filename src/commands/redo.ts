@@ -1,7 +1,10 @@
 import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import type { CompiledKey } from '../engine/compile.js';
-import { readText, writeWhole } from '../files/texts.js';
+import { lockFile } from '../files/lock.js';
+import { identity } from '../files/reads.js';
+import { readText } from '../files/texts.js';
+import { writeWhole } from '../files/whole.js';
 import { carryAll } from '../records/carry.js';
 import { changesBetween } from '../records/changes.js';
 import { type RecordedDetermination, recordText } from '../records/record.js';
@@ -17,7 +20,7 @@ import { filled, textWidth } from '../text/layout.js';
 import { count, listed } from '../text/words.js';
 import { UsageError } from './command.js';
 import { Keying } from './keying.js';
-import { frameOf, programName, type WholeRecord } from './recordkeeper.js';
+import { frameOf, inOne, programName, type WholeRecord } from './recordkeeper.js';
 import { openSoundKey } from './soundkey.js';
 
 /** The options of `redo`. */
@@ -74,15 +77,19 @@ class Redoing {
     if (options.format === 'csv') outlet.write(redoneHead());
     for (const one of opened) {
       if (world.signal.aborted) return 0;
-      const redone = this.#try(() => this.#redo(one));
-      if (redone === undefined) continue;
+      const done = this.#try(() =>
+        options.write === true && !doubled.has(one)
+          ? this.#redoAndWrite(one)
+          : { redone: this.#redo(one), written: false },
+      );
+      if (done === undefined) continue;
+      const { redone } = done;
       if (options.format === 'ndjson') outlet.write(redoneJson(redone));
       else if (options.format === 'csv') outlet.write(redoneRow(redone));
       else outlet.write(`${changed + same > 0 ? '\n' : ''}${redoneLines(redone, setting).join('\n')}\n`);
       if (redone.changes.changed) changed++;
       else same++;
-      if (options.write === true && !doubled.has(one) && this.#try(() => this.#write(one, redone)) === true)
-        written++;
+      if (done.written) written++;
       await outlet.settle();
     }
     const lines = cautions(world.env.KEYWRIGHT_POISON_CENTRE);
@@ -113,11 +120,12 @@ class Redoing {
     const seen = new Set<string>();
     return files.flatMap((file): Opened[] => {
       const path = resolve(this.world.cwd, file);
-      if (seen.has(path)) {
+      const one = identity(path) ?? path;
+      if (seen.has(one)) {
         this.#say(`${file} is given twice; it is redone once`);
         return [];
       }
-      seen.add(path);
+      seen.add(one);
       const text = this.#try(() => readText(path, file));
       if (text === undefined) return [];
       const read = readRecord(text, file);
@@ -186,6 +194,27 @@ class Redoing {
     });
   }
 
+  /**
+   * Redoes a record as it stands now and adds what came of it, while no other keywright can: of two that do so at the same
+   * time, one finds what the other has added. `written` tells whether there was something to add.
+   */
+  #redoAndWrite(opened: Opened): { readonly redone: Redone; readonly written: boolean } {
+    const { file, path } = opened;
+    const lock = this.#try(() => lockFile(path, file));
+    // What came of it can be shown all the same.
+    if (lock === undefined) return { redone: this.#redo(opened), written: false };
+    try {
+      const text = readText(path, file);
+      const read = readRecord(text, file);
+      if (!read.ok) throw new Failure(`${inOne(read.problems)}; it is left as it is`);
+      const one: Opened = { file, path, read: { ...read, text } };
+      const redone = this.#redo(one);
+      return { redone, written: this.#try(() => this.#write(one, redone)) === true };
+    } finally {
+      lock.release();
+    }
+  }
+
   /** Adds the determination to its record. Gives whether there was something to add. */
   #write({ file, path, read }: Opened, { before, after }: Redone): boolean {
     const last = read.record.determinations.at(-1);
@@ -200,9 +229,7 @@ class Redoing {
       this.#say(`${file} was made with this very text of the key: there is nothing to add`);
       return false;
     }
-    if (readText(path, file) !== read.text)
-      throw new Failure(`${file} was changed by somebody else meanwhile; it is left as it is`);
-    writeWhole(path, recordText(frameOf(read, 'further'), after));
+    writeWhole(path, recordText(frameOf(read, 'further'), after), file);
     return true;
   }
 

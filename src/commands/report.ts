@@ -1,6 +1,6 @@
 import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
-import { writeOut } from '../files/out.js';
+import { OutFile } from '../files/out.js';
 import { readText } from '../files/texts.js';
 import { readRecord } from '../records/recordread.js';
 import { cautions } from '../report/cautions.js';
@@ -19,9 +19,6 @@ export interface ReportOptions {
   readonly out?: string;
   readonly overwrite?: boolean;
 }
-
-/** By what a file is known as one that `report` wrote. */
-const OURS = /\bReported by keywright \d/;
 
 /** Reports a record for people. 0 = reported, 2 = the record could not be read. */
 export async function action(
@@ -53,12 +50,6 @@ export async function action(
   const text =
     options.format === 'markdown' ? recordMarkdown(report, around) : recordText(report, setting, around);
   if (options.out === undefined) world.stdout.write(text);
-  else
-    writeOut(resolve(world.cwd, options.out), text, {
-      shown: options.out,
-      ours: OURS,
-      overwrite: options.overwrite === true,
-      read: [path],
-    });
+  else new OutFile(world.cwd, options.out, options.overwrite).write(text);
   return 0;
 }

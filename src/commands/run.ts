@@ -48,7 +48,27 @@ export async function action(
     throw new UsageError('--by is blank; expected the name of whoever makes the determination', 'run');
   const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
-  const keeper = record === undefined ? undefined : new RecordKeeper(record, world.cwd);
+  if (record === undefined) return keyOut(reference, key, options, by, undefined, world);
+  const keeper = new RecordKeeper(record, world.cwd);
+  // Whoever sits at a terminal hears at once that somebody else has the record.
+  const lock = keeper.hold(world.isTTY.stdin ? 1000 : undefined);
+  try {
+    return await keyOut(reference, key, options, by, keeper, world);
+  } finally {
+    lock.release();
+  }
+}
+
+/** Keys out one find, and keeps the determination where a keeper is given. */
+async function keyOut(
+  reference: string,
+  key: CompiledKey,
+  options: RunOptions,
+  by: string | undefined,
+  keeper: RecordKeeper | undefined,
+  world: World,
+): Promise<number> {
+  const { resume, record = resume } = options;
   const begun =
     resume === undefined
       ? await begin(key, options, by, keeper, world)

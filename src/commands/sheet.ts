@@ -1,6 +1,5 @@
-import { resolve } from 'node:path';
 import { sheetColumns, sheetFor } from '../authoring/sheet.js';
-import { writeOut } from '../files/out.js';
+import { OutFile } from '../files/out.js';
 import type { Chain } from '../key/chain.js';
 import { findingCount } from '../report/findings.js';
 import { sheetHtml, sheetMarkdown } from '../report/sheetmarkup.js';
@@ -27,9 +26,6 @@ export interface SheetFlags {
 
 /** More columns than this leave no room for what is looked at. */
 const MOST_SPECIMENS = 6;
-
-/** By what a file is known as one that `sheet` wrote. */
-const OURS = /\bMade by keywright \d|^id,specimen,stage,date/;
 
 /** Makes a field sheet, or the empty table that goes with it. 0 = made, 1 = made though a key has errors, 2 = not made. */
 export async function action(
@@ -71,13 +67,7 @@ export async function action(
               paint: toFile || world.colour.stdout === 0 ? PLAIN : await paintFor(world.colour.stdout),
             });
   if (out === undefined) world.stdout.write(text);
-  else
-    writeOut(resolve(world.cwd, out), text, {
-      shown: out,
-      ours: OURS,
-      overwrite: overwrite === true,
-      read: chains.flatMap((c) => c.keys.map((k) => resolve(world.cwd, k.file))),
-    });
+  else new OutFile(world.cwd, out, overwrite).write(text);
   for (const text of wrong) world.stderr.write(`keywright: the sheet was made, but ${harmless(text)}\n`);
   return wrong.length === 0 ? 0 : 1;
 }

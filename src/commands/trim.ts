@@ -3,7 +3,7 @@ import { type Trimmed, trimKey } from '../authoring/trim/trim.js';
 import { Failure } from '../diagnostic/failure.js';
 import type { Finding } from '../diagnostic/finding.js';
 import { compile } from '../engine/compile.js';
-import { writeOut } from '../files/out.js';
+import { OutFile } from '../files/out.js';
 import { textPieces } from '../files/pieces.js';
 import { FolderShelf } from '../files/shelf.js';
 import { readText } from '../files/texts.js';
@@ -35,9 +35,6 @@ export interface TrimFlags {
   readonly keys?: readonly string[];
 }
 
-/** By what a file is known as one that `trim` wrote. */
-const OURS = /\bTrimmed on \d{4}-\d\d-\d\d from /;
-const OUR_REPORT = /"harmfulKept"/;
 const ID = /^[a-z0-9][a-z0-9-]*$/;
 
 /** Trims a key to a list. 0 = done, 1 = done with new errors, unclear names or (--strict) strange ones, 2 = not done. */
@@ -74,18 +71,11 @@ export async function action(
   if (result.trimmed === undefined) throw nothingKnown(list, result.list.strange, shown, main.id);
   const { trimmed } = result;
   const { change, fresh } = lintChange(trimmed, text, file, shelf);
+  const report =
+    flags.report === undefined ? undefined : new OutFile(world.cwd, flags.report, flags.overwrite);
+  report?.check();
   write(trimmed, flags, file, world);
-  if (flags.report !== undefined)
-    writeOut(
-      resolve(world.cwd, flags.report),
-      `${visibleJson(JSON.stringify(trimData(trimmed, shown, change), null, 2))}\n`,
-      {
-        shown: flags.report,
-        ours: OUR_REPORT,
-        overwrite: flags.overwrite === true,
-        read: [resolve(world.cwd, file), resolve(world.cwd, name)],
-      },
-    );
+  report?.write(`${visibleJson(JSON.stringify(trimData(trimmed, shown, change), null, 2))}\n`);
   const lines = trimReport(trimmed, shown, change, textWidth(world.columns('stderr')));
   if (list.absent > 0)
     lines.push('', `Passed over: ${count(list.absent, 'row')} of the list with occurrenceStatus absent.`);
@@ -147,15 +137,7 @@ function write(trimmed: Trimmed, flags: TrimFlags, file: string, world: World): 
     return;
   }
   const path = resolve(world.cwd, flags.out);
-  writeOut(path, trimmed.text, {
-    shown: flags.out,
-    ours: OURS,
-    overwrite: flags.overwrite === true,
-    read: [
-      ...trimmed.before.chain.keys.map((k) => resolve(world.cwd, k.file)),
-      ...(flags.to === undefined ? [] : [resolve(world.cwd, flags.to)]),
-    ],
-  });
+  new OutFile(world.cwd, flags.out, flags.overwrite).write(trimmed.text);
   if (dirname(path) === dirname(resolve(world.cwd, file))) return;
   const { findings } = loadChain(trimmed.text, path, new FolderShelf(world.cwd, flags.keys));
   for (const { rule, message } of findings)

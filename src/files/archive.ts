@@ -3,9 +3,10 @@ import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { Inflate, zipSync } from 'fflate';
 import { Failure } from '../diagnostic/failure.js';
+import { systemFailure } from '../diagnostic/systemerror.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { count } from '../text/words.js';
-import { whyNot } from './texts.js';
+import { noteRead } from './reads.js';
 import { inMegabytes, type ZipEntry, zipEntries } from './zipdirectory.js';
 
 /** How much an archive may hold. */
@@ -36,25 +37,32 @@ export interface ByteSource {
 
 /** A file as a source of bytes; it stays open until it is closed. Throws a Failure when it cannot be read. */
 export function fileSource(path: string, shown: string): ByteSource {
-  try {
+  const attempt = <T>(work: () => T): T => {
+    try {
+      return work();
+    } catch (error) {
+      throw systemFailure(error, harmless(shown));
+    }
+  };
+  return attempt(() => {
+    noteRead(path);
     const file = openSync(path, 'r');
     return {
       size: fstatSync(file).size,
-      read: (at, length) => {
-        const bytes = new Uint8Array(length);
-        let got = 0;
-        while (got < length) {
-          const more = readSync(file, bytes, got, length - got, at + got);
-          if (more === 0) break;
-          got += more;
-        }
-        return bytes.subarray(0, got);
-      },
+      read: (at, length) =>
+        attempt(() => {
+          const bytes = new Uint8Array(length);
+          let got = 0;
+          while (got < length) {
+            const more = readSync(file, bytes, got, length - got, at + got);
+            if (more === 0) break;
+            got += more;
+          }
+          return bytes.subarray(0, got);
+        }),
       close: () => closeSync(file),
     };
-  } catch (error) {
-    throw new Failure(`${harmless(shown)} ${whyNot(error)}`, { cause: error });
-  }
+  });
 }
 
 /** Bytes in memory as a source of bytes. */

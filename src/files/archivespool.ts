@@ -1,25 +1,17 @@
 /** Writes an archive of long texts that come all at once: each is kept packed in a file of its own until all are there. */
 
-import { randomUUID } from 'node:crypto';
-import {
-  closeSync,
-  fsyncSync,
-  mkdirSync,
-  openSync,
-  readSync,
-  renameSync,
-  rmSync,
-  unlinkSync,
-  writeSync,
-} from 'node:fs';
+import { readSync, unlinkSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { basename, dirname, join } from 'node:path';
+import { dirname } from 'node:path';
 import { crc32 } from 'node:zlib';
 import { Deflate, Zip, ZipDeflate, type ZipInputFile } from 'fflate';
 import { Failure } from '../diagnostic/failure.js';
+import { systemFailure } from '../diagnostic/systemerror.js';
 import { harmless } from '../text/harmless.js';
 import { ZIP_TIME } from './archive.js';
-import { whyNot } from './texts.js';
+import type { OutFile } from './out.js';
+import { closePart, makeFolder, openPart, removePart, sweep } from './parts.js';
+import { writeAll } from './whole.js';
 
 /** Text is packed in pieces of this size. */
 const PIECE = 65_536;
@@ -32,23 +24,25 @@ class Spool {
   size = 0;
   sum = 0;
   #held = '';
-  #named = false;
+  /** Its name, where it could not lose it. */
+  #named: string | undefined;
   readonly #file: number;
   readonly #deflate: Deflate;
 
   constructor(
     readonly name: string,
-    readonly path: string,
+    folder: string,
   ) {
-    this.#file = openSync(path, 'wx+');
+    const { path, file } = openPart(folder);
+    this.#file = file;
     // Where the system lets an open file lose its name, nothing is left behind whatever happens to the program.
     try {
       unlinkSync(path);
     } catch {
-      this.#named = true;
+      this.#named = path;
     }
     this.#deflate = new Deflate({ level: 6 }, (packed) => {
-      if (packed.length > 0) writeWhole(this.#file, packed);
+      if (packed.length > 0) writeAll(this.#file, packed);
     });
   }
 
@@ -85,8 +79,8 @@ class Spool {
   }
 
   close(): void {
-    closeSync(this.#file);
-    if (this.#named) rmSync(this.path, { force: true });
+    closePart(this.#file);
+    if (this.#named !== undefined) removePart(this.#named);
   }
 }
 
@@ -96,29 +90,46 @@ class Spool {
  */
 export class ArchiveSpool {
   readonly #spools = new Map<string, Spool>();
-  readonly #part: string;
+  readonly #undoFolder: () => void;
 
-  /** `out` is the file that the archive will be, if it will be one; `shown` names it in messages. */
+  /** `out` is the file that the archive will be, if it will be one. */
   constructor(
     names: readonly string[],
-    readonly out: string | undefined,
-    readonly shown: string,
+    readonly out: OutFile | undefined,
   ) {
-    const beside = out ?? join(tmpdir(), 'keywright');
-    this.#part = join(dirname(beside), `.${basename(beside)}.${randomUUID().slice(0, 8)}.part`);
-    this.#try(() => {
-      mkdirSync(dirname(beside), { recursive: true });
-      for (const name of names) this.#spools.set(name, new Spool(name, `${this.#part}${this.#spools.size}`));
-    });
+    const folder = out === undefined ? tmpdir() : dirname(out.path);
+    let undo: () => void = () => undefined;
+    try {
+      undo = makeFolder(folder);
+      sweep(folder);
+      for (const name of names) this.#spools.set(name, new Spool(name, folder));
+    } catch (error) {
+      this.#closeSpools();
+      undo();
+      throw this.#failure(error);
+    }
+    this.#undoFolder = undo;
   }
 
   /** Adds to one of the texts. */
   write(name: string, text: string): void {
-    this.#try(() => this.#spools.get(name)?.write(text));
+    try {
+      this.#spools.get(name)?.write(text);
+    } catch (error) {
+      throw this.#failure(error);
+    }
   }
 
   /** The bytes of the whole archive: first the texts that are given whole, then the others. */
   *bytes(first: readonly (readonly [name: string, text: string])[]): Generator<Uint8Array, void> {
+    try {
+      yield* this.#zipped(first);
+    } catch (error) {
+      throw this.#failure(error);
+    }
+  }
+
+  *#zipped(first: readonly (readonly [name: string, text: string])[]): Generator<Uint8Array, void> {
     let out: Uint8Array[] = [];
     const zip = new Zip((error, piece) => {
       if (error !== null) throw error;
@@ -150,35 +161,21 @@ export class ArchiveSpool {
   save(first: readonly (readonly [name: string, text: string])[]): void {
     const { out } = this;
     if (out === undefined) throw new Error('an archive without a file is for a stream');
-    this.#try(() => {
-      const file = openSync(this.#part, 'wx');
-      try {
-        for (const piece of this.bytes(first)) writeWhole(file, piece);
-        fsyncSync(file);
-      } finally {
-        closeSync(file);
-      }
-      renameSync(this.#part, out);
-    });
+    out.write(this.bytes(first));
   }
 
   /** Takes away everything but the finished archive. */
   close(): void {
+    this.#closeSpools();
+    this.#undoFolder();
+  }
+
+  #closeSpools(): void {
     for (const spool of this.#spools.values()) spool.close();
     this.#spools.clear();
-    rmSync(this.#part, { force: true });
   }
 
-  #try<T>(work: () => T): T {
-    try {
-      return work();
-    } catch (error) {
-      if (error instanceof Failure || (error as { code?: string }).code === undefined) throw error;
-      throw new Failure(`${harmless(this.shown)} ${whyNot(error, 'written')}`, { cause: error });
-    }
+  #failure(error: unknown): Failure {
+    return systemFailure(error, harmless(this.out?.shown ?? 'the archive'), 'written');
   }
-}
-
-function writeWhole(file: number, bytes: Uint8Array): void {
-  for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
 }

@@ -1,6 +1,8 @@
 import { readFileSync, realpathSync, statSync } from 'node:fs';
 import { isAbsolute, join, relative, sep } from 'node:path';
-import { isFile, whyNot } from './texts.js';
+import { whyNot } from '../diagnostic/systemerror.js';
+import { noteRead } from './reads.js';
+import { isFile } from './texts.js';
 import { inMegabytes } from './zipdirectory.js';
 
 /** The bytes of a file, or why they could not be had. */
@@ -22,6 +24,7 @@ export function readBeside(folder: string, name: string, most: number): BesideFi
         ok: false,
         problem: `it has ${inMegabytes(size)}, and ${inMegabytes(most)} is the most that is taken`,
       };
+    noteRead(path);
     return { ok: true, path, bytes: readFileSync(path) };
   } catch (error) {
     return { ok: false, problem: `it ${whyNot(error)}` };

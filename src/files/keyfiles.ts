@@ -1,8 +1,8 @@
 import { readdirSync, statSync } from 'node:fs';
 import { dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
-import { Failure } from '../diagnostic/failure.js';
+import { systemFailure } from '../diagnostic/systemerror.js';
 import { byCodeUnit } from '../text/words.js';
-import { isFile, whyNot } from './texts.js';
+import { isFile } from './texts.js';
 
 const KEY_ENDING = '.key.yaml';
 
@@ -48,7 +48,7 @@ function entriesOf(folder: string, cwd: string) {
     const entries = readdirSync(resolve(cwd, folder), { withFileTypes: true });
     return entries.sort((a, b) => byCodeUnit(a.name, b.name));
   } catch (error) {
-    throw new Failure(`${folder} ${whyNot(error)}`, { cause: error });
+    throw systemFailure(error, folder);
   }
 }
 

@@ -1,64 +1,84 @@
-import { linkSync, mkdirSync, realpathSync, unlinkSync, writeFileSync } from 'node:fs';
-import { dirname } from 'node:path';
+import { readFileSync } from 'node:fs';
+import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
-import { isFile, isNoFile, readText, whyNot, writeWhole } from './texts.js';
-
-/** What may be replaced by what a command writes. */
-export interface OutPermission {
-  /** As the person wrote it. */
-  readonly shown: string;
-  /** By what a text is known as one that the program made, and may make again. */
-  readonly ours: RegExp;
-  /** The person said that any file may be replaced. */
-  readonly overwrite: boolean;
-  /** Files that are read for the work: these are never replaced. */
-  readonly read: readonly string[];
-}
+import { systemFailure } from '../diagnostic/systemerror.js';
+import { withLock } from './lock.js';
+import { wasRead, wasWritten } from './reads.js';
+import { isFile, isNoFile, readText } from './texts.js';
+import { type Content, mustBeWritable, writeNew, writeWhole } from './whole.js';
 
 /**
- * Writes what was asked for to a file, as a whole. A file that stands there is replaced only when it is known as one of
- * ours, or when the person said so; a file that was read for the work never is. Throws a Failure otherwise.
+ * A file that a person named for what a command makes: the one guard of `--out`. A file that is there is replaced only
+ * when the person said so, and never one that this run reads or has written, by whatever name.
  */
-export function writeOut(path: string, text: string, { ours, ...permission }: OutPermission): void {
-  checkOut(path, { ...permission, ours: () => ours.test(readText(path, permission.shown)) });
-  writeWhole(path, text);
-}
+export class OutFile {
+  readonly path: string;
+  /** What was written last; `--watch` writes again and again. */
+  #last: string | undefined;
 
-/** The same for what is written in another way: throws a Failure when a file may not be replaced. */
-export function checkOut(
-  path: string,
-  { shown, ours, overwrite, read }: Omit<OutPermission, 'ours'> & { readonly ours: () => boolean },
-): void {
-  if (isNoFile(path)) throw new Failure(`${shown} is not a file, so nothing can be written there`);
-  if (!isFile(path)) return;
-  if (read.some((other) => isFile(other) && realpathSync(other) === realpathSync(path)))
-    throw new Failure(`${shown} is read for this very work; it is left as it is`, {
-      hint: 'give another name',
-    });
-  if (!overwrite && !ours())
-    throw new Failure(`${shown} is there already and was not written by this command; it is left as it is`, {
-      hint: 'give another name, or add --overwrite',
-    });
-}
+  constructor(
+    cwd: string,
+    /** As the person wrote it. */
+    readonly shown: string,
+    /** Whether the person said --overwrite. */
+    readonly overwrite = false,
+  ) {
+    this.path = resolve(cwd, shown);
+  }
 
-/** Writes a new file, whole or not at all. Throws a Failure, and leaves what stands there alone, when the name is taken. */
-export function writeNew(path: string, text: string, shown = path): void {
-  const part = `${path}.${process.pid}.part`;
-  try {
-    mkdirSync(dirname(path), { recursive: true });
-    writeFileSync(part, text, { flag: 'wx' });
-    try {
-      // A link is made only where nothing has the name, however quickly somebody else may be.
-      linkSync(part, path);
-    } finally {
-      unlinkSync(part);
-    }
-  } catch (error) {
-    if ((error as { code?: string }).code === 'EEXIST')
-      throw new Failure(`${shown} is there already; it is left as it is`, {
-        cause: error,
+  /** Throws a Failure where nothing may be written. Commands that work long ask this first; `write` asks again. */
+  check(): void {
+    const { shown, path } = this;
+    if (isNoFile(path, shown)) throw new Failure(`${shown} is not a file, so nothing can be written there`);
+    if (wasRead(path))
+      throw new Failure(`${shown} is read for this very work; it is left as it is`, {
         hint: 'give another name',
       });
-    throw new Failure(`${shown} ${whyNot(error, 'written')}`, { cause: error });
+    if (!isFile(path)) return;
+    const ours = this.#last !== undefined && this.#stands() === this.#last;
+    if (!ours && wasWritten(path))
+      throw new Failure(`${shown} is written by this very command already; it is left as it is`, {
+        hint: 'give another name',
+      });
+    if (!ours && !this.overwrite)
+      throw new Failure(`${shown} is there already; it is left as it is`, { hint: TAKEN });
+    mustBeWritable(path, shown);
   }
+
+  /** Writes it, whole. Throws a Failure where it may not be written, or cannot. */
+  write(content: Content): void {
+    this.check();
+    if (isFile(this.path)) writeWhole(this.path, content, this.shown);
+    else writeNew(this.path, content, this.shown, TAKEN);
+    this.#last = typeof content === 'string' ? content : undefined;
+  }
+
+  #stands(): string | undefined {
+    try {
+      return readFileSync(this.path, 'utf8');
+    } catch (error) {
+      throw systemFailure(error, this.shown);
+    }
+  }
+}
+
+const TAKEN = 'give another name, or add --overwrite';
+
+/**
+ * Puts a text in the place of another that was read from the same file. Throws a Failure, and leaves the file alone, when
+ * somebody else has changed it meanwhile.
+ */
+export function replaceText(path: string, before: string, after: string, shown = path): void {
+  withLock(path, shown, () => {
+    mustStandAs(path, before, shown);
+    writeWhole(path, after, shown);
+  });
+}
+
+/** Throws a Failure when a file does not hold what it held; nothing, when there was none. */
+export function mustStandAs(path: string, before: string | undefined, shown: string): void {
+  if (readText(path, shown) !== before)
+    throw new Failure(`${shown} was changed by somebody else meanwhile; it is left as it is`, {
+      hint: 'look at what it holds now, then try again',
+    });
 }

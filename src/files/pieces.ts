@@ -2,8 +2,9 @@ import { isUtf8 } from 'node:buffer';
 import { open } from 'node:fs/promises';
 import type { Readable } from 'node:stream';
 import { Failure } from '../diagnostic/failure.js';
+import { systemFailure } from '../diagnostic/systemerror.js';
 import { harmless } from '../text/harmless.js';
-import { whyNot } from './texts.js';
+import { noteRead } from './reads.js';
 
 const PIECE = 65_536;
 
@@ -15,18 +16,28 @@ export async function* filePieces(path: string, shown: string): AsyncGenerator<s
   try {
     yield* textOf(fileBytes(path), shown);
   } catch (error) {
-    if (error instanceof Failure) throw error;
-    throw new Failure(`${harmless(shown)} ${whyNot(error)}`, { cause: error });
+    throw systemFailure(error, harmless(shown));
   }
 }
 
 /** The text of a stream, such as the standard input, piece by piece. */
 export function textPieces(stream: Readable, shown: string): AsyncGenerator<string, void> {
-  return textOf(stream as AsyncIterable<Buffer | string>, shown);
+  return textOf(streamBytes(stream, shown), shown);
+}
+
+/** What comes through a stream, such as the standard input. Throws a Failure when it cannot be read. */
+export async function* streamBytes(stream: Readable, shown: string): AsyncGenerator<Buffer, void> {
+  try {
+    for await (const piece of stream as AsyncIterable<Buffer | string>)
+      yield typeof piece === 'string' ? Buffer.from(piece) : piece;
+  } catch (error) {
+    throw systemFailure(error, harmless(shown));
+  }
 }
 
 /** The bytes of a file. Each piece lies in the same memory as the one before, so that a long file takes no more of it. */
 async function* fileBytes(path: string): AsyncGenerator<Buffer, void> {
+  noteRead(path);
   const file = await open(path, 'r');
   try {
     const piece = Buffer.allocUnsafeSlow(PIECE);

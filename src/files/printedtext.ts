@@ -1,11 +1,13 @@
 import { isUtf8 } from 'node:buffer';
-import { createReadStream, statSync } from 'node:fs';
+import { createReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { TextDecoder } from 'node:util';
 import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
 import { count } from '../text/words.js';
-import { whyNot } from './texts.js';
+import { streamBytes } from './pieces.js';
+import { noteRead } from './reads.js';
+import { statOf } from './texts.js';
 
 /** The text of a printed work, and how its bytes were read when they were not UTF-8. */
 export interface PrintedText {
@@ -24,14 +26,12 @@ const MOST_LINES = 150_000;
  * cannot be read, is too large, empty, or no text.
  */
 export async function readPrinted(path: string, shown: string): Promise<PrintedText> {
-  const size = statSync(path, { throwIfNoEntry: false })?.size ?? 0;
+  const size = statOf(path, harmless(shown))?.size ?? 0;
   if (size > MOST_BYTES) throw tooLarge(shown, size);
+  noteRead(path);
   const stream = createReadStream(path);
   try {
     return await printedFrom(stream, shown);
-  } catch (error) {
-    if (error instanceof Failure) throw error;
-    throw new Failure(`${harmless(shown)} ${whyNot(error)}`, { cause: error });
   } finally {
     stream.destroy();
   }
@@ -41,8 +41,7 @@ export async function readPrinted(path: string, shown: string): Promise<PrintedT
 export async function printedFrom(stream: Readable, shown: string): Promise<PrintedText> {
   const chunks: Buffer[] = [];
   let size = 0;
-  for await (const chunk of stream as AsyncIterable<Buffer | string>) {
-    const bytes = typeof chunk === 'string' ? Buffer.from(chunk) : chunk;
+  for await (const bytes of streamBytes(stream, shown)) {
     size += bytes.length;
     if (size > MOST_BYTES) throw tooLarge(shown, undefined);
     chunks.push(bytes);

@@ -3,6 +3,7 @@ import { availableParallelism } from 'node:os';
 import { MessageChannel, type MessagePort, receiveMessageOnPort, Worker } from 'node:worker_threads';
 import { Failure } from '../diagnostic/failure.js';
 import type { RowBatch } from '../records/rowbatch.js';
+import { noteRead } from './reads.js';
 import { isArchive } from './zipstart.js';
 
 /** What the thread is to cut. */
@@ -63,6 +64,7 @@ export class RowsApart {
   #wake: () => void = () => undefined;
 
   constructor(path: string, shown: string, format: RowTask['format']) {
+    noteRead(path);
     const { port1, port2 } = new MessageChannel();
     const workerData: RowTask = { path, shown, format, read: this.#read, port: port2 };
     this.#port = port1;

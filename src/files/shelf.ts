@@ -1,6 +1,7 @@
-import { closeSync, openSync, readdirSync, readSync, realpathSync, statSync } from 'node:fs';
+import { closeSync, openSync, readdirSync, readSync, realpathSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
+import { systemFailure, whyNot } from '../diagnostic/systemerror.js';
 import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
@@ -8,7 +9,7 @@ import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
 import type { Bundle } from './bundle.js';
 import { idInText } from './keyid.js';
-import { isFile, readText, whyNot } from './texts.js';
+import { isFile, noFile, readText, statOf } from './texts.js';
 import { isArchiveFile } from './zipstart.js';
 
 /** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
@@ -30,7 +31,7 @@ export class FolderShelf implements Shelf {
 
   constructor(cwd: string, folders: readonly string[] = []) {
     this.#cwd = cwd;
-    this.#folders = [join(cwd, 'keys'), ...folders.map((f) => resolve(cwd, f))];
+    this.#folders = [join(cwd, 'keys'), ...folders.map((f) => givenFolder(f, cwd))];
   }
 
   key(reference: string, fromFile: string): Found {
@@ -89,8 +90,7 @@ export class FolderShelf implements Shelf {
     const byId = this.#look(reference, this.#folders, false, false);
     if (byId.ok) return byId.file;
     if (byId.there) throw new Failure(`key ${harmless(reference)} cannot be used: ${byId.problem}`);
-    if (reference.includes('/') || reference.endsWith('.yaml'))
-      throw new Failure(`${harmless(reference)} cannot be read: there is no such file`);
+    if (reference.includes('/') || reference.endsWith('.yaml')) throw noFile(path, harmless(reference));
     const hint = byId.nearest === undefined ? undefined : `did you mean ${byId.nearest}?`;
     throw new Failure(
       `there is no key ${harmless(reference)}: no file of that name, and none of that id in ${this.#folders.map((f) => this.#shown(f)).join(', ')}`,
@@ -185,7 +185,7 @@ export class FolderShelf implements Shelf {
 
 /** Reads a key file, refusing one that is too large before it is read. */
 export function readKeyText(path: string, shown = path): string {
-  const size = statSync(path, { throwIfNoEntry: false })?.size ?? 0;
+  const size = statOf(path, shown)?.size ?? 0;
   if (size > LARGEST_TEXT)
     throw new Failure(
       `${shown} is ${Math.round(size / 1048576)} MB; ${LARGEST_TEXT / 1048576} MB is the most that a key may have`,
@@ -193,13 +193,25 @@ export function readKeyText(path: string, shown = path): string {
   return readText(path, shown);
 }
 
+/** A folder that a person named; one that is not there holds no key, and hides a slip of the pen. */
+function givenFolder(folder: string, cwd: string): string {
+  const path = resolve(cwd, folder);
+  const found = statOf(path, harmless(folder));
+  if (found?.isDirectory() === true) return path;
+  throw new Failure(
+    `${harmless(folder)} cannot be searched for keys: ${found === undefined ? 'there is no such folder' : 'it is not a folder'}`,
+  );
+}
+
 function listKeys(folder: string, ending: string): string[] {
   try {
     return readdirSync(folder)
       .filter((name) => name.endsWith(ending))
       .sort();
-  } catch {
-    return []; // A folder that is not there holds no keys.
+  } catch (error) {
+    // A folder that is not there holds no keys.
+    if (['ENOENT', 'ENOTDIR'].includes((error as { code?: string }).code ?? '')) return [];
+    throw systemFailure(error, harmless(folder));
   }
 }
 

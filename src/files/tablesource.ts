@@ -1,13 +1,14 @@
 /** A table of finds, wherever it is: text as it comes in, or an archive that holds several files. */
-import { createReadStream, statSync } from 'node:fs';
+import { createReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { TextDecoder } from 'node:util';
 import { Failure } from '../diagnostic/failure.js';
 import type { ArchiveTexts } from '../records/dwc/datarows.js';
 import { harmless, quoted } from '../text/harmless.js';
 import type { Archive, ByteSource } from './archive.js';
-import { filePieces, textOf } from './pieces.js';
-import { whyNot } from './texts.js';
+import { filePieces, streamBytes, textOf } from './pieces.js';
+import { noteRead } from './reads.js';
+import { statOf } from './texts.js';
 import { isArchive } from './zipstart.js';
 
 /** A table as it was found. */
@@ -23,7 +24,8 @@ const MOST_STREAMED = 512 * 1024 * 1024;
 
 /** The table in a file. Throws a Failure when it cannot be read. */
 export async function fileTable(path: string, shown: string, kind: TableKind): Promise<TableSource> {
-  const found = statSync(path, { throwIfNoEntry: false });
+  const found = statOf(path, harmless(shown));
+  noteRead(path);
   // What is neither file nor folder (`<(command)` of a shell) can be read once only, from its start.
   if (found !== undefined && !found.isFile() && !found.isDirectory())
     return streamTable(createReadStream(path), shown, kind);
@@ -38,20 +40,15 @@ export async function fileTable(path: string, shown: string, kind: TableKind): P
 
 /** The table in a stream, such as the standard input. */
 export async function streamTable(stream: Readable, shown: string, kind: TableKind): Promise<TableSource> {
-  const pieces = (stream as AsyncIterable<Buffer | string>)[Symbol.asyncIterator]();
+  const pieces = streamBytes(stream, shown);
   const first: Uint8Array[] = [];
   let size = 0;
   const more = async (): Promise<boolean> => {
-    try {
-      const { done, value } = await pieces.next();
-      if (done === true) return false;
-      const bytes = typeof value === 'string' ? Buffer.from(value) : value;
-      first.push(bytes);
-      size += bytes.length;
-      return true;
-    } catch (error) {
-      throw new Failure(`${harmless(shown)} ${whyNot(error)}`, { cause: error });
-    }
+    const { done, value } = await pieces.next();
+    if (done === true) return false;
+    first.push(value);
+    size += value.length;
+    return true;
   };
   while (kind !== 'text' && size < 4 && (await more()));
   if (kind === 'archive' || (kind === undefined && isArchive(Buffer.concat(first).subarray(0, 4)))) {
@@ -68,14 +65,10 @@ export async function streamTable(stream: Readable, shown: string, kind: TableKi
 
 async function* rest(
   first: Uint8Array[],
-  pieces: AsyncIterator<Buffer | string>,
-): AsyncGenerator<Uint8Array | string, void> {
+  pieces: AsyncIterable<Uint8Array>,
+): AsyncGenerator<Uint8Array, void> {
   yield* first.splice(0);
-  for (;;) {
-    const { done, value } = await pieces.next();
-    if (done === true) return;
-    yield value;
-  }
+  yield* pieces;
 }
 
 async function archiveTable(source: ByteSource, shown: string): Promise<TableSource> {

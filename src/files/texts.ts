@@ -1,27 +1,24 @@
-import { mkdirSync, readFileSync, statSync } from 'node:fs';
-import { dirname } from 'node:path';
-import writeFileAtomic from 'write-file-atomic';
+import { readFileSync, type Stats, statSync } from 'node:fs';
 import { Failure } from '../diagnostic/failure.js';
+import { systemFailure } from '../diagnostic/systemerror.js';
+import { noteRead } from './reads.js';
 
 /** Reads a whole text file (UTF-8). Throws a Failure that says in words why it could not be read. */
 export function readText(path: string, shown = path): string {
   try {
+    noteRead(path);
     return readFileSync(path, 'utf8');
   } catch (error) {
-    throw new Failure(`${shown} ${whyNot(error)}`, { cause: error });
+    throw systemFailure(error, shown);
   }
 }
 
-/**
- * Writes a whole file so that it is never seen half written: a crash leaves the old one or the new one. Throws a
- * Failure when the folder cannot be written.
- */
-export function writeWhole(path: string, text: string | Uint8Array): void {
+/** What the system knows of a file or folder; undefined when there is none. Throws a Failure when it cannot be asked. */
+export function statOf(path: string, shown = path): Stats | undefined {
   try {
-    mkdirSync(dirname(path), { recursive: true });
-    writeFileAtomic.sync(path, typeof text === 'string' ? text : Buffer.from(text));
+    return statSync(path, { throwIfNoEntry: false });
   } catch (error) {
-    throw new Failure(`${path} ${whyNot(error, 'written')}`, { cause: error });
+    throw systemFailure(error, shown);
   }
 }
 
@@ -34,25 +31,22 @@ export function isFile(path: string): boolean {
   }
 }
 
-/** Whether something stands there that is no file: a folder, a device. Writing would not keep anything, or harm it. */
-export function isNoFile(path: string): boolean {
-  const found = statSync(path, { throwIfNoEntry: false });
+/**
+ * Whether something stands there that is no file: a folder, a device. Writing would not keep anything, or harm it.
+ * Throws a Failure when that cannot be known.
+ */
+export function isNoFile(path: string, shown = path): boolean {
+  const found = statOf(path, shown);
   return found !== undefined && !found.isFile();
 }
 
-/** Why a file cannot be read or written, after its name: `cannot be read: there is no such file`. */
-export function whyNot(error: unknown, done: 'read' | 'written' = 'read'): string {
-  const code = (error as { code?: string }).code;
-  const reasons: Record<string, string> = {
-    ENOENT: 'there is no such file',
-    EACCES: 'access is denied',
-    EPERM: 'access is denied',
-    EISDIR: 'it is a folder',
-    ENOTDIR: 'part of its path is not a folder',
-    ENOSPC: 'the disk is full',
-    EROFS: 'the disk can only be read',
-    ERR_STRING_TOO_LONG: 'it is too large',
-    ERR_FS_FILE_TOO_LARGE: 'it is too large',
-  };
-  return `cannot be ${done}: ${reasons[code ?? ''] ?? String((error as Error).message)}`;
+/** Why a path that a person gave is no file that could be read. */
+export function noFile(path: string, shown: string): Failure {
+  try {
+    const found = statSync(path);
+    const what = found.isDirectory() ? 'it is a folder' : 'it is a device';
+    return new Failure(`${shown} cannot be read: ${what}`, { hint: 'give the name of a file' });
+  } catch (error) {
+    return systemFailure(error, shown);
+  }
 }

@@ -1,4 +1,5 @@
 import type { Readable } from 'node:stream';
+import { isSystemError, systemFailure } from '../diagnostic/systemerror.js';
 
 /** The person pressed ^C; `main` turns it into exit code 130. */
 export class Interrupted extends Error {
@@ -30,6 +31,10 @@ export async function* inputLines(stdin: Readable): AsyncGenerator<string, void>
       for (const line of lines) yield line.replace(/\r$/, '');
     }
     if (rest !== '') yield rest.replace(/\r$/, '');
+  } catch (error) {
+    // A terminal that hung up is no file that could be mended.
+    if (!isSystemError(error) || error.code === 'EIO') throw error;
+    throw systemFailure(error, 'the standard input');
   } finally {
     if (stop !== undefined) process.off('SIGINT', stop);
     // A pipe that is still open must not keep the process waiting.

@@ -49,7 +49,10 @@ export function processWorld(version: string): World {
     stdout,
     stderr,
     env,
-    cwd: process.cwd(),
+    // Asked when it is needed: a help can be shown in a folder that is gone.
+    get cwd() {
+      return process.cwd();
+    },
     version,
     signal: closed.signal,
     now: () => new Date(),
@@ -64,6 +67,12 @@ export function processWorld(version: string): World {
     },
     colour: { stdout: colourLevel(stdout, env), stderr: colourLevel(stderr, env) },
   };
+}
+
+/** Whether an error means that the terminal is gone: its window was closed, or the connection to it ended. */
+export function hungUp(error: unknown, { isTTY }: World): boolean {
+  const { code } = error as { code?: unknown };
+  return (code === 'EIO' || code === 'ENXIO') && (isTTY.stdin || isTTY.stderr || isTTY.stdout);
 }
 
 /**

@@ -72,17 +72,17 @@ describe('a bundle', () => {
     expect(made('b.zip', { TZ: 'America/Los_Angeles' }).equals(first)).toBe(true);
   });
 
-  it('is called by id and version, and replaces an older bundle but nothing else', async () => {
+  it('is called by id and version, and replaces a file only when it is told to', async () => {
     const cwd = folder({ 'small.key.yaml': SMALL, 'other.zip': 'something else' });
     const first = await keywright(cwd, ['bundle', 'small.key.yaml']);
     expect([first.code, first.err]).toEqual([
       0,
       'keywright: small-1.0.0.keywright.zip written: 1 key, 1 licence text\n',
     ]);
-    expect((await keywright(cwd, ['bundle', 'small.key.yaml'])).code).toBe(0);
+    expect((await keywright(cwd, ['bundle', 'small.key.yaml'])).code).toBe(2);
     await expect(keywright(cwd, ['bundle', 'small.key.yaml', '-o', 'other.zip'])).resolves.toMatchObject({
       code: 2,
-      err: expect.stringContaining('other.zip is there already and was not written by this command'),
+      err: expect.stringContaining('other.zip is there already; it is left as it is'),
     });
     expect((await keywright(cwd, ['bundle', 'small.key.yaml', '-o', 'other.zip', '--overwrite'])).code).toBe(
       0,

@@ -170,7 +170,7 @@ describe('formats', () => {
     const json = run(['lint', 'wrong.key.yaml', '--format', 'json']);
     expect(json.code).toBe(1);
     expect(JSON.parse(json.out)).toMatchObject({ version: 1, files: ['wrong.key.yaml'] });
-    const sarif = run(['lint', 'wrong.key.yaml', '--format', 'sarif', '--output', 'out/lint.sarif']);
+    const sarif = run(['lint', 'wrong.key.yaml', '--format', 'sarif', '--out', 'out/lint.sarif']);
     expect([sarif.code, sarif.out]).toEqual([1, '']);
     expect(JSON.parse(read('out/lint.sarif'))).toMatchObject({ version: '2.1.0' });
     expect(run(['lint', 'wrong.key.yaml', '--format', 'github']).out).toMatch(

@@ -102,7 +102,7 @@ describe('bin/keywright.js', () => {
       stdio: ['ignore', full, 'pipe'],
     });
     expect(status).toBe(2);
-    expect(stderr).toMatch(/^keywright: the output could not be written: ENOSPC/);
+    expect(stderr).toMatch(/^keywright: the output cannot be written: no space left on device\n/);
   });
 
   it('the built program shows its help', () => {

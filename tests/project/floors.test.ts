@@ -21,7 +21,6 @@ const FLOORS: readonly (readonly string[])[] = [
 /** What only some folders may import. */
 const RESERVED: readonly { readonly what: RegExp; readonly folders: readonly string[] }[] = [
   { what: /^(node:)?fs(\/|$)/, folders: ['files'] },
-  { what: /^write-file-atomic$/, folders: ['files'] },
   { what: /^fflate$/, folders: ['files'] },
   { what: /^(inquirer|@inquirer\/.*|chalk)$/, folders: ['terminal'] },
   { what: /^(node:)?(tty|readline)(\/|$)/, folders: ['terminal'] },

@@ -13,6 +13,8 @@ export interface Window {
   readonly env?: Readonly<Record<string, string>>;
   /** A file that stdout goes to; everything else stays at the terminal. */
   readonly stdout?: string;
+  /** A file that gets the exit code, also after the window was closed: the signal of that does not reach the program. */
+  readonly status?: string;
 }
 
 /** keywright under a real pseudo-terminal (made by `script` of util-linux), its screen read by a terminal emulator. */
@@ -25,10 +27,10 @@ export class Pty {
   #ended = false;
 
   constructor(args: readonly string[], window: Window) {
-    const { columns, rows, cwd, env = {}, stdout } = window;
+    const { columns, rows, cwd, env = {}, stdout, status } = window;
     this.#terminal = new xterm.Terminal({ cols: columns, rows, scrollback: 2000, allowProposedApi: true });
     const words = [process.execPath, bin, ...args].map((w) => `'${w.replaceAll("'", "'\\''")}'`);
-    const command = `stty cols ${columns} rows ${rows}; exec ${words.join(' ')}${stdout === undefined ? '' : ` > ${stdout}`}`;
+    const command = `stty cols ${columns} rows ${rows}; ${status === undefined ? 'exec ' : "trap '' HUP; "}${words.join(' ')}${stdout === undefined ? '' : ` > ${stdout}`}${status === undefined ? '' : `; echo $? > ${status}`}`;
     this.#child = spawn('script', ['-qefc', command, '/dev/null'], {
       cwd,
       env: {

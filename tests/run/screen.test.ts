@@ -213,6 +213,22 @@ describe('run in a terminal', () => {
     }
   });
 
+  it.each([
+    ['by single keys', {}],
+    ['line by line', { TERM: 'dumb' }],
+  ])('ends quietly when its window is closed, with what was answered kept (%s)', async (how, env) => {
+    const pty = start([CAPS, '--record', 'rec.yaml'], { status: 'status', env });
+    const [asks, enter] = how === 'line by line' ? ['Your answer:', '\n'] : ['your answer:', ''];
+    await pty.shows(asks);
+    await pty.press(`a${enter}`, /1a/);
+    pty.end();
+    await expect
+      .poll(() => readFileSync(join(folder, 'status'), { encoding: 'utf8', flag: 'a+' }))
+      .toBe('129\n');
+    expect(record('rec.yaml').answers).toHaveLength(1);
+    expect(existsSync(join(folder, '.rec.yaml.lock'))).toBe(false);
+  });
+
   it('goes on after kill -9', async () => {
     const first = start([CAPS, '--record', 'find.rec.yaml', '--with', 'find.yaml', '--id', 'TH-2026-041']);
     await first.shows('Couplet 3, your answer:');

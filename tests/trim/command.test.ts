@@ -37,14 +37,13 @@ describe('keywright trim', () => {
     expect(err).not.toMatch(CLEARING);
   });
 
-  it('writes files, replaces only its own, and names what is not found from there', async () => {
+  it('writes files, replaces them only when it is told to, and names what is not found from there', async () => {
     const args = ['--to', 'list.txt', '--out', 'mine.key.yaml', '--report', 'mine.json', '--id', 'mine'];
     const first = await trim(args);
     expect([first.code, first.out]).toEqual([0, '']);
     expect(read('mine.key.yaml')).toMatch(/^id: mine$/m);
     const report = JSON.parse(read('mine.json'));
     expect(report.harmfulKept.map((t: { id: string }) => t.id)).toContain('galerina-marginata');
-    expect((await trim(args)).code).toBe(0);
     writeFileSync(join(folder, 'mine.key.yaml'), 'mine alone');
     const refused = await trim(args);
     expect([refused.code, read('mine.key.yaml')]).toEqual([2, 'mine alone']);

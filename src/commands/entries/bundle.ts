@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION } from './shared.js';
+import { KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from './shared.js';
 
 /** What `bundle` takes and does, for its help and the check of its command line. */
 export const BUNDLE: CommandEntry = {
@@ -12,7 +12,7 @@ export const BUNDLE: CommandEntry = {
       flags: '-o, --out <FILE>',
       help: 'the file to write; called by the id and version of the key when not given',
     },
-    { flags: '--overwrite', help: 'let --out replace a file that is no bundle' },
+    OVERWRITE_OPTION,
     { flags: '--without-licence', help: 'bundle keys that name no licence' },
     KEYS_OPTION,
   ],

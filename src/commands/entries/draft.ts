@@ -1,4 +1,5 @@
 import type { CommandEntry } from '../command.js';
+import { OVERWRITE_OPTION } from './shared.js';
 
 /** What `draft` takes and does, for its help and the check of its command line. */
 export const DRAFT: CommandEntry = {
@@ -35,7 +36,7 @@ export const DRAFT: CommandEntry = {
       least: 1,
     },
     { flags: '-o, --out <FILE>', help: 'write the key to NAME.key.yaml, not to stdout' },
-    { flags: '--overwrite', help: 'let --out replace a file that is no draft' },
+    OVERWRITE_OPTION,
     { flags: '--id <ID>', help: 'the id of the key; without it, made from the name of the file' },
     { flags: '--title <TITLE>', help: 'the title of the key' },
     { flags: '--group <WORDS>', help: 'for which organisms it is' },

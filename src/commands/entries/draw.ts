@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION } from './shared.js';
+import { KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from './shared.js';
 
 /** What `draw` takes and does, for its help and the check of its command line. */
 export const DRAW: CommandEntry = {
@@ -39,7 +39,7 @@ export const DRAW: CommandEntry = {
     { flags: '--renumber', help: 'number the couplets in reading order, in the picture only' },
     { flags: '--chain', help: 'draw the keys that it goes on in as well' },
     { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
-    { flags: '--overwrite', help: 'let --out replace a file that this command did not write' },
+    OVERWRITE_OPTION,
     KEYS_OPTION,
   ],
   about: [

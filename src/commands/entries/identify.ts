@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION } from './shared.js';
+import { KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from './shared.js';
 
 /** What `identify` takes and does, for its help and the check of its command line. */
 export const IDENTIFY: CommandEntry = {
@@ -37,7 +37,7 @@ export const IDENTIFY: CommandEntry = {
       repeats: true,
     },
     { flags: '-o, --out <FILE>', help: 'the file of the archive that --format dwc writes' },
-    { flags: '--overwrite', help: 'let --out replace a file that was not written by this command' },
+    OVERWRITE_OPTION,
     { flags: '--strict', help: 'exit code 1 unless every collection comes down to one taxon' },
     {
       flags: '--keep-going',

@@ -1,4 +1,5 @@
 import type { CommandEntry } from '../command.js';
+import { OVERWRITE_OPTION } from './shared.js';
 
 /** What `import` takes and does, for its help and the check of its command line. */
 export const IMPORT: CommandEntry = {
@@ -21,7 +22,7 @@ export const IMPORT: CommandEntry = {
     },
     { flags: '--no-when', help: 'propose no characters and conditions from the words of the leads' },
     { flags: '--out <DIR>', help: 'write each key of the text to a file of its own there' },
-    { flags: '--overwrite', help: 'let --out replace files that are there' },
+    OVERWRITE_OPTION,
     { flags: '--pick <N>', help: 'only the first, second, ... key of the text', least: 1 },
     { flags: '--as-one', help: 'join all keys of the text; their headings become the first couplet' },
   ],

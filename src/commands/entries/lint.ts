@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEYS_OPTION } from './shared.js';
+import { KEYS_OPTION, OVERWRITE_OPTION } from './shared.js';
 
 /** What `lint` takes and does, for its help and the check of its command line. */
 export const LINT: CommandEntry = {
@@ -36,7 +36,8 @@ export const LINT: CommandEntry = {
     { flags: '--diff', help: 'show what --fix would change, and change nothing' },
     { flags: '--baseline <FILE>', help: 'a list of old findings that are accepted' },
     { flags: '--update-baseline', help: 'write all present findings to that list' },
-    { flags: '--output <FILE>', help: 'write the report there instead of to stdout' },
+    { flags: '-o, --out <FILE>', help: 'write the report there instead of to stdout' },
+    OVERWRITE_OPTION,
     { flags: '--watch', help: 'check again whenever a file changes, until ^C' },
     { flags: '--stdin-name <NAME>', help: 'the file name under which the key on stdin is checked' },
     KEYS_OPTION,
@@ -54,7 +55,7 @@ export const LINT: CommandEntry = {
       does: 'shows one key couplet by couplet, after counts by rule',
     },
     {
-      line: 'keywright lint keys --format sarif --output lint.sarif',
+      line: 'keywright lint keys --format sarif --out lint.sarif',
       does: 'writes the findings for code hosting and editors',
     },
   ],

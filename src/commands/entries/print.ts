@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION } from './shared.js';
+import { KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from './shared.js';
 
 /** What `print` takes and does, for its help and the check of its command line. */
 export const PRINT: CommandEntry = {
@@ -36,7 +36,7 @@ export const PRINT: CommandEntry = {
     { flags: '--chain', help: 'print the keys that it goes on in after it' },
     { flags: '--brief', help: 'leave out scope, notes, taxa, terms and sources' },
     { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
-    { flags: '--overwrite', help: 'let --out replace a file that this command did not write' },
+    OVERWRITE_OPTION,
     KEYS_OPTION,
   ],
   about: [

@@ -1,4 +1,5 @@
 import type { CommandEntry } from '../command.js';
+import { OVERWRITE_OPTION } from './shared.js';
 
 /** What `report` takes and does, for its help and the check of its command line. */
 export const REPORT: CommandEntry = {
@@ -14,7 +15,7 @@ export const REPORT: CommandEntry = {
       standard: 'text',
     },
     { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
-    { flags: '--overwrite', help: 'let --out replace a file that this command did not write' },
+    OVERWRITE_OPTION,
   ],
   about: [
     'The report is made from the record alone; the key is not needed. It holds where, when and by whom the find was collected, what was seen on which specimen and at what age, every answer with its notes and doubts, the candidates with their paths, the verdict, the key with its version and the mark of its content, and what later determinations changed.',

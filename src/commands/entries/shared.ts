@@ -7,6 +7,12 @@ export const KEYS_OPTION: OptionEntry = {
   repeats: true,
 };
 
+/** Lets --out replace a file; the same for every command that has --out. */
+export const OVERWRITE_OPTION: OptionEntry = {
+  flags: '--overwrite',
+  help: 'let --out replace a file that is there, but never one that is read for it or is write-protected',
+};
+
 /** The operand that names a key. */
 export const KEY_ARGUMENT = {
   name: 'KEY',

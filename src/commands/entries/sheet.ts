@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEYS_OPTION } from './shared.js';
+import { KEYS_OPTION, OVERWRITE_OPTION } from './shared.js';
 
 /** What `sheet` takes and does, for its help and the check of its command line. */
 export const SHEET: CommandEntry = {
@@ -17,7 +17,7 @@ export const SHEET: CommandEntry = {
     { flags: '--specimens <N>', help: 'how many specimens have a column', least: 1, standard: 3 },
     { flags: '--look', help: 'say how each character is looked at' },
     { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
-    { flags: '--overwrite', help: 'let --out replace a file that this command did not write' },
+    OVERWRITE_OPTION,
     KEYS_OPTION,
   ],
   about: [

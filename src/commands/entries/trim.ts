@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION } from './shared.js';
+import { KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from './shared.js';
 
 /** What `trim` takes and does, for its help and the check of its command line. */
 export const TRIM: CommandEntry = {
@@ -13,7 +13,7 @@ export const TRIM: CommandEntry = {
       help: 'the taxa to keep: one name a line, or a table (CSV, TSV, Darwin Core) with a column of names',
     },
     { flags: '-o, --out <FILE>', help: 'write the trimmed key there instead of to stdout' },
-    { flags: '--overwrite', help: 'let --out replace a file that this command did not write' },
+    OVERWRITE_OPTION,
     { flags: '--keep-numbers', help: 'leave the couplets the numbers that they have' },
     { flags: '--keep-unused', help: 'leave characters, terms and sources that nothing speaks of any more' },
     {

@@ -147,12 +147,9 @@ export function metaXml(program: string): string {
     ].join('\n');
   });
   return `<?xml version="1.0" encoding="UTF-8"?>
-<!-- ${WRITTEN_BY} ${program.replaceAll('--', '')} -->
+<!-- Written by ${program.replaceAll('--', '')} -->
 <archive xmlns="${DWC_TEXT}">
 ${described.join('\n')}
 </archive>
 `;
 }
-
-/** By what an archive is known as one of ours. */
-export const WRITTEN_BY = 'Written by';
