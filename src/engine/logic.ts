@@ -1,4 +1,5 @@
 import type { Chain } from '../key/chain.js';
+import { reachableFrom } from '../key/graph.js';
 import { type Box, Budget, EVERYTHING, type Region, Space, Undecided } from '../traits/box.js';
 import { askedBy } from '../traits/check.js';
 import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from './compile.js';
@@ -12,6 +13,10 @@ const MOST_BOXES = 400;
 /**
  * Which finds can arrive at each couplet of a chain and take each lead, exactly. Where branches join, their finds are
  * joined. A question that would cost too much has the answer undefined, and so has every question that builds on it.
+ *
+ * Of a key that is joined in spite of errors it knows two answers: the finds that arrive and take for sure, and all that
+ * may (`mayArrive`, `mayTake`), whatever stands where a condition or an end cannot be read. A claim that some find does
+ * something rests on the first, a claim that none does on the second. Of a sound key they are the same.
  */
 export class Logic {
   readonly key: CompiledKey;
@@ -21,6 +26,10 @@ export class Logic {
   readonly #arrivals: (Region | undefined)[] = [];
   readonly #taken = new Map<CompiledLead, Region | undefined>();
   readonly #asked = new Map<CompiledLead, readonly number[]>();
+  /** Set for a key with leads of which not all is known. */
+  readonly #unknown: Unknown | undefined;
+  readonly #mayArrive: (Region | undefined)[] = [];
+  readonly #mayTake = new Map<CompiledLead, Region | undefined>();
   /** The leads that lead to each couplet, as pairs of couplet and lead number. */
   readonly into: readonly (readonly (readonly [number, number])[])[];
   /** By couplet: the fewest leads from the start; undefined where no lead leads. */
@@ -38,6 +47,8 @@ export class Logic {
     this.into = into;
     this.depths = depthsOf(this.key);
     for (let c = 0; c < this.key.couplets.length; c++) this.#arrivals[c] = this.#computeArrival(c);
+    this.#unknown = unknownIn(this.key, into);
+    for (const c of this.#unknown?.order ?? []) this.#mayArrive[c] = this.#computeMayArrive(c);
   }
 
   /** Answers a question of logic within a limit of work; undefined when it would cost more. */
@@ -68,7 +79,8 @@ export class Logic {
     if (!this.#conditions.has(lead))
       this.#conditions.set(
         lead,
-        this.ask((budget) => this.#computeCondition(couplet, lead, budget)),
+        // No find is sure to fit what cannot be read.
+        isUnread(couplet, lead) ? [] : this.ask((budget) => this.#computeCondition(couplet, lead, budget)),
       );
     return this.#conditions.get(lead);
   }
@@ -87,6 +99,31 @@ export class Logic {
     return this.#taken.get(lead);
   }
 
+  /** The finds that a lead's condition may allow, whatever stands where it cannot be read. */
+  mayFit(couplet: CompiledCouplet, lead: CompiledLead): Region | undefined {
+    if (!isUnread(couplet, lead)) return this.condition(couplet, lead);
+    return this.ask((budget) => this.#computeCondition(couplet, lead, budget));
+  }
+
+  /** The finds that may arrive at a couplet. */
+  mayArrive(couplet: number): Region | undefined {
+    return this.#unknown === undefined ? this.#arrivals[couplet] : this.#mayArrive[couplet];
+  }
+
+  /** The finds that may arrive at a couplet and take a lead. */
+  mayTake(couplet: CompiledCouplet, lead: CompiledLead): Region | undefined {
+    if (this.#unknown === undefined) return this.taken(couplet, lead);
+    if (!this.#mayTake.has(lead)) {
+      const [arrival, condition] = [this.mayArrive(couplet.index), this.mayFit(couplet, lead)];
+      const taken =
+        arrival === undefined || condition === undefined
+          ? undefined
+          : this.ask((budget) => bounded(this.space.meet(arrival, condition, budget)));
+      this.#mayTake.set(lead, taken);
+    }
+    return this.#mayTake.get(lead);
+  }
+
   /** The characters that a lead asks, each once. */
   askedIn(lead: CompiledLead): readonly number[] {
     let asked = this.#asked.get(lead);
@@ -103,7 +140,7 @@ export class Logic {
   }
 
   #computeArrival(couplet: number): Region | undefined {
-    if (couplet === this.key.start) return [EVERYTHING];
+    if (couplet === this.key.start) return this.key.chain.main.unknown?.start ? [] : [EVERYTHING];
     const parts: Region[] = [];
     for (const [from, lead] of this.into[couplet] ?? []) {
       const parent = this.key.couplets[from] as CompiledCouplet;
@@ -113,6 +150,24 @@ export class Logic {
     }
     if (parts.length === 0) return [];
     return this.ask((budget) => bounded(this.space.join(parts, budget)));
+  }
+
+  #computeMayArrive(couplet: number): Region | undefined {
+    if (couplet === this.key.start) return [EVERYTHING];
+    const { ends, before, anyWay } = this.#unknown as Unknown;
+    if (anyWay) return [EVERYTHING];
+    const parts: (Region | undefined)[] = (this.into[couplet] ?? []).map(([from, lead]) => {
+      const parent = this.key.couplets[from] as CompiledCouplet;
+      return this.mayTake(parent, parent.leads[lead] as CompiledLead);
+    });
+    if (!before.has(couplet))
+      for (const end of ends)
+        parts.push(
+          before.size > 0 ? this.mayTake(end.couplet, end.lead) : this.mayFit(end.couplet, end.lead),
+        );
+    if (parts.includes(undefined)) return undefined;
+    if (parts.length === 0) return [];
+    return this.ask((budget) => bounded(this.space.join(parts as Region[], budget)));
   }
 
   #computeCondition(couplet: CompiledCouplet, lead: CompiledLead, budget: Budget): Region {
@@ -125,6 +180,61 @@ export class Logic {
     }
     return rest;
   }
+}
+
+/** Of which leads of a key it is not known where they lead. */
+interface Unknown {
+  /** Whether any find may arrive anywhere. */
+  readonly anyWay: boolean;
+  readonly ends: readonly { readonly couplet: CompiledCouplet; readonly lead: CompiledLead }[];
+  /** The couplets before the only such lead, its own included, to which it cannot lead; none when there are several. */
+  readonly before: ReadonlySet<number>;
+  /** The couplets in an order in which what may arrive can be worked out. */
+  readonly order: readonly number[];
+}
+
+/**
+ * The leads of a key that may lead to any couplet, because their end cannot be read, is not there, or because they run in
+ * a circle, in which any number may be the wrong one. undefined for a sound key.
+ */
+function unknownIn(
+  key: CompiledKey,
+  into: readonly (readonly (readonly [number, number])[])[],
+): Unknown | undefined {
+  const { nodes, keys } = key.chain;
+  const anyWay = keys.some((k) => k.unknown?.ways === true || k.unknown?.start === true);
+  const circles = nodes.some((n) => n.circle !== undefined);
+  const ends = key.couplets.flatMap((couplet) =>
+    couplet.leads.flatMap((lead, l) => {
+      return isLost(lead) || nodes[couplet.index]?.circle?.has(l) ? [{ couplet, lead }] : [];
+    }),
+  );
+  if (!anyWay && ends.length === 0 && !key.couplets.some((c) => c.leads.some((l) => l.lead.unread)))
+    return undefined;
+  const all = [...key.couplets.keys()];
+  const [only] = ends;
+  if (only === undefined || ends.length > 1 || circles)
+    return { anyWay, ends, before: new Set(), order: all };
+  const before = reachableFrom(
+    only.couplet.index,
+    into.map((ways) => ways.map(([from]) => from)),
+  );
+  return {
+    anyWay,
+    ends,
+    before,
+    order: [...all.filter((c) => before.has(c)), ...all.filter((c) => !before.has(c))],
+  };
+}
+
+/** Whether a lead goes on at a couplet that is not there, or nobody knows where. */
+function isLost({ next, lead: { end } }: CompiledLead): boolean {
+  return next < 0 && (end.kind === 'couplet' || (end.kind === 'taxa' && end.taxa.length === 0));
+}
+
+/** Whether not all is known of what a lead asks: of its own condition, or of another that it is the rest of. */
+function isUnread(couplet: CompiledCouplet, lead: CompiledLead): boolean {
+  return lead.lead.unread === true || (lead.otherwise && couplet.leads.some((l) => l.lead.unread));
 }
 
 /** Leads go forward, so one pass in order finds the fewest steps to each couplet. */

@@ -1,9 +1,9 @@
-import type { Path } from '../diagnostic/finding.js';
+import type { Finding, Path } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import type { Character } from '../traits/character.js';
 import { readCharacters } from './characters.js';
 import { readCondition } from './conditions.js';
-import type { Data, DataMap, YamlText } from './document.js';
+import { type Data, type DataMap, namesOf, type YamlText } from './document.js';
 import {
   asEntries,
   asList,
@@ -26,6 +26,7 @@ import {
   type Source,
   type Taxon,
   type Terms,
+  type Unknown,
 } from './key.js';
 import { readTaxa } from './taxa.js';
 
@@ -35,6 +36,7 @@ import { readTaxa } from './taxa.js';
  */
 export function buildKey(yaml: YamlText, shared: readonly Terms[], report: Reporter): Key {
   const root = asMap(yaml.data);
+  muteWhatFollows(root, report);
   const common = joinTerms(shared, report);
   const own = readCharacters(root.characters, common.characters, report);
   for (const id of own.keys()) {
@@ -62,10 +64,15 @@ export function buildKey(yaml: YamlText, shared: readonly Terms[], report: Repor
       leads: asList(leads).map((lead, i) => readLead(asMap(lead), i, [...path, i], characters, report)),
     });
   }
+  const doubled = [...couplets.keys()].filter((id) => standsTwice(id, report));
+  // Of two couplets of one number, one should have had a number that is missing.
+  if (doubled.length > 0 && missingCouplets(couplets, asText(root.start)).size <= doubled.length)
+    report.mute('target-exists');
   for (const couplet of couplets.values())
     asList(asMap(root.couplets)[couplet.id]).forEach((fields, i) => {
       checkTargets(couplet, couplet.leads[i] as Lead, asMap(fields), couplets, taxa, report);
     });
+  const start = readStart(asText(root.start), couplets, report);
   return Object.freeze(
     present({
       file: yaml.file,
@@ -78,7 +85,8 @@ export function buildKey(yaml: YamlText, shared: readonly Terms[], report: Repor
       authors: asTexts(root.authors),
       sources: [...readSources(root.sources), ...common.sources],
       scope: readScope(asMap(root.scope), taxa, report),
-      start: readStart(asText(root.start), couplets, report),
+      start,
+      unknown: unknownOf(couplets, doubled.length > 0, report),
       uses: asTexts(root.uses),
       note: asText(root.note),
       characters,
@@ -90,6 +98,52 @@ export function buildKey(yaml: YamlText, shared: readonly Terms[], report: Repor
         own.has(id) ? yaml.place(['characters', id], 'name') : common.places.get(id),
     }),
   ) as Key;
+}
+
+/** The couplets that leads, or the start, name and that are not there. */
+function missingCouplets(couplets: ReadonlyMap<string, Couplet>, start: string | undefined): Set<string> {
+  const named = [...couplets.values()].flatMap((c) =>
+    c.leads.flatMap(({ end }) => (end.kind === 'couplet' ? [end.couplet] : [])),
+  );
+  return new Set([...named, ...(start === undefined ? [] : [start])].filter((id) => !couplets.has(id)));
+}
+
+/** What errors leave open of a key as a whole; undefined when they leave nothing open. */
+function unknownOf(
+  couplets: ReadonlyMap<string, Couplet>,
+  ways: boolean,
+  report: Reporter,
+): Unknown | undefined {
+  const start = report.touched(['start']);
+  const holders =
+    report.findings.some(({ rule, place: { path } }) => {
+      const [section, , line] = path;
+      if (section !== 'taxa') return false;
+      return (
+        rule === 'id-unique' || rule === 'property-known' || rule === 'taxon-within' || line === 'within'
+      );
+    }) || [...couplets.values()].some((c) => c.leads.some((l) => report.touched([...l.path, 'reaches'])));
+  return start || ways || holders ? { start, ways, holders } : undefined;
+}
+
+/** Where a whole part of a key is missing, each place that leans on it would be told besides. */
+function muteWhatFollows(root: DataMap, report: Reporter): void {
+  const missing = (part: string) => typeof root[part] !== 'object' || root[part] === null;
+  if (missing('characters') && (root.characters !== undefined || strayLine(root, report)))
+    report.mute('character-known');
+  // Of two lists of characters, or of terms, only one was read.
+  const twice = ({ rule, place: { path } }: Finding) =>
+    rule === 'id-unique' && path.length === 1 && (path[0] === 'characters' || path[0] === 'uses');
+  if (report.findings.some(twice)) report.mute('character-known');
+  if (missing('taxa')) report.mute('taxon-known');
+}
+
+/** Whether the key has a line of a name that none may have, which may stand for a part that is missing. */
+function strayLine(root: DataMap, report: Reporter): boolean {
+  return report.findings.some(
+    ({ rule, place: { path } }) =>
+      rule === 'property-known' && path.length === 1 && Object.hasOwn(root, path[0] ?? ''),
+  );
 }
 
 /** Builds shared terms from a parsed terms file. */
@@ -126,6 +180,8 @@ function joinTerms(shared: readonly Terms[], report: Reporter) {
             ],
           },
         );
+        // Which of the two is meant is not known.
+        characters.set(id, { ...(characters.get(id) as Character), unread: true });
         continue;
       }
       characters.set(id, character);
@@ -144,13 +200,17 @@ function readLead(
   characters: ReadonlyMap<string, Character>,
   report: Reporter,
 ): Lead {
+  const when = readCondition(fields.when, [...path, 'when'], characters, report);
+  const usually = readCondition(fields.usually, [...path, 'usually'], characters, report);
+  const unread = isUnread(fields, path, report);
   return present({
     letter: leadLetter(index),
     text: asText(fields.lead) ?? '',
-    when: readCondition(fields.when, [...path, 'when'], characters, report),
-    usually: readCondition(fields.usually, [...path, 'usually'], characters, report),
-    otherwise: fields.otherwise === true,
-    end: readEnd(fields),
+    when: unread ? undefined : when,
+    usually: report.touched([...path, 'usually']) ? undefined : usually,
+    otherwise: !unread && fields.otherwise === true,
+    unread: unread ? true : undefined,
+    end: readEnd(fields, path, report),
     reaches: asText(fields.reaches),
     note: asText(fields.note),
     figures: readFigures(fields.figures),
@@ -158,9 +218,46 @@ function readLead(
   }) as Lead;
 }
 
-function readEnd(fields: DataMap): End {
+/** Whether something is wrong with the condition of a lead, or with a line that may have been meant for one. */
+function isUnread(fields: DataMap, path: Path, report: Reporter): boolean {
+  if (!report.touched(path)) return false;
+  const wrong = (name: string) => report.touched([...path, name]);
+  if (wrong('when') || wrong('otherwise')) return true;
+  if (fields.when !== undefined) return fields.otherwise !== undefined;
+  return (
+    fields.otherwise === undefined && namesOf(fields).some((name) => !LEAD_LINES.has(name) && wrong(name))
+  );
+}
+
+const LEAD_LINES: ReadonlySet<string> = new Set([
+  'lead',
+  'to',
+  'taxon',
+  'key',
+  'at',
+  'usually',
+  'reaches',
+  'note',
+  'figures',
+]);
+
+function standsTwice(couplet: string, report: Reporter): boolean {
+  if (!report.touched(['couplets', couplet])) return false;
+  const twice = ({ rule, place: { path } }: Finding) =>
+    rule === 'id-unique' && path.length === 2 && path[0] === 'couplets' && path[1] === couplet;
+  return report.findings.some(twice);
+}
+
+function readEnd(fields: DataMap, path: Path, report: Reporter): End {
+  const ends = ['to', 'taxon', 'key'].filter((name) => fields[name] !== undefined);
+  // Of two ends, or of a couplet that stands twice, it is not known which is meant.
+  if (ends.length > 1 || ends.some((name) => report.touched([...path, name])))
+    return { kind: 'taxa', taxa: [] };
   const to = asText(fields.to);
-  if (to !== undefined) return { kind: 'couplet', couplet: to };
+  if (to !== undefined) {
+    if (standsTwice(to, report)) return { kind: 'taxa', taxa: [] };
+    return { kind: 'couplet', couplet: to };
+  }
   const key = asText(fields.key);
   if (key !== undefined) return present({ kind: 'key' as const, key, at: asText(fields.at) }) as End;
   return { kind: 'taxa', taxa: [...new Set(asTexts(fields.taxon))] };
@@ -185,7 +282,7 @@ function checkTargets(
       [...lead.path, 'to'],
     );
   }
-  if (end.kind === 'taxa') {
+  if (end.kind === 'taxa' && taxa.size > 0) {
     for (const [taxon, path] of textsAt(fields.taxon, [...lead.path, 'taxon'])) {
       if (taxa.has(taxon)) continue;
       report.unknown(

@@ -4,7 +4,7 @@ import { nearest } from '../text/nearest.js';
 import { inShort } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import { Reporter } from './fields.js';
-import { cyclicGroups, forwardOrder, shortestCycle } from './graph.js';
+import { backEdges, cyclicGroups, forwardOrder, shortestCycle } from './graph.js';
 import { type Couplet, concernLevels, type Key, type Lead, type Taxon } from './key.js';
 import { type Found, type LoadedKey, loadKey, loadTerms, type Shelf } from './load.js';
 
@@ -14,6 +14,8 @@ export interface Node {
   readonly couplet: Couplet;
   /** Where each lead goes on: the number of a node, or -1 at an end. */
   readonly next: readonly number[];
+  /** The numbers of the leads that run in a circle. Of these some go on nowhere, so that the others go forward. */
+  readonly circle?: ReadonlySet<number>;
 }
 
 /** A key with all keys that it can go on in. Nodes are in an order in which every lead goes forward. */
@@ -42,7 +44,7 @@ export interface ChainOptions {
   readonly read?: KeyReader;
   /**
    * Errors in spite of which the keys are joined, for checking only: a key must not be run like that. Leads that name a
-   * couplet, taxon or key that is not there end where they stand.
+   * couplet, taxon or key that is not there end where they stand, and so do those that lead back in a circle.
    */
   readonly tolerate?: (finding: Finding) => boolean;
 }
@@ -191,7 +193,7 @@ function mergeCharacters(keys: readonly Key[], findings: Finding[]): Map<string,
         merged.set(id, character);
         owner.set(id, key);
       } else if (known !== character) {
-        const problem = differs(known, character);
+        const problem = known.unread || character.unread ? undefined : differs(known, character);
         if (problem === undefined) merged.set(id, joinStatesOf(known, character));
         else {
           const other = owner.get(id) as Key;
@@ -263,20 +265,34 @@ function joinKeys(
     }),
   );
   const successors = next.map((targets) => [...new Set(targets.filter((t) => t >= 0))]);
-  const order = forwardOrder(successors);
+  const circles = new Map<number, Set<number>>();
+  let order = forwardOrder(successors);
   if (order === undefined) {
-    for (const group of cyclicGroups(successors))
+    const back = backEdges(nodeOf(main, main.start), successors);
+    for (const group of cyclicGroups(successors)) {
       findings.push(cycleFinding(shortestCycle(group, successors), all, next));
-    return undefined;
+      const within = new Set(group);
+      for (const n of group)
+        circles.set(n, new Set((next[n] ?? []).flatMap((t, lead) => (within.has(t) ? [lead] : []))));
+    }
+    for (const [n, targets] of back) {
+      next[n] = (next[n] ?? []).map((t) => (targets.has(t) ? -1 : t));
+      successors[n] = (successors[n] ?? []).filter((t) => !targets.has(t));
+    }
+    order = forwardOrder(successors) as number[];
   }
   const place = new Array<number>(order.length).fill(0);
   order.forEach((node, i) => {
     place[node] = i;
   });
-  const nodes = order.map((n) => ({
-    ...(all[n] as { key: Key; couplet: Couplet }),
-    next: (next[n] ?? []).map((t) => (t < 0 ? -1 : (place[t] as number))),
-  }));
+  const nodes = order.map((n) => {
+    const circle = circles.get(n);
+    return {
+      ...(all[n] as { key: Key; couplet: Couplet }),
+      next: (next[n] ?? []).map((t) => (t < 0 ? -1 : (place[t] as number))),
+      ...(circle === undefined ? {} : { circle }),
+    };
+  });
   return {
     main,
     keys,

@@ -45,7 +45,29 @@ export function readCharacters(
   }
   cutCircles(own, report);
   boundGates(own, shared, report);
+  markUnread(own, shared, report);
   return own;
+}
+
+/** Marks the characters that are defined wrongly, and those that depend on one. */
+function markUnread(
+  own: Map<string, Character>,
+  shared: ReadonlyMap<string, Character>,
+  report: Reporter,
+): void {
+  const unread = new Set<string>();
+  for (const [id, character] of shared) if (character.unread) unread.add(id);
+  for (const id of own.keys()) if (report.touched(['characters', id])) unread.add(id);
+  let before = -1;
+  while (before !== unread.size) {
+    before = unread.size;
+    for (const [id, { appliesWhen }] of own)
+      if (appliesWhen !== undefined && charactersIn(appliesWhen).some((c) => unread.has(c))) unread.add(id);
+  }
+  for (const id of unread) {
+    const character = own.get(id);
+    if (character !== undefined) own.set(id, { ...character, unread: true });
+  }
 }
 
 // Whether a ring's texture exists hangs on the ring, and that on little else. A condition that hangs on hundreds of
@@ -99,6 +121,7 @@ function cutCircles(own: Map<string, Character>, report: Reporter): void {
         : `${[...inShort(names), first].join(' → ')}: whether these apply depends on each other in a circle`,
       ['characters', first, 'applies-when'],
     );
+    for (const n of group) report.touch(['characters', ids[n] as string]);
     for (const n of group) own.set(ids[n] as string, withoutGate(own.get(ids[n] as string) as Character));
   }
 }

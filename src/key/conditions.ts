@@ -69,6 +69,10 @@ function readTest(
     );
     return undefined;
   }
+  if (character.unread) {
+    report.touch(path);
+    return undefined;
+  }
   const allowed = readAllowed(character, data, path, report);
   return allowed === undefined ? undefined : { kind: 'test', character: name, allowed };
 }

@@ -80,8 +80,11 @@ class Refused extends Error {
   }
 }
 
-/** Parses a YAML text; never throws for what the text contains. */
-export function readYaml(text: string, file: string): YamlText {
+/**
+ * Parses a YAML text; never throws for what the text contains. `partly`: a value that begins with a sign that must be quoted
+ * (`>= 5`) is a fault of that value alone, at its own path, and the rest is read.
+ */
+export function readYaml(text: string, file: string, { partly = false } = {}): YamlText {
   const source = text.charCodeAt(0) === 0xfeff ? text.slice(1) : text;
   const lines = new Lines(source);
   const findings: Finding[] = [];
@@ -91,8 +94,9 @@ export function readYaml(text: string, file: string): YamlText {
     start: number,
     end = start + 1,
     related?: Finding['related'],
+    path: Path = [],
   ) => {
-    const place: Place = { file, path: [], start: lines.at(start), end: lines.at(end) };
+    const place: Place = { file, path, start: lines.at(start), end: lines.at(end) };
     findings.push({
       rule,
       level: 'error',
@@ -124,7 +128,8 @@ export function readYaml(text: string, file: string): YamlText {
   let root: Node | null;
   try {
     const doc = parseDocument(source, { uniqueKeys: false, prettyErrors: false, logLevel: 'error' });
-    for (const { code, message, pos } of doc.errors) {
+    const signs = partly ? unquotedSigns(doc.errors, source) : undefined;
+    for (const { code, message, pos } of signs === undefined ? doc.errors : []) {
       const [start, end] = pos;
       const quote = /closing .*quote/.test(message) ? openingQuote(doc.contents, start) : undefined;
       if (quote !== undefined) {
@@ -135,8 +140,10 @@ export function readYaml(text: string, file: string): YamlText {
       if (code === 'RESOURCE_EXHAUSTION') report('text-depth', TOO_DEEP, start);
       else report('yaml-syntax', syntaxMessage(code, message), start, Math.max(end, start + 1));
     }
-    if (doc.errors.length > 0) return nothing();
+    if (doc.errors.length > 0 && signs === undefined) return nothing();
     root = doc.contents;
+    for (const at of signs ?? [])
+      report('yaml-syntax', SYNTAX.BAD_SCALAR_START as string, at, at + 1, undefined, pathAt(root, at));
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
     report('text-depth', TOO_DEEP, 0);
@@ -158,6 +165,7 @@ export function readYaml(text: string, file: string): YamlText {
           second[0],
           second[1],
           [{ message: 'the first one', place: where }],
+          pathAt(root, second[0]),
         );
       },
       unnameable: ([start, end]) =>
@@ -330,6 +338,51 @@ function locate(
     } else return range;
   }
   return range;
+}
+
+/** The path of what stands at an offset: of the innermost name, value or item that it lies in. */
+function pathAt(root: unknown, offset: number): Path {
+  const path: (string | number)[] = [];
+  const holds = (node: unknown) => {
+    const range = (node as Node | null)?.range;
+    return range !== undefined && range !== null && range[0] <= offset && offset <= range[1];
+  };
+  let node: unknown = root;
+  for (;;) {
+    if (isMap(node)) {
+      const pair = node.items.find((p) => holds(p.key) || holds(p.value));
+      const name = pair === undefined ? undefined : nameOf(pair);
+      if (pair === undefined || name === undefined) return path;
+      path.push(name);
+      if (holds(pair.key)) return path;
+      node = pair.value;
+    } else if (isSeq(node)) {
+      const index = node.items.findIndex(holds);
+      if (index < 0) return path;
+      path.push(index);
+      node = node.items[index];
+    } else return path;
+  }
+}
+
+/**
+ * Where values begin with a sign that must be quoted, each once, when nothing else is wrong with a text: `>= 5` is then taken
+ * as text in braces, and as an empty block of text elsewhere, and what stands below is read as it should be.
+ */
+function unquotedSigns(
+  errors: readonly { code: string; pos: readonly number[] }[],
+  source: string,
+): number[] | undefined {
+  const signs = new Set<number>();
+  for (const { code, pos } of errors) {
+    const [at = 0] = pos;
+    const line = source.lastIndexOf('\n', at - 1) + 1;
+    const block = /:\s+(?=[>|][^\n]*$)/.exec(source.slice(line, source.indexOf('\n', at) >>> 0));
+    if (code === 'BAD_SCALAR_START') signs.add(at);
+    else if (code === 'UNEXPECTED_TOKEN' && block !== null) signs.add(line + block.index + block[0].length);
+    else return undefined;
+  }
+  return signs.size === 0 ? undefined : [...signs];
 }
 
 /** The offset at which flow brackets nest too deep for the parser's own recursion, if anywhere. */

@@ -22,14 +22,48 @@ const MOST_COMPARED = 2_000_000;
 export class Reporter {
   readonly findings: Finding[] = [];
   readonly #misshapen = new Set<string>();
+  /** Where the text itself is at fault: what it says there is not what was meant. */
+  readonly #unreadable = new Set<string>();
   readonly #said = new Set<string>();
   #compared = 0;
 
+  /** The paths at or above which something is wrong. */
+  readonly #touched = new Set<string>();
+  #mute: (rule: string) => boolean = () => false;
+
   constructor(readonly yaml: YamlText) {}
+
+  /** Begins with what is wrong with the text itself; of such a value nothing more is said. */
+  addFaultsOfText(): void {
+    this.findings.push(...this.yaml.findings);
+    for (const { rule, place } of this.yaml.findings) {
+      if (place.path.length === 0) continue;
+      if (rule === 'yaml-syntax') this.#unreadable.add(place.path.join('\0'));
+      this.touch(place.path);
+    }
+  }
+
+  /** Whether anything is wrong with what stands at a path, or with a part of it. */
+  touched(path: Path): boolean {
+    return this.#touched.has(path.join('\0'));
+  }
+
+  /** Marks a path as wrong without saying so, where what is wrong has been said elsewhere. */
+  touch(path: Path): void {
+    for (let n = path.length; n > 0; n--) this.#touched.add(path.slice(0, n).join('\0'));
+  }
+
+  /** Says no more of some rules: what they would find follows from what has been said. Paths are touched all the same. */
+  mute(...rules: readonly string[]): void {
+    const before = this.#mute;
+    this.#mute = (rule) => before(rule) || rules.includes(rule);
+  }
 
   add(rule: string, message: string, path: Path, detail: Detail = {}): void {
     // One mistake is said once: what the schema has reported is not said again of the same thing.
     const mark = path.join('\0');
+    if (detail.level === undefined || detail.level === 'error') this.touch(path);
+    if (this.#mute(rule) || this.#unreadable.has(mark)) return;
     if (detail.shape) this.#misshapen.add(mark);
     else if (this.#misshapen.has(mark)) return;
     const said = `${mark}\0\0${rule}\0${message}`;

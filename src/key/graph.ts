@@ -40,6 +40,31 @@ export function forwardOrder(next: Successors): number[] | undefined {
   return order.length === next.length ? order : undefined;
 }
 
+/** By node the successors that lead back to where a walk in depth came from, from a start and then from what it left out. */
+export function backEdges(start: number, next: Successors): Map<number, Set<number>> {
+  const NEW = 0;
+  const ON_WAY = 1;
+  const DONE = 2;
+  const state = new Uint8Array(next.length);
+  const back = new Map<number, Set<number>>();
+  for (const root of [start, ...next.keys()]) {
+    if (state[root] !== NEW) continue;
+    const way = [{ node: root, edge: 0 }];
+    state[root] = ON_WAY;
+    for (let step = way[way.length - 1]; step !== undefined; step = way[way.length - 1]) {
+      const to = next[step.node]?.[step.edge++];
+      if (to === undefined) {
+        state[step.node] = DONE;
+        way.pop();
+      } else if (state[to] === NEW) {
+        state[to] = ON_WAY;
+        way.push({ node: to, edge: 0 });
+      } else if (state[to] === ON_WAY) back.set(step.node, (back.get(step.node) ?? new Set()).add(to));
+    }
+  }
+  return back;
+}
+
 /** The groups of nodes that lie on common cycles (strongly connected components with an edge inside), by Tarjan 1972. */
 export function cyclicGroups(next: Successors): number[][] {
   const index = new Array<number>(next.length).fill(-1);

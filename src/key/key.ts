@@ -52,6 +52,8 @@ export interface Taxon {
   readonly sources: readonly string[];
   readonly figures: readonly Figure[];
   readonly note?: string;
+  /** Set when something is wrong with what is said of it; what harm it does is then not known. */
+  readonly unread?: true;
 }
 
 /** Where a lead ends: a couplet, one or more taxa, or another key. */
@@ -67,6 +69,8 @@ export interface Lead {
   readonly when?: Condition;
   readonly usually?: Condition;
   readonly otherwise: boolean;
+  /** Set when the condition could not be read; nothing is known of the finds that take the lead then. */
+  readonly unread?: true;
   readonly end: End;
   readonly reaches?: string;
   readonly note?: string;
@@ -106,6 +110,16 @@ export interface Terms {
   readonly yaml: YamlText;
 }
 
+/** What errors leave open of a key as a whole. */
+export interface Unknown {
+  /** Whether the couplet at which it starts is not there. */
+  readonly start: boolean;
+  /** Whether more ways may lead to a couplet than are known, since one stands twice. */
+  readonly ways: boolean;
+  /** Whether a taxon may hold others, or be reached, without its being known. */
+  readonly holders: boolean;
+}
+
 /** One key, checked and frozen. Characters include those of the shared terms it uses. */
 export interface Key {
   readonly file: string;
@@ -119,6 +133,8 @@ export interface Key {
   readonly sources: readonly Source[];
   readonly scope: Scope;
   readonly start: string;
+  /** What is not known of the key as a whole because of errors, in spite of which it is judged. */
+  readonly unknown?: Unknown;
   readonly uses: readonly string[];
   readonly note?: string;
   readonly characters: ReadonlyMap<string, Character>;

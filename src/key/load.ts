@@ -44,9 +44,9 @@ export function loadKey(
   shelf: Shelf,
   termsOf: TermsReader = loadTerms,
 ): LoadedKey {
-  const yaml = readYaml(text, file);
+  const yaml = readYaml(text, file, { partly: true });
   const report = new Reporter(yaml);
-  report.findings.push(...yaml.findings);
+  report.addFaultsOfText();
   if (yaml.data === undefined) return { key: undefined, yaml, findings: report.findings };
   checkShape(yaml, validateKey, 'key', report);
   const shared: Terms[] = [];
@@ -56,6 +56,7 @@ export function loadKey(
       const terms = termsOf(found.text, found.file);
       report.findings.push(...terms.findings);
       if (terms.terms !== undefined) shared.push(terms.terms);
+      else report.mute('character-known');
     } else {
       const hint = found.nearest === undefined ? '' : `; did you mean ${found.nearest}?`;
       report.add('target-exists', `terms file ${quoted(reference)}: ${found.problem}${hint}`, path, {
@@ -63,6 +64,8 @@ export function loadKey(
         expected: 'a terms file',
         nearest: found.nearest,
       });
+      // What the key asks is not known then, and each place that asks it would be told.
+      report.mute('character-known');
     }
   }
   const key = buildKey(yaml, shared, report);
@@ -80,9 +83,9 @@ export type TermsReader = (text: string, file: string) => LoadedTerms;
 
 /** Reads one terms file. */
 export function loadTerms(text: string, file: string): LoadedTerms {
-  const yaml = readYaml(text, file);
+  const yaml = readYaml(text, file, { partly: true });
   const report = new Reporter(yaml);
-  report.findings.push(...yaml.findings);
+  report.addFaultsOfText();
   if (yaml.data === undefined) return { terms: undefined, findings: report.findings };
   checkShape(yaml, validateTerms, 'terms', report);
   return { terms: buildTerms(yaml, report), findings: report.findings };

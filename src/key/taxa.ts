@@ -36,6 +36,7 @@ function readTaxon(
   characters: ReadonlyMap<string, Character>,
   report: Reporter,
 ): Taxon {
+  const traits = soundTraits(fields.traits, ['taxa', id, 'traits'], characters, report);
   return present({
     id,
     name: asText(fields.name) ?? id,
@@ -46,7 +47,8 @@ function readTaxon(
     concern: readConcern(asMap(fields.concern)),
     concernStated: asText(asMap(fields.concern).level) !== undefined,
     alike: asTexts(fields.alike),
-    traits: readTraits(fields.traits, ['taxa', id, 'traits'], characters, report),
+    traits,
+    unread: report.touched(['taxa', id]) ? true : undefined,
     synonyms: asTexts(fields.synonyms),
     duties: asList(fields.duties).flatMap((duty) => readDuty(asMap(duty))),
     frequency: asNumber(fields.frequency),
@@ -75,6 +77,17 @@ function readDuty(fields: DataMap): Duty[] {
   return [present({ kind, note: asText(fields.note) }) as Duty];
 }
 
+/** A description as a whole; nothing of one in which something is wrong, but what it says of characters that cannot be read. */
+function soundTraits(
+  data: Data | undefined,
+  path: Path,
+  characters: ReadonlyMap<string, Character>,
+  report: Reporter,
+): Map<string, Trait> {
+  const traits = readTraits(data, path, characters, report);
+  return report.touched(path) ? new Map() : traits;
+}
+
 /** Reads described traits: character to state(s), number notation or `-`. */
 export function readTraits(
   data: Data | undefined,
@@ -97,6 +110,7 @@ export function readTraits(
       );
       continue;
     }
+    if (character.unread) continue;
     const trait = readTrait(character, written, at, report);
     if (trait !== undefined) traits.set(id, trait);
   }

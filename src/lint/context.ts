@@ -30,6 +30,7 @@ export function runRules(key: Key, chain: Chain | undefined, rules: readonly Pla
   for (const { rule, level } of rules) {
     let missed = false;
     const reportIn = (where: Key, path: Path, said: Said): void => {
+      if (isUnread(where, path)) return;
       findings.push(findingOf(rule, level, where, path, said));
     };
     const context: RuleContext = {
@@ -53,6 +54,16 @@ export function runRules(key: Key, chain: Chain | undefined, rules: readonly Pla
     if (missed) notRun.push(rule.id);
   }
   return { findings, notRun };
+}
+
+/**
+ * Whether a path is that of a lead whose condition cannot be read, or of the couplet of one: what would be said of it rests
+ * on a condition that is not what the author meant.
+ */
+function isUnread(key: Key, [section, id, lead]: Path): boolean {
+  if (section !== 'couplets') return false;
+  const leads = key.couplets.get(String(id))?.leads ?? [];
+  return lead === undefined ? leads.some((l) => l.unread) : leads[Number(lead)]?.unread === true;
 }
 
 function findingOf(rule: Rule, level: Level | undefined, key: Key, path: Path, said: Said): Finding {

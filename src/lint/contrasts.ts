@@ -86,21 +86,24 @@ function overlapOf(
 }
 
 /**
- * The gap of a couplet, judged over the characters that all its leads ask: what a lead says besides is a help to the
- * reader, not a claim that nothing else exists. A couplet with `otherwise`, or with a lead that only a person can judge,
- * has none.
+ * The gap of a couplet: finds that arrive and fit no lead, whatever is taken for an addition left aside. What parts two
+ * leads is asked by both, so a character that one lead alone asks says more of the finds it takes and claims nothing of
+ * the others. A couplet with `otherwise`, or with a lead that only a person can judge, has no gap.
  */
 function gapOf(logic: Logic, couplet: CompiledCouplet): Gap | 'undecided' | undefined {
-  const shared = sharedCharacters(logic, couplet);
-  if (shared.size === 0) return undefined;
+  if (couplet.leads.some((lead) => lead.check === undefined)) return undefined;
   const arrival = logic.arrival(couplet.index);
   if (arrival === undefined) return 'undecided';
   const conditions = couplet.leads.map((lead) => logic.condition(couplet, lead));
   if (conditions.includes(undefined)) return 'undecided';
+  const parting = partingCharacters(logic, couplet);
   const region = logic.ask((budget) => {
     let rest = arrival;
-    for (const condition of conditions) {
-      rest = logic.space.minus(rest, logic.space.project(condition as Region, shared, budget), budget);
+    for (const [l, lead] of couplet.leads.entries()) {
+      const kept = parting[l] as ReadonlySet<number>;
+      const whole = conditions[l] as Region;
+      const all = kept.size === logic.space.withGates(logic.askedIn(lead)).size;
+      rest = logic.space.minus(rest, all ? whole : logic.space.project(whole, kept, budget), budget);
       if (rest.length === 0) break;
     }
     return rest;
@@ -112,14 +115,29 @@ function gapOf(logic: Logic, couplet: CompiledCouplet): Gap | 'undecided' | unde
     region,
     (truths) => truths.every((t) => t === FAILS),
     (specimen, box) => ({ region, specimen, box }),
-    shared,
+    new Set(parting.flatMap((kept) => [...kept])),
   );
 }
 
-/** The characters that every lead of a couplet asks; none when a lead cannot be judged by its condition. */
-export function sharedCharacters(logic: Logic, couplet: CompiledCouplet): Set<number> {
-  const [first = [], ...others] = couplet.leads.map((lead) => logic.askedIn(lead));
-  return new Set(first.filter((c) => others.every((o) => o.includes(c))));
+/**
+ * By lead of a couplet, the characters by which it parts the finds: those that another lead asks too, or all that it asks
+ * where it has none in common with any. Who asks a character also asks those that it depends on.
+ */
+function partingCharacters(logic: Logic, couplet: CompiledCouplet): ReadonlySet<number>[] {
+  const asked = couplet.leads.map((lead) => logic.space.withGates(logic.askedIn(lead)));
+  const times = new Map<number, number>();
+  for (const c of asked.flatMap((own) => [...own])) times.set(c, (times.get(c) ?? 0) + 1);
+  return asked.map((own) => {
+    const common = new Set([...own].filter((c) => (times.get(c) ?? 0) > 1));
+    return common.size === 0 ? own : common;
+  });
+}
+
+/** What is said to an author who may have left the finds of a gap out on purpose: not all leads ask what it turns on. */
+export function meantSo(logic: Logic, couplet: CompiledCouplet, { specimen }: Gap, rule: string): string {
+  const asked = couplet.leads.map((lead) => logic.space.withGates(logic.askedIn(lead)));
+  if ([...specimen.keys()].every((c) => asked.every((own) => own.has(c)))) return '';
+  return `; if that is meant, write "otherwise: true", move what only supports a lead to "usually", or allow it: # allow ${rule}: reason`;
 }
 
 function shown<T>(

@@ -96,6 +96,7 @@ export interface Run {
  * that an end is named because the description allows it, not because it is silent.
  */
 export function describedEnds(logic: Logic, taxon: Taxon, described: Region): Run[] | undefined {
+  if (logic.key.chain.main.unknown?.start) return undefined;
   const says = new Set([...taxon.traits.keys()].flatMap((id) => logic.space.index.get(id) ?? []));
   const arrived = new Map<number, Region[]>([[logic.key.start, [described]]]);
   const runs: Run[] = [];

@@ -44,7 +44,7 @@ export function wayTo(logic: Logic, couplet: number, lead: number): Step[] {
 
 function shutting(logic: Logic, way: readonly Step[], region: Region): Step[] {
   for (const step of [...way].reverse()) {
-    const condition = logic.condition(step.couplet, step.lead);
+    const condition = logic.mayFit(step.couplet, step.lead);
     if (condition === undefined) continue;
     if (logic.ask((budget) => logic.space.meet(region, condition, budget).length === 0) === true)
       return [step];
@@ -63,7 +63,7 @@ function empties(logic: Logic, steps: readonly Step[], region: Region): boolean 
   const rest = logic.ask((budget: Budget) => {
     let left = region;
     for (const step of steps) {
-      const condition = logic.condition(step.couplet, step.lead);
+      const condition = logic.mayFit(step.couplet, step.lead);
       if (condition !== undefined) left = logic.space.meet(left, condition, budget);
     }
     return left.length === 0;

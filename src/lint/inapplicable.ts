@@ -3,7 +3,7 @@ import type { Logic } from '../engine/logic.js';
 
 /** The characters that a lead asks though no find that arrives at its couplet can have them. */
 export function unaskable(logic: Logic, couplet: CompiledCouplet, lead: CompiledLead): number[] {
-  const arrival = logic.arrival(couplet.index);
+  const arrival = logic.mayArrive(couplet.index);
   if (lead.check === undefined || arrival === undefined || arrival.length === 0) return [];
   return logic.askedIn(lead).filter((character) => {
     if (logic.key.gates[character] === undefined) return false;

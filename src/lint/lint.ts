@@ -1,4 +1,4 @@
-import { compareFindings, type Finding } from '../diagnostic/finding.js';
+import { compareFindings, type Finding, type Place } from '../diagnostic/finding.js';
 import { keyReader, type LoadedChain, loadChain } from '../key/chain.js';
 import type { YamlText } from '../key/document.js';
 import type { Key } from '../key/key.js';
@@ -176,7 +176,10 @@ class LintRun {
       return;
     }
     const { findings, notRun } = runRules(key, loaded.chain, planned);
-    for (const finding of findings) this.#add(finding);
+    const wrong = new Set(
+      loaded.findings.filter((f) => f.level === 'error').map(({ place }) => placed(place)),
+    );
+    for (const finding of findings) if (!follows(finding, wrong)) this.#add(finding);
     this.#couldNot(
       file,
       notRun,
@@ -236,7 +239,9 @@ class LintRun {
     allowances: readonly Allowance[],
     used: ReadonlyMap<Allowance, ReadonlySet<string>>,
   ): Finding[] {
-    const ran = this.#ran.get(file) ?? new Set();
+    // Where something is wrong, what would break a rule may only not have been judged.
+    const unsound = [...this.#loaderFindings].some((f) => f.level === 'error' && f.place.file === file);
+    const ran = unsound ? new Set() : (this.#ran.get(file) ?? new Set());
     return allowances.flatMap((allowance) => {
       const idle = allowance.rules.filter((rule) => ran.has(rule) && !used.get(allowance)?.has(rule));
       return idle.map(
@@ -250,6 +255,21 @@ class LintRun {
       );
     });
   }
+}
+
+/**
+ * Whether a finding is of a thing that an error is about, or of a part of it: a rule then speaks of something that is not as
+ * it was meant.
+ */
+function follows({ place }: Finding, wrong: ReadonlySet<string>): boolean {
+  const { path } = place;
+  for (let n = path.length; n > 1; n--)
+    if (wrong.has(placed({ ...place, path: path.slice(0, n) }))) return true;
+  return false;
+}
+
+function placed({ file, path }: Place): string {
+  return [file, ...path].join('\0');
 }
 
 /** Whether a key goes on in another one at a couplet that it names. */

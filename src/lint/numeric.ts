@@ -1,5 +1,7 @@
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import type { Logic } from '../engine/logic.js';
+import type { Specimen } from '../engine/witness.js';
+import type { Box } from '../traits/box.js';
 import type { Character } from '../traits/character.js';
 import type { Check, TestCheck } from '../traits/check.js';
 import { writeNumbers } from '../traits/notation.js';
@@ -37,28 +39,57 @@ export function numericOverlap(logic: Logic, { first, second }: Overlap): Numeri
   return fault;
 }
 
+/** Numbers of one character that no lead takes. */
+export interface NumericGap extends NumericFault {
+  /** The states that a find shows besides: with others it may fit a lead. */
+  readonly where: Specimen;
+}
+
 /**
- * The numbers at fault when one number is all that a find needs in order to fit no lead: those of the gap that no lead
- * takes, whatever else the find shows.
+ * The numbers at fault when a find fits no lead because of one number, besides states with which at least two leads take
+ * other numbers: those of the gap that no lead takes in a find with these states, whatever else it shows.
  */
-export function numericGap(logic: Logic, couplet: CompiledCouplet, gap: Gap): NumericFault | undefined {
-  const [only] = gap.specimen.keys();
-  if (only === undefined || gap.specimen.size !== 1) return undefined;
+export function numericGap(logic: Logic, couplet: CompiledCouplet, gap: Gap): NumericGap | undefined {
+  const numeric = [...gap.specimen].filter(([, value]) => value.kind === 'numbers');
+  const [only] = numeric[0] ?? [];
+  if (only === undefined || numeric.length > 1) return undefined;
   const facet = gap.box[only];
   if (facet?.kind !== 'numbers' || facet.set.intervals.length === 0) return undefined;
+  const where = new Map(gap.specimen);
+  where.delete(only);
+  const finds = logic.ask((budget) => logic.space.settle(boxOf(logic, where), budget));
+  if (finds === undefined) return undefined;
   let numbers = facet.set;
+  let takers = 0;
   for (const lead of couplet.leads) {
-    const taken = logic.ask((budget) =>
-      logic.space.project(logic.condition(couplet, lead) ?? [], new Set([only]), budget),
-    );
+    const taken = logic.ask((budget) => {
+      const { space } = logic;
+      const fitting = space.meet(logic.condition(couplet, lead) ?? [], finds, budget);
+      return space.project(fitting, new Set([only]), budget);
+    });
     if (taken === undefined) return undefined;
+    if (taken.length > 0) takers++;
     for (const box of taken) {
       const own = box[only];
       if (own?.kind !== 'numbers') return undefined;
       numbers = minusNumbers(numbers, own.set);
     }
   }
-  return noNumbers(numbers) ? undefined : { character: only, numbers };
+  if (noNumbers(numbers) || (where.size > 0 && takers < 2)) return undefined;
+  return { character: only, numbers, where };
+}
+
+/** The finds that show some states, or do not have the characters, as a box. */
+function boxOf(logic: Logic, shown: Specimen): Box {
+  const box: Box[number][] = [];
+  for (const [character, value] of shown) {
+    const full = logic.space.full(character);
+    if (value.kind === 'states') box[character] = { kind: 'states', set: value.set, na: false };
+    else if (full.kind === 'states')
+      box[character] = { kind: 'states', set: full.set.map(() => 0), na: true };
+    else box[character] = { kind: 'numbers', set: { whole: full.set.whole, intervals: [] }, na: true };
+  }
+  return box;
 }
 
 /** Numbers with their unit. */

@@ -1,29 +1,33 @@
 import type { Finding } from '../diagnostic/finding.js';
-import { shapeRules } from './filerules/shape.js';
-
-const SHAPE: ReadonlySet<string> = new Set(shapeRules.map((r) => r.id));
 
 /**
- * Whether an error leaves the logic of a key whole: a lead that leads nowhere, or a line that says nothing of
- * characters, leads or descriptions.
+ * Whether a key can be judged in spite of an error. What is wrong in one lead, character or taxon takes that one away, and
+ * a lead that goes nowhere may go anywhere; what the rules cannot do without are the two lists of couplets and taxa, and that
+ * it is known which of two things of one name is meant.
  */
-export function isPartial({ rule, place, expected }: Finding): boolean {
-  if (rule === 'target-exists' || rule === 'taxon-known') return true;
-  if (!SHAPE.has(rule)) return false;
-  const [section, , property] = place.path;
+export function isPartial({ rule, place: { path }, expected }: Finding): boolean {
+  const [section] = path;
+  if (rule === 'character-same') return false;
+  if (rule === 'id-unique') return path.length > 1 || section === 'uses' || section === 'characters';
   if (section === undefined)
     return rule === 'property-needed' && expected !== 'couplets' && expected !== 'taxa';
-  if (section === 'taxa') return property !== undefined && property !== 'traits';
-  return section !== 'characters' && section !== 'couplets' && section !== 'uses';
+  return path.length > 1 || (section !== 'couplets' && section !== 'taxa');
 }
 
-/** The first error that leaves too little of a key for rules to judge: what they said would be echoes of it. */
+/** Whether an error lies in the lists of couplets and taxa as such, or in the file as a whole. */
+function isOfList({ rule, place: { path }, expected }: Finding): boolean {
+  const [section] = path;
+  if (section === undefined) return rule !== 'id-unique' || expected === undefined;
+  return path.length === 1 && (section === 'couplets' || section === 'taxa');
+}
+
+/** The first error for which a key is not judged at all: what rules said of it would be echoes. */
 export function misshapen(file: string, findings: readonly Finding[]): Finding | undefined {
-  return findings.find((finding) => {
-    const { rule, place } = finding;
-    if (place.file !== file || isPartial(finding)) return false;
-    const [section] = place.path;
-    if (rule === 'id-unique') return section === undefined || section === 'couplets';
-    return SHAPE.has(rule) && (section === undefined || section === 'couplets' || section === 'taxa');
-  });
+  return findings.find(
+    (f) =>
+      f.level === 'error' &&
+      f.place.file === file &&
+      !isPartial(f) &&
+      (f.rule === 'yaml-syntax' || isOfList(f)),
+  );
 }

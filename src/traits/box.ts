@@ -108,6 +108,11 @@ export class Space {
     return this.#full[character] as Facet;
   }
 
+  /** Characters with all those that they depend on, each once. */
+  withGates(characters: readonly number[]): Set<number> {
+    return new Set(characters.flatMap((c) => [c, ...(this.#dependsOn.get(c) ?? [])]));
+  }
+
   /** The finds for which a condition holds (`fits` true) or does not hold. */
   region(check: Check, fits: boolean, budget: Budget): Region {
     return this.#settled(this.#raw(check, fits, budget), budget);

@@ -41,6 +41,8 @@ export interface Character {
   /** The ages that can show it; empty = any. */
   readonly stages: readonly string[];
   readonly figures: readonly Figure[];
+  /** Set when something is wrong with its definition, or with one that it depends on; what asks it cannot be judged then. */
+  readonly unread?: true;
 }
 
 /** Every number that the character can show, in base units. */

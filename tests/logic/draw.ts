@@ -128,9 +128,9 @@ export function keys(least: number, most: number, size: Size): fc.Arbitrary<KeyD
       taxon: fc.integer({ min: 1, max: 4 }),
     });
     const couplet = fc.tuple(
-      fc.array(lead, { minLength: 2, maxLength: 3 }),
+      fc.array(lead, { minLength: 2, maxLength: most === 1 ? 5 : 3 }),
       fc.integer({ min: 0, max: 4 }),
-      fc.option(contrast(characters, size), { freq: 1 }),
+      fc.option(fc.oneof(contrast(characters, size), nested(characters, size)), { freq: 1 }),
     );
     return fc
       .tuple(
@@ -159,7 +159,37 @@ function contrast(characters: Characters, size: Size): fc.Arbitrary<When[]> {
   });
 }
 
-type Drawn = [{ when: When | undefined; jump: number; taxon: number }[], number, When[] | null];
+/** Leads of which all but the first agree in a state and divide another character between them, with or without a gap. */
+function nested(characters: Characters, size: Size): fc.Arbitrary<When[]> {
+  const more = fc.option(conditions(characters, size), { freq: 5, nil: undefined });
+  const inner = fc
+    .tuple(
+      fc.integer({ min: 1, max: size.most / 2 }),
+      fc.integer({ min: 0, max: 2 }),
+      fc.integer({ min: 0, max: 2 }),
+    )
+    .map(([cut, gap, width]) => [`< ${cut}`, `${cut + gap}-${cut + gap + width}`, `> ${cut + gap + width}`]);
+  const outer = fc.constantFrom<readonly [When, When]>(
+    [{ cap: 'a' }, { cap: { not: 'a' } }],
+    [{ cap: ['a', 'b'] }, { cap: 'a' }],
+    [{ texture: 'a' }, { texture: 'b' }],
+    [{ ring: 'a' }, { texture: { not: 'a' } }],
+  );
+  return fc
+    .tuple(outer, fc.constantFrom('width', 'spots'), inner, fc.tuple(more, more, more, more), fc.boolean())
+    .map(([[first, second], id, parts, extra, all]): When[] => [
+      { ...extra[0], ...first },
+      ...(all ? parts : [parts[0], parts[2]]).map((p, i): When => ({ ...extra[i + 1], ...second, [id]: p })),
+    ]);
+}
+
+interface Lead {
+  readonly when: When | undefined;
+  readonly jump: number;
+  readonly taxon: number;
+}
+
+type Drawn = [Lead[], number, When[] | null];
 
 function keyOf(
   characters: Characters,
@@ -168,7 +198,7 @@ function keyOf(
 ): KeyData {
   const couplets: Record<string, LeadData[]> = {};
   drawn.forEach(([leads, otherwise, contrasting], i) => {
-    const own = contrasting === null ? leads : leads.slice(0, contrasting.length);
+    const own = contrasting === null ? leads : contrasting.map((_, l) => leads[l % leads.length] as Lead);
     couplets[String(i + 1)] = own.map((lead, l): LeadData => {
       const target = i + 1 + lead.jump;
       const when = contrasting?.[l] ?? lead.when;

@@ -8,12 +8,12 @@ import { applicability, eliminate, explicit } from './eliminate.js';
 import {
   type Plain,
   type PlainCharacter,
+  partingIn,
   plainCharacters,
   plainLead,
   plainWhen,
   SCALE,
   type Stretch,
-  sharedBy,
   stretches,
   waysTo,
 } from './plain.js';
@@ -82,22 +82,22 @@ export class Formulas {
   }
 
   /**
-   * That no find which agrees with this one in the characters that all leads of a couplet ask fits any lead of it. The
-   * finds that agree are not asked of the solver as "for all": what a lead says of the shared characters alone, and of
-   * whether they apply, is worked out here.
+   * That no lead of a couplet is fitted by a find which agrees with this one in the characters by which the lead parts the
+   * finds. The finds that agree are not asked of the solver as "for all": what a lead says of these characters alone, and
+   * of whether they apply, is worked out here.
    */
-  noneForShared(couplet: string, find: string): string {
+  noneWithoutAdditions(couplet: string, find: string): string {
     const leads = this.key.couplets[couplet] as LeadData[];
-    const shared = sharedBy(leads, this.characters);
-    const gone = [...this.characters.values()].filter((c) => !shared.has(c.id));
-    const agrees = [...shared].flatMap((id): Plain[] => {
-      const applies = this.characters.get(id)?.applies;
-      if (applies === undefined) return [];
-      const [own, other] = [applicability(id), explicit(applies, this.characters)];
-      const both: Plain = { op: 'all', parts: [own, other] };
-      return [{ op: 'any', parts: [both, { op: 'not', part: { op: 'any', parts: [own, other] } }] }];
-    });
     const seen = leads.map((lead) => {
+      const parting = partingIn(leads, lead, this.characters);
+      const gone = [...this.characters.values()].filter((c) => !parting.has(c.id));
+      const agrees = [...parting].flatMap((id): Plain[] => {
+        const applies = this.characters.get(id)?.applies;
+        if (applies === undefined) return [];
+        const [own, other] = [applicability(id), explicit(applies, this.characters)];
+        const both: Plain = { op: 'all', parts: [own, other] };
+        return [{ op: 'any', parts: [both, { op: 'not', part: { op: 'any', parts: [own, other] } }] }];
+      });
       const asks = explicit(plainLead(leads, lead, this.characters), this.characters);
       return eliminate({ op: 'all', parts: [asks, ...agrees] }, gone);
     });

@@ -146,6 +146,11 @@ describe('findings about the graph', () => {
         const reached = distances(graph, 0);
         const { findings } = lintKey(keyOf(next), 'drawn.key.yaml', { rules: [coupletReachable] });
         const told = findings.filter((f) => f.rule === 'couplet-reachable');
+        // Any lead of a circle may be the one that was to lead there.
+        if (hasCycle(graph)) {
+          expect(told).toEqual([]);
+          return;
+        }
         const heads = told.map((f) => Number(f.place.path[1]) - 1);
         expect(heads.filter((head) => reached.has(head))).toEqual([]);
         const cutOff = new Set(heads.flatMap((head) => [...distances(graph, head).keys()]));

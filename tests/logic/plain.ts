@@ -154,16 +154,31 @@ export function plainLead(
   return { op: 'all', parts: others.map((part) => ({ op: 'not', part })) };
 }
 
-/** The characters that every lead of a couplet asks; none when a lead has no `when`. */
-export function sharedBy(
+/**
+ * The characters by which a lead parts the finds: those that it asks, or on which what it asks depends, and that another
+ * lead asks likewise; all of them where there are none.
+ */
+export function partingIn(
   leads: readonly LeadData[],
+  lead: LeadData,
   characters: ReadonlyMap<string, PlainCharacter>,
 ): Set<string> {
-  const sets = leads.map((l) =>
-    l.when === undefined ? new Set<string>() : named(plainWhen(l.when, characters)),
-  );
-  const [first = new Set<string>(), ...others] = sets;
-  return new Set([...first].filter((c) => others.every((o) => o.has(c))));
+  const asks = (one: LeadData) => speaksOf(plainWhen(one.when as When, characters), characters);
+  const own = asks(lead);
+  const elsewhere = new Set(leads.flatMap((other) => (other === lead ? [] : [...asks(other)])));
+  const common = [...own].filter((c) => elsewhere.has(c));
+  return common.length === 0 ? own : new Set(common);
+}
+
+/** The characters that a condition names, and those that these depend on. */
+function speaksOf(plain: Plain, characters: ReadonlyMap<string, PlainCharacter>): Set<string> {
+  const all = new Set<string>();
+  for (const id of named(plain)) {
+    all.add(id);
+    const { applies } = characters.get(id) as PlainCharacter;
+    if (applies !== undefined) for (const other of speaksOf(applies, characters)) all.add(other);
+  }
+  return all;
 }
 
 /** Every way from the first couplet to a couplet, as leads. */

@@ -7,7 +7,7 @@ import { writeValue } from '../../src/traits/value.js';
 import type { KeyData, LeadData } from '../support/randomkeys.js';
 import { claimsOf, type Printed, witnessShows } from './claims.js';
 import { and, Formulas, not, or } from './formula.js';
-import { named, plainWhen, sharedBy, waysTo } from './plain.js';
+import { named, plainWhen, waysTo } from './plain.js';
 import type { Question } from './solver.js';
 
 /** How many claims of each kind were met, so that a run can show that it met them. */
@@ -112,9 +112,11 @@ class Prover {
 
   #overlaps(couplet: CompiledCouplet): void {
     const leads = this.#leads(couplet);
+    // Of a lead that overlaps so many earlier ones no more is told.
+    const told = leads.map(() => 0);
     leads.forEach((first, i) => {
       leads.forEach((second, j) => {
-        if (j <= i || first.when === undefined || second.when === undefined) return;
+        if (j <= i || told[j] === 3 || first.when === undefined || second.when === undefined) return;
         const [a, b] = [couplet.name + letterOf(i), couplet.name + letterOf(j)];
         const printed = [
           ...this.#of('leads-exclusive').filter((p) =>
@@ -122,6 +124,7 @@ class Prover {
           ),
           ...this.#of('ranges-meet').filter((p) => p.message.startsWith(`${a} and ${b} both take`)),
         ];
+        told[j] = (told[j] ?? 0) + printed.length;
         if (printed.length > 1) this.#fault(`${a} and ${b}: printed ${printed.length} times`);
         const fitsBoth = (find: string) => [this.#lead(couplet, i, find), this.#lead(couplet, j, find)];
         if (printed.length === 0) {
@@ -149,44 +152,55 @@ class Prover {
 
   #gap(couplet: CompiledCouplet): void {
     const leads = this.#leads(couplet);
-    const shared = sharedBy(leads, this.#formulas.characters);
+    const judged = leads.every((lead) => lead.when !== undefined);
     const { name } = couplet;
     const printed = [
       ...this.#of('leads-exhaustive').filter((p) => p.message.includes(`arrives at couplet ${name} can fit`)),
       ...this.#of('ranges-meet').filter((p) => p.message.startsWith(`no lead of couplet ${name} takes`)),
     ];
-    if (printed.length > (shared.size === 0 ? 0 : 1))
-      this.#fault(`gap of ${name}: printed ${printed.length} times`);
-    if (shared.size === 0) return;
+    if (printed.length > (judged ? 1 : 0)) this.#fault(`gap of ${name}: printed ${printed.length} times`);
+    if (!judged) return;
     const noLead = (find: string) => not(or(leads.map((_, l) => this.#lead(couplet, l, find))));
     if (printed.length === 0) {
       this.#ask(`${name} has no gap`, false, (find) => [
         this.#arrives(couplet, find),
-        this.#formulas.noneForShared(name, find),
+        this.#formulas.noneWithoutAdditions(name, find),
       ]);
       this.#count('couplets without gap');
     }
     for (const { message, witness } of printed) {
-      const numbers = /takes (\w+) (.*)$/.exec(message);
+      const numbers = /takes (\w+) (.*?)(?: in (a find with .*?))?(?:; if that is meant|$)/.exec(message);
       this.#count(numbers === null ? 'gaps' : 'gaps between numbers');
       if (numbers !== null) {
-        const [, id = '', text = ''] = numbers;
-        this.#ask(`${message} (some lead does)`, false, (find) => [
-          this.#formulas.shows(id, text, find),
-          not(noLead(find)),
-        ]);
+        const [, id = '', text = '', where] = numbers;
+        if (where !== undefined) this.#count('gaps between numbers in some finds');
+        this.#ask(
+          `${message} (some lead does)`,
+          false,
+          (find) => [this.#formulas.shows(id, text, find), not(noLead(find))],
+          where === undefined ? {} : { shown: this.#shown(`${where} fits`) },
+        );
       }
+      if (leads.length > 2 && !this.#inCommon(leads)) this.#count('gaps in what not all leads ask');
       if (witness === undefined) this.#fault(`no witness: ${message}`);
       else {
         const shown = this.#shown(witness);
         const arrives = (find: string) => [
           this.#arrives(couplet, find),
-          this.#formulas.noneForShared(name, find),
+          this.#formulas.noneWithoutAdditions(name, find),
         ];
         this.#ask(`${witness} (arrives and does)`, true, arrives, { shown });
         this.#ask(`${witness} (may fit one)`, false, (find) => [not(noLead(find))], { shown });
       }
     }
+  }
+
+  /** Whether there is a character that all leads of a couplet name. */
+  #inCommon(leads: readonly LeadData[]): boolean {
+    const [first = new Set<string>(), ...others] = leads.map(({ when }) =>
+      named(plainWhen(when as NonNullable<typeof when>, this.#formulas.characters)),
+    );
+    return [...first].some((c) => others.every((o) => o.has(c)));
   }
 
   #deciding(couplet: CompiledCouplet): void {
@@ -293,7 +307,7 @@ class Prover {
       described(find),
       or(own.map(({ couplet, lead }) => this.#takes(couplet, couplet.leads.indexOf(lead), find))),
     ]);
-    const elsewhere = new Set(message.match(/\b\d+[a-c](?= \()/g) ?? []);
+    const elsewhere = new Set(message.match(/\b\d+[a-e](?= \()/g) ?? []);
     for (const couplet of this.#logic.key.couplets) {
       this.#leads(couplet).forEach((data, l) => {
         if (data.taxon === undefined || [data.taxon].flat().includes(id)) return;
@@ -314,9 +328,9 @@ class Prover {
     const witness = printed[0]?.witness;
     if (witness === undefined) return;
     const shown = this.#shown(witness);
-    const [, c = '', letter = ''] = /takes (\d+)([a-c])$/.exec(witness) ?? [];
+    const [, c = '', letter = ''] = /takes (\d+)([a-e])$/.exec(witness) ?? [];
     const couplet = this.#logic.key.couplets.find((one) => one.name === c) as CompiledCouplet;
-    const l = 'abc'.indexOf(letter);
+    const l = 'abcde'.indexOf(letter);
     const takes = (find: string) => [described(find), this.#takes(couplet, l, find)];
     this.#ask(`${witness} (does)`, true, takes, { shown });
     this.#ask(`${witness} (may not fit)`, false, (find) => [not(this.#lead(couplet, l, find))], { shown });

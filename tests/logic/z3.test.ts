@@ -52,6 +52,8 @@ describe('against z3', () => {
         'leads that exclude each other': 1000,
         gaps: 150,
         'gaps between numbers': 80,
+        'gaps between numbers in some finds': 30,
+        'gaps in what not all leads ask': 30,
         'couplets without gap': 200,
         'dead leads': 700,
         witnesses: 1500,

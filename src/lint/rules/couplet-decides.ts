@@ -52,10 +52,10 @@ taxa:
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {
-      const arrival = logic.arrival(couplet.index);
+      const arrival = logic.mayArrive(couplet.index);
       if (arrival === undefined || arrival.length === 0) continue;
       // A lead that no find can take says the same already, at its own place.
-      if (couplet.leads.some((lead) => logic.taken(couplet, lead)?.length === 0)) continue;
+      if (couplet.leads.some((lead) => logic.mayTake(couplet, lead)?.length === 0)) continue;
       for (const lead of couplet.leads) {
         if (lead.check === undefined) continue;
         const condition = logic.condition(couplet, lead);

@@ -1,6 +1,7 @@
 import { cyclicGroups, reachableFrom } from '../../key/graph.js';
 import { count, listed } from '../../text/words.js';
 import { type CoupletGraph, coupletGraph } from '../coupletgraph.js';
+import { lostEnds } from '../lostends.js';
 import { rule } from '../rule.js';
 
 export const coupletReachable = rule({
@@ -51,6 +52,8 @@ taxa:
   dd: {name: Dd dd}
 `,
   check({ key, report }) {
+    // A lead that goes nowhere may be the one that was to go there.
+    if (lostEnds(key).couplets) return;
     const graph = coupletGraph(key);
     const { couplets, next, reached } = graph;
     const cutOff = couplets.map((_, i) => i).filter((i) => !reached.has(i));

@@ -67,7 +67,7 @@ taxa:
         continue;
       }
       for (const { couplet, lead } of own) {
-        const taken = logic.taken(couplet, lead);
+        const taken = logic.mayTake(couplet, lead);
         if (taken === undefined || taken.length === 0) continue;
         if (logic.ask((budget) => logic.space.meet(described, taken, budget))?.length !== 0) continue;
         const culprits = contradicting(logic, couplet, lead, described);
@@ -102,7 +102,7 @@ function contradicting(
     logic.ask((budget) => {
       let left = described;
       for (const step of steps) {
-        const condition = logic.condition(step.couplet, step.lead);
+        const condition = logic.mayFit(step.couplet, step.lead);
         if (condition !== undefined) left = logic.space.meet(left, condition, budget);
       }
       return left.length === 0;

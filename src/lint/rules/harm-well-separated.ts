@@ -153,7 +153,7 @@ function becomes(
   value: Value,
 ): Taxon | undefined {
   const after = walked(logic, new Map(specimen).set(character, value)).results().candidates;
-  if (after.some((c) => isHarmful(c.taxon.concern.level))) return undefined;
+  if (after.some((c) => c.taxon.unread || isHarmful(c.taxon.concern.level))) return undefined;
   return after.find((c) => c.open === 0)?.taxon;
 }
 

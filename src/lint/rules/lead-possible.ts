@@ -58,10 +58,11 @@ taxa:
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {
-      if (logic.arrival(couplet.index)?.length === 0) continue;
+      if (logic.mayArrive(couplet.index)?.length === 0) continue;
       for (const lead of couplet.leads) {
-        if (logic.taken(couplet, lead)?.length !== 0 || unaskable(logic, couplet, lead).length > 0) continue;
-        const condition = logic.condition(couplet, lead) ?? [EVERYTHING];
+        if (logic.mayTake(couplet, lead)?.length !== 0 || unaskable(logic, couplet, lead).length > 0)
+          continue;
+        const condition = logic.mayFit(couplet, lead) ?? [EVERYTHING];
         const key = keyOf(logic, couplet);
         if (condition.length === 0) {
           const message = lead.otherwise

@@ -1,5 +1,6 @@
 import type { Couplet, End, Lead } from '../../key/key.js';
 import { listed } from '../../text/words.js';
+import { lostEnds } from '../lostends.js';
 import { rule } from '../rule.js';
 
 export const leadsDiffer = rule({
@@ -54,7 +55,9 @@ taxa:
             expected: 'other words',
           });
       }
-      const only = onlyEnd(couplet);
+      // Where a lead really goes is not known of one that goes nowhere.
+      const lost = couplet.leads.some((lead) => lostEnds(key).leads.has(lead));
+      const only = lost ? undefined : onlyEnd(couplet);
       if (only !== undefined)
         report(['couplets', couplet.id], {
           side: 'name',

@@ -3,6 +3,7 @@ import { quoted } from '../../text/harmless.js';
 import { listed } from '../../text/words.js';
 import { charactersIn } from '../../traits/condition.js';
 import { type Language, languageOf } from '../language.js';
+import { lostEnds } from '../lostends.js';
 import { rule } from '../rule.js';
 import { isRefusal, openingOf, statementsOf } from '../statements.js';
 import { stemsOf } from '../subjects.js';
@@ -91,7 +92,7 @@ function unanswered(couplet: Couplet, key: Key): Difference | undefined {
       asked: new Set(when),
       when: new Set(withGates(when, key)),
       answered: new Set(withGates([...when, ...usually], key)),
-      said: lead.end.kind === 'taxa' ? when : [...when, ...usually],
+      said: lead.end.kind === 'taxa' || lostEnds(key).leads.has(lead) ? when : [...when, ...usually],
     };
   });
   const misses: string[] = [];

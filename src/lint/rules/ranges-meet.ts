@@ -1,7 +1,14 @@
 import type { Logic } from '../../engine/logic.js';
-import { inWords } from '../../engine/witness.js';
-import { contrastsOf } from '../contrasts.js';
-import { type NumericFault, numbersInWords, numericGap, numericOverlap } from '../numeric.js';
+import { inWords, traitsOf } from '../../engine/witness.js';
+import { listed } from '../../text/words.js';
+import { contrastsOf, meantSo } from '../contrasts.js';
+import {
+  type NumericFault,
+  type NumericGap,
+  numbersInWords,
+  numericGap,
+  numericOverlap,
+} from '../numeric.js';
 import { conditionPath, coupletPath, couplets, keyOf, testPath } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -10,11 +17,11 @@ export const rangesMeet = rule({
   group: 'logic',
   level: 'warning',
   witness: true,
-  what: 'The numbers of the leads of a couplet neither overlap nor leave a gap.',
+  what: 'The numbers of the leads of a couplet neither overlap nor leave a gap, be it only in finds that show some states besides.',
   why: 'Real measurements fall on the boundary and between the ranges: such a find fits both leads, or neither.',
   source:
     'Wisconsin Mycological Society, “Getting started: keys” (a printed example in which a cap of 6.5 cm fits nothing); derivable',
-  mend: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12.',
+  mend: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12. Leads that ask the same states besides are judged among themselves; which characters count is told by `leads-exhaustive`.',
   good: `keywright: 1
 id: caps
 title: Caps
@@ -36,6 +43,7 @@ version: 1.0.0
 characters:
   width: {name: width of the cap, kind: measure, unit: cm}
   spots: {name: number of spots, kind: count}
+  margin: {name: margin, states: [toothed, entire]}
 couplets:
   1: #! ranges-meet
     - {lead: Cap under 5 cm wide, when: {width: < 5}, to: 2}
@@ -45,11 +53,17 @@ couplets:
     - lead: Spots 5-9
       when:
         spots: '>= 5' #! ranges-meet
-      taxon: cc
+      to: 3
+  3: #! ranges-meet
+    - {lead: Margin toothed, when: {margin: toothed}, taxon: cc}
+    - {lead: Margin entire; cap under 2 cm wide, when: {margin: entire, width: < 2}, taxon: dd}
+    - {lead: Margin entire; cap over 3 cm wide, when: {margin: entire, width: '> 3'}, taxon: ee}
 taxa:
   aa: {name: Aa aa}
   bb: {name: Bb bb}
   cc: {name: Cc cc}
+  dd: {name: Dd dd}
+  ee: {name: Ee ee}
 `,
   check({ logic, reportIn }) {
     if (logic === undefined) return;
@@ -75,7 +89,7 @@ taxa:
       if (gap === undefined || fault === undefined) continue;
       reportIn(key, coupletPath(logic, couplet), {
         side: 'name',
-        message: `no lead of couplet ${couplet.name} takes ${nameOf(logic, fault)} ${numbersInWords(logic, fault)}`,
+        message: `no lead of couplet ${couplet.name} takes ${nameOf(logic, fault)} ${numbersInWords(logic, fault)}${whereOf(logic, fault)}${meantSo(logic, couplet, gap, 'ranges-meet')}`,
         related: couplet.leads.map((lead) => ({
           message: `${lead.label}: ${lead.lead.text}`,
           place: key.yaml.place(conditionPath(lead)),
@@ -85,6 +99,11 @@ taxa:
     }
   },
 });
+
+/** What a find shows besides a number that no lead takes. */
+function whereOf(logic: Logic, { where }: NumericGap): string {
+  return where.size === 0 ? '' : ` in a find with ${listed(traitsOf(logic, where))}`;
+}
 
 function nameOf(logic: Logic, fault: NumericFault): string {
   return logic.key.characters[fault.character]?.name ?? '';

@@ -3,6 +3,7 @@ import type { Key } from '../../key/key.js';
 import { listed } from '../../text/words.js';
 import { coupletGraph } from '../coupletgraph.js';
 import { type EndLead, endsOf } from '../ends.js';
+import { lostEnds } from '../lostends.js';
 import { rule } from '../rule.js';
 
 export const taxonKeyedOut = rule({
@@ -41,6 +42,7 @@ taxa:
   cc: {name: Cc cc} #! taxon-keyed-out
 `,
   check({ key, chain, logic, report }) {
+    const lost = lostEnds(key);
     const keys = chain?.keys ?? [key];
     const named = new Set(keys.flatMap((k) => [...endsOf(k).keys()]));
     const holders = new Set(keys.flatMap(holdersOf));
@@ -49,11 +51,15 @@ taxa:
     const ends = endsOf(key);
     for (const taxon of key.taxa.values()) {
       const own = ends.get(taxon.id) ?? [];
+      // A lead that ends at nothing known may be the one that was to end here.
+      if (keys.some((k) => lostEnds(k).mayName(taxon.id))) continue;
       if (!named.has(taxon.id)) {
         if (holders.has(taxon.id)) continue;
         const alike = [...key.taxa.values()].some((t) => t.alike.includes(taxon.id));
         const only = alike ? '; it is only named as alike' : '';
         report(['taxa', taxon.id], { side: 'name', message: `no lead ends at ${taxon.name}${only}` });
+      } else if (lost.couplets && !reachedIn(graph, own, keys.length)) {
+        // What cannot be reached may be where a lead was to go that goes nowhere.
       } else if (possible !== undefined ? !possible.has(taxon.id) : !reachedIn(graph, own, keys.length)) {
         const labels = own.map(({ label }) => label);
         const where = labels.length === 0 ? 'another key' : listed(labels);
@@ -81,7 +87,7 @@ function possibleTaxa(logic: Logic): Set<string> {
   const possible = new Set<string>();
   for (const couplet of logic.key.couplets) {
     for (const lead of couplet.leads) {
-      if (lead.taxa.length === 0 || logic.taken(couplet, lead)?.length === 0) continue;
+      if (lead.taxa.length === 0 || logic.mayTake(couplet, lead)?.length === 0) continue;
       for (const taxon of lead.taxa) possible.add(logic.key.taxa[taxon]?.id ?? '');
     }
   }

@@ -4,6 +4,7 @@ import type { Logic } from '../../engine/logic.js';
 import { confirmedSpecimen, inWords } from '../../engine/witness.js';
 import { listed } from '../../text/words.js';
 import { describedEnds, describedRegion, endsByTaxon, type Run } from '../descriptions.js';
+import { lostEnds } from '../lostends.js';
 import { keyOf } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -56,10 +57,13 @@ taxa:
       const runs = describedEnds(logic, taxon, described);
       if (runs === undefined) continue;
       const index = indexOf.get(taxon.id) ?? -1;
-      const others = runs.filter((run) => !run.lead.taxa.includes(index));
+      const others = runs.filter((run) => run.lead.taxa.length > 0 && !run.lead.taxa.includes(index));
+      // What ends at nothing known may be its own end, or lead to it.
+      const lost = logic.key.chain.keys.map(lostEnds).some((l) => l.couplets || l.mayName(taxon.id));
       const reached = own.some(({ couplet, lead }) => {
-        const taken = logic.taken(couplet, lead);
+        const taken = logic.mayTake(couplet, lead);
         return (
+          lost ||
           taken === undefined ||
           (logic.ask((budget) => logic.space.meet(described, taken, budget))?.length ?? 1) > 0
         );
