@@ -11,9 +11,7 @@ export interface Token extends Word {
 /** The words of a text; those that a hyphen joins count as several. */
 export function tokensOf(text: string, language: Language): Token[] {
   return wordsOf(text).flatMap((word) =>
-    word.lower
-      .split(/[-’']/)
-      .map((lower) => ({ ...word, lower, stem: language.stem(lower), number: false })),
+    word.lower.split(/[-’']/).map((lower) => ({ ...word, lower, stem: language.stem(lower), number: false })),
   );
 }
 
