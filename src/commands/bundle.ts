@@ -15,6 +15,7 @@ import { readYaml, type YamlText } from '../key/document.js';
 import { figuresIn } from '../key/figures.js';
 import type { Key } from '../key/key.js';
 import type { Shelf } from '../key/load.js';
+import { withClearingQuoted } from '../key/saidtexts.js';
 import { lintAll } from '../lint/lint.js';
 import { rules } from '../lint/rules/index.js';
 import { KnownRules } from '../lint/settings.js';
@@ -259,7 +260,7 @@ class Contents {
 
   #takeFigures({ file }: BundledText, name: string, yaml: YamlText): void {
     const folder = dirname(resolve(this.world.cwd, file));
-    for (const { figure, path } of figuresIn(yaml.data)) {
+    for (const { figure, path } of figuresIn(withClearingQuoted(yaml.data ?? null))) {
       const found = readBeside(folder, figure.file, LARGEST_FIGURE);
       if (!found.ok) {
         this.findings.push({

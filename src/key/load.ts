@@ -1,9 +1,10 @@
 import type { Finding } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { buildKey, buildTerms } from './build.js';
-import { readYaml, type YamlText } from './document.js';
+import { type Data, readYaml, type YamlText } from './document.js';
 import { asMap, Reporter, textsAt } from './fields.js';
 import type { Key, Terms } from './key.js';
+import { withClearingQuoted } from './saidtexts.js';
 import { explainShape, type SchemaName } from './shape.js';
 import { validateKey, validateTerms } from './validate.generated.js';
 
@@ -34,6 +35,12 @@ export interface LoadedKey {
 }
 
 /**
+ * How the words of authors come into a key: `quoted`, to be shown, those that clear a find stand as a quotation; `written`,
+ * to be judged or written again, all are as they stand in the file.
+ */
+export type AuthorsWords = 'quoted' | 'written';
+
+/**
  * Reads one key file: parses it once, checks its shape, builds it. Chained keys are not opened. `termsOf` reads the terms
  * files, so that a chain can read one that several keys use only once.
  */
@@ -42,6 +49,7 @@ export function loadKey(
   file: string,
   shelf: Shelf,
   termsOf: TermsReader = loadTerms,
+  words: AuthorsWords = 'quoted',
 ): LoadedKey {
   const yaml = readYaml(text, file);
   const report = new Reporter(yaml);
@@ -64,7 +72,7 @@ export function loadKey(
       });
     }
   }
-  const key = buildKey(yaml, shared, report);
+  const key = buildKey(yaml, wordsOf(yaml, words), shared, report);
   return { key, yaml, findings: report.findings };
 }
 
@@ -78,13 +86,17 @@ export interface LoadedTerms {
 export type TermsReader = (text: string, file: string) => LoadedTerms;
 
 /** Reads one terms file. */
-export function loadTerms(text: string, file: string): LoadedTerms {
+export function loadTerms(text: string, file: string, words: AuthorsWords = 'quoted'): LoadedTerms {
   const yaml = readYaml(text, file);
   const report = new Reporter(yaml);
   report.findings.push(...yaml.findings);
   if (yaml.data === undefined) return { terms: undefined, findings: report.findings };
   checkShape(yaml, validateTerms, 'terms', report);
-  return { terms: buildTerms(yaml, report), findings: report.findings };
+  return { terms: buildTerms(yaml, wordsOf(yaml, words), report), findings: report.findings };
+}
+
+function wordsOf({ data = null }: YamlText, words: AuthorsWords): Data {
+  return words === 'quoted' ? withClearingQuoted(data) : data;
 }
 
 type Validator = typeof validateKey;

@@ -93,7 +93,7 @@ class LintRun {
     readonly settings: (file: string) => Settings,
   ) {
     this.#known = new KnownRules(rules);
-    this.#read = keyReader(shelf);
+    this.#read = keyReader(shelf, 'written');
   }
 
   add({ file, text }: LintInput): void {

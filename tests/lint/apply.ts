@@ -11,7 +11,7 @@ export function apply(
   shelf: Shelf = emptyShelf,
   file = 'test.key.yaml',
 ): Finding[] {
-  const { chain, loaded, findings } = loadChain(text, file, shelf);
+  const { chain, loaded, findings } = loadChain(text, file, shelf, { words: 'written' });
   const out: Finding[] = findings.filter((f) => f.rule === rule.id);
   const key = loaded[0]?.key;
   if (key === undefined || rule.check === undefined) return out;

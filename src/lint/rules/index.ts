@@ -8,6 +8,7 @@ import { balance } from './balance.js';
 import { baselineUsed } from './baseline-used.js';
 import { chainScope } from './chain-scope.js';
 import { characterApplies } from './character-applies.js';
+import { clearsNothing } from './clears-nothing.js';
 import { concernSourced } from './concern-sourced.js';
 import { concernStated } from './concern-stated.js';
 import { coupletDecides } from './couplet-decides.js';
@@ -45,6 +46,7 @@ import { scopeStated } from './scope-stated.js';
 import { separationBacked } from './separation-backed.js';
 import { separatorAlike } from './separator-alike.js';
 import { shortLeadFirst } from './short-lead-first.js';
+import { signsSeen } from './signs-seen.js';
 import { slowCharacterLate } from './slow-character-late.js';
 import { stageInScope } from './stage-in-scope.js';
 import { targetExists } from './target-exists.js';
@@ -64,6 +66,7 @@ export const ruleFiles: readonly Rule[] = [
   baselineUsed,
   chainScope,
   characterApplies,
+  clearsNothing,
   concernSourced,
   concernStated,
   coupletDecides,
@@ -101,6 +104,7 @@ export const ruleFiles: readonly Rule[] = [
   separationBacked,
   separatorAlike,
   shortLeadFirst,
+  signsSeen,
   slowCharacterLate,
   stageInScope,
   targetExists,
