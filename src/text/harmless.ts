@@ -40,10 +40,12 @@ export function withoutHidden(text: string, write: (sign: string) => string): st
   });
 }
 
-/** A text as it looks: signs that are not seen are left out, so that texts that look alike are the same. */
+/** A text as it looks on one line: signs that are not seen are left out, so that texts that look alike are the same. */
 export function looksLike(text: string): string {
-  return withoutHidden(text.normalize('NFC'), () => '');
+  return withoutHidden(text.normalize('NFC'), (sign) => (BREAK.test(sign) ? ' ' : ''));
 }
+
+const BREAK = /[\n\t\r\u2028\u2029]/;
 
 /** The first sign of a text that is not seen, as `U+00AD`; line breaks and tabs are seen as the space they leave. */
 export function hiddenIn(text: string): string | undefined {
@@ -66,7 +68,7 @@ function code(sign: string): string {
  * spaces, other signs that are not seen are shown as their code (`\u{1b}`).
  */
 export function harmless(text: string): string {
-  return withoutHidden(text, (sign) => (/[\n\t\r\u2028\u2029]/.test(sign) ? ' ' : code(sign)));
+  return withoutHidden(text, (sign) => (BREAK.test(sign) ? ' ' : code(sign)));
 }
 
 /** The same for text of many lines: line feeds and tabs stay. */
