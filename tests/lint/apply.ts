@@ -21,6 +21,7 @@ export function apply(
     key,
     chain,
     logic: chain === undefined ? undefined : new Logic(chain),
+    lacking: () => undefined,
     report: (path, said) => add(key.yaml.place(path, said.side), said),
     reportIn: (other, path, said) => add(other.yaml.place(path, said.side), said),
   });

@@ -17,6 +17,7 @@ import { coupletOpensOtherwise } from './couplet-opens-otherwise.js';
 import { coupletReachable } from './couplet-reachable.js';
 import { coupletTwoLeads } from './couplet-two-leads.js';
 import { descriptionAgrees } from './description-agrees.js';
+import { figureExists } from './figure-exists.js';
 import { harmWellSeparated } from './harm-well-separated.js';
 import { leadIsPhrase } from './lead-is-phrase.js';
 import { leadMeasured } from './lead-measured.js';
@@ -49,6 +50,7 @@ import { shortLeadFirst } from './short-lead-first.js';
 import { signsSeen } from './signs-seen.js';
 import { slowCharacterLate } from './slow-character-late.js';
 import { stageInScope } from './stage-in-scope.js';
+import { standInsReplaced } from './stand-ins-replaced.js';
 import { targetExists } from './target-exists.js';
 import { taxonKeyedOnce } from './taxon-keyed-once.js';
 import { taxonKeyedOut } from './taxon-keyed-out.js';
@@ -75,6 +77,7 @@ export const ruleFiles: readonly Rule[] = [
   coupletReachable,
   coupletTwoLeads,
   descriptionAgrees,
+  figureExists,
   harmWellSeparated,
   leadIsPhrase,
   leadMeasured,
@@ -107,6 +110,7 @@ export const ruleFiles: readonly Rule[] = [
   signsSeen,
   slowCharacterLate,
   stageInScope,
+  standInsReplaced,
   targetExists,
   taxonKeyedOnce,
   taxonKeyedOut,
