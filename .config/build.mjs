@@ -1,12 +1,13 @@
 /**
- * Builds dist/: validators from the schemas, bundles of the program and of the library, and the library's
- * type declarations. Works from any folder; `--no-types` leaves the declarations out.
+ * Builds dist/: validators from the schemas, bundles of the program and of the library with the notices of the packages
+ * in them, and the library's type declarations. `meta.json` says what is in the bundles; it is not published. Works from any folder; `--no-types` leaves the declarations out.
  */
 import { execFileSync } from 'node:child_process';
 import { existsSync, mkdirSync, renameSync, rmSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
+import { noticesText, packagesOf } from './notices.mjs';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
 process.chdir(root);
@@ -56,12 +57,15 @@ try {
     });
     const text = JSON.stringify(metafile, null, 1).replaceAll(`"${fresh}/`, '"dist/');
     writeFileSync(`${fresh}/meta.json`, `${text}\n`);
-    await build({
+    const help = await build({
       ...common,
       entryPoints: { help: 'src/commands/programhelp.ts' },
       outdir: fresh,
+      metafile: true,
       plugins: [withoutCommands],
     });
+    const packages = new Set([metafile, help.metafile].flatMap(packagesOf));
+    writeFileSync(`${fresh}/NOTICES.txt`, noticesText([...packages]));
   }
   if (existsSync('src/index.ts') && !process.argv.includes('--no-types')) {
     const tsc = createRequire(import.meta.url)

@@ -1,4 +1,5 @@
 import { reserved } from '../key/conditions.js';
+import { STAND_IN } from '../key/standins.js';
 import { harmless } from '../text/harmless.js';
 import { Ids, slug } from '../text/slug.js';
 import { capital, listed } from '../text/words.js';
@@ -20,6 +21,8 @@ export interface SkeletonInput {
   /** The words of the first two leads. */
   readonly leads?: readonly [string, string];
   readonly author?: string;
+  /** An SPDX name; without one the author has still to choose. */
+  readonly licence?: string;
   /** The day on which it is begun, as `2026-11-25`. */
   readonly date: string;
 }
@@ -59,9 +62,12 @@ export function readCharacterList(text: string): readonly SkeletonCharacter[] | 
   return characters;
 }
 
-/** The text of a new key file: sound, without findings, and with comments that say what to do next. */
+/**
+ * The text of a new key file: sound, with comments that say what to do next. Lint finds nothing in it but the stand-ins
+ * that are to be replaced, and what its author has left open.
+ */
 export function skeleton(input: SkeletonInput): string {
-  const { title, id, date, author, group, regions } = input;
+  const { title, id, date, author, group, regions, licence } = input;
   const own = input.characters.length > 0 || input.leads !== undefined;
   const characters = named(own ? input.characters : [EXAMPLE]);
   const [first, second] = firstLeads(input.leads, characters);
@@ -74,14 +80,16 @@ export function skeleton(input: SkeletonInput): string {
     'version: 0.1.0                     # raise it with every change that can alter a result',
     `date: ${date}`,
     'language: en',
-    'licence: CC-BY-4.0                 # the terms on which others may pass it on, as an SPDX name',
-    `authors: [${text(author ?? 'the authors of this key')}]${author === undefined ? ' # STAND-IN' : ''}`,
+    ...(licence === undefined
+      ? ['# licence: choose the terms on which others may pass it on, as an SPDX name, such as CC-BY-4.0']
+      : [`licence: ${text(licence)}`]),
+    `authors: [${text(author ?? STAND_IN.author)}]${author === undefined ? ` # ${STAND_IN.mark}` : ''}`,
     'sources:                           # books, papers and people that it rests on, each under a short id',
     '  own: {cite: own observations}',
     '',
     'scope:',
-    `  group: ${text(group ?? 'organisms of one kind')}${group === undefined ? ' # STAND-IN: what the key is for' : ''}`,
-    `  regions: [${regions.length === 0 ? 'ZZ' : regions.map(text).join(', ')}]${regions.length === 0 ? ' # STAND-IN: ISO 3166 or WGSRPD codes, such as GB-CMA' : ''}`,
+    `  group: ${text(group ?? STAND_IN.group)}${group === undefined ? ` # ${STAND_IN.mark}: what the key is for` : ''}`,
+    `  regions: [${regions.length === 0 ? STAND_IN.region : regions.map(text).join(', ')}]${regions.length === 0 ? ` # ${STAND_IN.mark}: ISO 3166 or WGSRPD codes, such as GB-CMA` : ''}`,
     '  # months: [9, 10, 11]            when it can be used',
     '  # stages: [mature]               the ages that it can name',
     '  complete: false                  # true = it holds every taxon of the group in the regions',
@@ -96,7 +104,7 @@ export function skeleton(input: SkeletonInput): string {
             .map((l) => `# ${l}`),
         ]
       : ['characters:']),
-    ...(own ? [] : ['  # STAND-IN']),
+    ...(own ? [] : [`  # ${STAND_IN.mark}`]),
     ...characters.flatMap(characterLines),
     '  # A number: cap-width: {name: width of the cap, kind: measure, unit: cm}',
     '  # Also: look (how to look at it), tools, wait, effort, stages, perishable, applies-when.',
@@ -112,8 +120,8 @@ export function skeleton(input: SkeletonInput): string {
     '# none-recorded, with effect, onset and source.',
     'taxa:',
     '  whole-group: {name: all taxa of this key, rank: group, concern: {level: unknown}}',
-    ...taxonLines('first-taxon', 'Exemplum primum', first),
-    ...taxonLines('second-taxon', 'Exemplum secundum', second),
+    ...taxonLines('first-taxon', STAND_IN.names[0], first),
+    ...taxonLines('second-taxon', STAND_IN.names[1], second),
     '',
     '# Words that not every reader knows.',
     '# glossary:',
@@ -202,7 +210,7 @@ function leadLines({ words, asks }: SkeletonLead, taxon: string): string[] {
 function taxonLines(id: string, name: string, { asks }: SkeletonLead): string[] {
   return [
     `  ${id}:`,
-    `    name: ${name} # STAND-IN`,
+    `    name: ${name} # ${STAND_IN.mark}`,
     '    rank: species',
     '    within: whole-group',
     '    concern: {level: unknown}',

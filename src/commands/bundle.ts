@@ -1,21 +1,31 @@
 import { dirname, posix, resolve, sep } from 'node:path';
 import { type BundledText, placesFor } from '../authoring/bundleplaces.js';
 import { licenceText, readLicence } from '../authoring/licences.js';
-import { BUNDLE_ENDING, type BundledKind, MANIFEST, manifestText, sha256 } from '../authoring/manifest.js';
+import {
+  BUNDLE_ENDING,
+  type BundledKind,
+  MANIFEST,
+  type Manifest,
+  manifestText,
+  sha256,
+} from '../authoring/manifest.js';
 import { Failure } from '../diagnostic/failure.js';
 import { compareFindings, type Finding } from '../diagnostic/finding.js';
 import { writeArchive } from '../files/archive.js';
-import { readBeside } from '../files/beside.js';
-import { bundleIn } from '../files/bundle.js';
+import { LARGEST_FIGURE, readBeside } from '../files/beside.js';
+import { bundleIn, openBundle } from '../files/bundle.js';
 import { OutFile } from '../files/out.js';
 import { FolderShelf } from '../files/shelf.js';
+import { isFile } from '../files/texts.js';
 import { type Chain, loadChain } from '../key/chain.js';
 import { readYaml, type YamlText } from '../key/document.js';
 import { figuresIn } from '../key/figures.js';
 import type { Key } from '../key/key.js';
 import type { Shelf } from '../key/load.js';
+import { withClearingQuoted } from '../key/saidtexts.js';
 import { lintAll } from '../lint/lint.js';
 import { rules } from '../lint/rules/index.js';
+import { standInsReplaced } from '../lint/rules/stand-ins-replaced.js';
 import { KnownRules } from '../lint/settings.js';
 import { keyMark } from '../records/recordkey.js';
 import { authorsText, type BundleContents, contentsWords, readMeText } from '../report/bundletexts.js';
@@ -35,8 +45,6 @@ export interface BundleFlags {
   readonly keys?: readonly string[];
 }
 
-/** More than any drawing of a key needs. */
-const LARGEST_FIGURE = 20 * 1024 * 1024;
 const LARGEST_LICENCE = 1024 * 1024;
 /** Where licence texts stand, in a bundle as beside a key that has terms of its own. */
 const LICENCES = 'LICENSES';
@@ -57,7 +65,12 @@ export async function action(
   const text = shelf.text(file);
 
   const settings = new SettingsOfFiles([], new KnownRules(rules), world);
-  const report = lintAll([{ file, text }], { shelf, settings: (f) => settings.of(f), rules });
+  const report = lintAll([{ file, text }], {
+    shelf,
+    settings: (f) => settings.of(f),
+    rules,
+    lacking: (from, figure) => shelf.lacking(from, figure),
+  });
   for (const { problem } of settings.problems) say(problem);
   if (settings.problems.length > 0) return 2;
   const noted = new NotingShelf(shelf);
@@ -65,9 +78,13 @@ export async function action(
   const contents =
     chain === undefined ? undefined : new Contents(chain, noted.texts(file, text), flags, world);
   await contents?.gather();
-  const errors = [...report.findings.filter((f) => f.level === 'error'), ...(contents?.findings ?? [])].sort(
-    compareFindings,
-  );
+  // Nobody is to get a key whose author has not replaced what stood in for his words.
+  const errors = report.findings
+    .filter((f) => f.level === 'error' || f.rule === standInsReplaced.id)
+    .map((f): Finding => ({ ...f, level: 'error' }));
+  const known = new Set(errors.map(findingMark));
+  errors.push(...(contents?.findings ?? []).filter((f) => !known.has(findingMark(f))));
+  errors.sort(compareFindings);
   if (contents === undefined || errors.length > 0) {
     for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
     say(
@@ -79,6 +96,7 @@ export async function action(
   const { bytes, manifestFiles } = contents.pack(`keywright ${world.version}`);
   const out = flags.out ?? `${nameFor(contents.chain.main)}${BUNDLE_ENDING}`;
   mustOpenAlike(bytes, out, contents.chain);
+  if (flags.overwrite !== true) mustBeNewVersion(resolve(world.cwd, out), out, bytes);
   new OutFile(world.cwd, out, flags.overwrite).write(bytes);
   say(`${out} written: ${contentsWords(manifestFiles)}`);
   for (const remark of contents.remarks) say(remark);
@@ -87,9 +105,43 @@ export async function action(
   return 0;
 }
 
+function findingMark({ rule, place }: Finding): string {
+  return `${rule}\0${place.file}\0${place.start.offset}`;
+}
+
 /** `tarn-wood-tufts-0.4.0`: a version may hold what no file name should. */
 function nameFor({ id, version }: Key): string {
   return `${id}-${version.replace(/[^\w.+-]+/g, '-')}`;
+}
+
+/** A bundle that people may have is not replaced by another one of the same version: they could not be told apart. */
+function mustBeNewVersion(path: string, shown: string, bytes: Uint8Array): void {
+  if (!isFile(path) || !isBundle(path)) return;
+  const there = openBundle(path, shown).manifest;
+  const now = bundleIn(bytes, shown).manifest;
+  if (there.key.id !== now.key.id || there.key.version !== now.key.version) return;
+  if (JSON.stringify(keptOf(there)) === JSON.stringify(keptOf(now))) return;
+  throw new Failure(
+    `${harmless(shown)} holds ${harmless(`${now.key.id} ${now.key.version}`)} already, with other content; it is left as it is`,
+    { hint: 'raise the version in the key, or add --overwrite if nobody has that bundle yet' },
+  );
+}
+
+/** What a bundle holds of its authors; the texts that the program adds may change with the program. */
+function keptOf({ files }: Manifest): unknown[] {
+  return files
+    .filter((f) => f.kind !== 'authors' && f.kind !== 'read-me')
+    .map(({ name, kind, sha256: sum }) => [name, kind, sum]);
+}
+
+function isBundle(path: string): boolean {
+  try {
+    openBundle(path, path);
+    return true;
+  } catch (error) {
+    if (error instanceof Failure) return false;
+    throw error;
+  }
 }
 
 /** A bundle is opened before it is written: it must be the very key that went in. */
@@ -241,13 +293,13 @@ class Contents {
 
   #takeFigures({ file }: BundledText, name: string, yaml: YamlText): void {
     const folder = dirname(resolve(this.world.cwd, file));
-    for (const { figure, path } of figuresIn(yaml.data)) {
+    for (const { figure, path } of figuresIn(withClearingQuoted(yaml.data ?? null))) {
       const found = readBeside(folder, figure.file, LARGEST_FIGURE);
       if (!found.ok) {
         this.findings.push({
           rule: 'figure-exists',
           level: 'error',
-          message: `figure ${quoted(figure.file)} cannot be taken along: ${found.problem}`,
+          message: `figure ${quoted(figure.file)} cannot be had: ${found.problem}`,
           place: yaml.place(path),
           found: figure.file,
           expected: 'a picture file beside the key',
@@ -269,7 +321,7 @@ class Contents {
     if (key.licence === undefined) {
       if (this.flags.withoutLicence === true) return;
       finding(
-        'licence-stated',
+        'about-complete',
         `${key.id} names no licence, so nobody may pass it on: add a line such as "licence: CC-BY-4.0", or bundle it with --without-licence`,
         { found: 'nothing', expected: 'a licence' },
       );
@@ -278,7 +330,7 @@ class Contents {
     const read = readLicence(key.licence);
     if (!read.ok) {
       const hint = read.nearest === undefined ? '' : `; did you mean ${read.nearest}?`;
-      finding('licence-known', `${read.problem}${hint}`, {
+      finding('value-form', `${read.problem}${hint}`, {
         found: key.licence,
         expected: 'SPDX names, or LicenseRef- and a word',
         ...(read.nearest === undefined ? {} : { nearest: read.nearest }),

@@ -13,11 +13,10 @@ import { agreementData, type Compared, gatheringsData } from '../report/agreemen
 import { cautions } from '../report/cautions.js';
 import type { Setting } from '../report/couplet.js';
 import { findingCount, findingLines } from '../report/findings.js';
-import { visibleJson } from '../report/resultwriters.js';
 import { Outlet } from '../terminal/outlet.js';
 import { paintFor } from '../terminal/paint.js';
 import type { World } from '../terminal/world.js';
-import { harmless, harmlessLines, quoted } from '../text/harmless.js';
+import { harmless, harmlessLines, quoted, visibleJson } from '../text/harmless.js';
 import { filled, textWidth } from '../text/layout.js';
 import { nearest } from '../text/nearest.js';
 import { count, listed } from '../text/words.js';

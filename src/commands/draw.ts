@@ -79,7 +79,12 @@ function marksOf(
     level
   ];
   const settings = new SettingsOfFiles([], new KnownRules(rules), world);
-  const { findings } = lintKey(text, file, { shelf, rules, settings: (name) => settings.of(name) });
+  const { findings } = lintKey(text, file, {
+    shelf,
+    rules,
+    settings: (name) => settings.of(name),
+    lacking: (from, figure) => shelf.lacking(from, figure),
+  });
   return marksFor(
     findings.filter((f) => wanted.includes(f.level)),
     key,

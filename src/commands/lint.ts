@@ -102,6 +102,7 @@ async function lintOnce(
   const baseline = baselineOf(flags, world);
   const options = {
     shelf: recording(folderShelf, taken),
+    lacking: (file: string, figure: string) => folderShelf.lacking(file, figure),
     settings: (file: string) => settings.of(file),
     rules,
   };

@@ -1,4 +1,5 @@
 import { basename, dirname, join, relative, resolve } from 'node:path';
+import { readLicence } from '../authoring/licences.js';
 import { readCharacterList, type SkeletonInput, skeleton } from '../authoring/skeleton.js';
 import { Failure } from '../diagnostic/failure.js';
 import { isFolder } from '../files/keyfiles.js';
@@ -19,6 +20,7 @@ export interface NewFlags {
   readonly characters?: string;
   readonly lead?: readonly string[];
   readonly author?: string;
+  readonly licence?: string;
 }
 
 const ENDING = '.key.yaml';
@@ -98,6 +100,13 @@ function wrongCharacters(answer: string): string | undefined {
   return typeof read === 'string' ? read : undefined;
 }
 
+function wrongLicence(answer: string): string | undefined {
+  if (answer === '') return undefined;
+  const read = readLicence(answer);
+  if (read.ok) return undefined;
+  return `${read.problem}${read.nearest === undefined ? '' : `; did you mean ${read.nearest}?`}`;
+}
+
 function charactersIn(answer: string): Answers['characters'] {
   const read = readCharacterList(answer);
   return typeof read === 'string' ? [] : read;
@@ -151,6 +160,13 @@ async function asked(flags: NewFlags, world: World): Promise<Answers> {
         leads = [first, await ask('Second lead', 'The contrast to it: "Ring absent".', needed)];
     }
     const { author } = known;
+    const licence =
+      known.licence ??
+      (await ask(
+        'Licence',
+        'On what terms others may pass the key on, as an SPDX name: CC-BY-4.0, CC0-1.0. Enter leaves it open; nobody can bundle the key then.',
+        wrongLicence,
+      ));
     return {
       title,
       regions,
@@ -158,15 +174,20 @@ async function asked(flags: NewFlags, world: World): Promise<Answers> {
       ...(group === '' ? {} : { group }),
       ...(leads === undefined ? {} : { leads }),
       ...(author === undefined ? {} : { author }),
+      ...(licence === '' ? {} : { licence }),
     };
   } finally {
     await who.end();
   }
 }
 
-function fromFlags({ group, region = [], characters = '', lead, author }: NewFlags, title: string): Answers {
+function fromFlags(
+  { group, region = [], characters = '', lead, author, licence }: NewFlags,
+  title: string,
+): Answers {
   const regions = region.flatMap(regionsIn);
-  const problem = wrongRegions(regions.join(',')) ?? wrongCharacters(characters);
+  const problem =
+    wrongRegions(regions.join(',')) ?? wrongCharacters(characters) ?? wrongLicence(licence ?? '');
   if (problem !== undefined) throw new UsageError(problem, 'new');
   if (lead !== undefined && (lead.length !== 2 || lead.some((l) => l.trim() === '')))
     throw new UsageError('--lead is given twice, once for each lead of the first couplet', 'new');
@@ -178,5 +199,6 @@ function fromFlags({ group, region = [], characters = '', lead, author }: NewFla
     ...(group === undefined ? {} : { group }),
     ...(leads === undefined ? {} : { leads }),
     ...(author === undefined ? {} : { author }),
+    ...(licence === undefined ? {} : { licence }),
   };
 }

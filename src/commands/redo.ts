@@ -10,6 +10,7 @@ import { changesBetween } from '../records/changes.js';
 import { type RecordedDetermination, recordText } from '../records/record.js';
 import { findAgain } from '../records/recordfind.js';
 import { readRecord } from '../records/recordread.js';
+import { recordToShow } from '../records/recordshown.js';
 import { cautions } from '../report/cautions.js';
 import { type Redone, redoneHead, redoneJson, redoneLines, redoneRow } from '../report/redo.js';
 import { Outlet } from '../terminal/outlet.js';
@@ -178,7 +179,7 @@ class Redoing {
     const keying = new Keying(key, collection, start, programName(world), () => world.now());
     keying.finish();
     const after = keying.record();
-    return { file, before, after, changes: changesBetween(before, after) };
+    return { file, before, after, changes: changesBetween(recordToShow(before), recordToShow(after)) };
   }
 
   /** The last finished determination with this key; one that was left off when there is no other. */

@@ -1,3 +1,4 @@
+import { asSaidBy } from '../text/clearing.js';
 import { type Character, numbersOf } from '../traits/character.js';
 import { askedBy, type Check } from '../traits/check.js';
 import { writeNumbers } from '../traits/notation.js';
@@ -200,7 +201,7 @@ function nameOf(character: Character, value: Value, whole: boolean): string {
   if (value.kind === 'inapplicable') return 'does not apply';
   if (value.kind === 'states')
     return stateIndices(value.set)
-      .map((i) => character.states[i]?.id ?? '')
+      .map((i) => asSaidBy('key', character.states[i]?.id ?? ''))
       .join(' | ');
   const room = numbersOf(character).intervals;
   const [first, last] = [room[0], room[room.length - 1]];

@@ -1,5 +1,5 @@
 import { closeSync, openSync, readdirSync, readSync, realpathSync } from 'node:fs';
-import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
+import { basename, dirname, isAbsolute, join, posix, relative, resolve, sep } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { systemFailure, whyNot } from '../diagnostic/systemerror.js';
 import { LARGEST_TEXT } from '../key/document.js';
@@ -7,6 +7,7 @@ import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
+import { LARGEST_FIGURE, whyNotBeside } from './beside.js';
 import type { Bundle } from './bundle.js';
 import { idInText } from './keyid.js';
 import { isFile, noFile, readText, statOf } from './texts.js';
@@ -60,6 +61,15 @@ export class FolderShelf implements Shelf {
     const text = bundle.text(file.slice(bundle.shown.length + 1));
     if (text === undefined) throw new Failure(`${harmless(file)} cannot be read: there is no such file`);
     return text;
+  }
+
+  /** Why a figure that a file names cannot be had, beside that file or in its bundle; undefined when it can. */
+  lacking(fromFile: string, name: string): string | undefined {
+    const bundle = this.bundleOf(fromFile);
+    if (bundle === undefined)
+      return whyNotBeside(dirname(resolve(this.#cwd, fromFile)), name, LARGEST_FIGURE);
+    const inner = posix.join(posix.dirname(fromFile.slice(bundle.shown.length + 1)), name);
+    return bundle.manifest.files.some((f) => f.name === inner) ? undefined : 'the bundle does not hold it';
   }
 
   /**

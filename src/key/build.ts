@@ -31,11 +31,11 @@ import {
 import { readTaxa } from './taxa.js';
 
 /**
- * Builds a Key from a parsed key file. What is misshapen was reported by the schema and is left out here; what does
+ * Builds a Key from a parsed key file; `data` is what it holds, with the words as they are to be known. What is misshapen was reported by the schema and is left out here; what does
  * not exist (characters, states, taxa, couplets) is reported at its own place.
  */
-export function buildKey(yaml: YamlText, shared: readonly Terms[], report: Reporter): Key {
-  const root = asMap(yaml.data);
+export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], report: Reporter): Key {
+  const root = asMap(data);
   muteWhatFollows(root, report);
   const common = joinTerms(shared, report);
   const own = readCharacters(root.characters, common.characters, report);
@@ -146,9 +146,9 @@ function strayLine(root: DataMap, report: Reporter): boolean {
   );
 }
 
-/** Builds shared terms from a parsed terms file. */
-export function buildTerms(yaml: YamlText, report: Reporter): Terms {
-  const root = asMap(yaml.data);
+/** Builds shared terms from a parsed terms file in the same way. */
+export function buildTerms(yaml: YamlText, data: Data, report: Reporter): Terms {
+  const root = asMap(data);
   return {
     characters: readCharacters(root.characters, new Map(), report),
     glossary: readGlossary(root.glossary),

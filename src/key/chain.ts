@@ -6,7 +6,7 @@ import type { Character } from '../traits/character.js';
 import { Reporter } from './fields.js';
 import { backEdges, cyclicGroups, forwardOrder, shortestCycle } from './graph.js';
 import { type Couplet, concernLevels, type Key, type Lead, type Taxon } from './key.js';
-import { type Found, type LoadedKey, loadKey, loadTerms, type Shelf } from './load.js';
+import { type AuthorsWords, type Found, type LoadedKey, loadKey, loadTerms, type Shelf } from './load.js';
 
 /** A couplet of one of the keys of a chain. */
 export interface Node {
@@ -47,15 +47,17 @@ export interface ChainOptions {
    * couplet, taxon or key that is not there end where they stand, and so do those that lead back in a circle.
    */
   readonly tolerate?: (finding: Finding) => boolean;
+  /** How the words of authors come into the keys, where no reader is given. Default: quoted, as they may be shown. */
+  readonly words?: AuthorsWords;
 }
 
 /** Reads the text of a key file of that name. */
 export type KeyReader = (text: string, file: string) => LoadedKey;
 
 /** A reader that reads each key and each terms file once, as long as its text stays the same. */
-export function keyReader(shelf: Shelf): KeyReader {
-  const termsOf = once(loadTerms);
-  return once((text, file) => loadKey(text, file, shelf, termsOf));
+export function keyReader(shelf: Shelf, words: AuthorsWords = 'quoted'): KeyReader {
+  const termsOf = once((text, file) => loadTerms(text, file, words));
+  return once((text, file) => loadKey(text, file, shelf, termsOf, words));
 }
 
 function once<T>(read: (text: string, file: string) => T): (text: string, file: string) => T {
@@ -74,7 +76,7 @@ export function loadChain(
   text: string,
   file: string,
   shelf: Shelf,
-  { read = keyReader(shelf), tolerate = () => false }: ChainOptions = {},
+  { words, read = keyReader(shelf, words), tolerate = () => false }: ChainOptions = {},
 ): LoadedChain {
   const first = read(text, file);
   const loaded = [first];

@@ -52,7 +52,7 @@ const TYPED = new Set([
 // Below these stand the author's own ids and values, whatever they are called.
 const VERBATIM = new Set(['traits', 'when', 'usually', 'applies-when', 'states', 'glossary', 'leads']);
 // The names right below these are ids; a taxon may be called "traits".
-const OF_IDS = new Set(['characters', 'couplets', 'taxa', 'sources']);
+export const OF_IDS: ReadonlySet<string> = new Set(['characters', 'couplets', 'taxa', 'sources']);
 
 // An object sorts names that look like array indices (couplets 2, 1, 10) to its front; for such maps the author's order
 // is kept here.
@@ -61,6 +61,14 @@ const ORDERS = new WeakMap<DataMap, readonly string[]>();
 /** The names of a map in the order of the file. */
 export function namesOf(map: DataMap): readonly string[] {
   return ORDERS.get(map) ?? Object.keys(map);
+}
+
+/** A map of these names and values in this order. */
+export function mapOf(entries: readonly (readonly [name: string, value: Data])[]): DataMap {
+  const out: Record<string, Data> = Object.create(null);
+  for (const [name, value] of entries) out[name] = value;
+  ORDERS.set(out, [...new Set(entries.map(([name]) => name))]);
+  return out;
 }
 
 /** Nodes that may be reached through YAML aliases: enough for shared conditions, too few to blow memory up. */

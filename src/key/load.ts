@@ -1,9 +1,10 @@
 import type { Finding } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { buildKey, buildTerms } from './build.js';
-import { readYaml, type YamlText } from './document.js';
+import { type Data, readYaml, type YamlText } from './document.js';
 import { asMap, Reporter, textsAt } from './fields.js';
 import type { Key, Terms } from './key.js';
+import { withClearingQuoted } from './saidtexts.js';
 import { explainShape, type SchemaName } from './shape.js';
 import { validateKey, validateTerms } from './validate.generated.js';
 import type { Validator } from './validator.js';
@@ -35,6 +36,12 @@ export interface LoadedKey {
 }
 
 /**
+ * How the words of authors come into a key: `quoted`, to be shown, those that clear a find stand as a quotation; `written`,
+ * to be judged or written again, all are as they stand in the file.
+ */
+export type AuthorsWords = 'quoted' | 'written';
+
+/**
  * Reads one key file: parses it once, checks its shape, builds it. Chained keys are not opened. `termsOf` reads the terms
  * files, so that a chain can read one that several keys use only once.
  */
@@ -43,6 +50,7 @@ export function loadKey(
   file: string,
   shelf: Shelf,
   termsOf: TermsReader = loadTerms,
+  words: AuthorsWords = 'quoted',
 ): LoadedKey {
   const yaml = readYaml(text, file, { partly: true });
   const report = new Reporter(yaml);
@@ -68,7 +76,7 @@ export function loadKey(
       report.mute('character-known');
     }
   }
-  const key = buildKey(yaml, shared, report);
+  const key = buildKey(yaml, wordsOf(yaml, words), shared, report);
   return { key, yaml, findings: report.findings };
 }
 
@@ -82,13 +90,17 @@ export interface LoadedTerms {
 export type TermsReader = (text: string, file: string) => LoadedTerms;
 
 /** Reads one terms file. */
-export function loadTerms(text: string, file: string): LoadedTerms {
+export function loadTerms(text: string, file: string, words: AuthorsWords = 'quoted'): LoadedTerms {
   const yaml = readYaml(text, file, { partly: true });
   const report = new Reporter(yaml);
   report.addFaultsOfText();
   if (yaml.data === undefined) return { terms: undefined, findings: report.findings };
   checkShape(yaml, validateTerms, 'terms', report);
-  return { terms: buildTerms(yaml, report), findings: report.findings };
+  return { terms: buildTerms(yaml, wordsOf(yaml, words), report), findings: report.findings };
+}
+
+function wordsOf({ data = null }: YamlText, words: AuthorsWords): Data {
+  return words === 'quoted' ? withClearingQuoted(data) : data;
 }
 
 /** Checks a document against a compiled schema and reports each problem in a plain sentence at its own place. */

@@ -18,8 +18,13 @@ export interface Planned {
   readonly level: Level | undefined;
 }
 
-/** Runs rules over a key and the keys it goes on in. A rule that fails is itself a finding. */
-export function runRules(key: Key, chain: Chain | undefined, rules: readonly Planned[]): RuleRun {
+/** Runs rules over a key and the keys it goes on in. A rule that fails is itself a finding. `lacking` looks at the disk. */
+export function runRules(
+  key: Key,
+  chain: Chain | undefined,
+  rules: readonly Planned[],
+  lacking: RuleContext['lacking'] = () => undefined,
+): RuleRun {
   const findings: Finding[] = [];
   const notRun: string[] = [];
   let logic: Logic | undefined;
@@ -43,6 +48,7 @@ export function runRules(key: Key, chain: Chain | undefined, rules: readonly Pla
         missed ||= chain === undefined;
         return chain === undefined ? undefined : logicOf(chain);
       },
+      lacking,
       reportIn,
       report: (path, said) => reportIn(key, path, said),
     };

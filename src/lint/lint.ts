@@ -9,7 +9,7 @@ import { type Allowance, type Allowances, covers, readAllowances } from './allow
 import { type Planned, runRules } from './context.js';
 import { withSpellingFix } from './nearmiss.js';
 import { isPartial, misshapen } from './partial.js';
-import type { Rule } from './rule.js';
+import type { Rule, RuleContext } from './rule.js';
 import { rules as everyRule } from './rules/index.js';
 import { markOf, withoutCrowds } from './sameness.js';
 import { KnownRules, levelOf, type Settings } from './settings.js';
@@ -26,6 +26,8 @@ export interface LintOptions {
   /** The levels set for a file. */
   readonly settings?: (file: string) => Settings;
   readonly rules?: readonly Rule[];
+  /** Why a figure that a file names cannot be had; undefined when it can. Without this, figures are not looked for. */
+  readonly lacking?: RuleContext['lacking'];
 }
 
 /** A finding that a comment in the file allows. */
@@ -70,7 +72,12 @@ export function lintKey(text: string, file: string, options: LintOptions = {}): 
 /** Checks several files together: each with the keys it goes on in, what is found twice only once. */
 export function lintAll(inputs: readonly LintInput[], options: LintOptions = {}): LintReport {
   const shelf = options.shelf ?? emptyShelf;
-  const run = new LintRun(shelf, options.rules ?? everyRule, options.settings ?? (() => NO_SETTINGS));
+  const run = new LintRun(
+    shelf,
+    options.rules ?? everyRule,
+    options.settings ?? (() => NO_SETTINGS),
+    options.lacking,
+  );
   for (const input of inputs) run.add(input);
   return run.report(inputs.map((i) => i.file));
 }
@@ -91,9 +98,10 @@ class LintRun {
     readonly shelf: Shelf,
     readonly rules: readonly Rule[],
     readonly settings: (file: string) => Settings,
+    readonly lacking: RuleContext['lacking'] | undefined,
   ) {
     this.#known = new KnownRules(rules);
-    this.#read = keyReader(shelf);
+    this.#read = keyReader(shelf, 'written');
   }
 
   add({ file, text }: LintInput): void {
@@ -175,7 +183,7 @@ class LintRun {
       this.#ran.set(file, new Set());
       return;
     }
-    const { findings, notRun } = runRules(key, loaded.chain, planned);
+    const { findings, notRun } = runRules(key, loaded.chain, planned, this.lacking);
     const wrong = new Set(
       loaded.findings.filter((f) => f.level === 'error').map(({ place }) => placed(place)),
     );

@@ -65,6 +65,8 @@ export interface RuleContext {
   readonly chain: Chain | undefined;
   /** The exact trait logic of the chain; undefined when there is no chain. */
   readonly logic: Logic | undefined;
+  /** Why a figure that a file names cannot be had; undefined when it can, or when nobody can look. */
+  lacking(file: string, figure: string): string | undefined;
   /** Reports a finding at a path of the key's own file. */
   report(path: Path, said: Said): void;
   /** Reports a finding in another key of the chain. */

@@ -1,8 +1,9 @@
 import type { Character } from '../traits/character.js';
 import { type Asked, statesAsked } from './asked.js';
 import type { Language } from './language.js';
-import { LONGEST_READ, partsOf, type Stretch, statementsOf, type Word, wordsOf } from './statements.js';
+import { LONGEST_READ, partsOf, type Stretch, statementsOf } from './statements.js';
 import type { Subject, Subjects } from './subjects.js';
+import { countedTokensOf, type Token, tokensOf } from './tokens.js';
 
 /** A state that the words of a lead claim against its condition. */
 export interface FalseState {
@@ -12,10 +13,6 @@ export interface FalseState {
   /** The state that is said, or denied. */
   readonly state: number;
   readonly denied: boolean;
-}
-
-interface Token extends Word {
-  readonly stem: string;
 }
 
 /**
@@ -38,10 +35,16 @@ export function falseStates(text: string, asked: readonly Asked[], subjects: Sub
   if (!choices.some((c) => mayDiffer(c.subject, c.allowed, stems, negative))) return [];
   const found: FalseState[] = [];
   for (const statement of statementsOf(text)) {
-    const parts = partsOf(statement).map((part) => tokensOf(part, language));
-    const opening = parts[0]?.find((t) => !language.is(language.words.articles, t.lower));
-    for (const [i, tokens] of parts.entries()) {
+    const parts = partsOf(statement);
+    const words = parts.map((part) => tokensOf(part.text, language));
+    // Numbers are words only of a character whose states are numbers: elsewhere they stand in no one's way.
+    const counted = choices.some((c) => c.subject.counted)
+      ? parts.map((part) => countedTokensOf(part.text, language))
+      : words;
+    const opening = words[0]?.find((t) => !language.is(language.words.articles, t.lower));
+    for (const i of parts.keys()) {
       for (const { subject, allowed } of choices) {
+        const tokens = (subject.counted ? counted : words)[i] ?? [];
         const claim = claimOf(tokens, subject, i > 0 ? opening : undefined, language);
         const state = claim === undefined ? undefined : contradiction(claim, subject, allowed, tokens);
         if (state === undefined || !plain(statement, tokens, language) || rival(tokens, subject, subjects))
@@ -53,14 +56,14 @@ export function falseStates(text: string, asked: readonly Asked[], subjects: Sub
   return found;
 }
 
-/** Whether the words name a state that is not asked, or deny anything: most leads do neither. */
+/** Whether the words may name a state that is not asked, or deny anything: most leads do neither. */
 function mayDiffer(
-  { states, presence }: Subject,
+  { states, presence, counted }: Subject,
   allowed: ReadonlySet<number>,
   stems: readonly string[],
   negative: boolean,
 ): boolean {
-  if (negative || presence !== undefined) return true;
+  if (negative || presence !== undefined || counted) return true;
   return states.some((s, i) => !allowed.has(i) && s.exact.some(([first]) => stems.includes(first ?? '')));
 }
 
@@ -127,6 +130,8 @@ function claimOf(
     else if (!idle(token, subject, language)) {
       // `hairs absent on the upper side`: what is said of one place need not hold elsewhere.
       if (states > 0 && language.is(language.words.prepositions, token.lower)) return undefined;
+      // `stamens 6, 4 long`: a number that belongs to another word is no state.
+      if (states > 0 && tokens[i - 1]?.number === true) return undefined;
       if (states > 0) break;
       // `flower stalk without bracts`: whatever stands before, the bracts are meant.
       const joined = tokens.findIndex((_, k) => k > i && joins(tokens, k, subject, language));
@@ -251,12 +256,6 @@ function hintsAt(subject: Subject, state: number, { stem }: Token): boolean {
     if (hint === stem || near) return true;
   }
   return false;
-}
-
-function tokensOf(part: Stretch, language: Language): Token[] {
-  return wordsOf(part.text).flatMap((word) =>
-    word.lower.split(/[-’']/).map((lower) => ({ ...word, lower, stem: language.stem(lower) })),
-  );
 }
 
 function said(tokens: readonly Token[]): string {

@@ -2,6 +2,7 @@ import type { Key } from '../key/key.js';
 import type { Character } from '../traits/character.js';
 import type { Language } from './language.js';
 import { wordsOf } from './statements.js';
+import { countedTokensOf } from './tokens.js';
 
 /** The words by which a text can speak of a character. */
 export interface Subject {
@@ -16,11 +17,16 @@ export interface Subject {
   /** Whether its states say that something is there or is not; then these are the two. */
   readonly presence: { readonly present: number; readonly absent: number } | undefined;
   readonly states: readonly SaidState[];
+  /** Whether a state of it is said by a number: `2`, `5 or more`. */
+  readonly counted: boolean;
 }
 
 /** How a text can speak of a state. */
 export interface SaidState {
-  /** The state in so many words, as stems: its id, and its meaning where that is short. */
+  /**
+   * The state in so many words, as stems: its id, and its meaning where that is short. None of them is empty: a meaning
+   * without a word or a number, such as `+`, cannot be said.
+   */
   readonly exact: readonly (readonly string[])[];
   /** Every word of its id and meaning: one of them can hint at it. */
   readonly hints: ReadonlySet<string>;
@@ -66,17 +72,23 @@ function makeSubject(character: Character, language: Language): Subject {
     );
   const name = wordsOf(character.name).map((w) => w.lower);
   const written = [...character.id.split('-'), ...name].filter((w) => !idle(w));
+  const phrase = (text: string) => countedTokensOf(text, language);
+  const phrases = character.states.map((s) =>
+    // A hyphen of an id parts words, but joins the numbers of a range.
+    [phrase(s.id.replace(/(?<=\p{L})-|-(?=\p{L})/gu, ' ')), phrase(s.meaning)].filter(
+      (said, i) => said.length > 0 && (i === 0 || said.length <= 2),
+    ),
+  );
   return {
     character,
     all: new Set(written.map((w) => language.stem(w))),
     core: coreOf(character, name, written, idle, language),
     presence: presenceOf(character, language),
-    states: character.states.map((s): SaidState => {
-      const meaning = [...stemsOf(s.meaning, language)];
-      const id = s.id.split('-').map((w) => language.stem(w));
+    counted: phrases.some((said) => said.some((tokens) => tokens.some((t) => t.number))),
+    states: character.states.map((s, i): SaidState => {
       const hints = [...wordsOf(s.meaning).map((w) => w.lower), ...s.id.split('-')].filter((w) => !idle(w));
       return {
-        exact: meaning.length <= 2 ? [id, meaning] : [id],
+        exact: (phrases[i] ?? []).map((tokens) => tokens.map((t) => t.stem)),
         hints: new Set(hints.filter((w) => w.length > 2).map((w) => language.stem(w))),
       };
     }),

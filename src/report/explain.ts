@@ -1,5 +1,6 @@
 import { figureText } from '../authoring/printkey.js';
 import type { CompiledCouplet, CompiledKey } from '../engine/compile.js';
+import { asSaidBy } from '../text/clearing.js';
 import { harmless } from '../text/harmless.js';
 import { filled } from '../text/layout.js';
 import { listed } from '../text/words.js';
@@ -62,7 +63,10 @@ export function lookLines(couplet: CompiledCouplet, key: CompiledKey, setting: S
 }
 
 function characterLines(character: Character, { width, paint }: Setting): string[] {
-  const states = character.states.map((s) => (s.id === s.meaning ? s.id : `${s.id} (${s.meaning})`));
+  const states = character.states.map((s) => {
+    const id = asSaidBy('key', s.id);
+    return id === s.meaning ? id : `${id} (${s.meaning})`;
+  });
   const { unit } = character;
   const shows =
     character.kind === 'choice'

@@ -1,12 +1,13 @@
 /** What known specimens make of a key, row by row and together. */
+
 import type { CompiledKey } from '../engine/compile.js';
 import type { Coverage, KnownResult, KnownWord } from '../engine/known.js';
 import { isHarmful, severity } from '../engine/verdict.js';
 import { type ConcernLevel, concernLevels, type Taxon } from '../key/key.js';
 import type { Entry } from '../records/entry.js';
+import { visibleJson } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
 import { mistakesOf } from './results.js';
-import { visibleJson } from './resultwriters.js';
 
 /** What came of a row of a table of known specimens. */
 export type RowWord = KnownWord | 'unreadable' | 'no expectation';

@@ -3,6 +3,7 @@ import type { Lines } from '../diagnostic/lines.js';
 import type { Key } from '../key/key.js';
 import type { AllowedFinding, NotRun } from '../lint/lint.js';
 import type { Rule } from '../lint/rule.js';
+import { visibleJson } from '../text/harmless.js';
 
 /** A file that could not be read, and why. */
 export interface Unreadable {
@@ -68,9 +69,5 @@ export function slashed(file: string): string {
 
 /** JSON that cannot steer a terminal: signs that could are written as their codes. */
 export function harmlessJson(value: unknown): string {
-  const text = JSON.stringify(value, undefined, 2).replace(
-    /[\u007f-\u009f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]/g,
-    (c) => `\\u${(c.codePointAt(0) ?? 0).toString(16).padStart(4, '0')}`,
-  );
-  return `${text}\n`;
+  return `${visibleJson(JSON.stringify(value, undefined, 2))}\n`;
 }

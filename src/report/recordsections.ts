@@ -11,6 +11,7 @@ import type {
 } from '../records/record.js';
 import type { RecordedFind, RecordedTrait } from '../records/recordfind.js';
 import type { KeyMark } from '../records/recordkey.js';
+import { recordToShow } from '../records/recordshown.js';
 import { count, listed } from '../text/words.js';
 import { concernText, type Spoken, verdictText } from './cautions.js';
 import { changeItems } from './changes.js';
@@ -39,7 +40,8 @@ export interface RecordReport {
 }
 
 /** Makes a report of a record, from the record alone. */
-export function recordReport({ collection, determinations }: FindRecord): RecordReport {
+export function recordReport(record: FindRecord): RecordReport {
+  const { collection, determinations } = recordToShow(record);
   const finished = determinations.filter((d) => d.result !== undefined);
   const last = finished.at(-1);
   const number = last === undefined ? 0 : determinations.indexOf(last) + 1;

@@ -1,10 +1,10 @@
 import type { Changes } from '../records/changes.js';
 import type { RecordedDetermination } from '../records/record.js';
-import { harmless, harmlessLines } from '../text/harmless.js';
+import { harmless, harmlessLines, visibleJson } from '../text/harmless.js';
 import { filled } from '../text/layout.js';
 import { changeItems, verdictWords } from './changes.js';
 import { coupletName, type Setting } from './couplet.js';
-import { csvCell, visibleJson } from './resultwriters.js';
+import { csvCell } from './resultwriters.js';
 
 /** A record that was taken through another version of its key. */
 export interface Redone {

@@ -1,6 +1,6 @@
 import { stringify as yaml } from 'yaml';
 import type { CompiledKey } from '../engine/compile.js';
-import { harmlessLines } from '../text/harmless.js';
+import { harmlessLines, visibleJson } from '../text/harmless.js';
 import { type Identified, mistakesOf, resultOf, toCheck, verdictOf } from './results.js';
 
 /** The forms in which results are written. */
@@ -104,12 +104,4 @@ export function csvCell(text: string): string {
   const formula = first === 61 || first === 43 || first === 45 || first === 64 || first === 9 || first === 13;
   const plain = formula ? `'${text}` : text;
   return /[",\r\n]/.test(plain) ? `"${plain.replaceAll('"', '""')}"` : plain;
-}
-
-/** JSON leaves some characters as they are that could steer a terminal; written as \uXXXX they mean the same. */
-export function visibleJson(text: string): string {
-  return text.replace(
-    /[\u007f-\u009f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]/g,
-    (c) => `\\u${c.charCodeAt(0).toString(16).padStart(4, '0')}`,
-  );
 }

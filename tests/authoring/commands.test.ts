@@ -218,7 +218,7 @@ describe('show and draw', () => {
 });
 
 const ANSWERS =
-  'Tufts of Tarn Hollow\ntufted fungi\nGB-CMA\nspore print: white, rusty brown; ring: present, absent\nRing present\nRing absent\n';
+  'Tufts of Tarn Hollow\ntufted fungi\nGB-CMA\nspore print: white, rusty brown; ring: present, absent\nRing present\nRing absent\nCC0-1.0\n';
 
 describe('new', () => {
   it('writes a sound key from answers that come line by line; stdout stays empty', async () => {
@@ -228,7 +228,12 @@ describe('new', () => {
       'keys/tufts-of-tarn-hollow.key.yaml written. Next: keywright lint keys/tufts-of-tarn-hollow.key.yaml\n',
     );
     const text = read('keys/tufts-of-tarn-hollow.key.yaml');
-    expect(lintKey(text, 'x.key.yaml').findings).toEqual([]);
+    expect(lintKey(text, 'x.key.yaml').findings.map((f) => f.message)).toEqual([
+      '"the authors of this key" still stands in for words of your own',
+      '"Exemplum primum" still stands in for words of your own',
+      '"Exemplum secundum" still stands in for words of your own',
+    ]);
+    expect(text).toContain('licence: CC0-1.0\n');
     expect(text).toContain('title: Tufts of Tarn Hollow\n');
     expect(text).toContain('lead: Ring present\n      when: {ring: present}\n');
     const shown = await keywright(['identify', 'tufts-of-tarn-hollow', 'f.csv', '--format', 'csv'], {});
@@ -263,7 +268,9 @@ describe('new', () => {
       date: '2026-11-25',
     });
     expect(key?.scope).toMatchObject({ group: 'beetles', regions: ['GB-CMA', 'NO'] });
-    expect(lintKey(read('beetles.key.yaml'), 'beetles.key.yaml').findings).toEqual([]);
+    const left = lintKey(read('beetles.key.yaml'), 'beetles.key.yaml').findings;
+    expect(left.map((f) => f.rule)).toEqual(['about-complete', 'stand-ins-replaced', 'stand-ins-replaced']);
+    expect(left[0]?.message).toBe('the key does not say its licence');
   });
 
   it('never replaces a file, and gives no id twice', async () => {
@@ -286,6 +293,7 @@ describe('new', () => {
       ['\n', 'line 1 of the answers (Title of the key): a key needs a title'],
       ['T\n\nnowhere\n', 'line 3 of the answers (Regions): "nowhere" is no region code'],
       ['T\n\n\nring\n', 'line 4 of the answers (Characters): the character ring needs two states'],
+      ['T\n\n\n\n\nCC-BY-9\n', 'line 6 of the answers (Licence): "CC-BY-9" is no licence'],
       ['T\n\n\n\nRing present\n', 'Second lead: a lead needs its contrast, and the answers ran out'],
     ] as const) {
       const { code, err } = await keywright(['new'], { stdin });
@@ -315,7 +323,9 @@ describe('new', () => {
       await pty.press(`xx${KEY.enter}`, 'is no region code');
       await pty.press(`${KEY.backspace.repeat(2)}GB${KEY.enter}`, 'Characters:');
       await pty.press(KEY.enter, 'First lead:');
-      await pty.press(KEY.enter, 'written');
+      await pty.press(KEY.enter, 'Licence:');
+      await pty.press(`MITT${KEY.enter}`, 'did you mean MIT');
+      await pty.press(`${KEY.backspace}${KEY.enter}`, 'written');
       expect(await pty.exit).toBe(0);
       expect(pty.overflowing()).toEqual([]);
       expect(read('keys/pebbles.key.yaml')).toContain('group: pebbles\n');
@@ -403,5 +413,31 @@ describe('the skeleton', () => {
     ['!?', ''],
   ])('makes an id of %s: %s', (text, id) => {
     expect(slug(text)).toBe(id);
+  });
+});
+
+describe('a new key that nobody has touched', () => {
+  const fresh = () =>
+    skeleton({ id: 'test', title: 'Test', regions: [], characters: [], date: '2026-11-25' });
+  const standIns = (text: string) =>
+    lintKey(text, 'test.key.yaml').findings.flatMap((f) => (f.rule === 'stand-ins-replaced' ? f.found : []));
+
+  it('is found with every stand-in, also when the marks are taken away', () => {
+    const all = [
+      'the authors of this key',
+      'organisms of one kind',
+      'ZZ',
+      'Exemplum primum',
+      'Exemplum secundum',
+    ];
+    expect(standIns(fresh())).toEqual(expect.arrayContaining([...all, 'surface-of-the-cap']));
+    expect(standIns(fresh().replace(/ # STAND-IN.*/g, '')).sort()).toEqual(all.sort());
+  });
+
+  it('and half filled with what is left, marks too', () => {
+    const half = fresh().replace('[ZZ]', '[GB]').replace('Exemplum primum # STAND-IN', 'Aa aa');
+    expect(standIns(half)).toContain('GB');
+    expect(standIns(half)).not.toContain('Aa aa');
+    expect(standIns(half)).toContain('Exemplum secundum');
   });
 });

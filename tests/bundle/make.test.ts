@@ -93,6 +93,41 @@ describe('a bundle', () => {
     expect([again.code, again.err]).toEqual([2, expect.stringContaining('lies in a bundle already')]);
   });
 
+  it('does not replace one of the same version with other content, unless told', async () => {
+    const cwd = folder({ 'small.key.yaml': SMALL });
+    const file = join(cwd, 'small-1.0.0.keywright.zip');
+    await keywright(cwd, ['bundle', 'small.key.yaml']);
+    const first = readFileSync(file);
+    const other = SMALL.replace('Ring present', 'Ring there');
+    writeFileSync(join(cwd, 'small.key.yaml'), other);
+    for (const more of [[], ['-o', 'small-1.0.0.keywright.zip']]) {
+      const refused = await keywright(cwd, ['bundle', 'small.key.yaml', ...more]);
+      expect([refused.code, refused.err.replace(/\s+/g, ' ')]).toEqual([
+        2,
+        expect.stringMatching(/holds small 1\.0\.0 already, with other content.*raise the version/),
+      ]);
+      expect(readFileSync(file).equals(first)).toBe(true);
+    }
+    writeFileSync(join(cwd, 'small.key.yaml'), other.replace('version: 1.0.0', 'version: 1.0.1'));
+    expect((await keywright(cwd, ['bundle', 'small.key.yaml', '-o', 'small-1.0.0.keywright.zip'])).code).toBe(
+      0,
+    );
+    writeFileSync(join(cwd, 'small.key.yaml'), SMALL.replace('1.0.0', '1.0.1'));
+    expect(
+      (await keywright(cwd, ['bundle', 'small.key.yaml', '-o', 'small-1.0.0.keywright.zip', '--overwrite']))
+        .code,
+    ).toBe(0);
+  });
+
+  it('is not made while stand-ins of a new key are left', async () => {
+    const cwd = folder();
+    await keywright(cwd, ['new', 'fresh', '--title', 'Fresh', '--licence', 'CC0-1.0']);
+    const { code, err } = await keywright(cwd, ['bundle', 'fresh.key.yaml']);
+    expect(code).toBe(1);
+    expect(err.match(/error: .*\[stand-ins-replaced\]/g)?.length).toBeGreaterThan(4);
+    expect((await keywright(cwd, ['lint', 'fresh.key.yaml'])).code).toBe(0);
+  });
+
   it('is not made while lint finds errors, which are shown', async () => {
     const cwd = folder({ 'small.key.yaml': SMALL.replace('taxon: bb', 'to: 7') });
     const { code, err } = await keywright(cwd, ['bundle', 'small.key.yaml']);
@@ -142,7 +177,7 @@ describe('licences', () => {
     expect([code, err]).toEqual([
       1,
       expect.stringContaining(
-        'small.key.yaml:2:5 error: small names no licence, so nobody may pass it on: add a line such as "licence: CC-BY-4.0", or bundle it with --without-licence [licence-stated]',
+        'small.key.yaml:2:5 error: small names no licence, so nobody may pass it on: add a line such as "licence: CC-BY-4.0", or bundle it with --without-licence [about-complete]',
       ),
     ]);
     expect(
@@ -151,7 +186,7 @@ describe('licences', () => {
     expect(unzipped(readFileSync(join(none, 's.zip')))['README.txt']).toContain('No licence is given');
     const wrong = folder(withLicence('licence: CC-BY-40\n'));
     expect((await keywright(wrong, ['bundle', 'small.key.yaml'])).err).toContain(
-      'small.key.yaml:6:10 error: "CC-BY-40" is no licence that SPDX knows; did you mean CC-BY-4.0? [licence-known]',
+      'small.key.yaml:6:10 error: "CC-BY-40" is no licence that SPDX knows; did you mean CC-BY-4.0? [value-form]',
     );
     const odd = folder(withLicence('licence: MIT AND CC0-1.0 OR\n'));
     expect((await keywright(odd, ['bundle', 'small.key.yaml'])).code).toBe(1);
@@ -215,14 +250,17 @@ describe('figures', () => {
     expect([code, err]).toEqual([
       1,
       expect.stringContaining(
-        'small.key.yaml:11:66 error: figure "figures/ring.png" cannot be taken along: there is no such file [figure-exists]',
+        'small.key.yaml:11:66 error: figure "figures/ring.png" cannot be had: there is no such file [figure-exists]',
       ),
     ]);
     expect(err.match(/\[figure-exists\]/g)).toHaveLength(2);
+    const linted = await keywright(cwd, ['lint', 'small.key.yaml']);
+    expect([linted.code, linted.out.match(/\[figure-exists\]/g)?.length]).toEqual([1, 2]);
+    expect((await keywright(cwd, ['explain', 'figure-exists'])).code).toBe(0);
     writeFileSync(join(cwd, 'small.key.yaml'), withFigures.replaceAll('figures/ring.png', 'link.png'));
     symlinkSync(join(away, 'secret.png'), join(cwd, 'link.png'));
     expect((await keywright(cwd, ['bundle', 'small.key.yaml'])).err).toContain(
-      'figure "link.png" cannot be taken along: it lies outside the folder of the file that names it',
+      'figure "link.png" cannot be had: it lies outside the folder of the file that names it',
     );
   });
 

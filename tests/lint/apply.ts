@@ -11,7 +11,7 @@ export function apply(
   shelf: Shelf = emptyShelf,
   file = 'test.key.yaml',
 ): Finding[] {
-  const { chain, loaded, findings } = loadChain(text, file, shelf);
+  const { chain, loaded, findings } = loadChain(text, file, shelf, { words: 'written' });
   const out: Finding[] = findings.filter((f) => f.rule === rule.id);
   const key = loaded[0]?.key;
   if (key === undefined || rule.check === undefined) return out;
@@ -21,6 +21,7 @@ export function apply(
     key,
     chain,
     logic: chain === undefined ? undefined : new Logic(chain),
+    lacking: () => undefined,
     report: (path, said) => add(key.yaml.place(path, said.side), said),
     reportIn: (other, path, said) => add(other.yaml.place(path, said.side), said),
   });

@@ -17,6 +17,9 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
 const known = new KnownRules(rules);
 /** Rules that are off unless set are turned on for their own page. */
 const alone = (rule: Rule): Settings => (rule.optional ? new Map([[rule.id, rule.level]]) : new Map());
+/** A disk with one figure on it. */
+const lacking = (_file: string, figure: string) =>
+  figure === 'figures/ring.png' ? undefined : 'there is no such file';
 /** What cannot be shown in one small key says so in a comment instead. */
 const shown = rules.filter((r) => r.bad.includes('keywright: 1'));
 
@@ -60,7 +63,7 @@ describe.each(shown.map((r) => [r.id, r] as const))('%s', (id, rule) => {
   const settings = () => alone(rule);
 
   it('is silent on its good example, in which nothing else is so wrong that it could not be run', () => {
-    const { findings, notRun, fixed } = lintText(rule.good, { settings });
+    const { findings, notRun, fixed } = lintText(rule.good, { settings, lacking });
     expect(findings.filter((f) => f.rule === id)).toEqual([]);
     expect([...fixed]).toEqual([]);
     expect(notRun).toEqual([]);
@@ -68,7 +71,7 @@ describe.each(shown.map((r) => [r.id, r] as const))('%s', (id, rule) => {
   });
 
   it('finds its bad example, on the marked lines and nowhere else', () => {
-    const { findings } = lintText(rule.bad, { settings });
+    const { findings } = lintText(rule.bad, { settings, lacking });
     const own = findings.filter((f) => f.rule === id);
     expect(places(own)).toEqual(marked(rule.bad).filter((mark) => mark.startsWith(`${id}:`)));
     expect(own.length).toBeGreaterThan(0);

@@ -141,6 +141,46 @@ test.each(differ)('found: %s %s', (words, when, message) => {
   expect(found[0]).toMatch(message);
 });
 
+const COUNTED = `
+characters:
+  stamens: {name: stamens, states: ["2", "4", "6"]}
+  scales: {name: scales, states: {few: "2-4", many: 5 or more}}
+  petals: {name: petals, states: {two: two, four: four}}
+  koh: {name: reaction with KOH, states: {plus: "+", minus: "-"}}
+  length: {name: length of the stamens, states: {short: under 2 mm, long: 2 mm or more}}`;
+
+test.each([
+  ['Stamens 2.', 'when: {stamens: "2"}'],
+  ['Stamens 2', 'when: {stamens: ["2", "4"]}'],
+  ['Stamens two', 'when: {stamens: "2"}'],
+  ['With 4 stamens', 'when: {stamens: "4"}'],
+  ['Stamens 2 or 4', 'when: {stamens: ["2", "4"]}'],
+  ['Stamens more than 2', 'when: {stamens: "4"}'],
+  ['Stamens 2-4', 'when: {stamens: "2"}'],
+  ['Stamens 2 mm long', 'when: {stamens: "4"}'],
+  ['Stamens 6, 4 long and 2 short', 'when: {stamens: "6"}'],
+  ['Scales 2-4', 'when: {scales: few}'],
+  ['Scales 5 or more', 'when: {scales: many}'],
+  ['Petals 2', 'when: {petals: two}'],
+  ['Reaction with KOH +', 'when: {koh: plus}'],
+  ['Reaction with KOH -', 'when: {koh: plus}'],
+])('silent where states are numbers or signs: %s %s', (words, when) => {
+  expect(findings(words, when, COUNTED)).toEqual([]);
+});
+
+test.each([
+  ['Stamens 2.', 'when: {stamens: "4"}', /"Stamens 2", but its condition asks 4/],
+  ['Stamens two', 'when: {stamens: "4"}', /"Stamens two", but its condition asks 4/],
+  ['With 4 stamens', 'when: {stamens: ["2", "6"]}', /asks 2 or 6/],
+  ['Scales 2-4', 'when: {scales: many}', /asks many/],
+  ['Scales 5 or more', 'when: {scales: few}', /asks few/],
+  ['Petals 2', 'when: {petals: four}', /asks four/],
+])('found where states are numbers: %s %s', (words, when, message) => {
+  const found = findings(words, when, COUNTED);
+  expect(found).toHaveLength(1);
+  expect(found[0]).toMatch(message);
+});
+
 const GERMAN = `
 language: de
 characters:

@@ -50,6 +50,7 @@ export function claimsOf(key: KeyData): { logic: Logic; printed: ReadonlyMap<str
       key: chain.main,
       chain,
       logic,
+      lacking: () => undefined,
       report,
       reportIn: (_key, path, said) => report(path, said),
     });

@@ -106,8 +106,23 @@ try {
     npm(['pack', '--json', '--ignore-scripts', '--pack-destination', folder], root).stdout,
   );
   const files = new Set(packed.files.map((file) => file.path));
-  for (const needed of ['bin/keywright.js', 'dist/main.js', 'LICENSE', 'package.json']) {
+  for (const needed of ['bin/keywright.js', 'dist/main.js', 'dist/NOTICES.txt', 'LICENSE', 'package.json']) {
     must(files.has(needed), `the package lacks ${needed}`);
+  }
+  must(!files.has('dist/meta.json'), 'the package carries dist/meta.json, which only tests read');
+  const notices = readFileSync(join(root, 'dist/NOTICES.txt'), 'utf8');
+  const meta = JSON.parse(readFileSync(join(root, 'dist/meta.json'), 'utf8'));
+  const bundled = new Set(
+    Object.values(meta.outputs).flatMap((output) =>
+      Object.entries(output.inputs).flatMap(([input, { bytesInOutput }]) =>
+        bytesInOutput === 0 ? [] : (/.*node_modules\/((?:@[^/]+\/)?[^/]+)\//.exec(input)?.[1] ?? []),
+      ),
+    ),
+  );
+  must(bundled.size > 10, 'dist/meta.json names hardly any package');
+  for (const name of bundled) {
+    const { version } = JSON.parse(readFileSync(join(root, 'node_modules', name, 'package.json'), 'utf8'));
+    must(notices.includes(`\n${name} ${version} (`), `dist/NOTICES.txt lacks ${name} ${version}`);
   }
   const tracked = execFileSync(
     'git',

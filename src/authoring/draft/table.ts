@@ -47,7 +47,8 @@ export function readTaxaTable(
   const found: Finding[] = [];
   const terms: Terms[] = [];
   const take = (from: NamedText) => {
-    const loaded = loadTerms(from.text, from.file);
+    // What is drafted is written again: the words are those of the author.
+    const loaded = loadTerms(from.text, from.file, 'written');
     found.push(...loaded.findings);
     if (loaded.terms !== undefined) terms.push(loaded.terms);
   };
@@ -79,7 +80,7 @@ export function readTaxaTable(
   }
   const data = withoutCouplets(root);
   const bare: YamlText = { ...yaml, data };
-  return done({ file, key: buildKey(bare, terms, report), data, terms, remarks });
+  return done({ file, key: buildKey(bare, data, terms, report), data, terms, remarks });
 }
 
 /** The couplets of a key that is drafted anew do not count. */

@@ -170,7 +170,10 @@ export function joinedKey(drafts: readonly Draft[], common: Common): ImportedKey
         const start = starts.get(id);
         if (!known || start === undefined || id === draft.id) continue;
         referred.add(id);
-        lead.target = { kind: 'couplet', couplet: start, via: 'printed', end: lead.target.end };
+        const { end } = lead.target;
+        const at = drafts.find((d) => d.id === id)?.linked.couplets.find((c) => c.group.name === end.at);
+        const couplet = end.at === undefined ? start : (at ?? start);
+        lead.target = { kind: 'couplet', couplet, via: 'printed', end };
       }
     }
   }

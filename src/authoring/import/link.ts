@@ -126,7 +126,8 @@ class Linker {
     const { end, guess } = lead.item.parted as Parted;
     const below = this.#below.get(lead.item);
     const free = below !== undefined && !this.#pointed.has(below);
-    if (end !== undefined) {
+    // An end of which no name could be read says no more than none.
+    if (end !== undefined && end.names.length > 0) {
       const numbered = end.after === undefined ? undefined : this.#byName.get(end.after);
       if (this.#nested && free) {
         lead.target = { kind: 'couplet', couplet: below, via: 'below', end };

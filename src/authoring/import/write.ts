@@ -238,8 +238,8 @@ function targetLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet):
     if (reaches !== undefined && others.length === 0) lines.push(`${indent}reaches: ${reaches}`);
     return lines;
   }
-  if (target.kind === 'taxa') {
-    const ids = sheet.taxa.idsOf(target.end);
+  const ids = target.kind === 'taxa' ? sheet.taxa.idsOf(target.end) : [];
+  if (target.kind === 'taxa' && ids.length > 0) {
     const guess =
       target.via === 'guess' ? [comment('review: taken from the last words of the lead', indent)] : [];
     return [...guess, `${indent}taxon: ${ids.length === 1 ? ids[0] : `[${ids.join(', ')}]`}`];

@@ -18,10 +18,11 @@ export const NEW: CommandEntry = {
     { flags: '--characters <LIST>', help: 'characters: "spore print: white, rust; ring: present, absent"' },
     { flags: '--lead <TEXT>', help: 'a lead of the first couplet; given twice', repeats: true },
     { flags: '--author <TEXT>', help: 'who writes it' },
+    { flags: '--licence <NAME>', help: 'the terms on which others may pass it on, as CC-BY-4.0' },
   ],
   about: [
-    'Without --title, a few questions are asked: title, group, regions, characters, two leads. Through a pipe, each line is an answer; an empty line leaves one open.',
-    'A file that is there is never replaced. What you leave open has a stand-in, marked as such, so that the file passes lint from the first day.',
+    'Without --title, a few questions are asked: title, group, regions, characters, two leads, licence. Through a pipe, each line is an answer; an empty line leaves one open.',
+    'A file that is there is never replaced. What you leave open has a stand-in, marked as such, so that the key can be run from the first day. lint names the stand-ins that are left, and bundle refuses a key with one.',
   ],
   examples: [
     { line: 'keywright new', does: 'asks, and writes the file' },

@@ -8,6 +8,7 @@ import { balance } from './balance.js';
 import { baselineUsed } from './baseline-used.js';
 import { chainScope } from './chain-scope.js';
 import { characterApplies } from './character-applies.js';
+import { clearsNothing } from './clears-nothing.js';
 import { concernSourced } from './concern-sourced.js';
 import { concernStated } from './concern-stated.js';
 import { coupletDecides } from './couplet-decides.js';
@@ -16,6 +17,7 @@ import { coupletOpensOtherwise } from './couplet-opens-otherwise.js';
 import { coupletReachable } from './couplet-reachable.js';
 import { coupletTwoLeads } from './couplet-two-leads.js';
 import { descriptionAgrees } from './description-agrees.js';
+import { figureExists } from './figure-exists.js';
 import { harmWellSeparated } from './harm-well-separated.js';
 import { leadIsPhrase } from './lead-is-phrase.js';
 import { leadMeasured } from './lead-measured.js';
@@ -45,8 +47,10 @@ import { scopeStated } from './scope-stated.js';
 import { separationBacked } from './separation-backed.js';
 import { separatorAlike } from './separator-alike.js';
 import { shortLeadFirst } from './short-lead-first.js';
+import { signsSeen } from './signs-seen.js';
 import { slowCharacterLate } from './slow-character-late.js';
 import { stageInScope } from './stage-in-scope.js';
+import { standInsReplaced } from './stand-ins-replaced.js';
 import { targetExists } from './target-exists.js';
 import { taxonKeyedOnce } from './taxon-keyed-once.js';
 import { taxonKeyedOut } from './taxon-keyed-out.js';
@@ -64,6 +68,7 @@ export const ruleFiles: readonly Rule[] = [
   baselineUsed,
   chainScope,
   characterApplies,
+  clearsNothing,
   concernSourced,
   concernStated,
   coupletDecides,
@@ -72,6 +77,7 @@ export const ruleFiles: readonly Rule[] = [
   coupletReachable,
   coupletTwoLeads,
   descriptionAgrees,
+  figureExists,
   harmWellSeparated,
   leadIsPhrase,
   leadMeasured,
@@ -101,8 +107,10 @@ export const ruleFiles: readonly Rule[] = [
   separationBacked,
   separatorAlike,
   shortLeadFirst,
+  signsSeen,
   slowCharacterLate,
   stageInScope,
+  standInsReplaced,
   targetExists,
   taxonKeyedOnce,
   taxonKeyedOut,

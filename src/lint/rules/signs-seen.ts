@@ -1,0 +1,68 @@
+import type { Path } from '../../diagnostic/finding.js';
+import { saidTexts } from '../../key/saidtexts.js';
+import { hiddenIn, looksLike, quoted } from '../../text/harmless.js';
+import { rule } from '../rule.js';
+
+export const signsSeen = rule({
+  id: 'signs-seen',
+  group: 'terms and names',
+  level: 'warning',
+  what: 'Names and words hold no sign that cannot be seen, and no two names differ only by such signs.',
+  why: 'Two taxa would look like one; a name is not found in lists and records; words can be hidden or turned round.',
+  source:
+    'Unicode Standard, Default_Ignorable_Code_Point, and Unicode Technical Report 36, Unicode Security Considerations (single signs: from memory)',
+  mend: 'Take the sign away: type the word anew instead of pasting it. Joiners in Indic and Persian words, and the signs that make an emoji, may stand.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: Cap red, taxon: aa}
+    - {lead: Cap brown, taxon: bb}
+taxa:
+  aa: {name: Aa aa, common: [نیم‌سرخ]}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+couplets:
+  1:
+    - {lead: "Cap \\u202ered", taxon: aa} #! signs-seen
+    - {lead: Cap brown, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: "Aa a\\u00ada"} #! signs-seen
+`,
+  check({ key, report }) {
+    const names = new Map<string, { readonly text: string; readonly path: Path }>();
+    for (const { path, text, kind } of saidTexts(key.yaml.data)) {
+      const side = kind === 'text' || path.length === 1 ? 'value' : 'name';
+      const isName = (path[0] === 'taxa' && path[2] === 'name') || kind !== 'text';
+      const mark = `${isName && kind !== 'text' ? path.slice(0, -1).join('\0') : 'name'}\0${looksLike(text)}`;
+      const first = isName ? names.get(mark) : undefined;
+      if (isName && first === undefined) names.set(mark, { text, path });
+      if (first !== undefined && first.text !== text) {
+        report(path, {
+          side,
+          level: 'error',
+          message: `${quoted(text)} looks just like ${quoted(first.text)}: they differ only by signs that cannot be seen`,
+          found: text,
+          expected: 'another name',
+          related: [{ message: 'the other one', place: key.yaml.place(first.path, side) }],
+        });
+        continue;
+      }
+      const sign = hiddenIn(text);
+      if (sign === undefined) continue;
+      report(path, {
+        side,
+        message: `${quoted(text)} holds a sign that cannot be seen, ${sign}`,
+        found: sign,
+        expected: 'signs that can be seen',
+      });
+    }
+  },
+});

@@ -1,0 +1,86 @@
+import type { Path } from '../../diagnostic/finding.js';
+import type { Key } from '../../key/key.js';
+import { saidTexts } from '../../key/saidtexts.js';
+import { STAND_IN } from '../../key/standins.js';
+import { quoted } from '../../text/harmless.js';
+import { commentsOf } from '../comments.js';
+import { rule } from '../rule.js';
+
+export const standInsReplaced = rule({
+  id: 'stand-ins-replaced',
+  group: 'scope',
+  level: 'warning',
+  what: 'What "keywright new" put into a key to stand in for words of its author is replaced.',
+  why: 'A key for region ZZ that ends at Exemplum primum says nothing of any find; it is not bundled as long as it does.',
+  source: 'derivable (the words are those that "new" writes)',
+  mend: 'Write your own words, and take the comment STAND-IN away. What is not known yet can be left out.',
+  good: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+scope: {group: caps, regions: [GB-CMA]}
+couplets:
+  1:
+    - {lead: Ring present, taxon: aa}
+    - {lead: Ring absent, taxon: bb}
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+`,
+  bad: `keywright: 1
+id: caps
+title: Caps
+version: 1.0.0
+scope:
+  group: caps # STAND-IN: what the key is for #! stand-ins-replaced
+  regions: [ZZ] #! stand-ins-replaced
+couplets:
+  1:
+    - {lead: Ring present, taxon: aa}
+    - {lead: Ring absent, taxon: bb}
+taxa:
+  aa: {name: Exemplum primum} #! stand-ins-replaced
+  # STAND-IN
+  bb: {name: Bb bb} #! stand-ins-replaced
+`,
+  check({ key, report }) {
+    const marked = markedLines(key);
+    for (const { path, text, kind } of saidTexts(key.yaml.data)) {
+      const side = kind === 'text' || path.length === 1 ? 'value' : 'name';
+      const { line } = key.yaml.place(path, side).start;
+      const isOne = isStandIn(path, text);
+      if (!isOne && !marked.has(line)) continue;
+      marked.delete(line);
+      report(path, {
+        side,
+        message: isOne
+          ? `${quoted(text)} still stands in for words of your own`
+          : `${quoted(text)} is marked ${STAND_IN.mark}: replace it, or take the mark away`,
+        found: text,
+        expected: 'words of your own',
+      });
+    }
+  },
+});
+
+function isStandIn(path: Path, text: string): boolean {
+  const [section, second, third] = path;
+  if (section === 'authors') return text === STAND_IN.author;
+  if (section === 'taxa') return third === 'name' && STAND_IN.names.some((n) => n === text);
+  if (section !== 'scope') return false;
+  return (
+    (second === 'group' && text === STAND_IN.group) || (second === 'regions' && text === STAND_IN.region)
+  );
+}
+
+/** The lines that a mark stands beside, or above. */
+function markedLines(key: Key): Set<number> {
+  const { lines } = key.yaml;
+  if (!lines.text.includes(STAND_IN.mark)) return new Set();
+  const own = new RegExp(`^#+\\s*${STAND_IN.mark}\\b`);
+  return new Set(
+    commentsOf(lines)
+      .filter((c) => own.test(c.text))
+      .map((c) => (c.alone ? c.start.line + 1 : c.start.line)),
+  );
+}
