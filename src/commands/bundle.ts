@@ -196,7 +196,6 @@ interface Packed {
 class Contents {
   readonly findings: Finding[] = [];
   readonly remarks: string[] = [];
-  readonly read: string[] = [];
   readonly #files = new Map<string, Packed>();
   readonly #keys: { key: Key; name: string }[] = [];
   readonly #terms: string[] = [];
@@ -230,7 +229,6 @@ class Contents {
     for (const text of texts) {
       const name = placed.places.get(text.path) ?? '';
       this.#add(name, text.kind, new TextEncoder().encode(text.text), text.file);
-      this.read.push(resolve(cwd, text.file));
       const key = this.chain.keys.find((k) => k.file === text.file);
       if (key !== undefined) this.#keys.push({ key, name });
       else this.#terms.push(name);
@@ -308,7 +306,6 @@ class Contents {
       }
       const inside = posix.join(posix.dirname(name), figure.file);
       this.#add(inside, 'figure', found.bytes, figure.file);
-      this.read.push(found.path);
       this.#figures.push({ figure, name: inside });
     }
   }

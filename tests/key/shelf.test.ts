@@ -160,12 +160,14 @@ describe('a chained key', () => {
     symlinkSync('loop.key.yaml', join(home, 'loop.key.yaml'));
     // Opening a pipe that nobody writes to would wait for ever.
     if (process.platform !== 'win32') execFileSync('mkfifo', [join(home, 'pipe.key.yaml')]);
-    for (const name of ['folder', 'loop', 'pipe']) {
+    for (const [name, why] of [
+      ['folder', 'it is a folder'],
+      ['loop', 'its links lead round in a circle'],
+      ['pipe', 'it is a device'],
+    ] as const) {
       expect(said(shelf().key(name, 'main.key.yaml'))).toBe('there is none in ., keys');
       expect(said(shelf().key(`${name}.key.yaml`, 'main.key.yaml'))).toBe('there is none in ., keys');
-      expect(() => shelf().named(`${name}.key.yaml`)).toThrow(
-        `${name}.key.yaml cannot be read: there is no such file`,
-      );
+      expect(() => shelf().named(`${name}.key.yaml`)).toThrow(`${name}.key.yaml cannot be read: ${why}`);
     }
   });
 
@@ -192,6 +194,7 @@ describe('a key that a person names', () => {
 
   it('and that is missing is answered with where it was looked for and the nearest id', () => {
     put('home/keys/tarn-wood-tufts.key.yaml', key('tarn-wood-tufts'));
+    mkdirSync(join(home, 'more'));
     const failure = (() => {
       try {
         return shelf('more').named('tarn-wood-tuft');
