@@ -88,13 +88,7 @@ export class Logic {
   /** The finds that can arrive at a couplet and take a lead. */
   taken(couplet: CompiledCouplet, lead: CompiledLead): Region | undefined {
     if (!this.#taken.has(lead)) {
-      const arrival = this.#arrivals[couplet.index];
-      const condition = this.condition(couplet, lead);
-      const taken =
-        arrival === undefined || condition === undefined
-          ? undefined
-          : this.ask((budget) => bounded(this.space.meet(arrival, condition, budget)));
-      this.#taken.set(lead, taken);
+      this.#taken.set(lead, this.#both(this.#arrivals[couplet.index], this.condition(couplet, lead)));
     }
     return this.#taken.get(lead);
   }
@@ -114,12 +108,7 @@ export class Logic {
   mayTake(couplet: CompiledCouplet, lead: CompiledLead): Region | undefined {
     if (this.#unknown === undefined) return this.taken(couplet, lead);
     if (!this.#mayTake.has(lead)) {
-      const [arrival, condition] = [this.mayArrive(couplet.index), this.mayFit(couplet, lead)];
-      const taken =
-        arrival === undefined || condition === undefined
-          ? undefined
-          : this.ask((budget) => bounded(this.space.meet(arrival, condition, budget)));
-      this.#mayTake.set(lead, taken);
+      this.#mayTake.set(lead, this.#both(this.mayArrive(couplet.index), this.mayFit(couplet, lead)));
     }
     return this.#mayTake.get(lead);
   }
@@ -137,6 +126,12 @@ export class Logic {
   /** The characters that the leads of a couplet ask, each once. */
   asked(couplet: CompiledCouplet): number[] {
     return [...new Set(couplet.leads.flatMap((lead) => this.askedIn(lead)))];
+  }
+
+  /** The finds of an arrival that fit a condition. */
+  #both(arrival: Region | undefined, condition: Region | undefined): Region | undefined {
+    if (arrival === undefined || condition === undefined) return undefined;
+    return this.ask((budget) => bounded(this.space.meet(arrival, condition, budget)));
   }
 
   #computeArrival(couplet: number): Region | undefined {

@@ -71,8 +71,14 @@ export function compareBaseline(report: LintReport, { entries }: Baseline): Comp
     accepted.push({ finding, reason: entry.reason });
     return false;
   });
-  const checked = new Set(report.files.flatMap((file) => report.keys.get(file)?.id ?? []));
+  const checked = wholly(report);
   return { findings, accepted, stale: entries.filter((e) => !used.has(e) && checked.has(e.key)) };
+}
+
+/** The keys that were checked as a whole: with an error, what is not found may only not have been judged. */
+function wholly({ files, keys, fixed }: LintReport): Set<string> {
+  const unsound = new Set([...fixed].map((f) => f.place.file));
+  return new Set(files.flatMap((file) => (unsound.has(file) ? [] : (keys.get(file)?.id ?? []))));
 }
 
 /** What is said of an entry that belongs to nothing any more. */
@@ -98,11 +104,7 @@ const HEAD = `# Findings of lint that are accepted, written by \`keywright lint 
 export function baselineText(report: LintReport, before: Baseline, day: string): string {
   const marks = fingerprints(report.findings, report.keys);
   const reasons = new Map(before.entries.map((e) => [`${e.rule} ${e.fingerprint}`, e.reason]));
-  const checked = new Set<string>();
-  for (const file of report.files) {
-    const key = report.keys.get(file);
-    if (key !== undefined) checked.add(key.id);
-  }
+  const checked = wholly(report);
   const now = report.findings.flatMap((finding) => {
     const key = report.keys.get(finding.place.file)?.id;
     if (key === undefined || report.fixed.has(finding)) return [];

@@ -101,7 +101,9 @@ describe('the screen of an author', () => {
     expect(text).toMatch(/\n +\d+ {2}error +target-exists\n/);
     const order = [...text.matchAll(/^(Couplet \d+|Taxon \w+|Elsewhere.*)$/gm)].map((m) => m[1]);
     expect(order.slice(0, 2)).toEqual(['Couplet 1', 'Couplet 2']);
-    expect(order).toContain('Taxon lactarius');
+    expect(order).toContain('Taxon xerocomus');
+    // That no lead ends at it follows from the misspelt end, which is told.
+    expect(order).not.toContain('Taxon lactarius');
     const counted = [...text.matchAll(/^ +(\d+) {2}(?:error|warning|note)/gm)].reduce(
       (n, m) => n + Number(m[1]),
       0,

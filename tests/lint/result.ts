@@ -46,4 +46,5 @@ taxa:
   russula: {name: Russula, concern: {level: unknown}}
   lactarius: {name: Lactarius, concern: {level: unknown}}
   volvariella: {name: Volvariella, concern: {level: unknown}}
+  xerocomus: {name: Xerocomus, concern: {level: unknown}}
 `;

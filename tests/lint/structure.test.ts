@@ -72,14 +72,13 @@ describe('couplets', () => {
     expect(r({ 1: 'aa bb', 2: 'cc dd' })).toEqual([
       'couplet 2 cannot be reached from couplet 1: no lead goes to it',
     ]);
-    expect(r({ 1: 'aa 1', 2: '3 cc', 3: '4 dd', 4: 'ee ff' })).toEqual([
+    expect(r({ 1: 'aa bb', 2: '3 cc', 3: '4 dd', 4: 'ee ff' })).toEqual([
       'couplet 2 cannot be reached from couplet 1: no lead goes to it; it cuts off 2 more couplets (3, 4)',
     ]);
     expect(r({ 1: 'aa bb', 2: '4 cc', 3: '4 dd', 4: 'ee ff' })).toHaveLength(2);
-    expect(r({ 1: 'aa bb', 2: '3 cc', 3: '2 dd' })).toEqual([
-      'couplet 2 cannot be reached from couplet 1: only 3 leads to it, and no lead goes there; it cuts off 1 more couplet (3)',
-    ]);
-    expect(r({ 1: 'aa bb', 2: '2 cc' })).toHaveLength(1);
+    // Any lead of a circle may be the one that was to go there.
+    expect(r({ 1: 'aa 1', 2: 'bb cc' })).toEqual([]);
+    expect(r({ 1: 'aa bb', 2: '3 cc', 3: '2 dd' })).toEqual([]);
     expect(found(coupletReachable, graph({ 1: 'aa bb', 2: '1 cc' }, {}, 'start: 2'))).toEqual([]);
   });
 
@@ -193,7 +192,7 @@ taxa: {aa: {name: Aa aa}, bb: {name: Bb bb}, cc: {name: Cc cc}}
       'no find can reach Aa cc: it stands only at 2a, where no find arrives',
     ]);
     const circle = graph({ 1: '1 aa', 2: 'bb cc' });
-    expect(found(taxonKeyedOut, circle)).toHaveLength(2);
+    expect(found(taxonKeyedOut, circle)).toEqual([]);
     const { chain } = loadChain(CONDITIONS, 'k', emptyShelf);
     expect(new Logic(chain as NonNullable<typeof chain>).key.taxa).toHaveLength(3);
   });

@@ -1,5 +1,5 @@
-import { cyclicGroups, reachableFrom } from '../../key/graph.js';
-import { count, listed } from '../../text/words.js';
+import { reachableFrom } from '../../key/graph.js';
+import { count } from '../../text/words.js';
 import { type CoupletGraph, coupletGraph } from '../coupletgraph.js';
 import { lostEnds } from '../lostends.js';
 import { rule } from '../rule.js';
@@ -11,7 +11,7 @@ export const coupletReachable = rule({
   what: 'Every couplet can be reached from the start of the key.',
   why: 'What stands in a couplet that no lead goes to is never keyed out, and nobody notices.',
   source: 'common practice, no source; derivable',
-  mend: 'Let a lead go to the couplet, or take it out. Where one couplet cuts off others, only the first is reported.',
+  mend: 'Let a lead go to the couplet, or take it out. Where one couplet cuts off others, only the first is reported; as long as a lead goes nowhere or in a circle, none, for it may be the one that was to go there.',
   good: `keywright: 1
 id: caps
 title: Caps
@@ -68,30 +68,18 @@ taxa:
         others.length === 0
           ? ''
           : `; it cuts off ${count(others.length, 'more couplet')} (${names(others, graph)})`;
-      const from = couplets.filter((c) =>
-        c.leads.some((l) => l.end.kind === 'couplet' && l.end.couplet === id),
-      );
-      const why =
-        from.length === 0
-          ? 'no lead goes to it'
-          : `only ${listed(from.map((c) => c.id))} leads to it, and no lead goes there`;
       report(['couplets', id], {
         side: 'name',
-        message: `couplet ${id} cannot be reached from couplet ${key.start}: ${why}${more}`,
+        message: `couplet ${id} cannot be reached from couplet ${key.start}: no lead goes to it${more}`,
       });
     }
   },
 });
 
-/** The couplets at which cut-off parts begin: those that nothing leads to, else the first of a circle. */
+/** The couplets at which cut-off parts begin: those that nothing leads to. Where there are circles nothing is told. */
 function headsOf({ next }: CoupletGraph, cutOff: readonly number[]): number[] {
-  const entered = new Set(cutOff.flatMap((i) => (next[i] ?? []).filter((to) => to !== i)));
-  const heads = cutOff.filter((i) => !entered.has(i));
-  const led = new Set(heads.flatMap((h) => [...reachableFrom(h, next)]));
-  const rest = new Set(cutOff.filter((i) => !led.has(i)));
-  if (rest.size === 0) return heads;
-  const circles = cyclicGroups(next.map((list, i) => (rest.has(i) ? list.filter((to) => rest.has(to)) : [])));
-  return [...heads, ...circles.flatMap((group) => group.slice(0, 1))].sort((a, b) => a - b);
+  const entered = new Set(cutOff.flatMap((i) => next[i] ?? []));
+  return cutOff.filter((i) => !entered.has(i));
 }
 
 function names(others: readonly number[], { couplets }: CoupletGraph): string {
