@@ -33,9 +33,7 @@ const withoutCommands = {
     ),
 };
 
-const entryPoints = ['src/main.ts', 'src/index.ts', 'src/files/rowthread.ts'].filter((path) =>
-  existsSync(path),
-);
+const entryPoints = ['src/main.ts', 'src/index.ts'].filter((path) => existsSync(path));
 // Built beside dist and moved into place, so that a program started meanwhile never meets half a build.
 const fresh = `dist.${process.pid}`;
 rmSync(fresh, { recursive: true, force: true });

@@ -3,7 +3,6 @@ import { analyse } from '../engine/analysis.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { determine } from '../engine/determine.js';
 import type { Criterion } from '../engine/next.js';
-import type { RowsApart } from '../files/rowsapart.js';
 import type { Entry } from '../records/entry.js';
 import { vocabularyOf } from '../records/vocabulary.js';
 import { cautions } from '../report/cautions.js';
@@ -22,14 +21,7 @@ import { harmless } from '../text/harmless.js';
 import { count, plainLines } from '../text/words.js';
 import { UsageError } from './command.js';
 import { openSoundKey } from './soundkey.js';
-import {
-  type GivenFormat,
-  MOST_FINDINGS,
-  oneStandardInput,
-  readTables,
-  rowsApart,
-  type TablePart,
-} from './tables.js';
+import { type GivenFormat, MOST_FINDINGS, oneStandardInput, readTables, type TablePart } from './tables.js';
 
 /** The options of `identify`. */
 export interface IdentifyOptions {
@@ -58,15 +50,14 @@ export async function action(
   const { format } = options;
   const conflict = conflictOf(options, world);
   if (conflict !== undefined) throw new UsageError(conflict, 'identify');
-  const early = options.full === true ? undefined : rowsApart(tables[0] ?? '-', options.from, world);
   const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
   if (format !== 'dwc')
-    return identifyTables(tables, early, new Run(key, options, world, await writerFor(key, options, world)));
+    return identifyTables(tables, new Run(key, options, world, await writerFor(key, options, world)));
   const { ArchiveWriter } = await import('./darwincore.js');
   const writer = new ArchiveWriter(key, { ...options, tables }, world);
   try {
-    return await identifyTables(tables, early, new Run(key, options, world, writer));
+    return await identifyTables(tables, new Run(key, options, world, writer));
   } finally {
     writer.close();
   }
@@ -87,19 +78,14 @@ function conflictOf(
   return undefined;
 }
 
-async function identifyTables(
-  tables: readonly string[],
-  early: RowsApart | undefined,
-  run: Run,
-): Promise<number> {
+async function identifyTables(tables: readonly string[], run: Run): Promise<number> {
   const { key, options, world } = run;
   const reading = {
     vocabulary: vocabularyOf(key.chain),
     from: options.from,
     keepGoing: options.keepGoing === true,
-    apart: options.full !== true,
   };
-  for await (const part of readTables(tables, reading, world, early)) {
+  for await (const part of readTables(tables, reading, world)) {
     await run.take(part);
     if (world.signal.aborted) return 0;
     if (run.enough) break;

@@ -1,8 +1,6 @@
 import { resolve } from 'node:path';
 import type { Finding } from '../diagnostic/finding.js';
-import { RowsApart, worthAThread } from '../files/rowsapart.js';
 import { fileTable, streamTable, type TableSource } from '../files/tablesource.js';
-import { CellTable } from '../records/celltable.js';
 import type { Entry, ReadOptions, TableReader } from '../records/entry.js';
 import { SeenIds } from '../records/ids.js';
 import { formatByName, formatByText, openTable, type TableFormat } from '../records/reader.js';
@@ -21,8 +19,6 @@ export interface TableReading {
   readonly vocabulary: Vocabulary;
   readonly from: GivenFormat | undefined;
   readonly keepGoing: boolean;
-  /** Whether a second thread may cut large tables: where each find takes much longer than its row, it only costs memory. */
-  readonly apart?: boolean;
 }
 
 /** How one of several keys reads a table. */
@@ -59,33 +55,18 @@ export async function* readTables(
   names: readonly string[],
   { vocabulary, ...how }: TableReading,
   world: World,
-  early?: RowsApart,
 ): AsyncGenerator<TablePart, void> {
   const readings = [{ vocabulary, seen: new SeenIds() }];
-  for (const [i, name] of names.entries()) {
-    const rows = i === 0 ? early : undefined;
-    for await (const [part] of readTable(name, readings, how, world, rows)) yield part as TablePart;
-  }
-}
-
-/**
- * The rows of a large table of cells, cut by a second thread that begins at once; undefined for any other table. A
- * command that opens its key after this saves that time.
- */
-export function rowsApart(name: string, from: GivenFormat | undefined, world: World): RowsApart | undefined {
-  const format = name === '-' ? undefined : (from ?? formatByName(name));
-  if (format !== 'csv' && format !== 'tsv') return undefined;
-  const path = resolve(world.cwd, name);
-  return worthAThread(path) ? new RowsApart(path, name, format) : undefined;
+  for (const name of names)
+    for await (const [part] of readTable(name, readings, how, world)) yield part as TablePart;
 }
 
 /** Reads a table of collections for several keys together: each time a part as each of them reads it. */
 export async function* readTable(
   name: string,
   readings: readonly KeyReading[],
-  { from, keepGoing, apart }: Omit<TableReading, 'vocabulary'>,
+  { from, keepGoing }: Omit<TableReading, 'vocabulary'>,
   world: World,
-  early?: RowsApart,
 ): AsyncGenerator<readonly TablePart[], void> {
   const file = name === '-' ? 'standard input' : name;
   const options = readings.map((reading): ReadOptions => ({ ...reading, file, keepGoing }));
@@ -100,26 +81,6 @@ export async function* readTable(
       told[i] = findings.length;
       return { file, entries: read[i] ?? [], findings: fresh, stopped };
     });
-  const rows = early ?? (apart === true ? rowsApart(name, from, world) : undefined);
-  if (rows !== undefined) {
-    let tables: readonly CellTable[] | undefined;
-    const open = (delimiter: string) => options.map((o) => new CellTable(delimiter, o));
-    for await (const batch of rows) {
-      tables ??= open(batch.delimiter);
-      yield parts(
-        tables,
-        tables.map((t) => t.take(batch)),
-      );
-      if (world.signal.aborted) return;
-      if (tables.some((t) => t.stopped)) break;
-    }
-    tables ??= open(',');
-    yield parts(
-      tables,
-      tables.map((t) => t.end()),
-    );
-    return;
-  }
   const source = await sourceOf(name, from, world);
   if (source.kind === 'archive') {
     try {

@@ -26,15 +26,41 @@ export function worstConcern(taxa: Iterable<Pick<Taxon, 'concern'>>): ConcernLev
   return worst?.concern.level;
 }
 
+/** The verdict by its worst, where that is all that is possible and where other things are; a table has few of them. */
+const SETTLED = verdicts(true);
+const UNSETTLED = verdicts(false);
+const NOTHING_REACHED: Verdict = { word: 'not cleared', worst: 'unknown', settled: false };
+
+function verdicts(settled: boolean): Record<ConcernLevel, Verdict> {
+  const of = (worst: ConcernLevel): Verdict => ({
+    word: isHarmful(worst) ? 'leave it' : 'not cleared',
+    worst,
+    settled,
+  });
+  return {
+    deadly: of('deadly'),
+    severe: of('severe'),
+    upset: of('upset'),
+    unknown: of('unknown'),
+    'none-recorded': of('none-recorded'),
+  };
+}
+
 /**
  * Decides by the worst that is still possible. "Leave it" when any taxon is harmful, settled when all are. Otherwise
  * "not cleared", which is no finding of safety: the find may be something the key does not hold. Nothing reached is
  * never settled, and its worst is `unknown`.
  */
 export function verdictOn(taxa: readonly Pick<Taxon, 'concern'>[]): Verdict {
-  const worst = worstConcern(taxa) ?? 'unknown';
-  const settled = taxa.length > 0 && taxa.every((t) => isHarmful(t.concern.level));
-  return { word: isHarmful(worst) ? 'leave it' : 'not cleared', worst, settled };
+  let worst: ConcernLevel | undefined;
+  let settled = true;
+  for (const { concern } of taxa) {
+    const { level } = concern;
+    if (worst === undefined || PLACES[level] < PLACES[worst]) worst = level;
+    if (!isHarmful(level)) settled = false;
+  }
+  if (worst === undefined) return NOTHING_REACHED;
+  return (settled ? SETTLED : UNSETTLED)[worst];
 }
 
 /** The name of a result and its qualifier, kept apart. */

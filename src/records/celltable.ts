@@ -7,10 +7,9 @@ import { Draft } from './draft.js';
 import type { Entry, ReadOptions, TableReader } from './entry.js';
 import { type Header, type LongColumns, readHeader } from './header.js';
 import { repeated } from './ids.js';
-import { BatchReader, type RowBatch } from './rowbatch.js';
 import { cellMistake, Measurements, RowFields } from './rowfields.js';
 import { RowCutter } from './rows.js';
-import type { RowMistake, RowPlaces } from './rowtext.js';
+import type { RowMistake } from './rowtext.js';
 
 const NO_PATH: readonly string[] = [];
 
@@ -20,9 +19,6 @@ export class CellTable implements TableReader {
   stopped = false;
   readonly #options: ReadOptions;
   readonly #cutter: RowCutter;
-  readonly #batches = new BatchReader();
-  /** Where the row at hand stands. */
-  #places: RowPlaces;
   #header: Header | undefined;
   readonly #fields: RowFields;
   readonly #measurements: Measurements;
@@ -36,15 +32,6 @@ export class CellTable implements TableReader {
     this.#fields = new RowFields(options, place);
     this.#measurements = new Measurements(options, place);
     this.#cutter = new RowCutter(delimiter, (cells, mistakes) => this.#row(cells, mistakes));
-    this.#places = this.#cutter;
-  }
-
-  /** Takes rows that were cut elsewhere, instead of text. */
-  take(batch: RowBatch): readonly Entry[] {
-    const rows = this.#batches;
-    this.#places = rows;
-    if (!this.stopped) rows.each(batch, (cells, mistakes) => this.#row(cells, mistakes));
-    return this.#taken();
   }
 
   read(piece: string): readonly Entry[] {
@@ -86,7 +73,7 @@ export class CellTable implements TableReader {
   }
 
   #placeOf(cell: number, length = 1): Place {
-    const start = this.#places.place(cell);
+    const start = this.#cutter.place(cell);
     const end = { ...start, column: start.column + length, offset: start.offset + length };
     return { file: this.#options.file, path: NO_PATH, start, end };
   }
@@ -125,7 +112,7 @@ export class CellTable implements TableReader {
   }
 
   #formFinding(mistake: RowMistake): Finding {
-    const start = this.#places.at(mistake.offset);
+    const start = this.#cutter.at(mistake.offset);
     const { message, found, expected } = mistake;
     const place = { file: this.#options.file, path: NO_PATH, start, end: start };
     return { rule: 'row-form', level: 'error', message, place, found, expected };
@@ -153,7 +140,7 @@ export class CellTable implements TableReader {
       return before;
     }
     this.#finish();
-    const { line } = this.#places;
+    const { line } = this.#cutter;
     const draft = new Draft(id === '' ? `line ${line}` : id, line);
     this.#draft = draft;
     if (id === '') {

@@ -1,5 +1,6 @@
 import { nearest } from '../text/nearest.js';
 import type { Character } from '../traits/character.js';
+import { own } from './cells.js';
 
 /** What a column of a table says of a collection or of a specimen, apart from its characters. */
 export type Field =
@@ -88,9 +89,17 @@ const REGION = /^([A-Z]{2}(-[A-Z0-9]{1,3})?|[1-9]\d?|[A-Z]{3}(-[A-Z]{2})?)$/;
 
 /** A date as the key's months are compared with it, without the time of day; undefined when it is none. */
 export function readDate(written: string): string | undefined {
+  const known = DAYS.get(written);
+  if (known !== undefined) return known;
   const day = written.replace(TIME_OF_DAY, '');
-  return DATE.test(day) ? day : undefined;
+  if (!DATE.test(day)) return undefined;
+  if (DAYS.size < MOST_DAYS) DAYS.set(own(written), own(day));
+  return day;
 }
+
+/** The days that were read before: a table has the same ones again and again. */
+const DAYS = new Map<string, string>();
+const MOST_DAYS = 1000;
 
 /** Whether a text is a region code (ISO 3166 or WGSRPD). */
 export function isRegion(written: string): boolean {

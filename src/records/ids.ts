@@ -56,7 +56,7 @@ class IdTable {
 
   #grow(): void {
     const [first, second, file, line] = [this.#first, this.#second, this.#file, this.#line];
-    this.#slots *= 2;
+    this.#slots *= 4;
     this.#first = new Uint32Array(this.#slots);
     this.#second = new Uint32Array(this.#slots);
     this.#file = new Uint16Array(this.#slots);

@@ -1,6 +1,5 @@
-/** Cuts the text of a CSV or TSV table into rows and cells with csv-parse, and says where each stands. */
-import type { TransformOptions } from 'node:stream';
-import { type Options, Parser } from 'csv-parse';
+/** Cuts the text of a CSV or TSV table into rows and cells, and says where each stands. */
+import { literal, PlainRows } from './plainrows.js';
 import {
   cutRow,
   placeInRow,
@@ -14,33 +13,29 @@ import {
 /** No row of observations needs more letters; a longer one is a mistake, such as a quote that is never closed. */
 export const LONGEST_ROW = 262_144;
 
-/** More than csv-parse looks ahead at the end of its input, so that it hands on the last row; blank lines are no rows. */
-const LOOK_AHEAD = '\n\n\n\n';
-
-/** More rows than a piece of text can hold, so that the parser never waits for a reader. */
-const PIECE_ROWS = 1_000_000;
+const NONE: readonly RowMistake[] = [];
 
 /**
- * Takes text in pieces and hands on each complete row. csv-parse cuts rows and cells; what it cannot do is done here:
- * where a cell stands (asked only for messages), and going on behind a row whose quotes are broken, which would
- * otherwise take good rows with it.
+ * Takes text in pieces and hands on each complete row. Papa Parse cuts lines that are rows without doubt, many at a time;
+ * every other row is cut by itself, with its mistakes, so that going on behind a row whose quotes are broken takes no
+ * good rows with it.
  */
 export class RowCutter implements RowPlaces {
   /** The line where the row being handed on begins. */
   line = 1;
-  #parser: Parser;
-  /** What the parser was given since the last complete row, and more. */
+  readonly #plain: PlainRows;
+  /** The row at hand and what comes behind it. */
   #text = '';
-  /** Where the row being handed on begins in the text at hand, and where that text begins in the whole. */
-  #start = 0;
+  /** Where the text at hand begins in the whole. */
   #before = 0;
   /** Where the rest of the text begins, and its line. */
   #rest = 0;
   #restLine = 1;
+  /** A row is found when it is asked where it stands: where some line begins, at that row or before it. */
+  #known = 0;
+  #knownLine = 1;
   #onlyReturns: boolean | undefined;
   #half = '';
-  /** The next quote in the text at hand, or its end; before the start when not known. */
-  #quote = -1;
   /** Whether the rest of an overlong line is being thrown away. */
   #skipping = false;
 
@@ -54,44 +49,20 @@ export class RowCutter implements RowPlaces {
     /** The sign that cells are put in; empty where a table has none. */
     readonly quote = '"',
   ) {
-    this.#parser = this.#newParser();
+    this.#plain = new PlainRows(delimiter, quote);
   }
 
   read(piece: string): void {
     const whole = this.#half + piece;
-    // A sign of two units that the pieces divide would become two wrong ones on its way to the parser, and so would a
-    // line break of two signs.
-    const split = /[\ud800-\udbff\r]$/.test(whole);
-    this.#half = split ? whole.slice(-1) : '';
-    this.#take(split ? whole.slice(0, -1) : whole);
-  }
-
-  #take(piece: string): void {
-    // Line breaks of old Macintosh texts: a return alone.
-    if (/[\r\n]/.test(piece)) this.#onlyReturns ??= !piece.includes('\n');
-    const more = this.#onlyReturns ? piece.replaceAll('\r', '\n') : piece;
-    this.#before += this.#rest;
-    this.#text = this.#text.slice(this.#rest) + more;
-    this.#rest = 0;
-    this.#quote = -1;
-    this.#feed(more);
+    // A line break of two signs that the pieces divide is none before both are there.
+    const split = whole.endsWith('\r');
+    this.#half = split ? '\r' : '';
+    this.#take(split ? whole.slice(0, -1) : whole, false);
   }
 
   end(): void {
-    this.#take(this.#half);
+    this.#take(this.#half, true);
     this.#half = '';
-    this.#feed(LOOK_AHEAD);
-    // What is left is a row whose quote is never closed: it is given up, and the rows after it are read again.
-    while (
-      !this.#skipping &&
-      !this.#text
-        .slice(this.#rest)
-        .split('\n')
-        .every((line) => this.#isBlank(line))
-    ) {
-      this.#recover(true);
-      this.#feed(this.#text.slice(this.#rest) + LOOK_AHEAD);
-    }
   }
 
   place(cell: number): RowPosition {
@@ -102,142 +73,150 @@ export class RowCutter implements RowPlaces {
     return placeInRow(this.#here(), offset);
   }
 
-  /** The text at hand, which holds all rows that the last `read` or `end` handed on, and where it begins in the whole. */
-  get text(): string {
-    return this.#text;
-  }
-
-  get before(): number {
-    return this.#before;
-  }
-
-  /** Where the row being handed on begins in the text at hand. */
-  get start(): number {
-    return this.#start;
-  }
-
   #here(): RowInText {
     const { line, delimiter, quote } = this;
-    return { text: this.#text, start: this.#start, line, before: this.#before, delimiter, quote };
+    return { text: this.#text, start: this.#startOf(line), line, before: this.#before, delimiter, quote };
   }
 
-  #newParser(): Parser {
-    const options: Options<string[]> & TransformOptions = {
-      delimiter: this.delimiter,
-      quote: this.quote === '' ? null : this.quote,
-      escape: this.quote === '' ? null : this.quote,
-      record_delimiter: ['\r\n', '\n'],
-      max_record_size: LONGEST_ROW,
-      relax_column_count: true,
-      relax_quotes: true,
-      skip_empty_lines: true,
-      trim: true,
-      // All rows of a piece wait to be read right after it was written.
-      readableHighWaterMark: PIECE_ROWS,
-    };
-    const parser = new Parser(options);
-    // An error is seen at `errored`, right after the write that met it.
-    parser.on('error', () => undefined);
-    return parser;
+  /** Where a line begins in the text at hand. */
+  #startOf(line: number): number {
+    while (this.#knownLine < line) {
+      this.#known = this.#text.indexOf('\n', this.#known) + 1;
+      this.#knownLine++;
+    }
+    return this.#known;
   }
 
-  #feed(text: string): void {
-    let more = text;
+  #take(piece: string, ended: boolean): void {
+    // Line breaks of old Macintosh texts: a return alone.
+    if (/[\r\n]/.test(piece)) this.#onlyReturns ??= !piece.includes('\n');
+    const more = this.#onlyReturns ? piece.replaceAll('\r', '\n') : piece;
+    this.#before += this.#rest;
+    this.#text = this.#text.slice(this.#rest) + more;
+    this.#rest = 0;
+    this.#cut(ended);
+  }
+
+  #cut(ended: boolean): void {
     for (;;) {
-      if (this.#skipping) {
-        const end = more.indexOf('\n');
-        if (end < 0) return;
-        this.#skipping = false;
-        this.#rest = this.#text.length - (more.length - end - 1);
-        this.#restLine++;
-        more = more.slice(end + 1);
+      if (this.#skipping && !this.#skip()) return;
+      const start = this.#rest;
+      if (start === this.#text.length) return;
+      const end = this.#linesEnd(ended);
+      // A line that has no end yet, or is too long to have one.
+      if (end <= start) {
+        if ((!ended && this.#text.length - start <= LONGEST_ROW) || !this.#doubtful(ended)) return;
+        continue;
       }
-      if (this.#parser.errored === null) this.#parser.write(more);
-      for (let cells = this.#parser.read(); cells !== null; cells = this.#parser.read())
-        this.#complete(cells);
-      if (this.#parser.errored === null || !this.#recover(false)) return;
-      more = this.#text.slice(this.#rest);
+      const quote = this.quote === '' ? -1 : this.#text.indexOf(this.quote, start);
+      const unquoted = quote < 0 || quote >= end ? end : this.#text.lastIndexOf('\n', quote) + 1;
+      if (unquoted > start) this.#unquoted(unquoted);
+      else {
+        const { to, count } = this.#quotedLines(end);
+        if (count > 0 && this.#quoted(to, count)) continue;
+        do if (!this.#doubtful(ended)) return;
+        while (this.#rest < to);
+      }
     }
   }
 
-  /** A row that csv-parse has cut: where it stands, and what it did not mind. */
-  #complete(cells: string[]): void {
-    this.#toRow();
+  /** Passes over the rest of an overlong line; false when it does not end in the text at hand. */
+  #skip(): boolean {
+    const end = this.#text.indexOf('\n', this.#rest);
+    this.#skipping = end < 0;
+    this.#rest = this.#skipping ? this.#text.length : end + 1;
+    if (!this.#skipping) this.#restLine++;
+    return !this.#skipping;
+  }
+
+  /** Where the whole lines end that the rest of the text begins with, or as many of them as a row may be long. */
+  #linesEnd(ended: boolean): number {
     const text = this.#text;
-    const found = text.indexOf('\n', this.#start);
-    const lineEnd = found < 0 ? text.length : found;
-    // csv-parse tells neither columns nor, in pieces, lines for certain; a row without quotes is one line.
-    if (this.#nextQuote() >= lineEnd) {
+    const most = this.#rest + LONGEST_ROW;
+    const end = ended ? text.length : text.lastIndexOf('\n') + 1;
+    return end <= most ? end : text.lastIndexOf('\n', most) + 1;
+  }
+
+  /** Where those next lines end that each have quotes, and as many that open as that close; and how many they are. */
+  #quotedLines(end: number): { to: number; count: number } {
+    const text = this.#text;
+    let to = this.#rest;
+    let count = 0;
+    while (to < end) {
+      const found = text.indexOf('\n', to);
+      const lineEnd = found < 0 ? text.length : found;
+      let quotes = 0;
+      for (
+        let at = text.indexOf(this.quote, to);
+        at >= 0 && at < lineEnd;
+        at = text.indexOf(this.quote, at + 1)
+      )
+        quotes++;
+      if (quotes === 0 || quotes % 2 !== 0) break;
+      to = Math.min(lineEnd + 1, text.length);
+      count++;
+    }
+    return { to, count };
+  }
+
+  #unquoted(to: number): void {
+    this.#handOn(this.#plain.unquoted(this.#lines(to)), to);
+  }
+
+  /** Hands on lines with quotes; false when one of them is not a good row for sure. */
+  #quoted(to: number, count: number): boolean {
+    const rows = this.#plain.quoted(this.#lines(to), count);
+    if (rows !== undefined) this.#handOn(rows, to);
+    return rows !== undefined;
+  }
+
+  /** The lines from the rest of the text to there, without the last line break. */
+  #lines(to: number): string {
+    return this.#text.slice(this.#rest, this.#text[to - 1] === '\n' ? to - 1 : to);
+  }
+
+  /** Hands on rows of one line each. */
+  #handOn(rows: string[][], to: number): void {
+    this.#known = this.#rest;
+    this.#knownLine = this.#restLine;
+    for (let i = 0; i < rows.length; i++) {
+      const cells = rows[i] as string[];
+      if (cells.length === 0) continue;
+      this.line = this.#restLine + i;
       this.row(cells, NONE);
-      this.#go(lineEnd + 1, 1);
-      return;
     }
-    const cut = cutRow(this.#here(), true);
-    const next = cut?.next ?? lineEnd + 1;
-    this.row(cells, cut?.mistakes ?? NONE);
-    this.#go(next, lineBreaks(text, this.#start, next));
+    this.#go(to, this.#restLine + rows.length);
   }
 
-  /** Where the next quote stands at or behind the start of the row; looked for once and kept until it is passed. */
-  #nextQuote(): number {
-    if (this.#quote < this.#start) {
-      const found = this.quote === '' ? -1 : this.#text.indexOf(this.quote, this.#start);
-      this.#quote = found < 0 ? this.#text.length : found;
-    }
-    return this.#quote;
-  }
-
-  /** Sets the start of the row at hand: the rest of the text behind its blank lines. */
-  #toRow(): void {
-    let start = this.#rest;
-    let line = this.#restLine;
-    for (;;) {
-      const end = this.#text.indexOf('\n', start);
-      if (end < 0 || !this.#isBlank(this.#text.slice(start, end))) break;
-      start = end + 1;
-      line++;
-    }
-    this.#start = start;
-    this.line = line;
-  }
-
-  /** Blank lines are no rows; a line of nothing but tabs is one where tabs part the cells. */
-  #isBlank(line: string): boolean {
-    return line.trim() === '' && !line.includes(this.delimiter);
-  }
-
-  /**
-   * Hands on the row that stopped csv-parse as far as it can be told, and begins anew behind it. False when more of its
-   * text is needed for that.
-   */
-  #recover(ended: boolean): boolean {
-    this.#toRow();
+  /** Hands on the next row, whatever it is, as far as it can be told; false when more of its text is needed for that. */
+  #doubtful(ended: boolean): boolean {
     const text = this.#text;
-    const found = text.indexOf('\n', this.#start);
+    const start = this.#rest;
+    this.#known = start;
+    this.#knownLine = this.#restLine;
+    this.line = this.#restLine;
+    const found = text.indexOf('\n', start);
     const lineEnd = found < 0 ? text.length : found;
-    if (lineEnd - this.#start > LONGEST_ROW) this.#tooLong(lineEnd, ended);
+    if (lineEnd - start > LONGEST_ROW) this.#tooLong(lineEnd, ended);
     else {
       const cut = cutRow(this.#here(), ended);
-      if (cut === undefined) {
-        if (!ended && text.length - this.#start <= LONGEST_ROW) return false;
-        this.#unclosed(lineEnd);
-      } else {
+      if (cut !== undefined && cut.next - start <= LONGEST_ROW + 1) {
         this.row(cut.cells, cut.mistakes);
-        this.#go(cut.next, lineBreaks(text, this.#start, cut.next));
-      }
+        this.#go(cut.next, this.line + lineBreaks(text, start, cut.next));
+      } else if (!ended && text.length - start <= LONGEST_ROW) return false;
+      else this.#unclosed(lineEnd);
     }
-    this.#parser = this.#newParser();
     return true;
   }
 
-  #go(to: number, lines: number): void {
+  #go(to: number, line: number): void {
     this.#rest = Math.min(to, this.#text.length);
-    this.#restLine = this.line + lines;
+    this.#restLine = line;
   }
 
   /** A line that is too long is handed on as far as it may go, so that its id is known, and marked as wrong. */
   #tooLong(lineEnd: number, ended: boolean): void {
-    const cells = this.#text.slice(this.#start, this.#start + LONGEST_ROW).split(this.delimiter);
+    const cells = this.#text.slice(this.#rest, this.#rest + LONGEST_ROW).split(this.delimiter);
     this.row(cells, [
       {
         offset: 0,
@@ -247,13 +226,13 @@ export class RowCutter implements RowPlaces {
       },
     ]);
     this.#skipping = lineEnd === this.#text.length && !ended;
-    this.#go(lineEnd + 1, lineEnd < this.#text.length ? 1 : 0);
+    this.#go(lineEnd + 1, this.line + (lineEnd < this.#text.length ? 1 : 0));
   }
 
   /** A quote that is never closed would swallow every row after it: only its own line is given up. */
   #unclosed(lineEnd: number): void {
     const { delimiter } = this;
-    const line = this.#text.slice(this.#start, lineEnd);
+    const line = this.#text.slice(this.#rest, lineEnd);
     const opening = new RegExp(`^\\s*${literal(this.quote)}`);
     const cells = line.split(delimiter).map((c) => c.replace(opening, ''));
     const offset = line.search(new RegExp(`(?<=^|${literal(delimiter)})[ \\t]*${literal(this.quote)}`));
@@ -265,15 +244,8 @@ export class RowCutter implements RowPlaces {
         expected: 'a closing quote before the next cell',
       },
     ]);
-    this.#go(lineEnd + 1, 1);
+    this.#go(lineEnd + 1, this.line + 1);
   }
-}
-
-const NONE: readonly RowMistake[] = [];
-
-/** A sign as it is written in a pattern to mean itself. */
-function literal(sign: string): string {
-  return sign.replace(/[\\^$.*+?()[\]{}|/-]/g, '\\$&');
 }
 
 function lineBreaks(text: string, from: number, to: number): number {

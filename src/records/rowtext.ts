@@ -120,6 +120,7 @@ export function cutRow({ text, start, delimiter, quote }: RowToCut, ended: boole
           found: cell.slice(0, 60),
           expected: 'a cell in quotes',
         });
+      cell = cell.trim();
       at = end;
     }
     cells.push(cell);

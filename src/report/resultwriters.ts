@@ -72,6 +72,9 @@ export function csvWriter(): ResultWriter {
   };
 }
 
+/** What cannot be written as it is, in cells put behind one another with a stroke between. */
+const NEEDS_CARE = /[",\r\n]|(?:^|\|)[=+\-@\t]/;
+
 function csvRow(identified: Identified): string {
   const { word, settled } = verdictOf(identified);
   if (identified.kind === 'failed') {
@@ -91,7 +94,12 @@ function csvRow(identified: Identified): string {
   for (const couplet of couplets) check += `${check === '' ? '' : ' | '}couplet ${couplet}`;
   let warned = '';
   for (const { message } of warnings) warned += warned === '' ? message : ` | ${message}`;
-  return `${csvCell(found.collection.id)},${csvCell(name)},${qualifier},${csvCell(names)},${concerns},${word},${settled ? 'yes' : 'no'},${csvCell(check)},${csvCell(warned)}\n`;
+  const { id } = found.collection;
+  const sure = settled ? 'yes' : 'no';
+  // Looking once through what may need quotes is faster than once for each cell.
+  return NEEDS_CARE.test(`${id}|${name}|${names}|${check}|${warned}`)
+    ? `${csvCell(id)},${csvCell(name)},${qualifier},${csvCell(names)},${concerns},${word},${sure},${csvCell(check)},${csvCell(warned)}\n`
+    : `${id},${name},${qualifier},${names},${concerns},${word},${sure},${check},${warned}\n`;
 }
 
 /**

@@ -1,10 +1,7 @@
 import type { CompiledKey } from '../../src/engine/compile.js';
-import { CellTable } from '../../src/records/celltable.js';
 import type { Entry, TableReader } from '../../src/records/entry.js';
 import { SeenIds } from '../../src/records/ids.js';
 import { formatByText, openTable, type TableFormat } from '../../src/records/reader.js';
-import { BatchCutter, type RowBatch } from '../../src/records/rowbatch.js';
-import { delimiterOf } from '../../src/records/rows.js';
 import { vocabularyOf } from '../../src/records/vocabulary.js';
 import { open } from '../support/open.js';
 
@@ -79,24 +76,6 @@ export function readTable(
   });
   const entries: Entry[] = [];
   for (let at = 0; at < text.length; at += piece) entries.push(...reader.read(text.slice(at, at + piece)));
-  entries.push(...reader.end());
-  return readOf(reader, entries);
-}
-
-/** Reads a table of cells whose rows are cut in batches, as another thread does it, from pieces of so many characters. */
-export function readInBatches(text: string, format: 'csv' | 'tsv', piece: number): Read {
-  const reader = new CellTable(delimiterOf(format, text), {
-    file: 'finds',
-    vocabulary: vocabularyOf(capsKey.chain),
-    seen: new SeenIds(),
-  });
-  const cutter = new BatchCutter(delimiterOf(format, text));
-  const entries: Entry[] = [];
-  const take = (batch: RowBatch | undefined): void => {
-    if (batch !== undefined) entries.push(...reader.take(structuredClone(batch)));
-  };
-  for (let at = 0; at < text.length; at += piece) take(cutter.read(text.slice(at, at + piece)));
-  take(cutter.end());
   entries.push(...reader.end());
   return readOf(reader, entries);
 }

@@ -3,7 +3,7 @@ import { stringify } from 'csv-stringify/sync';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { LONGEST_ROW, RowCutter } from '../../src/records/rows.js';
-import type { RowMistake } from '../../src/records/rowtext.js';
+import { cutRow, type RowMistake } from '../../src/records/rowtext.js';
 
 interface Row {
   readonly cells: string[];
@@ -11,13 +11,39 @@ interface Row {
   readonly mistakes: readonly RowMistake[];
 }
 
-function cut(text: string, piece = text.length || 1, delimiter = ','): Row[] {
+function cut(text: string, piece = text.length || 1, delimiter = ',', quote = '"'): Row[] {
   const rows: Row[] = [];
-  const cutter: RowCutter = new RowCutter(delimiter, (cells, mistakes) => {
-    rows.push({ cells, line: cutter.line, mistakes });
-  });
+  const cutter: RowCutter = new RowCutter(
+    delimiter,
+    (cells, mistakes) => {
+      rows.push({ cells, line: cutter.line, mistakes });
+    },
+    quote,
+  );
   for (let at = 0; at < text.length; at += piece) cutter.read(text.slice(at, at + piece));
   cutter.end();
+  return rows;
+}
+
+/**
+ * The rows of a text as they are when each is cut by itself: what is cut many rows at a time must come to the same. A
+ * quote that is never closed costs its own line.
+ */
+function oneByOne(text: string, delimiter: string, quote: string): Row[] {
+  const rows: Row[] = [];
+  let start = 0;
+  let line = 1;
+  while (start < text.length) {
+    const found = text.indexOf('\n', start);
+    const lineEnd = found < 0 ? text.length : found;
+    const written = text.slice(start, lineEnd);
+    const cut = cutRow({ text, start, delimiter, quote }, true);
+    const next = cut?.next ?? lineEnd + 1;
+    if (written.trim() !== '' || written.includes(delimiter))
+      rows.push({ cells: cut?.cells ?? ['unclosed'], line, mistakes: cut?.mistakes ?? [] });
+    line += text.slice(start, next).split('\n').length - 1;
+    start = next;
+  }
   return rows;
 }
 
@@ -84,6 +110,60 @@ describe('rows and cells of a table', () => {
       }),
       { numRuns: 500 },
     );
+  });
+
+  it('are the same many at a time and one by one, whatever the text and wherever its pieces end', () => {
+    const parts = ['a', '5"', 'é', '\0', ' ', '\t', '""', '"a"', '"a,b"', '"x\ny"', '"', '\u2028', '\ufeff'];
+    const hostile = (signs: { delimiter: string; quote: string }) =>
+      fc
+        .array(fc.constantFrom(...parts, signs.delimiter, signs.delimiter, '\n', '\n', '\r\n'), {
+          maxLength: 24,
+        })
+        .map((all) => ({ ...signs, text: all.join('').replaceAll('"', signs.quote || '"') }));
+    const signs = fc.record({
+      delimiter: fc.constantFrom(',', ',', ';', '\t', '|'),
+      quote: fc.constantFrom('"', '"', "'", ''),
+    });
+    fc.assert(
+      fc.property(
+        signs.chain(hostile),
+        fc.integer({ min: 1, max: 30 }),
+        ({ text, delimiter, quote }, piece) => {
+          const got = cut(text, piece, delimiter, quote);
+          const wanted = oneByOne(text, delimiter, quote);
+          expect(got.map((r) => r.line)).toEqual(wanted.map((r) => r.line));
+          got.forEach(({ cells, mistakes }, i) => {
+            if (wanted[i]?.cells[0] === 'unclosed')
+              expect(mistakes[0]?.message).toContain('opens here that is not closed');
+            else
+              expect({ cells, mistakes }).toEqual({ cells: wanted[i]?.cells, mistakes: wanted[i]?.mistakes });
+          });
+        },
+      ),
+      { numRuns: 3000 },
+    );
+  });
+
+  it('are the same wherever a text is divided', () => {
+    const text =
+      'id,a\r\n1,"x, y"\r\n2,"two\r\nlines"\r\n\r\n3,"say ""no"""\r\n4,5" wide\r\n5,"b"c\r\n6,"open\r\n7,é\u{1f600}\r\n8';
+    const whole = cut(text);
+    expect(whole.map((r) => [r.line, r.mistakes.length])).toEqual([
+      ...[1, 2, 3].map((line) => [line, 0]),
+      ...[6].map((line) => [line, 0]),
+      ...[7, 8, 9].map((line) => [line, 1]),
+      ...[10, 11].map((line) => [line, 0]),
+    ]);
+    for (let at = 1; at < text.length; at++) {
+      const rows: Row[] = [];
+      const cutter: RowCutter = new RowCutter(',', (cells, mistakes) => {
+        rows.push({ cells, line: cutter.line, mistakes });
+      });
+      cutter.read(text.slice(0, at));
+      cutter.read(text.slice(at));
+      cutter.end();
+      expect(rows).toEqual(whole);
+    }
   });
 
   it('has each cell at the place that is told', () => {
