@@ -32,8 +32,12 @@ const ORDINARY = new RegExp(
   'uy',
 );
 
+/** What is no letter, digit or mark of most texts: a look for these is several times as fast as one for what is hidden. */
+const OTHER = /[^ -~\u00a0-\u00ac\u00ae-\u034e\u0370-\u060b\u2010-\u2027\u2030-\u205e]/;
+
 /** A text with every sign in it that could deceive or steer written in another way. */
 export function withoutHidden(text: string, write: (sign: string) => string): string {
+  if (!OTHER.test(text)) return text;
   return text.replace(HIDDEN, (sign, at: number) => {
     ORDINARY.lastIndex = at;
     return ORDINARY.test(text) ? sign : write(sign);

@@ -4,9 +4,9 @@ import { describe, expect, it } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import { isHarmful } from '../../src/engine/verdict.js';
 import type { Taxon } from '../../src/key/key.js';
-import { lintKey } from '../../src/lint/lint.js';
 import { traitsApart } from '../../src/lint/traitsapart.js';
 import { find, observed, open } from '../support/open.js';
+import { faultsOf } from './lint.js';
 import { draft, drafted } from './support.js';
 
 const WEAK = ['print', 'gills', 'smell'];
@@ -97,7 +97,7 @@ describe('harm in a drafted key', () => {
     });
     expect(text).toContain('Spore print rust or black; stem base even');
     expect(text).toContain('Spore print white, or stem base swollen');
-    expect(lintKey(text, 'x.key.yaml').findings).toEqual([]);
+    expect(faultsOf(text)).toEqual([]);
   });
 
   it('takes a firm character before a weak one', () => {
@@ -122,6 +122,6 @@ describe('harm in a drafted key', () => {
     expect(text).toContain(
       '# allow harm-well-separated: no second character in the descriptions keeps them apart here',
     );
-    expect(lintKey(text, 'x.key.yaml').findings).toEqual([]);
+    expect(faultsOf(text)).toEqual([]);
   });
 });

@@ -7,8 +7,8 @@ import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, it } from 'vitest';
 import { readTaxaTable } from '../../src/authoring/draft/table.js';
 import { emptyShelf } from '../../src/key/load.js';
-import { lintKey } from '../../src/lint/lint.js';
 import { findingLines } from '../../src/report/findings.js';
+import { faultsOf } from './lint.js';
 import { draft, drafted } from './support.js';
 
 const leads = (text: string) => [...text.matchAll(/- lead: (.*)/g)].map((m) => m[1]);
@@ -41,7 +41,7 @@ describe('a table of cells', () => {
   });
 
   it('gives a key that lint has nothing against', () => {
-    expect(findingLines(lintKey(drafted(csv, {}, ',').text, 'x.key.yaml').findings)).toEqual([]);
+    expect(findingLines(faultsOf(drafted(csv, {}, ',').text))).toEqual([]);
   });
 
   it.each([
@@ -185,7 +185,7 @@ describe('the command', () => {
   it('writes the key to stdout and the account to stderr, and never speaks of an optimum', () => {
     const { status, stdout, stderr } = run(['-'], example);
     expect(status).toBe(0);
-    expect(findingLines(lintKey(stdout, 'x.key.yaml').findings)).toEqual([]);
+    expect(findingLines(faultsOf(stdout))).toEqual([]);
     expect(stderr).toContain('11 taxa: 9 couplets, 10 ends');
     expect(stderr).toContain(
       'end together, since nothing described parts them there: Hollowia parva and Hollowia gemella',

@@ -2,9 +2,9 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
-import { lintKey } from '../../src/lint/lint.js';
 import { findingLines } from '../../src/report/findings.js';
 import { find, observed, open } from '../support/open.js';
+import { faultsOf } from './lint.js';
 import { draft, drafted } from './support.js';
 import { specimenOf, type TableData, tables } from './tables.js';
 
@@ -25,7 +25,7 @@ describe('a drafted key', () => {
       fc.property(tables(14), options, (table, how) => {
         fc.pre(partsSomething(table, how));
         const { text } = drafted(table, how);
-        const found = lintKey(text, 'drafted.key.yaml').findings.filter((f) => f.level !== 'note');
+        const found = faultsOf(text).filter((f) => f.level !== 'note');
         expect(findingLines(found).join('\n'), text).toBe('');
       }),
       { numRuns: 60, endOnFailure: true },

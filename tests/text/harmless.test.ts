@@ -48,3 +48,11 @@ test.each([
   ['a selector behind a letter', 'a\ufe0f'],
   ['half a pair', 'a\ud800b'],
 ])('%s does not', (_, text) => expect(harmless(text)).toMatch(/\\u\{/));
+
+test('every sign that Unicode says is not seen is hidden, whatever it stands beside', () => {
+  for (let c = 0; c <= 0x10ffff; c++) {
+    const sign = String.fromCodePoint(c);
+    if (/\p{Default_Ignorable_Code_Point}/u.test(sign) && harmless(`a${sign}b`) === `a${sign}b`)
+      throw new Error(`U+${c.toString(16)} is shown as it is`);
+  }
+});

@@ -1,6 +1,7 @@
 /** Writes a drafted key as the text of a key file. */
 import type { Data, DataMap } from '../../key/document.js';
 import { asEntries, asMap, asText } from '../../key/fields.js';
+import { STAND_IN } from '../../key/standins.js';
 import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { charactersIn } from '../../traits/condition.js';
@@ -98,20 +99,23 @@ function headLines(own: DataMap, head: KeyHead, table: TaxaTable): string[] {
   put('version', '0.1.0');
   put('date', head.date);
   put('language', 'en');
-  put('licence', 'CC-BY-4.0', 'STAND-IN: the terms on which others may pass it on, as an SPDX name');
-  put('authors', [head.author ?? 'the authors of this key'], head.author === undefined ? 'STAND-IN' : '');
+  put('licence', 'CC-BY-4.0', `${STAND_IN.mark}: the terms on which others may pass it on, as an SPDX name`);
+  put('authors', [head.author ?? STAND_IN.author], head.author === undefined ? STAND_IN.mark : '');
   lines.push(...entry('sources', sourcesOf(table), ''));
   const scope = asMap(own.scope);
-  const regions = head.regions.length === 0 ? ['ZZ'] : [...head.regions];
+  const regions = head.regions.length === 0 ? [STAND_IN.region] : [...head.regions];
   const merged: Record<string, Data> = {
-    ...(scope.group === undefined ? { group: head.group ?? 'the taxa of this key' } : {}),
+    ...(scope.group === undefined ? { group: head.group ?? STAND_IN.groupOfDraft } : {}),
     ...(scope.regions === undefined ? { regions } : {}),
     ...scope,
   };
   const standIn =
     (scope.group === undefined && head.group === undefined) ||
     (scope.regions === undefined && head.regions.length === 0);
-  if (standIn) lines.push('# STAND-IN: say for which group and regions it is; ZZ stands for no region');
+  if (standIn)
+    lines.push(
+      `# ${STAND_IN.mark}: say for which group and regions it is; ${STAND_IN.region} stands for no region`,
+    );
   lines.push(...entry('scope', merged, ''));
   if (own.note !== undefined) lines.push(...entry('note', own.note, ''));
   return lines;

@@ -1,4 +1,6 @@
 import type { Path } from '../../diagnostic/finding.js';
+import { namesOf } from '../../key/document.js';
+import { asMap } from '../../key/fields.js';
 import type { Key } from '../../key/key.js';
 import { saidTexts } from '../../key/saidtexts.js';
 import { STAND_IN } from '../../key/standins.js';
@@ -10,9 +12,9 @@ export const standInsReplaced = rule({
   id: 'stand-ins-replaced',
   group: 'scope',
   level: 'warning',
-  what: 'What "keywright new" put into a key to stand in for words of its author is replaced.',
+  what: 'What "keywright new" or "draft" put into a key to stand in for words of its author is replaced.',
   why: 'A key for region ZZ that ends at Exemplum primum says nothing of any find; it is not bundled as long as it does.',
-  source: 'derivable (the words are those that "new" writes)',
+  source: 'derivable (the words are those that the program itself writes)',
   mend: 'Write your own words, and take the comment STAND-IN away. What is not known yet can be left out.',
   good: `keywright: 1
 id: caps
@@ -31,6 +33,7 @@ taxa:
 id: caps
 title: Caps
 version: 1.0.0
+licence: CC-BY-4.0 # STAND-IN: the terms on which others may pass it on #! stand-ins-replaced
 scope:
   group: caps # STAND-IN: what the key is for #! stand-ins-replaced
   regions: [ZZ] #! stand-ins-replaced
@@ -60,6 +63,16 @@ taxa:
         expected: 'words of your own',
       });
     }
+    // What is no text for people, such as a licence, has only its mark.
+    for (const name of namesOf(asMap(key.yaml.data))) {
+      if (!marked.has(key.yaml.place([name], 'name').start.line)) continue;
+      report([name], {
+        side: 'name',
+        message: `${name} is marked ${STAND_IN.mark}: replace it, or take the mark away`,
+        found: name,
+        expected: 'words of your own',
+      });
+    }
   },
 });
 
@@ -69,7 +82,8 @@ function isStandIn(path: Path, text: string): boolean {
   if (section === 'taxa') return third === 'name' && STAND_IN.names.some((n) => n === text);
   if (section !== 'scope') return false;
   return (
-    (second === 'group' && text === STAND_IN.group) || (second === 'regions' && text === STAND_IN.region)
+    (second === 'group' && (text === STAND_IN.group || text === STAND_IN.groupOfDraft)) ||
+    (second === 'regions' && text === STAND_IN.region)
   );
 }
 
