@@ -1,4 +1,4 @@
-import { closeSync, openSync, readdirSync, readSync, realpathSync, statSync } from 'node:fs';
+import { realpathSync, statSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { LARGEST_TEXT } from '../key/document.js';
@@ -7,14 +7,12 @@ import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
 import type { Bundle } from './bundle.js';
-import { idInText } from './keyid.js';
+import { filesEnding, keyIdsIn } from './keyid.js';
 import { isFile, readText, whyNot } from './texts.js';
 import { isArchiveFile } from './zipstart.js';
 
 /** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
 type Looked = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
-
-const KEY_ENDING = '.key.yaml';
 
 /**
  * Keys and terms on the disk. A chained key is looked up by id or relative path in the folder of the key that names it,
@@ -120,7 +118,7 @@ export class FolderShelf implements Shelf {
           };
         const path = join(folder, reference);
         if (isFile(path)) return this.#open(path, folder, withText);
-        known.push(...listKeys(folder, '.yaml'));
+        known.push(...filesEnding(folder, '.yaml'));
         continue;
       }
       const ids = this.#idsIn(folder);
@@ -171,13 +169,7 @@ export class FolderShelf implements Shelf {
   #idsIn(folder: string): ReadonlyMap<string, readonly string[]> {
     const known = this.#ids.get(folder);
     if (known !== undefined) return known;
-    const ids = new Map<string, string[]>();
-    for (const name of listKeys(folder, KEY_ENDING)) {
-      const path = join(folder, name);
-      if (!isFile(path)) continue;
-      const id = idIn(path) ?? name.slice(0, -KEY_ENDING.length);
-      ids.set(id, [...(ids.get(id) ?? []), path]);
-    }
+    const ids = keyIdsIn(folder);
     this.#ids.set(folder, ids);
     return ids;
   }
@@ -191,30 +183,4 @@ export function readKeyText(path: string, shown = path): string {
       `${shown} is ${Math.round(size / 1048576)} MB; ${LARGEST_TEXT / 1048576} MB is the most that a key may have`,
     );
   return readText(path, shown);
-}
-
-function listKeys(folder: string, ending: string): string[] {
-  try {
-    return readdirSync(folder)
-      .filter((name) => name.endsWith(ending))
-      .sort();
-  } catch {
-    return []; // A folder that is not there holds no keys.
-  }
-}
-
-/** The id that a key file states near its top, without parsing it: a folder may hold many keys. */
-function idIn(path: string): string | undefined {
-  try {
-    const file = openSync(path, 'r');
-    try {
-      const head = Buffer.alloc(16_384);
-      const read = readSync(file, head, 0, head.length, 0);
-      return idInText(head.toString('utf8', 0, read));
-    } finally {
-      closeSync(file);
-    }
-  } catch {
-    return undefined; // What cannot be read is reported when it is opened.
-  }
 }
