@@ -1,6 +1,7 @@
 import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { isFolder, keysBelow, nearestAbove } from '../files/keyfiles.js';
+import { wholeText } from '../files/pieces.js';
 import type { FolderShelf } from '../files/shelf.js';
 import { readText } from '../files/texts.js';
 import { LARGEST_TEXT } from '../key/document.js';
@@ -60,15 +61,7 @@ export async function readInputs(
 
 /** Reads the text that comes on stdin, as far as a key may be long. */
 export async function readStdin(world: World, name: string): Promise<LintInput> {
-  world.stdin.setEncoding('utf8');
-  let text = '';
-  for await (const chunk of world.stdin) {
-    text += chunk;
-    if (text.length > LARGEST_TEXT)
-      throw new Failure(
-        `${name}: more than ${LARGEST_TEXT / 1048576} MB came on stdin, the most that a key may have`,
-      );
-  }
+  const text = await wholeText(world.stdin, name, LARGEST_TEXT);
   return { file: name, text };
 }
 

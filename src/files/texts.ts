@@ -2,12 +2,16 @@ import { mkdirSync, readFileSync, statSync } from 'node:fs';
 import { dirname } from 'node:path';
 import writeFileAtomic from 'write-file-atomic';
 import { Failure } from '../diagnostic/failure.js';
+import { utf8Text } from '../diagnostic/utf8.js';
 
-/** Reads a whole text file (UTF-8). Throws a Failure that says in words why it could not be read. */
+/**
+ * Reads a whole text file in UTF-8; a byte order mark stays. Throws a Failure that says in words why it could not be read.
+ */
 export function readText(path: string, shown = path): string {
   try {
-    return readFileSync(path, 'utf8');
+    return utf8Text(readFileSync(path), shown);
   } catch (error) {
+    if (error instanceof Failure) throw error;
     throw new Failure(`${shown} ${whyNot(error)}`, { cause: error });
   }
 }
