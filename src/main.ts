@@ -2,7 +2,7 @@
  * The program behind `bin/keywright.js`. Only what `--help` needs is imported here at once: the command line
  * parser and each command's module are loaded when they are asked for.
  */
-import { type CommandEntry, UsageError } from './commands/command.js';
+import { ASKED_AS, type CommandEntry, UsageError } from './commands/command.js';
 import { programHelp } from './commands/help.js';
 import { COMMANDS } from './commands/table.js';
 import { Failure } from './diagnostic/failure.js';
@@ -29,6 +29,10 @@ export async function main(
     return 0;
   }
   try {
+    if (argv[0] === ASKED_AS) {
+      const { writeFits } = await import('./commands/fits.js');
+      return await writeFits(argv.slice(1), world, commands);
+    }
     const { runCommandLine } = await import('./commands/commandline.js');
     return await runCommandLine(argv, world, commands);
   } catch (error) {

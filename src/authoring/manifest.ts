@@ -1,5 +1,6 @@
 /** The manifest of a bundle: what is in it, and the checksums by which a changed one is known. */
 import { createHash } from 'node:crypto';
+import { readJson } from '../key/json.js';
 import { quoted } from '../text/harmless.js';
 
 /** The manifest's name in a bundle. */
@@ -53,12 +54,10 @@ export function manifestText(manifest: Manifest): string {
 
 /** Reads the text of a manifest; says in words what is wrong with it. */
 export function readManifest(text: string): ReadManifest {
-  let data: unknown;
-  try {
-    data = JSON.parse(text);
-  } catch {
-    return { ok: false, problem: `its ${MANIFEST} is no JSON` };
-  }
+  const read = readJson(text);
+  if (!read.ok && read.fault === 'twice') return damaged(read.message);
+  if (!read.ok) return { ok: false, problem: `its ${MANIFEST} is no JSON` };
+  const data: unknown = read.data;
   const version = of(data, 'keywright-bundle');
   if (version !== 1)
     return {

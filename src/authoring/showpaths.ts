@@ -24,12 +24,16 @@ export interface EndReached extends Arrival {
 export interface Way {
   /** All leads at which it keys out. */
   readonly at: readonly string[];
-  readonly path: readonly string[];
+  /**
+   * The leads in order; of a longer way than `most`, only the first and the last of them. Made when it is asked for: the
+   * ways of a deep key together are as long as its couplets squared.
+   */
+  path(most?: number): readonly string[];
   /** How many couplets the shortest and the longest way have. */
   readonly couplets: number;
   readonly longest: number;
   /** The characters asked along the path, each once, in order. */
-  readonly characters: readonly string[];
+  characters(): readonly string[];
   /** The sum of their efforts; a couplet that asks no character is a glance. */
   readonly effort: number;
 }
@@ -80,27 +84,36 @@ export function reachOf(
     });
   });
   const efforts = effortsAlong(chain, before, arrivals);
-  const byTaxon = new Map<Taxon, Arrival & { way: Way }>();
-  const pathTo = (couplet: number, last: string): string[] => {
-    const path = [last];
-    for (let b = before[couplet]; b !== undefined; b = before[b.couplet])
-      path.push(leadLabel(name(b.couplet), b.lead.letter));
+  const byTaxon = new Map<Taxon, Arrival & { way: Way & { readonly at: string[] } }>();
+  const pathTo = (end: EndReached, couplet: number, most: number): string[] => {
+    const left = end.least - most;
+    const kept = left <= 1 ? end.least : most / 2;
+    const path = [end.label];
+    let place = end.least - 1;
+    for (let b = before[couplet]; b !== undefined; b = before[b.couplet]) {
+      if (place <= most / 2 || path.length < kept) path.push(leadLabel(name(b.couplet), b.lead.letter));
+      else if (path.length === kept && left > 1) path.push(`(${left} more)`);
+      place--;
+    }
     return path.reverse();
   };
   for (const end of ends) {
     for (const taxon of new Set(end.taxa)) {
       const known = byTaxon.get(taxon);
-      const at = [...(known?.way.at ?? []), end.label];
+      const at = known?.way.at ?? [];
+      at.push(end.label);
       const longest = Math.max(known?.way.longest ?? 0, end.greatest);
+      const asked = efforts[end.couplet] as Asked;
       const way =
         known !== undefined && known.least <= end.least
-          ? { ...known.way, at, longest }
+          ? { ...known.way, longest }
           : {
               at,
-              path: pathTo(end.couplet, end.label),
+              path: (most = Infinity) => pathTo(end, end.couplet, most),
               couplets: end.least,
               longest,
-              ...(efforts[end.couplet] as Asked),
+              characters: () => charactersOf(asked),
+              effort: asked.effort,
             };
       byTaxon.set(taxon, { ...(known === undefined ? end : joined(known, end)), way });
     }
@@ -120,9 +133,18 @@ function joined(a: Arrival, b: Arrival): Arrival {
   };
 }
 
+/** What is asked up to a couplet: what it asks first itself, and what was asked before. */
 interface Asked {
-  readonly characters: readonly string[];
+  readonly fresh: readonly string[];
+  /** The nearest couplet before it that asks something first. */
+  readonly earlier: Asked | undefined;
   readonly effort: number;
+}
+
+function charactersOf(asked: Asked): string[] {
+  const parts: (readonly string[])[] = [];
+  for (let a: Asked | undefined = asked; a !== undefined; a = a.earlier) parts.push(a.fresh);
+  return parts.reverse().flat();
 }
 
 /** The characters that a couplet asks, in any of its leads. */
@@ -139,15 +161,17 @@ function effortsAlong(
   const efforts: (Asked | undefined)[] = [];
   chain.nodes.forEach((node, i) => {
     if (arrivals[i] === undefined) return;
-    const earlier: Asked = efforts[before[i]?.couplet ?? -1] ?? { characters: [], effort: 0 };
+    const last = efforts[before[i]?.couplet ?? -1];
+    const earlier = last?.fresh.length === 0 ? last.earlier : last;
+    const isFresh = (id: string): boolean => {
+      for (let a = earlier; a !== undefined; a = a.earlier) if (a.fresh.includes(id)) return false;
+      return true;
+    };
     const asked = askedBy(node.couplet);
-    const fresh = asked.filter((id) => !earlier.characters.includes(id));
+    const fresh = asked.filter(isFresh);
     const own =
       asked.length === 0 ? 1 : fresh.reduce((sum, id) => sum + (chain.characters.get(id)?.effort ?? 1), 0);
-    efforts[i] = {
-      characters: fresh.length === 0 ? earlier.characters : [...earlier.characters, ...fresh],
-      effort: earlier.effort + own,
-    };
+    efforts[i] = { fresh, earlier, effort: (last?.effort ?? 0) + own };
   });
   return efforts;
 }

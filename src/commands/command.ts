@@ -1,6 +1,9 @@
 /** What the table of commands says of each, and what a command's own module must export. */
 import type { World } from '../terminal/world.js';
 
+/** The name under which a script asks the program; a person has no need of it, so no help names it. */
+export const ASKED_AS = 'what-fits';
+
 /** What each command is for; the help lists them under these headings, in this order. */
 export const PURPOSES = {
   identify: 'Identify finds',

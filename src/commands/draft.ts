@@ -4,7 +4,7 @@ import { readTaxaTable, type TaxaForm } from '../authoring/draft/table.js';
 import { measure } from '../authoring/showmeasures.js';
 import { Failure } from '../diagnostic/failure.js';
 import { OutFile } from '../files/out.js';
-import { textPieces } from '../files/pieces.js';
+import { wholeText } from '../files/pieces.js';
 import { FolderShelf, readKeyText } from '../files/shelf.js';
 import { loadChain } from '../key/chain.js';
 import { LARGEST_TEXT } from '../key/document.js';
@@ -49,7 +49,10 @@ export async function action(
     throw new UsageError(`a key file is called NAME${ENDING}, not ${quoted(basename(flags.out))}`, 'draft');
   const file = harmless(name === '-' ? 'stdin' : name);
   const out = flags.out === undefined ? undefined : new OutFile(world.cwd, flags.out, flags.overwrite);
-  const text = name === '-' ? await fromStdin(world) : readKeyText(resolve(world.cwd, name), file);
+  const text =
+    name === '-'
+      ? await wholeText(world.stdin, 'the standard input', LARGEST_TEXT)
+      : readKeyText(resolve(world.cwd, name), file);
   const { characters } = flags;
   const read = readTaxaTable(
     { file, text },
@@ -139,16 +142,6 @@ function formOf(name: string, text: string): TaxaForm {
   const form = ending ?? (yaml ? 'yaml' : first.includes('\t') ? '\t' : ',');
   // Where the comma is the decimal sign, spreadsheets part cells by semicolons.
   return form === ',' && first.includes(';') && !first.includes(',') ? ';' : form;
-}
-
-async function fromStdin(world: World): Promise<string> {
-  let text = '';
-  for await (const piece of textPieces(world.stdin, 'the standard input')) {
-    text += piece;
-    if (text.length > LARGEST_TEXT)
-      throw new Failure(`the standard input is longer than ${LARGEST_TEXT / 1048576} MB`);
-  }
-  return text;
 }
 
 const HARM = 'harm-well-separated';

@@ -1,7 +1,7 @@
 import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { isFolder, keysBelow, nearestAbove } from '../files/keyfiles.js';
-import { streamBytes } from '../files/pieces.js';
+import { wholeText } from '../files/pieces.js';
 import type { FolderShelf } from '../files/shelf.js';
 import { readText } from '../files/texts.js';
 import { LARGEST_TEXT } from '../key/document.js';
@@ -61,17 +61,8 @@ export async function readInputs(
 
 /** Reads the text that comes on stdin, as far as a key may be long. */
 export async function readStdin(world: World, name: string): Promise<LintInput> {
-  const chunks: Buffer[] = [];
-  let size = 0;
-  for await (const chunk of streamBytes(world.stdin, 'the standard input')) {
-    chunks.push(chunk);
-    size += chunk.length;
-    if (size > LARGEST_TEXT)
-      throw new Failure(
-        `${name}: more than ${LARGEST_TEXT / 1048576} MB came on stdin, the most that a key may have`,
-      );
-  }
-  return { file: name, text: Buffer.concat(chunks).toString('utf8') };
+  const text = await wholeText(world.stdin, name, LARGEST_TEXT);
+  return { file: name, text };
 }
 
 /** The levels of rules for each file: those of the command line, else those of the nearest settings file. */

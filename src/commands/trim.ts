@@ -4,10 +4,11 @@ import { Failure } from '../diagnostic/failure.js';
 import type { Finding } from '../diagnostic/finding.js';
 import { compile } from '../engine/compile.js';
 import { OutFile } from '../files/out.js';
-import { textPieces } from '../files/pieces.js';
+import { wholeText } from '../files/pieces.js';
 import { FolderShelf } from '../files/shelf.js';
 import { readText } from '../files/texts.js';
 import { loadChain } from '../key/chain.js';
+import { LARGEST_TEXT } from '../key/document.js';
 import { lintKey } from '../lint/lint.js';
 import { type Checklist, readChecklist } from '../records/checklist.js';
 import { findingCount, findingLines } from '../report/findings.js';
@@ -95,10 +96,9 @@ function wrongFlag(flags: TrimFlags): string | undefined {
 }
 
 async function listText(name: string, world: World): Promise<string> {
-  if (name !== '-') return readText(resolve(world.cwd, name), name);
-  let text = '';
-  for await (const piece of textPieces(world.stdin, 'the standard input')) text += piece;
-  return text;
+  return name === '-'
+    ? wholeText(world.stdin, 'the standard input', LARGEST_TEXT)
+    : readText(resolve(world.cwd, name), name);
 }
 
 function refuse(why: string, findings: readonly Finding[], world: World): number {

@@ -1,6 +1,7 @@
 import { posix } from 'node:path';
 import { MANIFEST, type Manifest, readManifest, sha256 } from '../authoring/manifest.js';
 import { Failure } from '../diagnostic/failure.js';
+import { utf8Text } from '../diagnostic/utf8.js';
 import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless, quoted } from '../text/harmless.js';
@@ -29,7 +30,7 @@ export class Bundle implements Shelf {
         `${harmless(shown)} is a zip archive, but no bundle of keys: there is no ${MANIFEST} in it`,
       );
     if (archive.size(MANIFEST) > LARGEST_TEXT) throw this.#refused(`its ${MANIFEST} is too large`);
-    const read = readManifest(textOf(archive.read(MANIFEST)));
+    const read = readManifest(utf8Text(archive.read(MANIFEST), this.nameOf(MANIFEST)));
     if (!read.ok) throw this.#refused(read.problem);
     this.manifest = read.manifest;
     const listed = new Map(read.manifest.files.map((f) => [f.name, f]));
@@ -47,7 +48,7 @@ export class Bundle implements Shelf {
       if (bytes === undefined || sha256(bytes) !== sum)
         throw this.#refused(`${quoted(name)} was changed after the bundle was made`);
       if (!isText) continue;
-      const text = textOf(bytes);
+      const text = utf8Text(bytes, this.nameOf(name));
       this.#texts.set(name, text);
       const id = kind === 'key' ? idInText(text) : undefined;
       if (id !== undefined) this.#ids.set(id, [...(this.#ids.get(id) ?? []), name]);
@@ -111,8 +112,4 @@ export function openBundle(path: string, shown: string): Bundle {
 /** Opens a bundle that is in memory. */
 export function bundleIn(bytes: Uint8Array, shown: string): Bundle {
   return new Bundle(bytesSource(bytes), shown);
-}
-
-function textOf(bytes: Uint8Array): string {
-  return Buffer.from(bytes.buffer, bytes.byteOffset, bytes.byteLength).toString('utf8');
 }

@@ -2,9 +2,8 @@ import { readdirSync, statSync } from 'node:fs';
 import { dirname, isAbsolute, join, relative, resolve, sep } from 'node:path';
 import { systemFailure } from '../diagnostic/systemerror.js';
 import { byCodeUnit } from '../text/words.js';
+import { KEY_ENDING } from './keyid.js';
 import { isFile } from './texts.js';
-
-const KEY_ENDING = '.key.yaml';
 
 /** Whether a folder stands there. */
 export function isFolder(path: string): boolean {

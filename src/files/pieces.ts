@@ -1,8 +1,8 @@
-import { isUtf8 } from 'node:buffer';
 import { open } from 'node:fs/promises';
 import type { Readable } from 'node:stream';
 import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/systemerror.js';
+import { Utf8Reader, withoutMark } from '../diagnostic/utf8.js';
 import { harmless } from '../text/harmless.js';
 import { noteRead } from './reads.js';
 
@@ -56,47 +56,26 @@ export async function* textOf(
   pieces: AsyncIterable<Uint8Array | string> | Iterable<Uint8Array>,
   shown: string,
 ): AsyncGenerator<string, void> {
-  let rest: Buffer = Buffer.alloc(0);
+  const reader = new Utf8Reader(shown);
   let first = true;
   for await (const piece of pieces) {
-    const bytes =
-      typeof piece === 'string'
-        ? Buffer.from(piece)
-        : Buffer.from(piece.buffer, piece.byteOffset, piece.byteLength);
-    const whole = rest.length === 0 ? bytes : Buffer.concat([rest, bytes]);
-    // Less than three bytes are too little to tell a mark at the beginning.
-    const end = first && whole.length < 3 ? 0 : completeEnd(whole);
-    rest = Buffer.from(whole.subarray(end));
-    if (end === 0) continue;
-    const text = decoded(whole.subarray(0, end), first, shown);
+    const text = reader.read(piece);
+    if (text === '') continue;
+    const plain = first ? withoutMark(text) : text;
     first = false;
-    if (text !== '') yield text;
+    if (plain !== '') yield plain;
   }
-  const text = decoded(rest, first, shown);
+  const text = reader.end();
   if (text !== '') yield text;
 }
 
-function decoded(bytes: Buffer, first: boolean, shown: string): string {
-  const mark = first && bytes.length >= 2 ? bytes.readUInt16BE(0) : 0;
-  if (mark === 0xfffe || mark === 0xfeff)
-    throw new Failure(`${harmless(shown)} is text in UTF-16; save it as UTF-8`);
-  if (bytes.includes(0)) throw new Failure(`${harmless(shown)} is not text: it holds bytes that no text has`);
-  if (!isUtf8(bytes))
-    throw new Failure(
-      `${harmless(shown)} is not text in UTF-8; save it as UTF-8 in the program that wrote it`,
-    );
-  const text = bytes.toString('utf8');
-  return first && text.charCodeAt(0) === 0xfeff ? text.slice(1) : text;
-}
-
-/** Where the last whole character ends: a piece may end in the middle of one. */
-function completeEnd(bytes: Buffer): number {
-  for (let back = 1; back <= Math.min(3, bytes.length); back++) {
-    const byte = bytes[bytes.length - back] as number;
-    if (byte < 0x80) break;
-    if (byte < 0xc0) continue;
-    const needed = byte >= 0xf0 ? 4 : byte >= 0xe0 ? 3 : 2;
-    return needed > back ? bytes.length - back : bytes.length;
+/** A whole text from a stream, such as the standard input, of at most so many letters. */
+export async function wholeText(stream: Readable, shown: string, most: number): Promise<string> {
+  let text = '';
+  for await (const piece of textPieces(stream, shown)) {
+    text += piece;
+    if (text.length > most)
+      throw new Failure(`${harmless(shown)} is longer than the ${most / 1048576} MB that are read of it`);
   }
-  return bytes.length;
+  return text;
 }

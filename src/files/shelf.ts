@@ -1,7 +1,7 @@
-import { closeSync, openSync, readdirSync, readSync, realpathSync } from 'node:fs';
+import { realpathSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, posix, relative, resolve, sep } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
-import { systemFailure, whyNot } from '../diagnostic/systemerror.js';
+import { whyNot } from '../diagnostic/systemerror.js';
 import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
@@ -9,14 +9,12 @@ import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
 import { LARGEST_FIGURE, whyNotBeside } from './beside.js';
 import type { Bundle } from './bundle.js';
-import { idInText } from './keyid.js';
+import { filesEnding, keyIdsIn } from './keyid.js';
 import { isFile, noFile, readText, statOf } from './texts.js';
 import { isArchiveFile } from './zipstart.js';
 
 /** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
 type Looked = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
-
-const KEY_ENDING = '.key.yaml';
 
 /**
  * Keys and terms on the disk. A chained key is looked up by id or relative path in the folder of the key that names it,
@@ -130,7 +128,7 @@ export class FolderShelf implements Shelf {
           };
         const path = join(folder, reference);
         if (isFile(path)) return this.#open(path, folder, withText);
-        known.push(...listKeys(folder, '.yaml'));
+        known.push(...filesEnding(folder, '.yaml'));
         continue;
       }
       const ids = this.#idsIn(folder);
@@ -181,13 +179,7 @@ export class FolderShelf implements Shelf {
   #idsIn(folder: string): ReadonlyMap<string, readonly string[]> {
     const known = this.#ids.get(folder);
     if (known !== undefined) return known;
-    const ids = new Map<string, string[]>();
-    for (const name of listKeys(folder, KEY_ENDING)) {
-      const path = join(folder, name);
-      if (!isFile(path)) continue;
-      const id = idIn(path) ?? name.slice(0, -KEY_ENDING.length);
-      ids.set(id, [...(ids.get(id) ?? []), path]);
-    }
+    const ids = keyIdsIn(folder);
     this.#ids.set(folder, ids);
     return ids;
   }
@@ -211,32 +203,4 @@ function givenFolder(folder: string, cwd: string): string {
   throw new Failure(
     `${harmless(folder)} cannot be searched for keys: ${found === undefined ? 'there is no such folder' : 'it is not a folder'}`,
   );
-}
-
-function listKeys(folder: string, ending: string): string[] {
-  try {
-    return readdirSync(folder)
-      .filter((name) => name.endsWith(ending))
-      .sort();
-  } catch (error) {
-    // A folder that is not there holds no keys.
-    if (['ENOENT', 'ENOTDIR'].includes((error as { code?: string }).code ?? '')) return [];
-    throw systemFailure(error, harmless(folder));
-  }
-}
-
-/** The id that a key file states near its top, without parsing it: a folder may hold many keys. */
-function idIn(path: string): string | undefined {
-  try {
-    const file = openSync(path, 'r');
-    try {
-      const head = Buffer.alloc(16_384);
-      const read = readSync(file, head, 0, head.length, 0);
-      return idInText(head.toString('utf8', 0, read));
-    } finally {
-      closeSync(file);
-    }
-  } catch {
-    return undefined; // What cannot be read is reported when it is opened.
-  }
 }

@@ -1,14 +1,18 @@
 import { readFileSync, type Stats, statSync } from 'node:fs';
 import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/systemerror.js';
+import { utf8Text } from '../diagnostic/utf8.js';
 import { noteRead } from './reads.js';
 
-/** Reads a whole text file (UTF-8). Throws a Failure that says in words why it could not be read. */
+/**
+ * Reads a whole text file in UTF-8; a byte order mark stays. Throws a Failure that says in words why it could not be read.
+ */
 export function readText(path: string, shown = path): string {
   try {
     noteRead(path);
-    return readFileSync(path, 'utf8');
+    return utf8Text(readFileSync(path), shown);
   } catch (error) {
+    if (error instanceof Failure) throw error;
     throw systemFailure(error, shown);
   }
 }

@@ -77,6 +77,15 @@ const DEEPEST = 60;
 /** A key of 10,000 couplets takes about 4 MB; past this the text is refused before it is parsed. */
 export const LARGEST_TEXT = 24 * 1024 * 1024;
 
+/**
+ * Values that a text may have, counted by the signs that part them. The parser takes about a kilobyte for each, so that a
+ * text of nothing but short ones would fill the memory long before it is as large as it may be. A key of 10,000 couplets
+ * that describes its taxa has 600,000.
+ */
+const MOST_VALUES = 1_500_000;
+/** What is wrong with a file is told this often; whoever has mended so much looks again. */
+export const MOST_MISTAKES = 20_000;
+
 const TOO_DEEP = 'The file is nested too deep to be read.';
 
 class Refused extends Error {
@@ -104,6 +113,7 @@ export function readYaml(text: string, file: string, { partly = false } = {}): Y
     related?: Finding['related'],
     path: Path = [],
   ) => {
+    if (findings.length >= MOST_MISTAKES) return;
     const place: Place = { file, path, start: lines.at(start), end: lines.at(end) };
     findings.push({
       rule,
@@ -124,6 +134,14 @@ export function readYaml(text: string, file: string, { partly = false } = {}): Y
     report(
       'text-size',
       `The file is ${Math.round(source.length / 1048576)} MB; ${LARGEST_TEXT / 1048576} MB is the most that is read.`,
+      0,
+    );
+    return nothing();
+  }
+  if (manyValues(source)) {
+    report(
+      'text-size',
+      `The file holds more than ${MOST_VALUES.toLocaleString('en')} values, the most that are read.`,
       0,
     );
     return nothing();
@@ -392,6 +410,21 @@ function unquotedSigns(
   }
   return signs.size === 0 ? undefined : [...signs];
 }
+/** Whether a text has more values than are read: each stands behind a bracket, a comma, a colon, a dash or a new line. */
+function manyValues(text: string): boolean {
+  if (text.length <= MOST_VALUES) return false;
+  let values = 0;
+  for (let i = 0; i < text.length; i++) {
+    const c = text.charCodeAt(i);
+    if (c === 10 || c === 44 || c === 91 || c === 123) values++;
+    else if ((c === 45 || c === 58 || c === 63) && PARTS.has(text.charCodeAt(i + 1))) values++;
+    if (values > MOST_VALUES) return true;
+  }
+  return false;
+}
+
+/** Space, tab, line feed, carriage return, and the signs of flow collections. */
+const PARTS = new Set([32, 9, 10, 13, 44, 91, 93, 123, 125]);
 
 /** The offset at which flow brackets nest too deep for the parser's own recursion, if anywhere. */
 function deepFlow(text: string): number | undefined {

@@ -32,14 +32,11 @@ export function reordered(
   order: readonly number[],
   edits: readonly Edit[] = [],
 ): Edit {
-  const bodies = stretches.map(({ start, end }) =>
-    edited(
-      text.slice(start, end),
-      edits
-        .filter((e) => e.start >= start && e.end <= end)
-        .map((e) => ({ ...e, start: e.start - start, end: e.end - start })),
-    ),
-  );
+  const bodies = editsWithin(stretches, edits).map((own, i) => {
+    const { start, end } = stretches[i] as Stretch;
+    const moved = own.map((e) => ({ ...e, start: e.start - start, end: e.end - start }));
+    return edited(text.slice(start, end), moved);
+  });
   const first = stretches[0] as Stretch;
   const last = stretches[stretches.length - 1] as Stretch;
   let out = '';
@@ -49,4 +46,23 @@ export function reordered(
     if (next !== undefined) out += text.slice(stretches[i]?.end, next.start);
   });
   return { start: first.start, end: last.end, text: out };
+}
+
+/** The edits inside each of some stretches, which do not overlap but may stand in any order. */
+function editsWithin(stretches: readonly Stretch[], edits: readonly Edit[]): Edit[][] {
+  const within = stretches.map((): Edit[] => []);
+  const order = [...stretches.keys()].sort((a, b) => startOf(stretches, a) - startOf(stretches, b));
+  let at = 0;
+  for (const edit of [...edits].sort((a, b) => a.start - b.start)) {
+    while (at + 1 < order.length && startOf(stretches, order[at + 1] as number) <= edit.start) at++;
+    const i = order[at] as number;
+    const stretch = stretches[i];
+    if (stretch !== undefined && edit.start >= stretch.start && edit.end <= stretch.end)
+      within[i]?.push(edit);
+  }
+  return within;
+}
+
+function startOf(stretches: readonly Stretch[], i: number): number {
+  return stretches[i]?.start ?? 0;
 }

@@ -1,3 +1,4 @@
+import { MOST_MISTAKES } from './document.js';
 import { has, type SchemaName, schemaAt, valueAt } from './schemaplace.js';
 import { explanations, type ShapeProblem, type ShapeRule, targets } from './shapemistakes.js';
 
@@ -19,6 +20,7 @@ export interface ShapeError {
 export function explainShape(errors: readonly ShapeError[], data: unknown, name: SchemaName): ShapeProblem[] {
   const problems = new Map<string, ShapeProblem>();
   for (const error of errors) {
+    if (problems.size >= MOST_MISTAKES) break;
     const explain = explanations[error.keyword];
     // Errors of the parts of a condition say nothing that the condition's own error does not.
     if (explain === undefined || /\/(if|oneOf|anyOf)\//.test(error.schemaPath)) continue;
@@ -54,7 +56,9 @@ function withoutEchoes(problems: readonly ShapeProblem[], data: unknown, name: S
   for (const { rule, path, nearest } of problems) {
     if (rule !== 'property-known') continue;
     const owner = JSON.stringify(path.slice(0, -1));
-    mistyped.set(owner, [...(mistyped.get(owner) ?? []), nearest]);
+    const known = mistyped.get(owner);
+    if (known === undefined) mistyped.set(owner, [nearest]);
+    else known.push(nearest);
   }
   // A section indented under the couplets is read as one of them, and missed at the top.
   const astray = new Set(

@@ -1,6 +1,7 @@
 import type { Finding, Place, Position } from '../diagnostic/finding.js';
 import { type Data, type DataMap, readYaml } from '../key/document.js';
 import { asMap, asText, Reporter } from '../key/fields.js';
+import { type ReadJson, readJson } from '../key/json.js';
 import { checkShape } from '../key/load.js';
 import { validateCollections } from '../key/validate.generated.js';
 import { quoted } from '../text/harmless.js';
@@ -75,19 +76,13 @@ export class NdjsonTable implements TableReader {
       this.#tooLong();
       return;
     }
-    let data: Data;
-    try {
-      data = withoutPrototypes(JSON.parse(line) as Data);
-    } catch (error) {
-      this.#broken(line, String((error as Error).message));
-      return;
-    }
-    this.#collection(asMap(data), data, line);
+    const read = readJson(line);
+    if (read.ok) this.#collection(asMap(read.data), read.data, line);
+    else this.#unread(read, line);
   }
 
   #collection(fields: DataMap, data: Data, line: string): void {
-    const written = fields.id;
-    const id = (asText(written) ?? (typeof written === 'number' ? String(written) : '')).trim();
+    const id = idOf(fields);
     const specimen = specimenOf(fields);
     const whole = specimen === undefined ? data : withoutSpecimen(fields);
     const draft = this.#draftFor(id, line);
@@ -175,24 +170,23 @@ export class NdjsonTable implements TableReader {
     return { file: this.options.file, path: [], start, end };
   }
 
-  #broken(line: string, reason: string): void {
-    const draft = this.#draftFor('', line);
-    // The engine's message names a position at times; else that the text ended, or only that it is no JSON.
-    const position =
-      /position (\d+)/.exec(reason)?.[1] ?? (/end of|nterminated/.test(reason) ? line.length : 0);
-    const at = Number(position);
-    const column = Math.min(at, line.length) + 1;
-    draft.fault({
-      rule: 'json-syntax',
-      level: 'error',
-      message:
-        column > line.trimEnd().length
-          ? 'the line ends before its JSON does; each line must hold one whole collection'
-          : `the JSON cannot be read from ${quoted(line.slice(column - 1, column + 19))} on`,
-      place: this.#place(column, 1),
-      found: line.slice(column - 1, column + 19),
-      expected: 'one JSON object a line',
-    });
+  #unread({ fault, message, at, end, data }: Extract<ReadJson, { ok: false }>, line: string): void {
+    const draft = this.#draftFor(data === undefined ? '' : idOf(asMap(data)), line);
+    const place = this.#place(at + 1, end - at);
+    if (fault === 'depth') draft.fault({ rule: 'text-depth', level: 'error', message, place });
+    else if (fault === 'twice') draft.fault({ rule: 'id-unique', level: 'error', message, place });
+    else
+      draft.fault({
+        rule: 'json-syntax',
+        level: 'error',
+        message:
+          at >= line.trimEnd().length
+            ? 'the line ends before its JSON does; each line must hold one whole collection'
+            : `${message} from ${quoted(line.slice(at, at + 20))} on`,
+        place,
+        found: line.slice(at, at + 20),
+        expected: 'one JSON object a line',
+      });
   }
 
   #tooLong(): void {
@@ -241,11 +235,7 @@ function withoutSpecimen(fields: DataMap): DataMap {
   return Object.assign(Object.create(null) as object, rest) as DataMap;
 }
 
-/** Maps without a prototype, as documents have them, so that `constructor` is a word like any other. */
-function withoutPrototypes(data: Data): Data {
-  if (typeof data !== 'object' || data === null) return data;
-  if (Array.isArray(data)) return data.map(withoutPrototypes);
-  const out: Record<string, Data> = Object.create(null);
-  for (const [name, value] of Object.entries(data)) out[name] = withoutPrototypes(value);
-  return out;
+/** The id of a collection, which may be a number in JSON; empty where there is none. */
+function idOf({ id }: DataMap): string {
+  return (asText(id) ?? (typeof id === 'number' ? String(id) : '')).trim();
 }

@@ -5,6 +5,9 @@ import type { Shown } from './showtext.js';
 /** The version of the shape of the report. */
 export const SHOW_VERSION = 1;
 
+/** Longer ways are only counted: those of a key that deep, each with all its leads, are more than any program reads. */
+const LONGEST_WAY = 200;
+
 /** What a key is like, for programs. Depths are in couplets; figures are not rounded. */
 export function showJson({ chain, own, whole }: Shown, version: string): string {
   const { main, keys } = chain;
@@ -49,6 +52,7 @@ function measuresJson(m: Measures): object {
       concern: taxon.concern.level,
       frequency: taxon.frequency,
       ...way,
+      ...(way.couplets > LONGEST_WAY ? {} : { path: way.path(), characters: way.characters() }),
     })),
   };
 }

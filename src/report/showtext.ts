@@ -24,6 +24,8 @@ export interface ShowSetting {
 
 /** How many uneven couplets are listed. */
 const MOST_UNEVEN = 5;
+/** How many leads of a way are written; of a longer one the middle is only counted. */
+const LONGEST_WAY = 20;
 
 /** What a key is like, for people. */
 export function showText({ chain, own, whole }: Shown, setting: ShowSetting): string {
@@ -100,7 +102,7 @@ export function showText({ chain, own, whole }: Shown, setting: ShowSetting): st
             taxon.name,
             couplets === longest ? String(couplets) : `${couplets}-${longest}`,
             String(effort),
-            inShort(path).join(' '),
+            path(LONGEST_WAY).join(' '),
           ]),
         ],
         setting,

@@ -1,5 +1,6 @@
 import type { Readable } from 'node:stream';
 import { isSystemError, systemFailure } from '../diagnostic/systemerror.js';
+import { Utf8Reader } from '../diagnostic/utf8.js';
 
 /** The person pressed ^C; `main` turns it into exit code 130. */
 export class Interrupted extends Error {
@@ -19,17 +20,18 @@ export async function* inputLines(stdin: Readable): AsyncGenerator<string, void>
   });
   // Nobody may be waiting when it happens; the next wait hears of it.
   interrupted.catch(() => undefined);
-  stdin.setEncoding('utf8');
-  const chunks = stdin[Symbol.asyncIterator]() as AsyncIterator<string>;
+  const chunks = stdin[Symbol.asyncIterator]() as AsyncIterator<Buffer | string>;
+  const reader = new Utf8Reader('the standard input');
   let rest = '';
   try {
     for (;;) {
       const { value, done } = await Promise.race([chunks.next(), interrupted]);
       if (done === true) break;
-      const lines = (rest + value).split('\n');
+      const lines = (rest + reader.read(value)).split('\n');
       rest = lines.pop() ?? '';
       for (const line of lines) yield line.replace(/\r$/, '');
     }
+    rest += reader.end();
     if (rest !== '') yield rest.replace(/\r$/, '');
   } catch (error) {
     // A terminal that hung up is no file that could be mended.

@@ -217,12 +217,9 @@ describe('identities and bounds', () => {
       { kind: 'couplet', name: '4', from: ['2a', '3a'] },
       { kind: 'taxon', name: 'X', from: ['2b', '3b', '4a'] },
     ]);
-    expect(m.ways.find((w) => w.taxon.id === 'x')).toMatchObject({
-      couplets: 2,
-      longest: 3,
-      path: ['1a', '2b'],
-      at: ['2b', '3b', '4a'],
-    });
+    const way = m.ways.find((w) => w.taxon.id === 'x');
+    expect(way).toMatchObject({ couplets: 2, longest: 3, at: ['2b', '3b', '4a'] });
+    expect(way?.path()).toEqual(['1a', '2b']);
   });
 });
 
@@ -324,7 +321,7 @@ describe('what is counted', () => {
           const own = all.filter((p) => p.taxa.includes(way.taxon.id));
           expect(way.couplets).toBe(Math.min(...own.map((p) => p.leads.length)));
           expect(way.longest).toBe(Math.max(...own.map((p) => p.leads.length)));
-          expect(own.map((p) => p.leads.join(' '))).toContain(way.path.join(' '));
+          expect(own.map((p) => p.leads.join(' '))).toContain(way.path().join(' '));
           expect(new Set(way.at)).toEqual(new Set(own.map((p) => p.leads.at(-1))));
         }
         const reached = new Set(all.flatMap((p) => p.leads.map((l) => l.slice(0, -1))));
@@ -413,7 +410,7 @@ describe('what is counted', () => {
       ),
     );
     // b is asked again at 2 and takes no effort there; 4 asks nothing and is a glance.
-    expect(m.ways.map((w) => [w.taxon.id, w.effort, w.characters])).toEqual([
+    expect(m.ways.map((w) => [w.taxon.id, w.effort, w.characters()])).toEqual([
       ['t', 5, ['b', 'a']],
       ['u', 5, ['b', 'a']],
       ['v', 6, ['b', 'a']],
@@ -469,5 +466,58 @@ describe('the report', () => {
       }),
       { numRuns: 60 },
     );
+  });
+});
+
+describe('a ladder deeper than anybody would climb', () => {
+  /** One taxon parted off at each couplet, each by a character of its own. */
+  const deep = (couplets: number) =>
+    chainOf({
+      keywright: 1,
+      id: 'deep',
+      title: 'Deep',
+      version: '1',
+      characters: Object.fromEntries(
+        Array.from({ length: couplets }, (_, i) => [
+          `c${i + 1}`,
+          { name: `dot ${i + 1}`, states: ['yes', 'no'] },
+        ]),
+      ),
+      couplets: Object.fromEntries(
+        Array.from({ length: couplets }, (_, i) => [
+          i + 1,
+          [
+            { lead: 'Dotted', when: { [`c${i + 1}`]: 'yes' }, taxon: `t${i + 1}` },
+            {
+              lead: 'Plain',
+              otherwise: true,
+              ...(i + 1 < couplets ? { to: String(i + 2) } : { taxon: 'last' }),
+            },
+          ],
+        ]),
+      ),
+      taxa: Object.fromEntries(
+        ['last', ...Array.from({ length: couplets }, (_, i) => `t${i + 1}`)].map((id) => [id, { name: id }]),
+      ),
+    });
+
+  it('is measured without writing out every way, and shows each in short', () => {
+    const chain = deep(6000);
+    const m = measure(chain, false);
+    const last = m.ways.find((w) => w.taxon.id === 'last');
+    expect(last?.path(4)).toEqual(['1b', '2b', '(5996 more)', '5999b', '6000b']);
+    expect(last?.path().length).toBe(6000);
+    expect(last?.path(5999)).toEqual(last?.path());
+    expect(last?.characters()).toHaveLength(6000);
+    expect(last?.effort).toBe(6000);
+    const text = showText({ chain, own: m, whole: undefined }, { width: 100, paint: PLAIN });
+    expect(text).toContain('(5980 more)');
+    // What is written grows with the couplets, not with their square.
+    expect(text.length).toBeLessThan(6000 * 600);
+    const json = showJson({ chain, own: m, whole: undefined }, '1');
+    expect(json.length).toBeLessThan(6000 * 4000);
+    const { taxa } = JSON.parse(json) as { taxa: { id: string; couplets: number; path?: string[] }[] };
+    expect(taxa.find((t) => t.id === 'last')).not.toHaveProperty('path');
+    expect(taxa.find((t) => t.id === 't3')?.path).toEqual(['1b', '2b', '3a']);
   });
 });

@@ -159,22 +159,22 @@ describe('a mistake in a table', () => {
     [
       'wide.csv',
       Buffer.from('\ufeffid,print\n', 'utf16le'),
-      'keywright: wide.csv is text in UTF-16; save it as UTF-8\n',
+      'keywright: wide.csv is text in UTF-16, not in UTF-8\nhint: save it as UTF-8 in the program that wrote it, or convert it: iconv -f UTF-16 -t UTF-8 OLD > NEW\n',
     ],
     [
       'junk.csv',
       Buffer.from([1, 0, 2, 3, 255, 0]),
-      'keywright: junk.csv is not text: it holds bytes that no text has\n',
+      'keywright: junk.csv is not text: it holds bytes that no text has, the first in line 1, column 2\n',
     ],
     [
       'latin.csv',
       Buffer.from('id,note\nA,K\xfchner\n', 'latin1'),
-      'keywright: latin.csv is not text in UTF-8; save it as UTF-8 in the program that wrote it\n',
+      'keywright: latin.csv is not text in UTF-8: in line 2, column 4 stands the byte FC, which is ü in Windows-1252\nhint: save it as UTF-8 in the program that wrote it, or convert it: iconv -f WINDOWS-1252 -t UTF-8 OLD > NEW\n',
     ],
     [
       'cut.csv',
       Buffer.from([0x69, 0x64, 0x0a, 0xc3]),
-      'keywright: cut.csv is not text in UTF-8; save it as UTF-8 in the program that wrote it\n',
+      'keywright: cut.csv is not text in UTF-8: it ends in line 2, column 1 in the middle of a letter\nhint: save it as UTF-8 in the program that wrote it\n',
     ],
     [
       'empty.csv',

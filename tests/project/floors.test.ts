@@ -141,6 +141,7 @@ describe('the floors of src', () => {
     const main = sources.find((s) => s.path === 'src/main.ts');
     expect(main?.imports.map((i) => i.specifier)).toContain('./commands/table.js');
     expect(main?.imports.filter((i) => i.whenAsked).map((i) => i.specifier)).toEqual([
+      './commands/fits.js',
       './commands/commandline.js',
     ]);
   });

@@ -108,6 +108,20 @@ describe('lines of JSON', () => {
     ['{"traits": {}}', '1:1 '],
     ['{"id": "A", "traits": {}', '1:25 the line ends before its JSON does'],
     ['{"id": "A" "traits": {}}', '1:12 the JSON cannot be read from'],
+    [
+      '{"id": "A", "traits": {"print": "rust", "print": "white"}}',
+      '1:41 "print" stands twice here; the first is in column 24',
+    ],
+    [
+      '{"id": "A", "traits": {"print": "rust", "\\u0070rint": "white"}}',
+      '1:41 "print" stands twice here; the first is in column 24',
+    ],
+    [
+      '{"id": "A", "specimens": [{"id": "a:\\"", "traits": {"ring" : "present", "ring": "absent"}}]}',
+      '1:73 "ring" stands twice here; the first is in column 53',
+    ],
+    ['{"id": "A", "leads": {"3": "a"}, "leads": {"3": "b"}}', '1:34 "leads" stands twice here'],
+    [`{"id": "A", "traits": ${'['.repeat(100)}${']'.repeat(100)}}`, '1:82 brackets are nested more than'],
     ['[1, 2]', '1:1 '],
     ['"text"', '1:1 '],
     ['nonsense', '1:1 '],
@@ -120,6 +134,14 @@ describe('lines of JSON', () => {
     expect(mistakes.map((m) => m.slice(0, start.length))).toEqual([start]);
     expect(entries.map((e) => e.findings.length > 0)).toEqual([true, false]);
     expect(entries[1]?.line).toBe(2);
+  });
+
+  it('are refused as a whole where one specimen of a collection has a name twice', () => {
+    const { entries } = readTable(
+      '{"id": "A", "specimen": "a", "traits": {"ring": "present"}}\n{"id": "A", "specimen": "b", "traits": {"print": "rust", "print": "white"}}\n',
+      'ndjson',
+    );
+    expect(entries.map((e) => [e.collection.id, e.findings.length])).toEqual([['A', 1]]);
   });
 
   it('may be overlong, which is told', () => {

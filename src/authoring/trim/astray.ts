@@ -1,4 +1,4 @@
-import type { CompiledKey } from '../../engine/compile.js';
+import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
 import { descriptionOf } from '../../engine/described.js';
 import { Walk } from '../../engine/follow.js';
 import { Logic } from '../../engine/logic.js';
@@ -32,15 +32,15 @@ export function goneAstray(
   gone: readonly number[],
 ): { readonly astray: readonly Astray[]; readonly fitNothing: number } {
   const walk = new Walk(after, evidenceOf([]), 0);
-  let logic: Logic | undefined;
+  let ways: Ways | undefined;
   const astray: Astray[] = [];
   let fitNothing = 0;
   for (const number of gone) {
     const taxon = before.taxa[number] as Taxon;
     const { values, characters } = descriptionOf(before, number);
     const described = characters.length > 0;
-    if (!described) logic ??= new Logic(before.chain);
-    const finds = described ? [values] : waysTo(logic as Logic, number);
+    if (!described) ways ??= new Ways(before);
+    const finds = described ? [values] : (ways?.to(number) ?? []);
     const as = new Set<Taxon>();
     const maybe = new Set<Taxon>();
     for (const find of finds) {
@@ -58,13 +58,27 @@ export function goneAstray(
 }
 
 /** What the finds show that were keyed out as a taxon, way by way. */
-function waysTo(logic: Logic, taxon: number): (Value | undefined)[][] {
-  return logic.key.couplets
-    .flatMap((couplet) =>
-      couplet.leads.flatMap((lead) => (lead.taxa.includes(taxon) ? (logic.taken(couplet, lead) ?? []) : [])),
-    )
-    .slice(0, MOST_WAYS)
-    .map(shownIn);
+class Ways {
+  readonly #logic: Logic;
+  readonly #endingAt = new Map<number, (readonly [CompiledCouplet, CompiledLead])[]>();
+
+  constructor(key: CompiledKey) {
+    this.#logic = new Logic(key.chain);
+    for (const couplet of this.#logic.key.couplets)
+      for (const lead of couplet.leads)
+        for (const taxon of lead.taxa) {
+          const known = this.#endingAt.get(taxon);
+          if (known === undefined) this.#endingAt.set(taxon, [[couplet, lead]]);
+          else known.push([couplet, lead]);
+        }
+  }
+
+  to(taxon: number): (Value | undefined)[][] {
+    return (this.#endingAt.get(taxon) ?? [])
+      .flatMap(([couplet, lead]) => this.#logic.taken(couplet, lead) ?? [])
+      .slice(0, MOST_WAYS)
+      .map(shownIn);
+  }
 }
 
 function shownIn(box: Box): (Value | undefined)[] {
@@ -111,19 +125,22 @@ const FAR = 3;
 /** The harmful kept taxa that fewer wrong observations part from another kept one than before. */
 export function comeNearer(before: CompiledKey, after: CompiledKey): readonly Nearer[] {
   const found: Nearer[] = [];
+  const numbers = new Map(before.taxa.map((t, i) => [t.id, i]));
+  const [old, now] = [before, after].map((key) => new Walk(key, evidenceOf([]), 0)) as [Walk, Walk];
   after.taxa.forEach((taxon, i) => {
-    const was = before.taxa.findIndex((t) => t.id === taxon.id);
-    if (!isHarmful(taxon.concern.level) || was < 0) return;
+    const was = numbers.get(taxon.id);
+    if (!isHarmful(taxon.concern.level) || was === undefined) return;
     const { values, characters } = descriptionOf(before, was);
     if (characters.length === 0) return;
-    const old = new Walk(before, evidenceOf(values), FAR);
-    const now = new Walk(after, evidenceOf(carried(before, after, values)), FAR);
+    old.follow(evidenceOf(values), FAR);
+    now.follow(evidenceOf(carried(before, after, values)), FAR);
     for (const t of now.reached) {
       const to = after.taxa[t] as Taxon;
-      const other = before.taxa.findIndex((o) => o.id === to.id);
+      const other = numbers.get(to.id);
+      if (other === undefined) continue;
       const slips = now.slipsTo(t);
       const earlier = old.slipsTo(other);
-      if (t === i || other < 0 || slips >= earlier || isHarmful(to.concern.level)) continue;
+      if (t === i || slips >= earlier || isHarmful(to.concern.level)) continue;
       const against = new Set(now.candidate(t).recheck);
       const had = earlier === Number.POSITIVE_INFINITY ? [] : old.candidate(other).recheck;
       found.push({ taxon, to, before: earlier, after: slips, lost: had.filter((c) => !against.has(c)) });

@@ -149,7 +149,7 @@ export class KeyText {
   /** The text after all changes. */
   finish(): string {
     const removed = this.#joined();
-    const inside = (at: number) => removed.some((r) => at >= r.start && at < r.end);
+    const inside = (at: number) => isInside(removed, at);
     // What is added right before something that goes stays.
     const stays = (e: Edit) => !inside(e.start) || (e.start === e.end && !inside(e.start - 1));
     const edits = this.#edits.filter(stays);
@@ -159,8 +159,8 @@ export class KeyText {
 
   /** An alias whose anchor goes is written out. */
   #inlineAliases(removed: readonly Stretch[], edits: Edit[]): void {
-    const lost = (at: number) =>
-      removed.some((r) => at >= r.start && at < r.end) || edits.some((e) => at >= e.start && at < e.end);
+    const lost = (at: number) => isInside(removed, at) || isInside(replaced, at);
+    const replaced = [...edits].sort((a, b) => a.start - b.start || a.end - b.end);
     visit(this.#root as Node, {
       Alias: (_, alias: Alias) => {
         const at = alias.range?.[0] ?? -1;
@@ -294,4 +294,17 @@ export class KeyText {
 function nameOf(pair: Pair): string {
   const { key } = pair;
   return isScalar(key) ? String(key.source ?? key.value) : '';
+}
+
+/** Whether a place lies in one of some stretches, which are in order and do not overlap. */
+function isInside(stretches: readonly Stretch[], at: number): boolean {
+  let low = 0;
+  let high = stretches.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if ((stretches[middle] as Stretch).start <= at) low = middle + 1;
+    else high = middle;
+  }
+  const last = stretches[low - 1];
+  return last !== undefined && at < last.end;
 }

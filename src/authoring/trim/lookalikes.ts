@@ -1,4 +1,4 @@
-import type { CompiledKey, CompiledLead } from '../../engine/compile.js';
+import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
 import { descriptionOf } from '../../engine/described.js';
 import { Walk } from '../../engine/follow.js';
 import { isHarmful, severity } from '../../engine/verdict.js';
@@ -53,7 +53,8 @@ export function lookAlikes(key: CompiledKey, kept: ReadonlySet<number>): readonl
         if (one !== two)
           for (const a of one.taxa)
             for (const b of two.taxa) add(a, b, { kind: 'couplet', couplet: couplet.name });
-  for (const other of kept) addSlips(key, other, add);
+  const walk = new Walk(key, evidenceOf([]), 0);
+  for (const other of kept) addSlips(walk, other, numbers, add);
   const parting = new Parting(key);
   return [...found]
     .map(([taxon, own]): LookAlike => {
@@ -73,19 +74,21 @@ export function lookAlikes(key: CompiledKey, kept: ReadonlySet<number>): readonl
 
 /** What a find as a taxon is described comes to by one wrong observation, or by none. */
 function addSlips(
-  key: CompiledKey,
+  walk: Walk,
   other: number,
+  numbers: ReadonlyMap<string, number>,
   add: (taxon: number, other: number, likeness: Likeness) => void,
 ): void {
-  const { values, characters } = descriptionOf(key, other);
+  const { values, characters } = descriptionOf(walk.key, other);
   if (characters.length === 0) return;
-  const walk = new Walk(key, evidenceOf(values), 1);
-  for (const taxon of walk.reached) {
-    if (taxon === other) continue;
-    const { slips, recheck, open, path } = walk.candidate(taxon);
+  walk.follow(evidenceOf(values), 1);
+  const { candidates, near } = walk.results();
+  for (const { taxon, slips, recheck, open, path } of [...candidates, ...near]) {
     // Of a description that is silent on half of the way, nothing follows.
     if (2 * open >= path.length) continue;
-    add(taxon, other, { kind: 'slip', characters: slips === 0 ? [] : recheck });
+    const number = numbers.get(taxon.id);
+    if (number === undefined) continue;
+    add(number, other, { kind: 'slip', characters: slips === 0 ? [] : recheck });
   }
 }
 
@@ -100,16 +103,32 @@ export function evidenceOf(known: ReturnType<typeof descriptionOf>['values']) {
   return { known, origins: [], chosen: new Map<number, number>(), warnings: [], disagree: [] };
 }
 
-/** Finds where the ways to taxa part. */
-class Parting {
-  readonly #ways = new Map<number, ReadonlySet<CompiledLead>>();
+/** A lead, and the couplet that it stands at. */
+type Step = readonly [couplet: CompiledCouplet, lead: CompiledLead];
 
-  constructor(readonly key: CompiledKey) {}
+/** The leads to a taxon by the couplets that they stand at, the last couplet first. */
+type Ways = ReadonlyMap<CompiledCouplet, ReadonlySet<CompiledLead>>;
+
+/** Finds where the ways to taxa part; only the couplets on these ways are looked at. */
+class Parting {
+  readonly #ways = new Map<number, Ways>();
+  readonly #endingAt = new Map<number, Step[]>();
+  readonly #into = new Map<number, Step[]>();
+
+  constructor(key: CompiledKey) {
+    for (const couplet of key.couplets)
+      for (const lead of couplet.leads) {
+        for (const taxon of lead.taxa) addTo(this.#endingAt, taxon, [couplet, lead]);
+        if (lead.next >= 0) addTo(this.#into, lead.next, [couplet, lead]);
+      }
+  }
 
   /** The last couplet at which a lead leads to the one and not to the other, and another the other way round. */
   of(a: number, b: number): readonly [string, string] | undefined {
-    const [toA, toB] = [this.#leadsTo(a), this.#leadsTo(b)];
-    for (const couplet of [...this.key.couplets].reverse()) {
+    const [waysA, waysB] = [this.#waysTo(a), this.#waysTo(b)];
+    for (const [couplet, toA] of waysA) {
+      const toB = waysB.get(couplet);
+      if (toB === undefined) continue;
       const one = couplet.leads.find((l) => toA.has(l) && !toB.has(l));
       const two = couplet.leads.find((l) => toB.has(l) && !toA.has(l));
       if (one !== undefined && two !== undefined) return [one.label, two.label];
@@ -117,20 +136,28 @@ class Parting {
     return undefined;
   }
 
-  #leadsTo(taxon: number): ReadonlySet<CompiledLead> {
-    let leads = this.#ways.get(taxon);
-    if (leads === undefined) {
-      const found = new Set<CompiledLead>();
-      const beyond = new Set<number>();
-      for (const couplet of [...this.key.couplets].reverse())
-        for (const lead of couplet.leads)
-          if (lead.taxa.includes(taxon) || beyond.has(lead.next)) {
-            found.add(lead);
-            beyond.add(couplet.index);
-          }
-      leads = found;
-      this.#ways.set(taxon, leads);
+  #waysTo(taxon: number): Ways {
+    const known = this.#ways.get(taxon);
+    if (known !== undefined) return known;
+    const found = new Map<CompiledCouplet, Set<CompiledLead>>();
+    const todo = [...(this.#endingAt.get(taxon) ?? [])];
+    for (let step = todo.pop(); step !== undefined; step = todo.pop()) {
+      const [couplet, lead] = step;
+      const leads = found.get(couplet);
+      if (leads !== undefined) leads.add(lead);
+      else {
+        found.set(couplet, new Set([lead]));
+        for (const before of this.#into.get(couplet.index) ?? []) todo.push(before);
+      }
     }
-    return leads;
+    const ways: Ways = new Map([...found].sort(([one], [two]) => two.index - one.index));
+    this.#ways.set(taxon, ways);
+    return ways;
   }
+}
+
+function addTo(steps: Map<number, Step[]>, at: number, step: Step): void {
+  const known = steps.get(at);
+  if (known === undefined) steps.set(at, [step]);
+  else known.push(step);
 }

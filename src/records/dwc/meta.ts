@@ -48,6 +48,8 @@ type Draft = { -readonly [K in keyof ArchivePart]: ArchivePart[K] } & {
   readonly columns: TermColumn[];
 };
 
+/** An archive describes its files three elements deep. */
+const DEEPEST = 20;
 /** More columns than any table has. */
 const MOST_COLUMNS = 10_000;
 
@@ -64,12 +66,14 @@ class MetaReader {
   readonly #extensions: Draft[] = [];
   #part: Draft | undefined;
   #location: string | undefined;
+  #depth = 0;
 
   constructor(
     readonly text: string,
     readonly file: string,
   ) {
     this.#parser = new SaxesParser({ xmlns: true, position: true });
+    this.#parser.on('opentagstart', ({ name }) => this.#deeper(name));
     this.#parser.on('opentag', (tag) => this.#open(tag));
     this.#parser.on('closetag', (tag) => this.#close(tag.local));
     this.#parser.on('text', (words) => {
@@ -94,6 +98,12 @@ class MetaReader {
     return { meta: { core, extensions: this.#extensions }, findings: [] };
   }
 
+  /** Deeper elements are no part of any description, and the parser looks through all that are open for a namespace. */
+  #deeper(name: string): void {
+    if (++this.#depth > DEEPEST)
+      throw new Error(`elements are nested more than ${DEEPEST} deep at ${quoted(name)}`);
+  }
+
   #open(tag: SaxesTagNS): void {
     const { local, uri } = tag;
     if (!this.#root) {
@@ -115,6 +125,7 @@ class MetaReader {
   }
 
   #close(local: string): void {
+    this.#depth--;
     if (local === 'location' && this.#location !== undefined) {
       const name = this.#location.trim();
       this.#location = undefined;

@@ -1,3 +1,6 @@
+import type { DataMap } from '../../key/document.js';
+import { asMap } from '../../key/fields.js';
+import { readJson } from '../../key/json.js';
 import { partsOf } from '../../text/parts.js';
 import { Draft } from '../draft.js';
 import type { ReadOptions } from '../entry.js';
@@ -16,6 +19,9 @@ const PLAIN = [
 
 /** Codes of Darwin Core for a country that is not known, and for the high seas: neither is a region of a key. */
 const NO_COUNTRY = /^(ZZ|XZ)$/;
+
+/** What keywright itself writes into `dynamicProperties`. */
+const OURS = ['lifeStages', 'expectedTaxa', 'leadsChosen'];
 
 /** Reads the occurrences of an archive, each into the draft of a collection. Terms that are not known are left alone. */
 export class OccurrenceReader {
@@ -66,7 +72,7 @@ export class OccurrenceReader {
     const note = this.#text('occurrenceRemarks');
     if (note !== '') draft.addNote(note);
     draft.count = this.#text('individualCount') || undefined;
-    const more = this.#dynamic();
+    const more = this.#dynamic(draft);
     for (const stage of strings(more.lifeStages) ?? partsOf(this.#text('lifeStage'))) draft.addStage(stage);
     const index = this.#index('dynamicProperties');
     for (const taxon of strings(more.expectedTaxa) ?? [])
@@ -95,15 +101,20 @@ export class OccurrenceReader {
   }
 
   /** What stands in `dynamicProperties`; archives from elsewhere have other things there, or no JSON. */
-  #dynamic(): Readonly<Record<string, unknown>> {
+  #dynamic(draft: Draft): DataMap {
     const text = this.#text('dynamicProperties');
     if (!text.startsWith('{')) return {};
-    try {
-      const data: unknown = JSON.parse(text);
-      return typeof data === 'object' && data !== null ? (data as Record<string, unknown>) : {};
-    } catch {
-      return {};
-    }
+    const read = readJson(text);
+    if (read.ok) return asMap(read.data);
+    // What is not ours matters to nobody here.
+    if (read.fault === 'twice' && OURS.some((name) => Object.hasOwn(asMap(read.data), name)))
+      draft.fault({
+        rule: 'id-unique',
+        level: 'error',
+        message: `dynamicProperties: ${read.message}`,
+        place: (this.#row as DataRow).place(this.#index('dynamicProperties'), text.length),
+      });
+    return {};
   }
 
   #text(term: string): string {
