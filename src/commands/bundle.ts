@@ -13,10 +13,9 @@ import { Failure } from '../diagnostic/failure.js';
 import { compareFindings, type Finding } from '../diagnostic/finding.js';
 import { writeArchive } from '../files/archive.js';
 import { LARGEST_FIGURE, readBeside } from '../files/beside.js';
-import { bundleIn, openBundle } from '../files/bundle.js';
+import { bundleAt, bundleIn } from '../files/bundle.js';
 import { OutFile } from '../files/out.js';
 import { FolderShelf } from '../files/shelf.js';
-import { isFile } from '../files/texts.js';
 import { type Chain, loadChain } from '../key/chain.js';
 import { readYaml, type YamlText } from '../key/document.js';
 import { figuresIn } from '../key/figures.js';
@@ -116,8 +115,8 @@ function nameFor({ id, version }: Key): string {
 
 /** A bundle that people may have is not replaced by another one of the same version: they could not be told apart. */
 function mustBeNewVersion(path: string, shown: string, bytes: Uint8Array): void {
-  if (!isFile(path) || !isBundle(path)) return;
-  const there = openBundle(path, shown).manifest;
+  const there = bundleAt(path, shown)?.manifest;
+  if (there === undefined) return;
   const now = bundleIn(bytes, shown).manifest;
   if (there.key.id !== now.key.id || there.key.version !== now.key.version) return;
   if (JSON.stringify(keptOf(there)) === JSON.stringify(keptOf(now))) return;
@@ -132,16 +131,6 @@ function keptOf({ files }: Manifest): unknown[] {
   return files
     .filter((f) => f.kind !== 'authors' && f.kind !== 'read-me')
     .map(({ name, kind, sha256: sum }) => [name, kind, sum]);
-}
-
-function isBundle(path: string): boolean {
-  try {
-    openBundle(path, path);
-    return true;
-  } catch (error) {
-    if (error instanceof Failure) return false;
-    throw error;
-  }
 }
 
 /** A bundle is opened before it is written: it must be the very key that went in. */

@@ -1,6 +1,8 @@
+import { readFileSync } from 'node:fs';
 import { posix } from 'node:path';
 import { MANIFEST, type Manifest, readManifest, sha256 } from '../authoring/manifest.js';
 import { Failure } from '../diagnostic/failure.js';
+import { isSystemError } from '../diagnostic/systemerror.js';
 import { utf8Text } from '../diagnostic/utf8.js';
 import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
@@ -8,6 +10,7 @@ import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { Archive, type ByteSource, bytesSource, fileSource, SMALL_ARCHIVE } from './archive.js';
 import { idInText } from './keyid.js';
+import { isFile } from './texts.js';
 
 /**
  * A bundle whose every file was held against the manifest: nothing is missing, changed or added. Its keys and terms are
@@ -106,6 +109,17 @@ export function openBundle(path: string, shown: string): Bundle {
     return new Bundle(source, shown);
   } finally {
     source.close();
+  }
+}
+
+/** The bundle at a place, if there is one. It is looked at as what may be replaced, so it does not count as read. */
+export function bundleAt(path: string, shown: string): Bundle | undefined {
+  if (!isFile(path)) return undefined;
+  try {
+    return bundleIn(readFileSync(path), shown);
+  } catch (error) {
+    if (error instanceof Failure || isSystemError(error)) return undefined;
+    throw error;
   }
 }
 

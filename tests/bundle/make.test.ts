@@ -109,10 +109,11 @@ describe('a bundle', () => {
       expect(readFileSync(file).equals(first)).toBe(true);
     }
     writeFileSync(join(cwd, 'small.key.yaml'), other.replace('version: 1.0.0', 'version: 1.0.1'));
-    expect((await keywright(cwd, ['bundle', 'small.key.yaml', '-o', 'small-1.0.0.keywright.zip'])).code).toBe(
-      0,
-    );
-    writeFileSync(join(cwd, 'small.key.yaml'), SMALL.replace('1.0.0', '1.0.1'));
+    expect(
+      (await keywright(cwd, ['bundle', 'small.key.yaml', '-o', 'small-1.0.0.keywright.zip'])).err,
+    ).toContain('is there already; it is left as it is');
+    expect((await keywright(cwd, ['bundle', 'small.key.yaml'])).code).toBe(0);
+    writeFileSync(join(cwd, 'small.key.yaml'), other);
     expect(
       (await keywright(cwd, ['bundle', 'small.key.yaml', '-o', 'small-1.0.0.keywright.zip', '--overwrite']))
         .code,
