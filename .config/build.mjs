@@ -57,7 +57,7 @@ try {
     writeFileSync(`${fresh}/meta.json`, `${text}\n`);
     const help = await build({
       ...common,
-      entryPoints: { help: 'src/commands/programhelp.ts' },
+      entryPoints: { help: 'src/cli/program-help.ts' },
       outdir: fresh,
       metafile: true,
       plugins: [withoutCommands],

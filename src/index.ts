@@ -16,31 +16,32 @@
  * `examples/library.mjs` is a whole program. Nothing here says that a find may be eaten; show the cautions of
  * README wherever you show a verdict.
  */
+
+import { type Agreement, agreementOf, SameTaxa } from './analysis/agreement.js';
+import type { Analysis } from './analysis/analysis.js';
 import { compareFindings, type Finding, hasErrors } from './diagnostic/finding.js';
-import { type Agreement, agreementOf, SameTaxa } from './engine/agreement.js';
-import type { Analysis } from './engine/analysis.js';
 import { type CompiledKey, compile } from './engine/compile.js';
 import { type Determination, type DetermineOptions, determine } from './engine/determine.js';
 import { loadChain } from './key/chain.js';
 import { emptyShelf, type Shelf } from './key/load.js';
-import type { Entry } from './records/entry.js';
-import { SeenIds } from './records/ids.js';
-import { openTable, type TableFormat } from './records/reader.js';
-import { vocabularyOf } from './records/vocabulary.js';
-import { type Result, resultOf } from './report/results.js';
+import type { Entry } from './tables/entry.js';
+import { SeenIds } from './tables/ids.js';
+import { openTable, type TableFormat } from './tables/reader.js';
+import { vocabularyOf } from './tables/vocabulary.js';
+import { type Result, resultOf } from './words/results.js';
 
+export type { Agreement, KeyParting, Lacking, OtherName } from './analysis/agreement.js';
+export { type Analysis, type AnalysisOptions, analyse } from './analysis/analysis.js';
 export type { Finding, Level, Place, Related } from './diagnostic/finding.js';
-export type { Agreement, Lacking, OtherName, Parting } from './engine/agreement.js';
-export { type Analysis, type AnalysisOptions, analyse } from './engine/analysis.js';
 export type { CompiledKey } from './engine/compile.js';
 export type { Determination, DetermineOptions } from './engine/determine.js';
 export type { Candidate, EndPoint, Outcome, Verdict, Warning } from './engine/outcome.js';
 export type { Concern, ConcernLevel, Taxon } from './key/key.js';
 export type { Found, Shelf } from './key/load.js';
 export { type LintOptions, type LintReport, lintKey } from './lint/lint.js';
-export type { TableFormat } from './records/reader.js';
-export type { Result, ResultCandidate, ResultNear } from './report/results.js';
+export type { TableFormat } from './tables/reader.js';
 export type { Collection } from './traits/collection.js';
+export type { Result, ResultCandidate, ResultNear } from './words/results.js';
 
 /** A key ready to be used, and everything that was found wrong; `key` is missing when anything is an error. */
 export interface Loaded {

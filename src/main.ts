@@ -2,10 +2,12 @@
  * The program behind `bin/keywright.js`. Only what `--help` needs is imported here at once: the command line
  * parser and each command's module are loaded when they are asked for.
  */
-import { ASKED_AS, type CommandEntry, UsageError } from './commands/command.js';
-import { programHelp } from './commands/help.js';
-import { COMMANDS } from './commands/table.js';
+
+import { programHelp } from './cli/help.js';
+import { COMMANDS } from './cli/table.js';
+import { ASKED_AS, type CommandEntry } from './commands/command.js';
 import { Failure } from './diagnostic/failure.js';
+import { UsageError } from './diagnostic/usage-error.js';
 import type { World } from './terminal/world.js';
 import { harmless } from './text/harmless.js';
 
@@ -30,10 +32,10 @@ export async function main(
   }
   try {
     if (argv[0] === ASKED_AS) {
-      const { writeFits } = await import('./commands/fits.js');
+      const { writeFits } = await import('./cli/what-fits.js');
       return await writeFits(argv.slice(1), world, commands);
     }
-    const { runCommandLine } = await import('./commands/commandline.js');
+    const { runCommandLine } = await import('./cli/command-line.js');
     return await runCommandLine(argv, world, commands);
   } catch (error) {
     return failed(error, world);

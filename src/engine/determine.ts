@@ -32,7 +32,7 @@ export function determine(
   collection: Collection,
   options: DetermineOptions = {},
 ): Determination {
-  return new Found(key, collection, options.slips ?? 1);
+  return new LazyDetermination(key, collection, options.slips ?? 1);
 }
 
 /** The deadly and severe taxa that one slip hides, where others are possible. */
@@ -48,7 +48,7 @@ const NOTHING_OPEN: Undecided = { characters: [], couplets: [] };
  * What every report needs is worked out at once. Paths and ends, which cost more than all the rest and which a table for
  * people does not show, are worked out when they are asked for.
  */
-class Found implements Determination {
+class LazyDetermination implements Determination {
   readonly evidence: Evidence;
   readonly possible: readonly Taxon[];
   readonly verdict: Verdict;

@@ -2,11 +2,11 @@ import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import { type Check, denied, type TestCheck } from '../traits/check.js';
 import type { Collection, Observation } from '../traits/collection.js';
-import { meetNumbers, noNumbers } from '../traits/numberset.js';
-import { meetStates, noStates } from '../traits/stateset.js';
+import { meetNumbers, noNumbers } from '../traits/number-set.js';
+import { meetStates, noStates } from '../traits/state-set.js';
 import { joinValues, narrowValue, type Value, valuesApart, writeValue } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
-import { FAILS, judge } from './judge.js';
+import { FAILS, judge } from './evaluate.js';
 import type { Warning } from './outcome.js';
 
 /** Where a piece of evidence comes from that was not seen on specimens: the lead that a person took. */

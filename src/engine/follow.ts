@@ -1,8 +1,8 @@
 import type { Taxon } from '../key/key.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
+import { FAILS, OPEN, type Truth } from './evaluate.js';
 import type { Evidence } from './evidence.js';
-import { FAILS, OPEN, type Truth } from './judge.js';
-import { LeadTruths } from './leadtruths.js';
+import { LeadTruths } from './lead-truths.js';
 import type { Against, Candidate, EndPoint, Undecided } from './outcome.js';
 
 import { type Plan, planOf } from './plan.js';

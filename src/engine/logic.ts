@@ -1,6 +1,6 @@
 import type { Chain } from '../key/chain.js';
 import { reachableFrom } from '../key/graph.js';
-import { type Box, Budget, EVERYTHING, type Region, Space, Undecided } from '../traits/box.js';
+import { type Box, Budget, EVERYTHING, NotDecided, type Region, Space } from '../traits/box.js';
 import { askedBy } from '../traits/check.js';
 import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from './compile.js';
 
@@ -56,7 +56,7 @@ export class Logic {
     try {
       return question(new Budget(STEPS_A_QUESTION, this.#all));
     } catch (error) {
-      if (error instanceof Undecided) return undefined;
+      if (error instanceof NotDecided) return undefined;
       throw error;
     }
   }
@@ -246,6 +246,6 @@ function depthsOf(key: CompiledKey): (number | undefined)[] {
 }
 
 function bounded(region: readonly Box[]): Region {
-  if (region.length > MOST_BOXES) throw new Undecided();
+  if (region.length > MOST_BOXES) throw new NotDecided();
   return region;
 }

@@ -2,7 +2,7 @@ import type { Taxon } from '../key/key.js';
 import type { TestCheck } from '../traits/check.js';
 import type { Value } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
-import { OPEN, ownTruth, type Truth } from './judge.js';
+import { OPEN, ownTruth, type Truth } from './evaluate.js';
 import type { Against } from './outcome.js';
 
 /** How the truth of a lead is found out. */

@@ -4,13 +4,13 @@ import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Check } from '../traits/check.js';
 import type { Choice, Collection } from '../traits/collection.js';
-import { stateIndices } from '../traits/stateset.js';
+import { stateIndices } from '../traits/state-set.js';
 import { type Value, writeValue } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { type Determination, determine } from './determine.js';
+import { FAILS, FITS, judge, OPEN, type Truth } from './evaluate.js';
 import { type Evidence, gather } from './evidence.js';
 import { Walk } from './follow.js';
-import { FAILS, FITS, judge, OPEN, type Truth } from './judge.js';
 import type { Warning } from './outcome.js';
 import { isHarmful, worstConcern } from './verdict.js';
 

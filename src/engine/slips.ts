@@ -1,6 +1,6 @@
 import { askedBy, type Check } from '../traits/check.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
-import { FAILS, FITS, judge, type Known, ownTruth } from './judge.js';
+import { FAILS, FITS, judge, type Known, ownTruth } from './evaluate.js';
 
 /*
  * What a slip is. Taking a lead that fails costs the fewest characters without whose evidence it would not be ruled out;

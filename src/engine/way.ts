@@ -1,8 +1,8 @@
 import type { Collection } from '../traits/collection.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
+import { FAILS, OPEN } from './evaluate.js';
 import { gather } from './evidence.js';
 import { Walk } from './follow.js';
-import { FAILS, OPEN } from './judge.js';
 import { type Answer, withAnswers } from './session.js';
 
 /** One couplet on the way of a find through a key. */

@@ -3,8 +3,8 @@ import { type Box, type Region, sampleOf } from '../traits/box.js';
 import type { Character } from '../traits/character.js';
 import { type Value, writeValue } from '../traits/value.js';
 import type { CompiledCouplet } from './compile.js';
+import { judgeLeads, type Truth } from './evaluate.js';
 import { Walk } from './follow.js';
-import { judgeLeads, type Truth } from './judge.js';
 import type { Logic } from './logic.js';
 
 /** A specimen that shows a fault: what it shows of some characters, by number. */

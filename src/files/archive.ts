@@ -3,11 +3,11 @@ import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { Inflate, zipSync } from 'fflate';
 import { Failure } from '../diagnostic/failure.js';
-import { systemFailure } from '../diagnostic/systemerror.js';
+import { systemFailure } from '../diagnostic/system-error.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { count } from '../text/words.js';
 import { noteRead } from './reads.js';
-import { inMegabytes, type ZipEntry, zipEntries } from './zipdirectory.js';
+import { type ByteSource, inMegabytes, type ZipEntry, zipEntries } from './zip-directory.js';
 
 /** How much an archive may hold. */
 export interface ArchiveLimits {
@@ -26,14 +26,6 @@ export const SMALL_ARCHIVE: ArchiveLimits = { entries: 2000, size: 128 * MEGABYT
 
 /** For archives of data that are read piece by piece. */
 export const LARGE_ARCHIVE: ArchiveLimits = { entries: 2000, size: 4096 * MEGABYTE, ratio: 500 };
-
-/** Bytes that can be read at any place. */
-export interface ByteSource {
-  readonly size: number;
-  /** The bytes from `at` on, fewer where they end. */
-  read(at: number, length: number): Uint8Array;
-  close(): void;
-}
 
 /** A file as a source of bytes; it stays open until it is closed. Throws a Failure when it cannot be read. */
 export function fileSource(path: string, shown: string): ByteSource {

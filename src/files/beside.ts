@@ -1,9 +1,9 @@
 import { readFileSync, realpathSync, statSync } from 'node:fs';
 import { isAbsolute, join, relative, sep } from 'node:path';
-import { whyNot } from '../diagnostic/systemerror.js';
+import { whyNot } from '../diagnostic/system-error.js';
 import { noteRead } from './reads.js';
 import { isFile } from './texts.js';
-import { inMegabytes } from './zipdirectory.js';
+import { inMegabytes } from './zip-directory.js';
 
 /** The bytes of a file, or why they could not be had. */
 export type BesideFile =

@@ -1,16 +1,17 @@
 import { readFileSync } from 'node:fs';
 import { posix } from 'node:path';
-import { MANIFEST, type Manifest, readManifest, sha256 } from '../authoring/manifest.js';
 import { Failure } from '../diagnostic/failure.js';
-import { isSystemError } from '../diagnostic/systemerror.js';
+import { isSystemError } from '../diagnostic/system-error.js';
 import { utf8Text } from '../diagnostic/utf8.js';
 import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
-import { Archive, type ByteSource, bytesSource, fileSource, SMALL_ARCHIVE } from './archive.js';
-import { idInText } from './keyid.js';
+import { Archive, bytesSource, fileSource, SMALL_ARCHIVE } from './archive.js';
+import { idInText } from './key-id.js';
+import { MANIFEST, type Manifest, readManifest, sha256 } from './manifest.js';
 import { isFile } from './texts.js';
+import type { ByteSource } from './zip-directory.js';
 
 /**
  * A bundle whose every file was held against the manifest: nothing is missing, changed or added. Its keys and terms are

@@ -3,7 +3,7 @@ import { createHash } from 'node:crypto';
 import { readFileSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
-import { systemFailure } from '../diagnostic/systemerror.js';
+import { systemFailure } from '../diagnostic/system-error.js';
 import { isGone, makeFolder, type ProcessMark, removePart, thisProcess } from './parts.js';
 import { isNew, realOf } from './whole.js';
 

@@ -1,7 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
-import { systemFailure } from '../diagnostic/systemerror.js';
+import { systemFailure } from '../diagnostic/system-error.js';
 import { withLock } from './lock.js';
 import { wasRead, wasWritten } from './reads.js';
 import { isFile, isNoFile, readText } from './texts.js';

@@ -1,7 +1,7 @@
 import { open } from 'node:fs/promises';
 import type { Readable } from 'node:stream';
 import { Failure } from '../diagnostic/failure.js';
-import { systemFailure } from '../diagnostic/systemerror.js';
+import { systemFailure } from '../diagnostic/system-error.js';
 import { Utf8Reader, withoutMark } from '../diagnostic/utf8.js';
 import { harmless } from '../text/harmless.js';
 import { noteRead } from './reads.js';

@@ -1,7 +1,7 @@
 import { realpathSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, posix, relative, resolve, sep } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
-import { whyNot } from '../diagnostic/systemerror.js';
+import { whyNot } from '../diagnostic/system-error.js';
 import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
@@ -9,9 +9,9 @@ import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
 import { LARGEST_FIGURE, whyNotBeside } from './beside.js';
 import type { Bundle } from './bundle.js';
-import { filesEnding, keyIdsIn } from './keyid.js';
+import { filesEnding, keyIdsIn } from './key-id.js';
 import { isFile, noFile, readText, statOf } from './texts.js';
-import { isArchiveFile } from './zipstart.js';
+import { isArchiveFile } from './zip-start.js';
 
 /** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
 type Looked = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });

@@ -1,6 +1,6 @@
 import { readFileSync, type Stats, statSync } from 'node:fs';
 import { Failure } from '../diagnostic/failure.js';
-import { systemFailure } from '../diagnostic/systemerror.js';
+import { systemFailure } from '../diagnostic/system-error.js';
 import { utf8Text } from '../diagnostic/utf8.js';
 import { noteRead } from './reads.js';
 

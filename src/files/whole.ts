@@ -16,7 +16,7 @@ import {
 } from 'node:fs';
 import { dirname } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
-import { systemFailure } from '../diagnostic/systemerror.js';
+import { systemFailure } from '../diagnostic/system-error.js';
 import { closePart, makeFolder, openPart, removePart, sweep } from './parts.js';
 import { noteWritten } from './reads.js';
 import { statOf } from './texts.js';

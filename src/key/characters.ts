@@ -5,7 +5,7 @@ import { inShort } from '../text/words.js';
 import type { Character, State } from '../traits/character.js';
 import { charactersIn, testsIn } from '../traits/condition.js';
 import { readNumbers } from '../traits/notation.js';
-import type { NumberSet } from '../traits/numberset.js';
+import type { NumberSet } from '../traits/number-set.js';
 import { findUnit, ONE, type Unit, unitNames } from '../traits/units.js';
 import { readCondition, reserved } from './conditions.js';
 import type { Data, DataMap } from './document.js';

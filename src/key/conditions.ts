@@ -3,7 +3,7 @@ import { quoted } from '../text/harmless.js';
 import type { Character } from '../traits/character.js';
 import type { Allowed, Condition } from '../traits/condition.js';
 import { type Numbers, readNumbers } from '../traits/notation.js';
-import { type NumberSet, numberSet, otherNumbers } from '../traits/numberset.js';
+import { type NumberSet, numberSet, otherNumbers } from '../traits/number-set.js';
 import { expectedValues } from '../traits/value.js';
 import type { Data } from './document.js';
 import { asEntries, asList, asMap, type Reporter, textsAt } from './fields.js';

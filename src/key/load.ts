@@ -4,7 +4,7 @@ import { buildKey, buildTerms } from './build.js';
 import { type Data, readYaml, type YamlText } from './document.js';
 import { asMap, Reporter, textsAt } from './fields.js';
 import type { Key, Terms } from './key.js';
-import { withClearingQuoted } from './saidtexts.js';
+import { withClearingQuoted } from './said-texts.js';
 import { explainShape, type SchemaName } from './shape.js';
 import { validateKey, validateTerms } from './validate.generated.js';
 import type { Validator } from './validator.js';

@@ -4,7 +4,7 @@ import { reordered } from './edits.js';
 import { asMap } from './fields.js';
 import { forwardOrder } from './graph.js';
 import type { Couplet, Key } from './key.js';
-import { readingOrder } from './readingorder.js';
+import { readingOrder } from './reading-order.js';
 
 /**
  * The mend that numbers all couplets of a key in reading order: every lead then goes forward. Couplets that stand in

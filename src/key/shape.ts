@@ -1,9 +1,9 @@
 import { MOST_MISTAKES } from './document.js';
-import { has, type SchemaName, schemaAt, valueAt } from './schemaplace.js';
-import { explanations, type ShapeProblem, type ShapeRule, targets } from './shapemistakes.js';
+import { has, type SchemaName, schemaAt, valueAt } from './schema-place.js';
+import { explanations, type ShapeProblem, type ShapeRule, targets } from './shape-mistakes.js';
 
-export type { SchemaName } from './schemaplace.js';
-export type { ShapeProblem, ShapeRule } from './shapemistakes.js';
+export type { SchemaName } from './schema-place.js';
+export type { ShapeProblem, ShapeRule } from './shape-mistakes.js';
 
 /** What a validator made by ajv reports of one failed keyword. */
 export interface ShapeError {

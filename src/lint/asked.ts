@@ -1,5 +1,5 @@
 import type { Allowed, Condition } from '../traits/condition.js';
-import { type NumberSet, numberSet, otherNumbers } from '../traits/numberset.js';
+import { type NumberSet, numberSet, otherNumbers } from '../traits/number-set.js';
 
 /** Everything that a condition says of one character, its alternatives taken together. */
 export interface Asked {

@@ -49,7 +49,7 @@ export function readBaseline(text: string, file: string): Baseline {
 }
 
 /** A report after a baseline: what is new, what was accepted before, and which entries belong to nothing any more. */
-export interface Compared {
+export interface BaselineResult {
   readonly findings: readonly Finding[];
   readonly accepted: readonly AllowedFinding[];
   /** Entries of keys that were checked and whose finding is gone. */
@@ -57,7 +57,7 @@ export interface Compared {
 }
 
 /** Takes the findings away that a baseline accepts. What a key cannot be read or run with is never accepted. */
-export function compareBaseline(report: LintReport, { entries }: Baseline): Compared {
+export function compareBaseline(report: LintReport, { entries }: Baseline): BaselineResult {
   const marks = fingerprints(report.findings, report.keys);
   const byMark = new Map(entries.map((e) => [`${e.rule} ${e.fingerprint}`, e]));
   const used = new Set<Accepted>();

@@ -1,5 +1,5 @@
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
-import { FAILS, FITS } from '../engine/judge.js';
+import { FAILS, FITS } from '../engine/evaluate.js';
 import type { Logic } from '../engine/logic.js';
 import { confirmedSpecimen, type Specimen } from '../engine/witness.js';
 import type { Box, Region } from '../traits/box.js';

@@ -84,7 +84,7 @@ export function endsByTaxon(logic: Logic): ReadonlyMap<string, readonly EndOf[]>
 }
 
 /** Where a description runs to. */
-export interface Run {
+export interface DescriptionRun {
   readonly couplet: CompiledCouplet;
   readonly lead: CompiledLead;
   /** The described finds that take the lead. */
@@ -95,11 +95,11 @@ export interface Run {
  * The ends that a description runs to by what it says: only leads are taken all of whose characters it describes, so
  * that an end is named because the description allows it, not because it is silent.
  */
-export function describedEnds(logic: Logic, taxon: Taxon, described: Region): Run[] | undefined {
+export function describedEnds(logic: Logic, taxon: Taxon, described: Region): DescriptionRun[] | undefined {
   if (logic.key.chain.main.unknown?.start) return undefined;
   const says = new Set([...taxon.traits.keys()].flatMap((id) => logic.space.index.get(id) ?? []));
   const arrived = new Map<number, Region[]>([[logic.key.start, [described]]]);
-  const runs: Run[] = [];
+  const runs: DescriptionRun[] = [];
   // Leads go forward, so the smallest number waiting has met all that arrives there.
   const waiting = new SmallestFirst();
   waiting.add(logic.key.start);

@@ -4,7 +4,7 @@ import type { Logic } from '../engine/logic.js';
 import type { Budget, Region } from '../traits/box.js';
 
 /** A lead and the couplet it stands in. */
-export interface Step {
+export interface LeadAtCouplet {
   readonly couplet: CompiledCouplet;
   readonly lead: CompiledLead;
 }
@@ -16,8 +16,8 @@ const MOST_WAYS = 4;
  * The earlier leads that shut a region out of a couplet: for each way that leads there, the fewest leads of it (the
  * nearest single one where one is enough) whose conditions leave the region empty.
  */
-export function earlierLeads(logic: Logic, couplet: CompiledCouplet, region: Region): Step[] {
-  const found = new Map<CompiledLead, Step>();
+export function earlierLeads(logic: Logic, couplet: CompiledCouplet, region: Region): LeadAtCouplet[] {
+  const found = new Map<CompiledLead, LeadAtCouplet>();
   for (const [from, lead] of (logic.into[couplet.index] ?? []).slice(0, MOST_WAYS)) {
     const way = wayTo(logic, from, lead);
     for (const step of shutting(logic, way, region)) found.set(step.lead, step);
@@ -26,8 +26,8 @@ export function earlierLeads(logic: Logic, couplet: CompiledCouplet, region: Reg
 }
 
 /** A shortest way from the start to a lead, the lead included. */
-export function wayTo(logic: Logic, couplet: number, lead: number): Step[] {
-  const way: Step[] = [];
+export function wayTo(logic: Logic, couplet: number, lead: number): LeadAtCouplet[] {
+  const way: LeadAtCouplet[] = [];
   let at: readonly [number, number] | undefined = [couplet, lead];
   const depth = logic.depths;
   while (at !== undefined) {
@@ -42,7 +42,7 @@ export function wayTo(logic: Logic, couplet: number, lead: number): Step[] {
   return way.reverse();
 }
 
-function shutting(logic: Logic, way: readonly Step[], region: Region): Step[] {
+function shutting(logic: Logic, way: readonly LeadAtCouplet[], region: Region): LeadAtCouplet[] {
   for (const step of [...way].reverse()) {
     const condition = logic.mayFit(step.couplet, step.lead);
     if (condition === undefined) continue;
@@ -59,7 +59,7 @@ function shutting(logic: Logic, way: readonly Step[], region: Region): Step[] {
   return needed;
 }
 
-function empties(logic: Logic, steps: readonly Step[], region: Region): boolean {
+function empties(logic: Logic, steps: readonly LeadAtCouplet[], region: Region): boolean {
   const rest = logic.ask((budget: Budget) => {
     let left = region;
     for (const step of steps) {
@@ -72,7 +72,7 @@ function empties(logic: Logic, steps: readonly Step[], region: Region): boolean 
 }
 
 /** Leads as related places, each with its words. */
-export function placesOf(logic: Logic, steps: readonly Step[], what: string): Related[] {
+export function placesOf(logic: Logic, steps: readonly LeadAtCouplet[], what: string): Related[] {
   return steps.map(({ couplet, lead }) => {
     const node = logic.key.chain.nodes[couplet.index] as (typeof logic.key.chain.nodes)[number];
     return {

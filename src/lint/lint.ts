@@ -7,7 +7,7 @@ import { renumberFix } from '../key/renumber.js';
 import { harmless } from '../text/harmless.js';
 import { type Allowance, type Allowances, covers, readAllowances } from './allow.js';
 import { type Planned, runRules } from './context.js';
-import { withSpellingFix } from './nearmiss.js';
+import { withSpellingFix } from './near-miss.js';
 import { isPartial, misshapen } from './partial.js';
 import type { Rule, RuleContext } from './rule.js';
 import { rules as everyRule } from './rules/index.js';

@@ -5,7 +5,7 @@ import type { Box } from '../traits/box.js';
 import type { Character } from '../traits/character.js';
 import type { Check, TestCheck } from '../traits/check.js';
 import { writeNumbers } from '../traits/notation.js';
-import { meetNumbers, minusNumbers, type NumberSet, noNumbers, numbersWithin } from '../traits/numberset.js';
+import { meetNumbers, minusNumbers, type NumberSet, noNumbers, numbersWithin } from '../traits/number-set.js';
 import type { Gap, Overlap } from './contrasts.js';
 
 /** Numbers of one character that two leads share, or that none of them takes. */

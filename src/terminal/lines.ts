@@ -1,5 +1,5 @@
 import type { Readable } from 'node:stream';
-import { isSystemError, systemFailure } from '../diagnostic/systemerror.js';
+import { isSystemError, systemFailure } from '../diagnostic/system-error.js';
 import { Utf8Reader } from '../diagnostic/utf8.js';
 
 /** The person pressed ^C; `main` turns it into exit code 130. */

@@ -5,7 +5,7 @@ import { inputLines } from './lines.js';
 import type { World } from './world.js';
 
 /** One thing that is asked. */
-export interface Question {
+export interface Prompt {
   /** As it is asked: `Title of the key`. */
   readonly asks: string;
   /** What an answer looks like, and what no answer means. */
@@ -17,7 +17,7 @@ export interface Question {
 /** Asks questions one by one. */
 export interface Asker {
   /** The answer, without blanks round it; empty when there is none. */
-  ask(question: Question): Promise<string>;
+  ask(question: Prompt): Promise<string>;
   end(): Promise<void>;
 }
 

@@ -1,4 +1,4 @@
-import { CLEARING_WORDS, type ClearingWords } from './clearingwords.js';
+import { CLEARING_WORDS, type ClearingWords } from './clearing-words.js';
 import { looksLike } from './harmless.js';
 
 interface Token {

@@ -50,3 +50,8 @@ export function byCodeUnit(a: string, b: string): number {
 export function capital(text: string): string {
   return text.replace(/^\p{Ll}/u, (c) => c.toUpperCase());
 }
+
+/** Two figures behind the point, no more than it takes. */
+export function figure(value: number): string {
+  return String(Math.round(value * 100) / 100);
+}

@@ -16,7 +16,7 @@ import {
   type NumberSet,
   noNumbers,
   numbersWithin,
-} from './numberset.js';
+} from './number-set.js';
 import {
   joinStates,
   meetStates,
@@ -26,7 +26,7 @@ import {
   stateIndices,
   stateSet,
   statesWithin,
-} from './stateset.js';
+} from './state-set.js';
 import { toBase, type Unit } from './units.js';
 import type { Value } from './value.js';
 
@@ -54,13 +54,13 @@ export class Budget {
 
   spend(steps: number): void {
     this.#left -= steps;
-    if (this.#left < 0) throw new Undecided();
+    if (this.#left < 0) throw new NotDecided();
     this.#whole?.spend(steps);
   }
 }
 
 /** The question was not decided within the limit of work. */
-export class Undecided extends Error {
+export class NotDecided extends Error {
   constructor() {
     super('not decided within the limit');
   }

@@ -1,6 +1,6 @@
 import type { Condition } from './condition.js';
 import { withinLimits } from './notation.js';
-import type { NumberSet } from './numberset.js';
+import type { NumberSet } from './number-set.js';
 import type { Unit } from './units.js';
 
 /** One of the values of a character that is chosen, with what it means in words. */

@@ -1,7 +1,7 @@
 import type { Character } from './character.js';
 import type { Condition } from './condition.js';
-import { type NumberSet, otherNumbers } from './numberset.js';
-import { otherStates, type StateSet, stateSet } from './stateset.js';
+import { type NumberSet, otherNumbers } from './number-set.js';
+import { otherStates, type StateSet, stateSet } from './state-set.js';
 
 /** A test made ready: the character by number, states as bits. */
 export type TestCheck =

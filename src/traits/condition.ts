@@ -1,4 +1,4 @@
-import type { NumberSet } from './numberset.js';
+import type { NumberSet } from './number-set.js';
 
 /** What a test allows: some states (or all but some), or numbers in base units. */
 export type Allowed =

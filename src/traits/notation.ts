@@ -1,7 +1,7 @@
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
-import { closed, everyNumber, type Interval, meetNumbers, type NumberSet, numberSet } from './numberset.js';
+import { closed, everyNumber, type Interval, meetNumbers, type NumberSet, numberSet } from './number-set.js';
 import { findUnit, fromBase, MOST_WRITTEN, ONE, toBase, type Unit, unitNames } from './units.js';
 
 /** What the trade's number notation says: everything possible, and what is usual where both are written. */

@@ -13,7 +13,7 @@ import {
   numberSet,
   numbersApart,
   numbersWithin,
-} from './numberset.js';
+} from './number-set.js';
 import {
   joinStates,
   meetStates,
@@ -22,7 +22,7 @@ import {
   stateIndices,
   stateSet,
   statesApart,
-} from './stateset.js';
+} from './state-set.js';
 
 /**
  * What is known of one character: a set of states (shown together, or one of them, not known which), a set of numbers in

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { analyse } from '../../src/engine/analysis.js';
+import { analyse } from '../../src/analysis/analysis.js';
 import { determine } from '../../src/engine/determine.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';

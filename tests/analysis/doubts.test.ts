@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
-import { analyse } from '../../src/engine/analysis.js';
+import { analyse } from '../../src/analysis/analysis.js';
 import { determine } from '../../src/engine/determine.js';
 import { severity } from '../../src/engine/verdict.js';
 import type { Collection } from '../../src/traits/collection.js';

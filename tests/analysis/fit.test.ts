@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { fitsOf } from '../../src/analysis/fit.js';
 import { gather } from '../../src/engine/evidence.js';
-import { fitsOf } from '../../src/engine/fit.js';
 import { find, observed, open } from '../support/open.js';
 
 const key = open({

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
-import { analyse } from '../../src/engine/analysis.js';
+import { analyse } from '../../src/analysis/analysis.js';
+import { criteria, minutesOf } from '../../src/analysis/next.js';
 import { determine } from '../../src/engine/determine.js';
-import { criteria, minutesOf } from '../../src/engine/next.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/randomkeys.js';

@@ -13,7 +13,7 @@ import {
   leastDepthSumParting,
   meanDepth,
   meanRight,
-} from '../../src/engine/keybounds.js';
+} from '../../src/analysis/key-bounds.js';
 import {
   allRight,
   coverage,
@@ -27,7 +27,7 @@ import {
   rightWhenAgreed,
   someOther,
   wrongAnswers,
-} from '../../src/engine/reliability.js';
+} from '../../src/analysis/reliability.js';
 
 const same = (error: number, times: number) => new Array<number>(times).fill(error);
 const dichotomies = (depths: readonly number[]) => depths.map((d) => same(2, d));

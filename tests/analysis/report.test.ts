@@ -1,13 +1,13 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { analyse } from '../../src/engine/analysis.js';
+import { analyse } from '../../src/analysis/analysis.js';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
-import { analysisSections } from '../../src/report/analysis.js';
-import { analysisData } from '../../src/report/analysisdata.js';
-import { findingsLines } from '../../src/report/determination.js';
 import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
 import type { Collection } from '../../src/traits/collection.js';
+import { analysisSections } from '../../src/words/analysis.js';
+import { analysisData } from '../../src/words/analysis-data.js';
+import { findingsLines } from '../../src/words/determination.js';
 import { identify, objects } from '../identify/run.js';
 import { season, tufts } from './season.js';
 

@@ -4,9 +4,9 @@ import { fileURLToPath } from 'node:url';
 import { type CompiledKey, compile } from '../../src/engine/compile.js';
 import { FolderShelf, readKeyText } from '../../src/files/shelf.js';
 import { loadChain } from '../../src/key/chain.js';
-import { SeenIds } from '../../src/records/ids.js';
-import { openTable } from '../../src/records/reader.js';
-import { vocabularyOf } from '../../src/records/vocabulary.js';
+import { SeenIds } from '../../src/tables/ids.js';
+import { openTable } from '../../src/tables/reader.js';
+import { vocabularyOf } from '../../src/tables/vocabulary.js';
 import type { Collection } from '../../src/traits/collection.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));

@@ -5,7 +5,7 @@ import {
   pairsOf,
   type Showing,
   settling,
-} from '../../src/engine/separation.js';
+} from '../../src/analysis/measures.js';
 
 /** Taxa that show the first state only, the second only, or both. */
 const parted = (first: number, second: number, both = 0): Showing[] => [

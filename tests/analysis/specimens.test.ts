@@ -1,7 +1,7 @@
 import { beforeAll, describe, expect, it } from 'vitest';
+import { compareGatherings, studySpecimens } from '../../src/analysis/specimens.js';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
-import { compareGatherings, studySpecimens } from '../../src/engine/specimens.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';
 import { season, tufts } from './season.js';

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { readCharacterList, skeleton } from '../../src/authoring/skeleton.js';
+import { readCharacterList, skeleton } from '../../src/commands/new/skeleton.js';
 import { emptyShelf, loadKey } from '../../src/key/load.js';
 import { lintKey } from '../../src/lint/lint.js';
 import { main } from '../../src/main.js';

@@ -3,9 +3,9 @@ import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { programHelp } from '../../src/commands/help.js';
-import { SCRIPTS, SHELLS } from '../../src/commands/shells.js';
-import { COMMANDS } from '../../src/commands/table.js';
+import { programHelp } from '../../src/cli/help.js';
+import { COMMANDS } from '../../src/cli/table.js';
+import { SCRIPTS, SHELLS } from '../../src/commands/completion/shells.js';
 import { writeArchive } from '../../src/files/archive.js';
 import { rules } from '../../src/lint/rules/index.js';
 import { main } from '../../src/main.js';

@@ -1,19 +1,19 @@
 import { Graphviz } from '@hpcc-js/wasm-graphviz';
 import fc from 'fast-check';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { type Box, type Drawing, type DrawnLine, SIZES } from '../../src/authoring/drawing.js';
-import { drawing } from '../../src/authoring/drawlayout.js';
-import { marksFor, NO_MARKS } from '../../src/authoring/drawmarks.js';
-import { spanLines, textLength, textLines } from '../../src/authoring/drawtext.js';
-import { indentedBlocks, partsOf } from '../../src/authoring/printblocks.js';
-import { type PrintedKey, printed } from '../../src/authoring/printkey.js';
+import { drawDot } from '../../src/commands/draw/dot.js';
+import { type Drawing, type DrawnLine, type Rectangle, SIZES } from '../../src/commands/draw/drawing.js';
+import { drawing } from '../../src/commands/draw/layout.js';
+import { marksFor, NO_MARKS } from '../../src/commands/draw/marks.js';
+import { drawMermaid } from '../../src/commands/draw/mermaid.js';
+import { inkOf, PATTERNS } from '../../src/commands/draw/scheme.js';
+import { drawSvg } from '../../src/commands/draw/svg.js';
+import { spanLines, textLength, textLines } from '../../src/commands/draw/text.js';
 import type { Finding } from '../../src/diagnostic/finding.js';
 import { concernLevels } from '../../src/key/key.js';
-import { concernWords } from '../../src/report/cautions.js';
-import { drawDot } from '../../src/report/drawdot.js';
-import { drawMermaid } from '../../src/report/drawmermaid.js';
-import { inkOf, PATTERNS } from '../../src/report/drawscheme.js';
-import { drawSvg } from '../../src/report/drawsvg.js';
+import { indentedBlocks, partsOf } from '../../src/printed/blocks.js';
+import { type PrintedKey, printed } from '../../src/printed/key.js';
+import { concernWords } from '../../src/words/cautions.js';
 import { keyData } from '../support/randomkeys.js';
 import { chainOf, NASTY, shelfOf, xmlFaults } from './support.js';
 
@@ -30,7 +30,7 @@ const anyKey = keyData(24, 'reticulate').map((key) => {
 });
 
 /** Everything in a picture that must not lie over another thing of its kind. */
-function labels(drawn: Drawing): Box[] {
+function labels(drawn: Drawing): Rectangle[] {
   return drawn.keys.flatMap(({ couplets, title }) => [
     ...(title === undefined ? [] : [lineBox(title)]),
     ...couplets.flatMap((c) => [
@@ -40,7 +40,7 @@ function labels(drawn: Drawing): Box[] {
   ]);
 }
 
-function lineBox({ spans, x, y, style }: DrawnLine): Box {
+function lineBox({ spans, x, y, style }: DrawnLine): Rectangle {
   const size = { title: 18, label: SIZES.type, words: SIZES.type, name: SIZES.large, small: SIZES.small }[
     style
   ];
@@ -49,11 +49,11 @@ function lineBox({ spans, x, y, style }: DrawnLine): Box {
   return { x, y: y - 0.75 * size, width, height: 0.95 * size };
 }
 
-function overlaps(a: Box, b: Box): boolean {
+function overlaps(a: Rectangle, b: Rectangle): boolean {
   return a.x < b.x + b.width && b.x < a.x + a.width && a.y < b.y + b.height && b.y < a.y + a.height;
 }
 
-function inside(a: Box, b: Box): boolean {
+function inside(a: Rectangle, b: Rectangle): boolean {
   const slack = 0.01;
   return (
     a.x >= b.x - slack &&
@@ -64,12 +64,12 @@ function inside(a: Box, b: Box): boolean {
 }
 
 /** Pairs of boxes that overlap, found along a sorted row. */
-function clashes(boxes: readonly Box[]): [Box, Box][] {
+function clashes(boxes: readonly Rectangle[]): [Rectangle, Rectangle][] {
   const sorted = [...boxes].sort((a, b) => a.y - b.y);
   return sorted.flatMap((a, i) => {
-    const found: [Box, Box][] = [];
+    const found: [Rectangle, Rectangle][] = [];
     for (let j = i + 1; j < sorted.length; j++) {
-      const b = sorted[j] as Box;
+      const b = sorted[j] as Rectangle;
       if (b.y >= a.y + a.height) break;
       if (overlaps(a, b)) found.push([a, b]);
     }

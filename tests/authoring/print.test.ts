@@ -1,17 +1,17 @@
 import { Parser } from 'commonmark';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { indentedBlocks } from '../../src/authoring/printblocks.js';
-import { type PrintedKey, printed } from '../../src/authoring/printkey.js';
-import { NameFinder, nameSpans } from '../../src/authoring/printnames.js';
+import { printHtml } from '../../src/commands/print/html.js';
+import { printMarkdown } from '../../src/commands/print/markdown.js';
+import { type PrintSetting, printText } from '../../src/commands/print/text.js';
 import type { Taxon } from '../../src/key/key.js';
-import { cautions } from '../../src/report/cautions.js';
-import { printHtml } from '../../src/report/printhtml.js';
-import { printMarkdown } from '../../src/report/printmarkdown.js';
-import { type PrintSetting, printText } from '../../src/report/printtext.js';
-import { monthsText } from '../../src/report/printwords.js';
+import { indentedBlocks } from '../../src/printed/blocks.js';
+import { type PrintedKey, printed } from '../../src/printed/key.js';
+import { NameFinder, nameSpans } from '../../src/printed/names.js';
+import { monthsText } from '../../src/printed/words.js';
 import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
+import { cautions } from '../../src/words/cautions.js';
 import { type KeyData, keyData } from '../support/randomkeys.js';
 import { chainOf, htmlDangers, htmlFaults, NASTY, shelfOf, xmlFaults } from './support.js';
 

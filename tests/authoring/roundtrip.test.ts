@@ -1,11 +1,11 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
-import { importText } from '../../src/authoring/import/import.js';
-import { printed } from '../../src/authoring/printkey.js';
+import { importText } from '../../src/commands/import/print.js';
+import { type KeyLayout, printText } from '../../src/commands/print/text.js';
 import { FolderShelf } from '../../src/files/shelf.js';
 import { type Chain, loadChain } from '../../src/key/chain.js';
-import { type KeyLayout, printText } from '../../src/report/printtext.js';
+import { printed } from '../../src/printed/key.js';
 import { PLAIN } from '../../src/text/paint.js';
 import { chainOf } from './support.js';
 

@@ -1,11 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type Measures, measure } from '../../src/authoring/showmeasures.js';
-import { reachOf } from '../../src/authoring/showpaths.js';
-import { coupletsFor, kraftSum, ladderDepths, leastDepthSum } from '../../src/engine/keybounds.js';
+import { coupletsFor, kraftSum, ladderDepths, leastDepthSum } from '../../src/analysis/key-bounds.js';
+import { type Measures, measure } from '../../src/analysis/key-measures.js';
+import { reachOf } from '../../src/analysis/key-paths.js';
+import { showJson } from '../../src/commands/show/json.js';
+import { showText } from '../../src/commands/show/text.js';
 import { nodeName } from '../../src/key/chain.js';
-import { showJson } from '../../src/report/showjson.js';
-import { showText } from '../../src/report/showtext.js';
 import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
 import { type KeyData, keyData } from '../support/randomkeys.js';

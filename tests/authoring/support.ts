@@ -2,7 +2,7 @@ import { type DefaultTreeAdapterTypes, parse } from 'parse5';
 import { SaxesParser } from 'saxes';
 import { type Chain, loadChain } from '../../src/key/chain.js';
 import { emptyShelf, type Shelf } from '../../src/key/load.js';
-import { findingLines } from '../../src/report/findings.js';
+import { findingLines } from '../../src/words/findings.js';
 
 /** The chain of a key given as data (JSON is YAML) or as YAML text; throws with the findings when it is not sound. */
 export function chainOf(key: object | string, shelf: Shelf = emptyShelf): Chain {

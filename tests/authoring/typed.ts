@@ -3,7 +3,7 @@ import { existsSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSy
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import type { ShellName } from '../../src/commands/shells.js';
+import type { ShellName } from '../../src/commands/completion/shells.js';
 
 const bin = fileURLToPath(new URL('../../bin/keywright.js', import.meta.url));
 

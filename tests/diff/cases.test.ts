@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { changesSomething, diffKeys, type KeyDiff } from '../../src/authoring/diff/diff.js';
-import { diffData, diffMarkdown, diffText } from '../../src/report/diffreport.js';
+import { changesSomething, diffKeys, type KeyDiff } from '../../src/commands/diff/diff.js';
+import { diffData, diffMarkdown, diffText } from '../../src/commands/diff/report.js';
 import { chainOf } from '../authoring/support.js';
 import { CLEARING } from '../support/clearing.js';
 

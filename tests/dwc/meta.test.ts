@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { readMeta } from '../../src/records/dwc/meta.js';
+import { readMeta } from '../../src/tables/dwc/meta.js';
 
 describe('the description of an archive', () => {
   it('is left as soon as it is nested deeper than any description, however deep it goes on', () => {

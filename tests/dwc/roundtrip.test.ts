@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
-import { resultOf } from '../../src/report/results.js';
+import { resultOf } from '../../src/words/results.js';
 import { capsKey, readTable } from '../records/reading.js';
 import { find, open } from '../support/open.js';
 import { archiveOf, readFinds } from './archives.js';

@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { SaxesParser } from 'saxes';
 import { describe, expect, it } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
-import { ARCHIVE_FILES, DWC, DWC_TEXT } from '../../src/records/dwc/terms.js';
+import { ARCHIVE_FILES, DWC, DWC_TEXT } from '../../src/tables/dwc/terms.js';
 import { capsKey, readTable } from '../records/reading.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed } from '../support/open.js';

@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import { concernLevels } from '../../src/key/key.js';
-import { cautions, concernWords, verdictText } from '../../src/report/cautions.js';
+import { cautions, concernWords, verdictText } from '../../src/words/cautions.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/randomkeys.js';

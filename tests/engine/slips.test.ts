@@ -1,11 +1,11 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
-import { analyse } from '../../src/engine/analysis.js';
+import { analyse } from '../../src/analysis/analysis.js';
+import { KnownSpecimens } from '../../src/commands/test/known.js';
 import type { CompiledCouplet, CompiledLead } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
-import { KnownSpecimens } from '../../src/engine/known.js';
 import { blameLead } from '../../src/engine/slips.js';
-import { TaxonNames } from '../../src/key/taxonnames.js';
+import { TaxonNames } from '../../src/key/taxon-names.js';
 import { ByDefinition, contradictoryFind, contradictoryKey, names } from '../support/contradictory.js';
 import { find, observed, open } from '../support/open.js';
 

@@ -4,7 +4,7 @@ import { hostname, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { lockFile } from '../../src/files/lock.js';
-import { readRecord } from '../../src/records/recordread.js';
+import { readRecord } from '../../src/record/read.js';
 import { bin, piped, workFolder } from '../run/lines.js';
 
 // Many processes at once take their time on a machine that does other work.

@@ -14,7 +14,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { COMMANDS } from '../../src/commands/table.js';
+import { COMMANDS } from '../../src/cli/table.js';
 import { OutFile } from '../../src/files/out.js';
 import { beginRun } from '../../src/files/reads.js';
 import { main } from '../../src/main.js';

@@ -6,7 +6,7 @@ import { Readable } from 'node:stream';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Failure } from '../../src/diagnostic/failure.js';
-import { isSystemError, systemFailure } from '../../src/diagnostic/systemerror.js';
+import { isSystemError, systemFailure } from '../../src/diagnostic/system-error.js';
 import { main } from '../../src/main.js';
 import { fakeWorld } from '../project/fake-world.js';
 import { bin } from '../run/lines.js';

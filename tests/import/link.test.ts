@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
-import type { Item, Outline } from '../../src/authoring/import/draft.js';
-import { importText } from '../../src/authoring/import/import.js';
-import { link } from '../../src/authoring/import/link.js';
-import type { Parted } from '../../src/authoring/import/parted.js';
+import type { Item, Outline } from '../../src/commands/import/draft.js';
+import { link } from '../../src/commands/import/link.js';
+import type { Parted } from '../../src/commands/import/parted.js';
+import { importText } from '../../src/commands/import/print.js';
 
 const item = (label: string, line: number): Item => ({
   pieces: [{ text: label, column: 0, marks: [], rawEnd: 0, line }],

@@ -1,5 +1,5 @@
 /** What an imported key says, for comparing with what was printed. */
-import { type Imported, type ImportOptions, importText } from '../../src/authoring/import/import.js';
+import { type Imported, type ImportOptions, importText } from '../../src/commands/import/print.js';
 import type { End, Key } from '../../src/key/key.js';
 import { emptyShelf, loadKey } from '../../src/key/load.js';
 import type { PlainKey } from './printers.js';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { readManifest } from '../../src/authoring/manifest.js';
+import { readManifest } from '../../src/files/manifest.js';
 import { readJson } from '../../src/key/json.js';
 
 describe('JSON', () => {

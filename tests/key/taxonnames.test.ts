@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { TaxonNames } from '../../src/key/taxonnames.js';
+import { TaxonNames } from '../../src/key/taxon-names.js';
 import { open } from '../support/open.js';
 
 const KEY = open(`keywright: 1

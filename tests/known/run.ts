@@ -1,6 +1,6 @@
 import { type SpawnSyncReturns, spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
-import { action, type TestOptions } from '../../src/commands/test.js';
+import { action, type TestOptions } from '../../src/commands/test/command.js';
 import { fakeWorld } from '../project/fake-world.js';
 
 export const root = fileURLToPath(new URL('../..', import.meta.url));

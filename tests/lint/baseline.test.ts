@@ -14,7 +14,7 @@ import {
 } from '../../src/lint/baseline.js';
 import { fingerprints } from '../../src/lint/fingerprint.js';
 import { lintAll } from '../../src/lint/lint.js';
-import { unifiedDiff } from '../../src/report/unified.js';
+import { unifiedDiff } from '../../src/lint/report/unified.js';
 import { FAULTY } from './result.js';
 
 const FILE = 'faulty.key.yaml';

@@ -3,8 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { compile } from '../../src/engine/compile.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
+import { mendAll } from '../../src/lint/fix.js';
 import { lintAll } from '../../src/lint/lint.js';
-import { mendAll } from '../../src/lint/mend.js';
 import { rules } from '../../src/lint/rules/index.js';
 import type { Setting } from '../../src/lint/settings.js';
 

@@ -1,7 +1,7 @@
 import { fingerprints } from '../../src/lint/fingerprint.js';
 import { type LintInput, type LintOptions, lintAll } from '../../src/lint/lint.js';
+import type { LintResult } from '../../src/lint/report/result.js';
 import { rules } from '../../src/lint/rules/index.js';
-import type { LintResult } from '../../src/report/lintresult.js';
 
 /** What the reporters get for some files. */
 export function resultOf(

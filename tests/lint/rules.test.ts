@@ -2,14 +2,14 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
+import { GROUPS, rulePageText, rulesTable } from '../../src/commands/explain/rule-page.js';
 import { FolderShelf } from '../../src/files/shelf.js';
-import { nameRules } from '../../src/lint/filerules/names.js';
-import { shapeRules } from '../../src/lint/filerules/shape.js';
+import { nameRules } from '../../src/lint/file-rules/names.js';
+import { shapeRules } from '../../src/lint/file-rules/shape.js';
 import { lintAll } from '../../src/lint/lint.js';
 import type { Rule } from '../../src/lint/rule.js';
 import { ruleFiles, rules } from '../../src/lint/rules/index.js';
 import { KnownRules, type Settings } from '../../src/lint/settings.js';
-import { GROUPS, rulePageText, rulesTable } from '../../src/report/rulepage.js';
 import { PLAIN } from '../../src/text/paint.js';
 import { lintText, marked, places } from './marks.js';
 

@@ -11,7 +11,7 @@ import {
   sampleOf,
 } from '../../src/traits/box.js';
 import type { Check } from '../../src/traits/check.js';
-import { stateIndices } from '../../src/traits/stateset.js';
+import { stateIndices } from '../../src/traits/state-set.js';
 import { open } from '../support/open.js';
 import type { KeyData, When } from '../support/randomkeys.js';
 import { characterSets, conditions } from './draw.js';

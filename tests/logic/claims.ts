@@ -13,7 +13,7 @@ import { leadsExhaustive } from '../../src/lint/rules/leads-exhaustive.js';
 import { logicDecided } from '../../src/lint/rules/logic-decided.js';
 import { rangesMeet } from '../../src/lint/rules/ranges-meet.js';
 import { taxonReachesItself } from '../../src/lint/rules/taxon-reaches-itself.js';
-import { findingLines } from '../../src/report/findings.js';
+import { findingLines } from '../../src/words/findings.js';
 import type { KeyData } from '../support/randomkeys.js';
 
 /** What a rule printed, and at which path of the file. */

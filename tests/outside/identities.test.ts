@@ -8,8 +8,8 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
+import { entropy, kraftSum, meanDepth } from '../../src/analysis/key-bounds.js';
 import type { CompiledKey } from '../../src/engine/compile.js';
-import { entropy, kraftSum, meanDepth } from '../../src/engine/keybounds.js';
 import { FolderShelf } from '../../src/files/shelf.js';
 import { open } from '../support/open.js';
 import { keyData } from '../support/randomkeys.js';

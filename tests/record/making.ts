@@ -1,11 +1,12 @@
 /** Makes determinations and records without a disk. */
-import { Keying, type KeyingStart } from '../../src/commands/keying.js';
+
 import type { CompiledKey } from '../../src/engine/compile.js';
-import { carryAll } from '../../src/records/carry.js';
-import { type Changes, changesBetween } from '../../src/records/changes.js';
-import { newFrame, type RecordedDetermination, recordText } from '../../src/records/record.js';
-import { findAgain, recordFind } from '../../src/records/recordfind.js';
-import { readRecord } from '../../src/records/recordread.js';
+import { carryAll } from '../../src/record/carry.js';
+import { type Changes, changesBetween } from '../../src/record/changes.js';
+import { findAgain, recordFind } from '../../src/record/find.js';
+import { Keying, type KeyingStart } from '../../src/record/keying.js';
+import { readRecord } from '../../src/record/read.js';
+import { newFrame, type RecordedDetermination, recordText } from '../../src/record/write.js';
 import type { Collection } from '../../src/traits/collection.js';
 
 /** One answer for a keying that is made by a test: the number of a lead that is not ruled out, or can't tell. */

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { LONGEST_ROW } from '../../src/records/rows.js';
+import { LONGEST_ROW } from '../../src/tables/rows.js';
 import { readTable, seenIn } from './reading.js';
 
 const first = (text: string, ...more: unknown[]) => readTable(text, ...(more as [])).entries[0]?.collection;

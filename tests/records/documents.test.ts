@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { formatByName, formatByText } from '../../src/records/reader.js';
-import { LONGEST_ROW } from '../../src/records/rows.js';
+import { formatByName, formatByText } from '../../src/tables/reader.js';
+import { LONGEST_ROW } from '../../src/tables/rows.js';
 import { readTable, seenIn } from './reading.js';
 
 const HEAD = 'keywright-collections: 1\ncollections:\n';

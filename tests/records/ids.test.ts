@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { SeenIds } from '../../src/records/ids.js';
+import { SeenIds } from '../../src/tables/ids.js';
 
 describe('the memory of ids', () => {
   it('knows where an id stood before', () => {

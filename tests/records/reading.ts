@@ -1,8 +1,8 @@
 import type { CompiledKey } from '../../src/engine/compile.js';
-import type { Entry, TableReader } from '../../src/records/entry.js';
-import { SeenIds } from '../../src/records/ids.js';
-import { formatByText, openTable, type TableFormat } from '../../src/records/reader.js';
-import { vocabularyOf } from '../../src/records/vocabulary.js';
+import type { Entry, TableReader } from '../../src/tables/entry.js';
+import { SeenIds } from '../../src/tables/ids.js';
+import { formatByText, openTable, type TableFormat } from '../../src/tables/reader.js';
+import { vocabularyOf } from '../../src/tables/vocabulary.js';
 import { open } from '../support/open.js';
 
 /** A key with a state, a measure, a count, a character that depends on another, and a couplet by eye. */

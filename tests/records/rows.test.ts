@@ -2,8 +2,8 @@ import { parse } from 'csv-parse/sync';
 import { stringify } from 'csv-stringify/sync';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { LONGEST_ROW, RowCutter } from '../../src/records/rows.js';
-import { cutRow, type RowMistake } from '../../src/records/rowtext.js';
+import { cutRow, type RowMistake } from '../../src/tables/row-text.js';
+import { LONGEST_ROW, RowCutter } from '../../src/tables/rows.js';
 
 interface Row {
   readonly cells: string[];

@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { readRecord } from '../../src/records/recordread.js';
+import { readRecord } from '../../src/record/read.js';
 import { bin, piped, unwrapped, workFolder } from './lines.js';
 
 const CAPS = 'hollow-caps.key.yaml';

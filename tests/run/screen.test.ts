@@ -1,7 +1,7 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { readRecord } from '../../src/records/recordread.js';
+import { readRecord } from '../../src/record/read.js';
 import { unwrapped, workFolder } from './lines.js';
 import { KEY, Pty, type Window } from './pty.js';
 

@@ -1,10 +1,10 @@
 import { type CompiledKey, compile } from '../../src/engine/compile.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf, type Shelf } from '../../src/key/load.js';
-import { findingLines } from '../../src/report/findings.js';
 import type { Character } from '../../src/traits/character.js';
 import type { Collection, Observation } from '../../src/traits/collection.js';
 import { readValue } from '../../src/traits/value.js';
+import { findingLines } from '../../src/words/findings.js';
 
 /** Compiles a key given as data (JSON is YAML) or as YAML text; throws with the findings when it is not sound. */
 export function open(key: object | string, shelf: Shelf = emptyShelf): CompiledKey {

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { readNumbers, type Scale, writeNumbers } from '../../src/traits/notation.js';
-import { everyNumber, type NumberSet, numberSet } from '../../src/traits/numberset.js';
+import { everyNumber, type NumberSet, numberSet } from '../../src/traits/number-set.js';
 import { findUnit, fromBase, ONE, toBase, type Unit, unitNames } from '../../src/traits/units.js';
 
 // Random tests take their time, the more so on a machine that does other work.

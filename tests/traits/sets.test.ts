@@ -12,7 +12,7 @@ import {
   numbersApart,
   numbersWithin,
   otherNumbers,
-} from '../../src/traits/numberset.js';
+} from '../../src/traits/number-set.js';
 import {
   hasState,
   joinStates,
@@ -24,7 +24,7 @@ import {
   stateSet,
   statesApart,
   statesWithin,
-} from '../../src/traits/stateset.js';
+} from '../../src/traits/state-set.js';
 
 // Random tests take their time, the more so on a machine that does other work.
 vi.setConfig({ testTimeout: 120_000 });

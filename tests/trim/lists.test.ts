@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { understandList } from '../../src/authoring/trim/listed.js';
-import { readChecklist } from '../../src/records/checklist.js';
+import { readChecklist } from '../../src/commands/trim/checklist.js';
+import { understandList } from '../../src/commands/trim/listed.js';
 import { open } from '../support/open.js';
 
 const KEY = open(`keywright: 1

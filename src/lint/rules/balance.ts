@@ -1,6 +1,6 @@
 import type { Couplet, Key } from '../../key/key.js';
 import { count } from '../../text/words.js';
-import { coupletGraph } from '../coupletgraph.js';
+import { coupletGraph } from '../couplet-graph.js';
 import { rule } from '../rule.js';
 
 /** A run of so many couplets that each part off one end is a ladder; shorter runs are met in every good key. */

@@ -49,13 +49,13 @@ taxa:
   },
 });
 
-interface Problem {
+interface ScopeProblem {
   readonly message: string;
   readonly related: readonly Related[];
   readonly ofKeys: boolean;
 }
 
-function problemsOf(chain: Chain, node: Node, lead: Lead, next: Key): Problem[] {
+function problemsOf(chain: Chain, node: Node, lead: Lead, next: Key): ScopeProblem[] {
   const label = node.couplet.id + lead.letter;
   const at = (field: string): Related[] => [
     {
@@ -63,7 +63,7 @@ function problemsOf(chain: Chain, node: Node, lead: Lead, next: Key): Problem[] 
       place: next.yaml.place(writtenAt(next, ['scope', field]) === undefined ? ['title'] : ['scope', field]),
     },
   ];
-  const problems: Problem[] = [];
+  const problems: ScopeProblem[] = [];
   const add = (message: string, field: string, ofKeys: boolean) =>
     problems.push({ message, related: at(field), ofKeys });
   const { within } = next.scope;

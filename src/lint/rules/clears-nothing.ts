@@ -1,5 +1,5 @@
 import type { Key } from '../../key/key.js';
-import { type SaidText, saidTexts } from '../../key/saidtexts.js';
+import { type SaidText, saidTexts } from '../../key/said-texts.js';
 import { clearingIn } from '../../text/clearing.js';
 import { quoted } from '../../text/harmless.js';
 import { rule } from '../rule.js';

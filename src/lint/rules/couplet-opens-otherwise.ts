@@ -1,6 +1,6 @@
-import { languageOf } from '../language.js';
 import { rule } from '../rule.js';
-import { openingOf } from '../statements.js';
+import { languageOf } from '../text/language.js';
+import { openingOf } from '../text/statements.js';
 
 export const coupletOpensOtherwise = rule({
   id: 'couplet-opens-otherwise',

@@ -1,7 +1,7 @@
 import { reachableFrom } from '../../key/graph.js';
 import { count } from '../../text/words.js';
-import { type CoupletGraph, coupletGraph } from '../coupletgraph.js';
-import { lostEnds } from '../lostends.js';
+import { type CoupletGraph, coupletGraph } from '../couplet-graph.js';
+import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
 
 export const coupletReachable = rule({

@@ -4,7 +4,7 @@ import { listed } from '../../text/words.js';
 import type { Region } from '../../traits/box.js';
 import { askedBy } from '../../traits/check.js';
 import { describedRegion, endsByTaxon, impossibleTraits } from '../descriptions.js';
-import { placesOf, type Step, wayTo } from '../earlier.js';
+import { type LeadAtCouplet, placesOf, wayTo } from '../earlier.js';
 import { conditionPath, keyOf } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -96,9 +96,9 @@ function contradicting(
   couplet: CompiledCouplet,
   lead: CompiledLead,
   described: Region,
-): Step[] {
+): LeadAtCouplet[] {
   const way = wayTo(logic, couplet.index, couplet.leads.indexOf(lead));
-  const denies = (steps: readonly Step[]) =>
+  const denies = (steps: readonly LeadAtCouplet[]) =>
     logic.ask((budget) => {
       let left = described;
       for (const step of steps) {

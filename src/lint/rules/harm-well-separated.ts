@@ -1,7 +1,7 @@
+import { FIRM, isColour } from '../../analysis/weakness.js';
 import type { CompiledCouplet, CompiledLead } from '../../engine/compile.js';
 import type { Logic } from '../../engine/logic.js';
 import { isHarmful } from '../../engine/verdict.js';
-import { FIRM, isColour } from '../../engine/weakness.js';
 import { inWords, walked } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
 import { type Box, sampleOf } from '../../traits/box.js';
@@ -9,7 +9,7 @@ import type { Character } from '../../traits/character.js';
 import { askedBy, type Check, type TestCheck } from '../../traits/check.js';
 import { type Value, writeValue } from '../../traits/value.js';
 import { describedRegion, endsByTaxon } from '../descriptions.js';
-import { type Step, wayTo } from '../earlier.js';
+import { type LeadAtCouplet, wayTo } from '../earlier.js';
 import { keyOf, testPath } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -81,7 +81,7 @@ taxa:
 });
 
 interface Slip {
-  readonly step: Step;
+  readonly step: LeadAtCouplet;
   readonly character: number;
   readonly value: Value;
 }

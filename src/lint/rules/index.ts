@@ -1,5 +1,5 @@
-import { nameRules } from '../filerules/names.js';
-import { shapeRules } from '../filerules/shape.js';
+import { nameRules } from '../file-rules/names.js';
+import { shapeRules } from '../file-rules/shape.js';
 import type { Rule } from '../rule.js';
 import { aboutComplete } from './about-complete.js';
 import { allowReason } from './allow-reason.js';

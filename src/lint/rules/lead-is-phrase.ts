@@ -1,6 +1,6 @@
 import { count } from '../../text/words.js';
 import { rule } from '../rule.js';
-import { leadsOf, wordsOf } from '../statements.js';
+import { leadsOf, wordsOf } from '../text/statements.js';
 
 /** More words than the longest leads of the floras that guides hold up as models. */
 const MOST_WORDS = 60;

@@ -1,9 +1,9 @@
 import type { Key, Lead } from '../../key/key.js';
 import { askedOf } from '../asked.js';
-import type { Language } from '../language.js';
 import { rule } from '../rule.js';
-import { saidNumbers } from '../saidnumbers.js';
-import { leadsOf, partsOf, statementsOf } from '../statements.js';
+import type { Language } from '../text/language.js';
+import { saidNumbers } from '../text/said-numbers.js';
+import { leadsOf, partsOf, statementsOf } from '../text/statements.js';
 
 export const leadMeasured = rule({
   id: 'lead-measured',

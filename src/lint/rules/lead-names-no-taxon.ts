@@ -1,6 +1,6 @@
 import { rule } from '../rule.js';
-import { leadsOf } from '../statements.js';
-import { taxonNamedIn } from '../taxonnames.js';
+import { leadsOf } from '../text/statements.js';
+import { taxonNamedIn } from '../text/taxon-names.js';
 import { exceptionIn } from './lead-no-exception.js';
 
 export const leadNamesNoTaxon = rule({

@@ -1,9 +1,9 @@
 import type { Key } from '../../key/key.js';
 import { quoted } from '../../text/harmless.js';
-import type { Language } from '../language.js';
 import { rule } from '../rule.js';
-import { leadsOf } from '../statements.js';
-import { taxonNamedIn } from '../taxonnames.js';
+import type { Language } from '../text/language.js';
+import { leadsOf } from '../text/statements.js';
+import { taxonNamedIn } from '../text/taxon-names.js';
 
 export const leadNoException = rule({
   id: 'lead-no-exception',

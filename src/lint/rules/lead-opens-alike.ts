@@ -1,6 +1,6 @@
-import { languageOf } from '../language.js';
 import { rule } from '../rule.js';
-import { isRefusal, openingOf } from '../statements.js';
+import { languageOf } from '../text/language.js';
+import { isRefusal, openingOf } from '../text/statements.js';
 
 export const leadOpensAlike = rule({
   id: 'lead-opens-alike',

@@ -1,8 +1,8 @@
-import type { Language } from '../language.js';
 import { meansOtherwise } from '../otherwise.js';
 import { rule } from '../rule.js';
-import { saidNumbers } from '../saidnumbers.js';
-import { isRefusal, leadsOf, openingOf, partsOf, statementsOf, wordsOf } from '../statements.js';
+import type { Language } from '../text/language.js';
+import { saidNumbers } from '../text/said-numbers.js';
+import { isRefusal, leadsOf, openingOf, partsOf, statementsOf, wordsOf } from '../text/statements.js';
 
 export const leadPositive = rule({
   id: 'lead-positive',

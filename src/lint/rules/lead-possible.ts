@@ -1,4 +1,4 @@
-import { FITS } from '../../engine/judge.js';
+import { FITS } from '../../engine/evaluate.js';
 import { elsewhereSpecimen, inWords } from '../../engine/witness.js';
 import { EVERYTHING } from '../../traits/box.js';
 import { earlierLeads, placesOf } from '../earlier.js';

@@ -1,5 +1,5 @@
 import { rule } from '../rule.js';
-import { leadsOf, withoutRemarks } from '../statements.js';
+import { leadsOf, withoutRemarks } from '../text/statements.js';
 
 export const leadUnhedged = rule({
   id: 'lead-unhedged',

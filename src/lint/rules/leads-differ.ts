@@ -1,6 +1,6 @@
 import type { Couplet, End, Lead } from '../../key/key.js';
 import { listed } from '../../text/words.js';
-import { lostEnds } from '../lostends.js';
+import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
 
 export const leadsDiffer = rule({

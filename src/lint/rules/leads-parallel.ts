@@ -2,11 +2,11 @@ import type { Couplet, Key, Lead } from '../../key/key.js';
 import { quoted } from '../../text/harmless.js';
 import { listed } from '../../text/words.js';
 import { charactersIn } from '../../traits/condition.js';
-import { type Language, languageOf } from '../language.js';
-import { lostEnds } from '../lostends.js';
+import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
-import { isRefusal, openingOf, statementsOf } from '../statements.js';
-import { stemsOf } from '../subjects.js';
+import { type Language, languageOf } from '../text/language.js';
+import { isRefusal, openingOf, statementsOf } from '../text/statements.js';
+import { stemsOf } from '../text/subjects.js';
 
 export const leadsParallel = rule({
   id: 'leads-parallel',
@@ -72,13 +72,13 @@ taxa:
   },
 });
 
-interface Difference {
+interface Mismatch {
   readonly message: string;
   readonly leads: readonly Lead[];
 }
 
 /** What one lead says and another does not. A lead that is the `otherwise` of the others answers for itself. */
-function unanswered(couplet: Couplet, key: Key): Difference | undefined {
+function unanswered(couplet: Couplet, key: Key): Mismatch | undefined {
   const leads = couplet.leads.filter((l) => !l.otherwise);
   const asked = leads.filter((l) => l.when !== undefined);
   if (asked.length === 0) return unansweredWords(couplet, leads, key);
@@ -131,7 +131,7 @@ function withGates(characters: readonly string[], key: Key): string[] {
 }
 
 /** Without conditions, a statement more than the other lead has, about a part that the other never names. */
-function unansweredWords(couplet: Couplet, leads: readonly Lead[], key: Key): Difference | undefined {
+function unansweredWords(couplet: Couplet, leads: readonly Lead[], key: Key): Mismatch | undefined {
   const language = languageOf(key);
   const [a, b] = leads;
   if (language === undefined || a === undefined || b === undefined || leads.length !== 2) return undefined;
@@ -162,7 +162,7 @@ function unnamedPart(longer: Lead, shorter: Lead, language: Language): string | 
 }
 
 /** The first lead whose common characters stand in another order than those of the lead before. */
-function otherOrder(couplet: Couplet): Difference | undefined {
+function otherOrder(couplet: Couplet): Mismatch | undefined {
   const asked = couplet.leads.filter((l) => l.when !== undefined);
   const [first] = asked;
   if (first?.when === undefined) return undefined;

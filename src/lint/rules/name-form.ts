@@ -54,7 +54,7 @@ taxa:
   },
 });
 
-interface Problem {
+interface NameProblem {
   readonly message: string;
   readonly expected?: string;
 }
@@ -67,7 +67,7 @@ const BELOW_SPECIES: Readonly<Record<string, RegExp>> = {
   form: /\b(?:f\.|fo\.|forma)(?=\s)/,
 };
 
-function problemOf({ name, rank }: Taxon): Problem | undefined {
+function problemOf({ name, rank }: Taxon): NameProblem | undefined {
   if (rank === 'group') return undefined;
   const binomial = /^\p{Lu}\p{L}+ (?:× ?)?\p{Ll}[\p{Ll}-]+/u.test(name);
   // A name in everyday words, of a taxon without rank, is no scientific name.

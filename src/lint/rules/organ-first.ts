@@ -1,8 +1,8 @@
 import { askedOf } from '../asked.js';
-import { languageOf } from '../language.js';
 import { rule } from '../rule.js';
-import { wordsOf } from '../statements.js';
-import { Subjects } from '../subjects.js';
+import { languageOf } from '../text/language.js';
+import { wordsOf } from '../text/statements.js';
+import { Subjects } from '../text/subjects.js';
 
 export const organFirst = rule({
   id: 'organ-first',

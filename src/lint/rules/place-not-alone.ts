@@ -1,7 +1,7 @@
 import type { Character } from '../../traits/character.js';
 import { askedOf } from '../asked.js';
-import { type Language, languageOf } from '../language.js';
 import { rule } from '../rule.js';
+import { type Language, languageOf } from '../text/language.js';
 
 export const placeNotAlone = rule({
   id: 'place-not-alone',

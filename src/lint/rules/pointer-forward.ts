@@ -1,4 +1,4 @@
-import { coupletGraph } from '../coupletgraph.js';
+import { coupletGraph } from '../couplet-graph.js';
 import { rule } from '../rule.js';
 
 export const pointerForward = rule({

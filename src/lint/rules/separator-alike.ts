@@ -1,5 +1,5 @@
 import { rule } from '../rule.js';
-import { hasSentences, leadsOf, statementsOf } from '../statements.js';
+import { hasSentences, leadsOf, statementsOf } from '../text/statements.js';
 
 export const separatorAlike = rule({
   id: 'separator-alike',

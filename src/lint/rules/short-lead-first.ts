@@ -1,5 +1,5 @@
 import type { Lead } from '../../key/key.js';
-import { coupletGraph } from '../coupletgraph.js';
+import { coupletGraph } from '../couplet-graph.js';
 import { rule } from '../rule.js';
 
 export const shortLeadFirst = rule({

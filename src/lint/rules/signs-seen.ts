@@ -1,5 +1,5 @@
 import type { Path } from '../../diagnostic/finding.js';
-import { saidTexts } from '../../key/saidtexts.js';
+import { saidTexts } from '../../key/said-texts.js';
 import { hiddenIn, looksLike, quoted } from '../../text/harmless.js';
 import { rule } from '../rule.js';
 

@@ -2,9 +2,9 @@ import type { Couplet, Key, Lead, Taxon } from '../../key/key.js';
 import { listed } from '../../text/words.js';
 import type { Character } from '../../traits/character.js';
 import { askedOf } from '../asked.js';
-import { coupletGraph } from '../coupletgraph.js';
+import { coupletGraph } from '../couplet-graph.js';
 import { rule } from '../rule.js';
-import { traitsApart } from '../traitsapart.js';
+import { traitsApart } from '../traits-apart.js';
 
 const SLOW_EFFORT = 5;
 const QUICK_EFFORT = 2;
@@ -111,7 +111,7 @@ function charactersOf(couplet: Couplet): string[] {
   return [...new Set(couplet.leads.flatMap((l) => askedOf(l.when).map((a) => a.character)))];
 }
 
-interface Beyond {
+interface TaxaBeyond {
   readonly taxa: readonly Taxon[];
   readonly asked: ReadonlySet<string>;
   /** Whether a lead goes on in another key, or ends at an undescribed taxon. */
@@ -119,7 +119,7 @@ interface Beyond {
   readonly visited: number;
 }
 
-function taxaBeyond(key: Key, from: Lead): Beyond {
+function taxaBeyond(key: Key, from: Lead): TaxaBeyond {
   const { couplets, index } = coupletGraph(key);
   const taxa = new Set<Taxon>();
   const asked = new Set<string>();
@@ -147,7 +147,7 @@ function taxaBeyond(key: Key, from: Lead): Beyond {
   return { taxa: [...taxa], asked, open, visited: seen.size };
 }
 
-function askedBeyond(beyond: readonly Beyond[], character: string): boolean {
+function askedBeyond(beyond: readonly TaxaBeyond[], character: string): boolean {
   return beyond.some((b) => b.asked.has(character));
 }
 

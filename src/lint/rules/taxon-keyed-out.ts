@@ -1,9 +1,9 @@
 import type { Logic } from '../../engine/logic.js';
 import type { Key } from '../../key/key.js';
 import { listed } from '../../text/words.js';
-import { coupletGraph } from '../coupletgraph.js';
+import { coupletGraph } from '../couplet-graph.js';
 import { type EndLead, endsOf } from '../ends.js';
-import { lostEnds } from '../lostends.js';
+import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
 
 export const taxonKeyedOut = rule({

@@ -1,10 +1,10 @@
 import type { Related } from '../../diagnostic/finding.js';
-import { FITS } from '../../engine/judge.js';
+import { FITS } from '../../engine/evaluate.js';
 import type { Logic } from '../../engine/logic.js';
 import { confirmedSpecimen, inWords } from '../../engine/witness.js';
 import { listed } from '../../text/words.js';
-import { describedEnds, describedRegion, endsByTaxon, type Run } from '../descriptions.js';
-import { lostEnds } from '../lostends.js';
+import { type DescriptionRun, describedEnds, describedRegion, endsByTaxon } from '../descriptions.js';
+import { lostEnds } from '../lost-ends.js';
 import { keyOf } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -73,7 +73,7 @@ taxa:
       const message = reached
         ? `run from its own description, ${taxon.name} also reaches ${elsewhere}`
         : `run from its own description, ${taxon.name} does not reach its own end${others.length === 0 ? '' : ` but ${elsewhere}`}`;
-      const witness = others.length === 0 ? undefined : witnessOf(logic, others[0] as Run);
+      const witness = others.length === 0 ? undefined : witnessOf(logic, others[0] as DescriptionRun);
       report(['taxa', taxon.id, 'traits'], {
         message,
         side: 'name',
@@ -97,14 +97,14 @@ taxa:
   },
 });
 
-function endInWords(logic: Logic, { lead }: Run): string {
+function endInWords(logic: Logic, { lead }: DescriptionRun): string {
   return `${lead.label} (${listed(
     lead.taxa.map((t) => logic.key.taxa[t]?.name ?? ''),
     'or',
   )})`;
 }
 
-function witnessOf(logic: Logic, { couplet, lead, region }: Run): string | undefined {
+function witnessOf(logic: Logic, { couplet, lead, region }: DescriptionRun): string | undefined {
   const [box] = region;
   const index = couplet.leads.indexOf(lead);
   const specimen =

@@ -1,7 +1,7 @@
 import type { Key, Lead } from '../../key/key.js';
-import { type Language, languageOf } from '../language.js';
 import { rule } from '../rule.js';
-import { leadsOf, wordsOf } from '../statements.js';
+import { type Language, languageOf } from '../text/language.js';
+import { leadsOf, wordsOf } from '../text/statements.js';
 
 export const termDefined = rule({
   id: 'term-defined',

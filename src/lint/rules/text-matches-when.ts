@@ -4,12 +4,12 @@ import { quoted } from '../../text/harmless.js';
 import { listed } from '../../text/words.js';
 import { writeNumbers } from '../../traits/notation.js';
 import { type Asked, askedOf, statesAsked } from '../asked.js';
-import { falseJoin } from '../falsejoins.js';
-import { falseNumbers } from '../falsenumbers.js';
-import { languageOf } from '../language.js';
 import { type RuleContext, rule } from '../rule.js';
-import { falseStates } from '../saidstates.js';
-import { Subjects } from '../subjects.js';
+import { falseJoin } from '../text/false-joins.js';
+import { falseNumbers } from '../text/false-numbers.js';
+import { languageOf } from '../text/language.js';
+import { falseStates } from '../text/said-states.js';
+import { Subjects } from '../text/subjects.js';
 import { askedPath, writtenAt } from '../written.js';
 
 export const textMatchesWhen = rule({

@@ -2,13 +2,13 @@ import { asText } from '../../key/fields.js';
 import type { Key, Lead } from '../../key/key.js';
 import { type Character, numbersOf } from '../../traits/character.js';
 import { readNumbers } from '../../traits/notation.js';
-import { meetNumbers, type NumberSet } from '../../traits/numberset.js';
+import { meetNumbers, type NumberSet } from '../../traits/number-set.js';
 import { findUnit } from '../../traits/units.js';
 import { askedOf, numbersAsked } from '../asked.js';
-import type { Language } from '../language.js';
 import { rule } from '../rule.js';
-import { type SaidNumber, saidNumbers } from '../saidnumbers.js';
-import { leadsOf } from '../statements.js';
+import type { Language } from '../text/language.js';
+import { type SaidNumber, saidNumbers } from '../text/said-numbers.js';
+import { leadsOf } from '../text/statements.js';
 import { writtenAt } from '../written.js';
 
 export const unitStated = rule({

@@ -1,0 +1,291 @@
+import type { CompiledCouplet, CompiledKey, CompiledLead } from '../engine/compile.js';
+import type { Determination } from '../engine/determine.js';
+import { FAILS } from '../engine/evaluate.js';
+import { Walk } from '../engine/follow.js';
+import type { Verdict } from '../engine/outcome.js';
+import { blameLead } from '../engine/slips.js';
+import { lineage, verdictOn } from '../engine/verdict.js';
+import type { Taxon } from '../key/key.js';
+import { plainName } from '../key/taxon-names.js';
+import { keyedOut } from './members.js';
+import { leadPlaces } from './what-if.js';
+
+/**
+ * Taxa of several keys, those that are the same under one number: the same id, the same name, or a name that stands
+ * among the other's synonyms.
+ */
+export class SameTaxa {
+  readonly #numbers = new Map<Taxon, number>();
+  readonly #first: Taxon[] = [];
+  /** By key and number, the numbers of its taxa. */
+  readonly #own = new Map<CompiledKey, Map<number, number[]>>();
+  readonly #above = new Map<number, ReadonlySet<number>>();
+
+  constructor(keys: readonly CompiledKey[]) {
+    const all = keys.flatMap((key) => key.taxa);
+    const joined = all.map((_, i) => i);
+    const root = (i: number): number => {
+      let at = i;
+      while (joined[at] !== at) at = joined[at] as number;
+      return at;
+    };
+    const words = new Map<string, number>();
+    all.forEach((taxon, i) => {
+      for (const word of [
+        `id ${taxon.id}`,
+        ...[taxon.name, ...taxon.synonyms].map((n) => `name ${plainName(n)}`),
+      ]) {
+        const before = words.get(word);
+        if (before === undefined) words.set(word, i);
+        else {
+          const [a, b] = [root(before), root(i)];
+          joined[Math.max(a, b)] = Math.min(a, b);
+        }
+      }
+    });
+    const places = new Map<number, number>();
+    all.forEach((taxon, i) => {
+      const top = root(i);
+      let place = places.get(top);
+      if (place === undefined) {
+        place = this.#first.push(all[top] as Taxon) - 1;
+        places.set(top, place);
+      }
+      this.#numbers.set(taxon, place);
+    });
+    for (const key of keys) {
+      const own = new Map<number, number[]>();
+      key.taxa.forEach((taxon, i) => {
+        const number = this.numberOf(taxon);
+        own.set(number, [...(own.get(number) ?? []), i]);
+      });
+      this.#own.set(key, own);
+    }
+  }
+
+  /** The taxa of a key that are the one of that number. */
+  within(key: CompiledKey, number: number): readonly Taxon[] {
+    return (this.#own.get(key)?.get(number) ?? []).map((i) => key.taxa[i] as Taxon);
+  }
+
+  /** A taxon and all that it lies within by any of the keys, lowest first by the first of them. */
+  above(number: number): ReadonlySet<number> {
+    const known = this.#above.get(number);
+    if (known !== undefined) return known;
+    const line = new Set<number>();
+    for (const key of this.#own.keys()) {
+      const byId = idsOf(key);
+      for (const taxon of this.within(key, number))
+        for (const up of lineage(taxon, key.chain.taxa)) {
+          const own = byId.get(up.id);
+          if (own !== undefined) line.add(this.numberOf(own));
+        }
+    }
+    this.#above.set(number, line);
+    return line;
+  }
+
+  /** Whether the one can be the other: they are the same, or one lies within the other. */
+  compatible(a: number, b: number): boolean {
+    return a === b || this.above(a).has(b) || this.above(b).has(a);
+  }
+
+  numberOf(taxon: Taxon): number {
+    return this.#numbers.get(taxon) ?? -1;
+  }
+
+  /** The taxon of that number as the first of the keys has it. */
+  taxon(number: number): Taxon {
+    return this.#first[number] as Taxon;
+  }
+}
+
+/** Where the way in one key leaves the way to a taxon that another key names. */
+export interface KeyParting {
+  readonly key: CompiledKey;
+  readonly couplet: string;
+  /** The lead that fails, and the letters of those that do not. */
+  readonly lead: string;
+  readonly taken: readonly string[];
+  /** The taxon of this key that lies behind the failing lead, and the key that named it. */
+  readonly taxon: Taxon;
+  readonly namedBy: CompiledKey;
+  /** The characters that speak against the lead. */
+  readonly characters: readonly string[];
+}
+
+/** Candidates of one key that another does not hold at all. */
+export interface Lacking {
+  readonly key: CompiledKey;
+  readonly taxa: readonly Taxon[];
+}
+
+/** One taxon under two names. */
+export interface OtherName {
+  readonly key: CompiledKey;
+  readonly name: string;
+  readonly as: string;
+}
+
+/** What several keys make of one collection. */
+export interface Agreement {
+  readonly found: readonly Determination[];
+  /**
+   * `agree`: the same candidates; `overlap`: some in common, or one key is more exact than another; `disagree`: none in
+   * common; `nothing fits`: in none of the keys.
+   */
+  readonly word: 'agree' | 'overlap' | 'disagree' | 'nothing fits';
+  /** The taxa that every key leaves, and those that any key leaves, by their names in the first key that has them. */
+  readonly common: readonly Taxon[];
+  readonly all: readonly Taxon[];
+  /** The lowest taxon that holds all that any key leaves; undefined when there is none. */
+  readonly lowest: Taxon | undefined;
+  /** The first couplet in each key that leads away from what the others name. */
+  readonly partings: readonly KeyParting[];
+  readonly lacking: readonly Lacking[];
+  readonly otherNames: readonly OtherName[];
+  /** By the worst that any of the keys leaves. */
+  readonly verdict: Verdict;
+}
+
+// More slips than any path of a real key could need.
+const FURTHEST = 1000;
+
+/** Compares what several keys make of one collection. */
+export function agreementOf(found: readonly Determination[], same: SameTaxa): Agreement {
+  const sets = found.map((f) => new Set(f.possible.map((t) => same.numberOf(t))));
+  const all = [...new Set(sets.flatMap((s) => [...s]))];
+  // A key that ends at a genus leaves every species of it.
+  const compatible = all.filter((n) => sets.every((s) => [...s].some((m) => same.compatible(n, m))));
+  const common = compatible.filter((n) => !compatible.some((m) => m !== n && same.above(m).has(n)));
+  return {
+    found,
+    word: wordFor(sets, all, common),
+    common: common.map((n) => same.taxon(n)),
+    all: all.map((n) => same.taxon(n)),
+    lowest: lowestOf(all, same),
+    partings: found.flatMap((f, i) => partingOf(f, found, sets, i, same) ?? []),
+    lacking: found.flatMap((f) => lackingIn(f.key, found, same)),
+    otherNames: otherNames(found, all, same),
+    verdict: verdictOn(found.flatMap((f) => f.possible)),
+  };
+}
+
+function wordFor(
+  sets: readonly ReadonlySet<number>[],
+  all: readonly number[],
+  common: readonly number[],
+): Agreement['word'] {
+  if (all.length === 0) return 'nothing fits';
+  if (sets.every((s) => s.size === all.length)) return 'agree';
+  return common.length > 0 ? 'overlap' : 'disagree';
+}
+
+/** The lowest taxon above (or among) all of some, by what any of the keys says of what lies within what. */
+function lowestOf(all: readonly number[], same: SameTaxa): Taxon | undefined {
+  const above = all.map((number) => same.above(number));
+  const [first, ...others] = above;
+  if (first === undefined) return undefined;
+  const shared = [...first].find((n) => others.every((line) => line.has(n)));
+  return shared === undefined ? undefined : same.taxon(shared);
+}
+
+const IDS = new WeakMap<CompiledKey, ReadonlyMap<string, Taxon>>();
+
+/** The taxa of a key by id: those of its chain lack the concern of their members. */
+function idsOf(key: CompiledKey): ReadonlyMap<string, Taxon> {
+  let ids = IDS.get(key);
+  if (ids === undefined) {
+    ids = new Map(key.taxa.map((t) => [t.id, t]));
+    IDS.set(key, ids);
+  }
+  return ids;
+}
+
+/** The first couplet of a key that leads away from a taxon that the key holds and another key names. */
+function partingOf(
+  own: Determination,
+  found: readonly Determination[],
+  sets: readonly ReadonlySet<number>[],
+  index: number,
+  same: SameTaxa,
+): KeyParting | undefined {
+  const { key } = own;
+  let first: { readonly couplet: CompiledCouplet; readonly lead: number; readonly taxon: number } | undefined;
+  let namedBy: CompiledKey | undefined;
+  let walk: Walk | undefined;
+  for (const [other, set] of sets.entries()) {
+    if (other === index) continue;
+    for (const number of set) {
+      if ([...(sets[index] ?? [])].some((n) => same.compatible(n, number))) continue;
+      const held = same.within(key, number).find((t) => keyedOut(key, t));
+      if (held === undefined) continue;
+      const taxon = key.taxa.indexOf(held);
+      walk ??= new Walk(key, own.evidence, FURTHEST);
+      const place = firstFailing(key, walk, taxon);
+      if (place === undefined || (first !== undefined && place.couplet.index >= first.couplet.index))
+        continue;
+      first = { ...place, taxon };
+      namedBy = found[other]?.key;
+    }
+  }
+  if (first === undefined || walk === undefined || namedBy === undefined) return undefined;
+  const { couplet, lead, taxon } = first;
+  const truths = walk.visits.find((v) => v.couplet === couplet)?.truths ?? [];
+  const failing = couplet.leads[lead] as CompiledLead;
+  const chosen = own.evidence.chosen.get(couplet.index);
+  const answer = chosen === undefined ? undefined : couplet.leads[chosen]?.label;
+  const against = blameLead(couplet, failing, own.evidence.known, key.gates);
+  return {
+    key,
+    couplet: couplet.name,
+    lead: failing.lead.letter,
+    taken: couplet.leads.flatMap((l, i) => (truths[i] === FAILS ? [] : [l.lead.letter])),
+    taxon: key.taxa[taxon] as Taxon,
+    namedBy,
+    characters: [
+      ...against.map((c) => key.characters[c]?.id ?? ''),
+      ...(answer === undefined ? [] : [`answer ${answer}`]),
+    ],
+  };
+}
+
+/** The first lead on the best way to a taxon that the evidence rules out; undefined where there is no way, or none fails. */
+export function firstFailing(
+  key: CompiledKey,
+  walk: Walk,
+  taxon: number,
+): { readonly couplet: CompiledCouplet; readonly lead: number } | undefined {
+  if (walk.slipsTo(taxon) === Infinity) return undefined;
+  const truths = new Map(walk.visits.map((v) => [v.couplet.index, v.truths]));
+  for (const label of walk.candidate(taxon).path) {
+    const place = leadPlaces(key).get(label);
+    if (place !== undefined && truths.get(place.couplet)?.[place.lead] === FAILS)
+      return { couplet: key.couplets[place.couplet] as CompiledCouplet, lead: place.lead };
+  }
+  return undefined;
+}
+
+/** What other keys leave that no lead of this key ends at, nor at a member or a group of it. */
+function lackingIn(key: CompiledKey, found: readonly Determination[], same: SameTaxa): Lacking[] {
+  const named = new Set(
+    found.filter((f) => f.key !== key).flatMap((f) => f.possible.map((t) => same.numberOf(t))),
+  );
+  const ends = [...new Set(key.taxa.filter((t) => keyedOut(key, t)).map((t) => same.numberOf(t)))];
+  const taxa = [...named]
+    .filter((n) => !ends.some((end) => same.compatible(end, n)))
+    .map((n) => same.taxon(n));
+  return taxa.length === 0 ? [] : [{ key, taxa }];
+}
+
+function otherNames(found: readonly Determination[], all: readonly number[], same: SameTaxa): OtherName[] {
+  return found.flatMap(({ key }) =>
+    all.flatMap((number) => {
+      const { name } = same.taxon(number);
+      return same
+        .within(key, number)
+        .filter((t) => t.name !== name)
+        .map((t) => ({ key, name: t.name, as: name }));
+    }),
+  );
+}

@@ -1,0 +1,79 @@
+import type { Determination } from '../engine/determine.js';
+import { walksAgain } from '../engine/follow.js';
+import { endangers } from '../engine/plan.js';
+import { monthOf } from '../engine/scope.js';
+import type { Taxon } from '../key/key.js';
+import { type Decision, decide } from './decision.js';
+import { type Fit, fitsOf } from './fit.js';
+import { type Next, type NextOptions, nextLooks } from './next.js';
+import { type Reliance, relianceOf } from './reliance.js';
+import { type SpecimenStudy, studySpecimens } from './specimens.js';
+import { type Doubts, doubtsOf } from './what-if.js';
+
+/** What to make of a determination: how sure it is, what if something was misread, what to look at next, what follows. */
+export interface Analysis {
+  readonly found: Determination;
+  /** How each candidate fits its description, in the order of `found.possible`. */
+  readonly fits: readonly Fit[];
+  readonly doubts: Doubts;
+  readonly next: Next;
+  readonly decision: Decision;
+  /** The specimens beside each other; undefined for one specimen. */
+  readonly specimens: SpecimenStudy | undefined;
+  /** What each candidate rests on, in the order of `found.possible`. */
+  readonly reliances: readonly Reliance[];
+}
+
+export type AnalysisOptions = NextOptions;
+
+/** Analyses a determination. Nothing of it changes the determination: it says what it is worth. */
+export function analyse(found: Determination, options: AnalysisOptions = {}): Analysis {
+  const { key, evidence, collection } = found;
+  const walk = walkFor(key, evidence, 0);
+  const { visits } = walk;
+  const order = new Map(found.possible.map((taxon, i) => [taxon, i]));
+  const placeOf = (taxon: Taxon | undefined) => (taxon === undefined ? 0 : (order.get(taxon) ?? 0));
+  const candidates = walk.reached.sort((a, b) => placeOf(key.taxa[a]) - placeOf(key.taxa[b]));
+  const reliances = walk
+    .results()
+    .candidates.sort((a, b) => placeOf(a.taxon) - placeOf(b.taxon))
+    .map((c) => relianceOf(key, evidence, c));
+  const fits = fitsOf(key, candidates, evidence.known, monthOf(collection.date));
+  const doubts = doubtsOf(collection, evidence, walk, visits, candidates);
+  const among = candidates.length >= 2 ? candidates : withDoubtful(found, candidates, doubts, fits);
+  return {
+    found,
+    fits,
+    doubts,
+    next: nextLooks(key, collection, evidence, visits, among, options),
+    decision: decide(found, doubts, fits),
+    specimens: studySpecimens(key, collection),
+    reliances,
+  };
+}
+
+const walkFor = walksAgain();
+
+/**
+ * What a single candidate should be told apart from before it is believed: what one slip hides and fits no worse or does
+ * grave harm, and look-alikes that fit as well.
+ */
+function withDoubtful(
+  { key }: Determination,
+  candidates: readonly number[],
+  doubts: Doubts,
+  fits: readonly Fit[],
+): number[] {
+  const wanted = new Set([
+    ...doubts.one.flatMap((d) =>
+      d.ends.filter((e) => e.fits !== 'worse' || endangers(e.taxon)).map((e) => e.taxon),
+    ),
+    ...fits.flatMap((f) =>
+      f.lookAlikes.filter((l) => l.fits === 'better' || l.fits === 'as well').map((l) => l.taxon),
+    ),
+  ]);
+  return [
+    ...candidates,
+    ...key.taxa.flatMap((t, i) => (wanted.has(t) && !candidates.includes(i) ? [i] : [])),
+  ];
+}

@@ -1,0 +1,231 @@
+import { stringify as yaml } from 'yaml';
+import { agreementOf, SameTaxa } from '../../analysis/agreement.js';
+import { compareGatherings } from '../../analysis/specimens.js';
+import { Failure } from '../../diagnostic/failure.js';
+import type { Finding } from '../../diagnostic/finding.js';
+import { UsageError } from '../../diagnostic/usage-error.js';
+import type { CompiledKey } from '../../engine/compile.js';
+import { determine } from '../../engine/determine.js';
+import { openSoundKey } from '../../inputs/sound-key.js';
+import { type GivenFormat, MOST_FINDINGS, readTable, type TablePart } from '../../inputs/tables.js';
+import type { Entry } from '../../tables/entry.js';
+import { SeenIds } from '../../tables/ids.js';
+import { type SharedReading, sharedReadings } from '../../tables/many-keys.js';
+import { Outlet } from '../../terminal/outlet.js';
+import { paintFor } from '../../terminal/paint.js';
+import type { World } from '../../terminal/world.js';
+import { harmless, harmlessLines, quoted, visibleJson } from '../../text/harmless.js';
+import { filled, textWidth } from '../../text/layout.js';
+import { nearest } from '../../text/nearest.js';
+import { count, listed } from '../../text/words.js';
+import type { Collection } from '../../traits/collection.js';
+import { cautions } from '../../words/cautions.js';
+import type { LineSetting } from '../../words/couplet.js';
+import { findingCount, findingLines } from '../../words/findings.js';
+import { agreementData, type Compared, gatheringsData } from './data.js';
+import { agreementLines, gatheringsLines } from './text.js';
+
+/** The options of `compare`. */
+export interface CompareOptions {
+  readonly with?: string;
+  readonly find?: readonly string[];
+  readonly format: 'text' | 'ndjson' | 'yaml';
+  readonly strict?: boolean;
+  readonly from?: GivenFormat;
+  readonly keys?: readonly string[];
+}
+
+/** Takes the same collections through several keys; with one key, compares collections with each other. */
+export async function action(
+  references: readonly string[],
+  options: CompareOptions,
+  world: World,
+): Promise<number> {
+  if (options.with === undefined)
+    throw new UsageError('--with is missing: the table of the finds to compare', 'compare');
+  const keys: CompiledKey[] = [];
+  for (const reference of references) {
+    const key = await openSoundKey(reference, options.keys, world);
+    if (key === undefined) return 2;
+    keys.push(key);
+  }
+  const setting = { width: textWidth(world.columns('stdout')), paint: await paintFor(world.colour.stdout) };
+  const run = new Comparison(keys, options, setting, world);
+  return keys.length === 1 ? run.gatherings() : run.keysSideBySide();
+}
+
+class Comparison {
+  readonly #outlet: Outlet;
+  readonly #readings: readonly SharedReading[];
+  readonly #findings: Finding[] = [];
+  #stopped = false;
+
+  constructor(
+    readonly keys: readonly CompiledKey[],
+    readonly options: CompareOptions,
+    readonly setting: LineSetting,
+    readonly world: World,
+  ) {
+    this.#outlet = new Outlet(world.stdout, world.signal);
+    this.#readings = sharedReadings(keys.map((k) => k.chain));
+  }
+
+  async keysSideBySide(): Promise<number> {
+    const { keys, options, setting } = this;
+    if (options.find !== undefined)
+      throw new UsageError('--find names finds to compare with one key; give one KEY only', 'compare');
+    const labels = labelsOf(keys);
+    const same = new SameTaxa(keys);
+    const words = { agree: 0, overlap: 0, disagree: 0, 'nothing fits': 0 };
+    let any = false;
+    for await (const entries of this.#entries()) {
+      const understood = entries.map((e, i) => this.#reading(i).understood(e.collection));
+      const found = understood.map((u, i) => determine(keys[i] as CompiledKey, u.collection));
+      const compared: Compared = {
+        agreement: agreementOf(found, same),
+        unknown: understood.map((u) => u.unknown),
+      };
+      words[compared.agreement.word]++;
+      this.#write(agreementData(compared), () => [
+        ...(any ? [''] : []),
+        ...agreementLines(compared, labels, setting),
+      ]);
+      any = true;
+      await this.#outlet.settle();
+      if (this.world.signal.aborted) return 0;
+    }
+    const all = words.agree + words.overlap + words.disagree + words['nothing fits'];
+    const parts = [
+      `${words.agree} on which the keys agree`,
+      `${words.overlap} in part`,
+      `${words.disagree} on which they disagree`,
+      `${words['nothing fits']} that fit nothing`,
+    ];
+    const code = await this.#end(
+      all === 0 ? 'No collections to compare.' : `${count(all, 'collection')}: ${listed(parts)}.`,
+    );
+    return code === 0 && options.strict === true && words.agree < all ? 1 : code;
+  }
+
+  /** With one key: the first find beside each of the others. */
+  async gatherings(): Promise<number> {
+    const { options, setting } = this;
+    const [key] = this.keys as [CompiledKey];
+    const finds: Collection[] = [];
+    for await (const [entry] of this.#entries()) if (entry !== undefined) finds.push(entry.collection);
+    if (this.#findings.length > 0) return this.#end('');
+    const wanted = options.find ?? finds.map((f) => f.id);
+    const file = options.with ?? '';
+    const chosen = wanted.map((id) => {
+      const found = finds.find((f) => f.id === id);
+      if (found !== undefined) return determine(key, found);
+      const near = nearest(
+        id,
+        finds.map((f) => f.id),
+      );
+      throw new Failure(
+        `there is no find ${quoted(id)} in ${harmless(file)}${near === undefined ? '' : `; did you mean ${harmless(near)}?`}`,
+      );
+    });
+    const [first, ...others] = chosen;
+    if (first === undefined || others.length === 0)
+      throw new Failure(`there is nothing to compare: ${count(chosen.length, 'find')}, and one key`, {
+        hint: 'name two finds with --find ID --find ID, or two keys',
+      });
+    let ruledOut = 0;
+    others.forEach((other, i) => {
+      const both = compareGatherings(first, other);
+      if (both.sameTaxon !== 'possible') ruledOut++;
+      this.#write(gatheringsData(both), () => [...(i > 0 ? [''] : []), ...gatheringsLines(both, setting)]);
+    });
+    const may = others.length - ruledOut;
+    const code = await this.#end(
+      `${first.collection.id} beside ${count(others.length, 'other find')}: ${may} may be the same taxon.`,
+    );
+    return code === 0 && options.strict === true && ruledOut > 0 ? 1 : code;
+  }
+
+  #write(data: object, lines: () => readonly string[]): void {
+    const { format } = this.options;
+    if (format === 'ndjson') this.#outlet.write(`${visibleJson(JSON.stringify(data))}\n`);
+    else if (format === 'yaml')
+      this.#outlet.write(harmlessLines(yaml([data], { lineWidth: 0, aliasDuplicateObjects: false })));
+    else this.#outlet.write(`${lines().join('\n')}\n`);
+  }
+
+  /** The same collection as each key reads it, one after the other, up to the first mistake. */
+  async *#entries(): AsyncGenerator<readonly Entry[], void> {
+    const { world, options } = this;
+    const readings = this.#readings.map((r) => ({ ...r, seen: new SeenIds() }));
+    const how = { from: options.from, keepGoing: false };
+    for await (const parts of readTable(options.with ?? '', readings, how, world)) {
+      yield* this.#together(parts);
+      if (world.signal.aborted || this.#findings.length >= MOST_FINDINGS) return;
+    }
+  }
+
+  /** What is wrong for any of the keys is said once; from there on nothing is compared. */
+  *#together(parts: readonly TablePart[]): Generator<readonly Entry[], void> {
+    for (const { findings } of parts) this.#hear(findings);
+    const many = Math.min(...parts.map((p) => p.entries.length));
+    for (let n = 0; n < many; n++) {
+      const entries = parts.map((own) => own.entries[n] as Entry);
+      this.#hear(entries.flatMap((e) => e.findings));
+      if (!this.#stopped) yield entries;
+    }
+  }
+
+  #hear(findings: readonly Finding[]): void {
+    for (const finding of findings) {
+      if (finding.level === 'error') this.#stopped = true;
+      const { file, start } = finding.place;
+      const known = this.#findings.some(
+        (f) =>
+          f.rule === finding.rule &&
+          f.place.file === file &&
+          f.place.start.offset === start.offset &&
+          f.place.start.line === start.line,
+      );
+      if (!known) this.#findings.push(finding);
+    }
+  }
+
+  #reading(index: number): SharedReading {
+    return this.#readings[index] as SharedReading;
+  }
+
+  async #end(summary: string): Promise<number> {
+    const { world, setting, options } = this;
+    const lines = cautions(world.env.KEYWRIGHT_POISON_CENTRE);
+    const toStdout = options.format === 'text';
+    if (toStdout && summary !== '')
+      this.#outlet.write(`\n${lines.flatMap((t) => filled(t, setting.width, '- ', '  ')).join('\n')}\n`);
+    await this.#outlet.flush();
+    if (world.signal.aborted) return 0;
+    for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
+      world.stderr.write(`${harmless(line)}\n`);
+    const width = textWidth(world.columns('stderr'));
+    const said = [
+      ...(summary === '' ? [] : filled(harmless(summary), width)),
+      ...(toStdout || summary === '' ? [] : lines.flatMap((t) => filled(t, width, '- ', '  '))),
+    ];
+    if (said.length > 0) world.stderr.write(`${said.join('\n')}\n`);
+    if (!this.#findings.some((f) => f.level === 'error')) return 0;
+    world.stderr.write(
+      `keywright: ${findingCount(this.#findings)} in what was to be compared; the results end before the first of them\n`,
+    );
+    return 2;
+  }
+}
+
+/** What the keys are called beside each other: their ids, with versions where two have the same id. */
+function labelsOf(keys: readonly CompiledKey[]): string[] {
+  const mains = keys.map((k) => k.chain.main);
+  const ids = mains.map((m) => m.id);
+  const labels = mains.map((m) =>
+    ids.filter((id) => id === m.id).length > 1 ? `${m.id} ${m.version}` : m.id,
+  );
+  return labels.map((label, i) =>
+    labels.filter((l) => l === label).length > 1 ? `${label} (${mains[i]?.file ?? ''})` : label,
+  );
+}

@@ -1,0 +1,146 @@
+import type { Agreement, KeyParting } from '../../analysis/agreement.js';
+import type { Gatherings } from '../../analysis/specimens.js';
+import type { Determination } from '../../engine/determine.js';
+import { severity } from '../../engine/verdict.js';
+import type { Taxon } from '../../key/key.js';
+import { harmless } from '../../text/harmless.js';
+import { filled } from '../../text/layout.js';
+import { count, inShort, listed } from '../../text/words.js';
+import type { Character } from '../../traits/character.js';
+import { concernWords } from '../../words/cautions.js';
+import { coupletName, type LineSetting } from '../../words/couplet.js';
+import type { Compared } from './data.js';
+
+const WORDS: Record<Agreement['word'], string> = {
+  agree: 'the keys agree',
+  overlap: 'the keys agree in part',
+  disagree: 'the keys disagree',
+  'nothing fits': 'nothing fits in any of the keys',
+};
+
+const names = (taxa: readonly Taxon[], joiner = 'or'): string =>
+  listed(
+    inShort(
+      taxa.map((t) => t.name),
+      8,
+    ),
+    joiner,
+  );
+
+/** What several keys make of one collection, side by side, for people. `labels` name the keys. */
+export function agreementLines(
+  compared: Compared,
+  labels: readonly string[],
+  { width, paint }: LineSetting,
+): string[] {
+  const { agreement, unknown } = compared;
+  const { found, word, common, all, lowest, partings, lacking, otherNames } = agreement;
+  const labelOf = (key: Determination['key']) => labels[found.findIndex((f) => f.key === key)] ?? '';
+  const line = (text: string): string[] => filled(harmless(text), width, '  ', '    ');
+  const id = found[0]?.collection.id ?? '';
+  const width_ = Math.max(...labels.map((l) => l.length));
+  return [
+    ...filled(`${paint.strong(harmless(id))}: ${WORDS[word]}`, width),
+    ...found.flatMap((f, i) => line(`${(labels[i] ?? '').padEnd(width_)}  ${opinion(f)}`)),
+    ...(word === 'overlap' ? line(`left by all: ${names(common)}`) : []),
+    ...(word === 'agree' || all.length < 2
+      ? []
+      : line(
+          `together: ${lowest === undefined ? 'no taxon that the keys know holds all' : `${lowest.name}, unresolved`}`,
+        )),
+    ...partings.flatMap((p) => line(partingText(p, labelOf(p.key), labelOf(p.namedBy)))),
+    ...lacking.flatMap((l) => line(`${labelOf(l.key)} does not hold ${names(l.taxa)}`)),
+    ...otherNames.flatMap((o) => line(`${labelOf(o.key)} calls ${o.as} ${o.name}`)),
+    ...found.flatMap((f) =>
+      f.warnings.filter((w) => w.kind === 'out-of-scope').flatMap((w) => line(`note: ${w.message}`)),
+    ),
+    ...unknown.flatMap((characters, i) =>
+      characters.length === 0
+        ? []
+        : line(
+            `note: ${labels[i]} does not know what was seen of ${listed(characters)}; it counts as "cannot tell" there`,
+          ),
+    ),
+    ...line(verdict(agreement)).map((text) =>
+      agreement.verdict.word === 'leave it' ? paint.alarm(text) : text,
+    ),
+  ];
+}
+
+function opinion({ possible, name, qualifier }: Determination): string {
+  if (possible.length === 0) return 'fits nothing in this key';
+  const worstFirst = [...possible].sort((a, b) => severity(a) - severity(b));
+  if (possible.length === 1) return `${qualifier === undefined ? '' : `${qualifier} `}${name ?? ''}`;
+  const what = name === undefined ? (qualifier ?? '') : `${name} ${qualifier ?? ''}`;
+  return `${what.trim()}: ${names(worstFirst)}`;
+}
+
+function partingText(p: KeyParting, own: string, other: string): string {
+  const couplet = coupletName(p.couplet);
+  const by = p.characters.length === 0 ? '' : `, by ${listed(p.characters)}`;
+  const taken =
+    p.taken.length === 0
+      ? 'no lead fits'
+      : `${listed(
+          p.taken.map((l) => couplet + l),
+          'or',
+        )} is taken${by}`;
+  return `in ${own} the ways part at couplet ${couplet}: ${taken}; ${couplet}${p.lead} leads to ${p.taxon.name}, which ${other} names`;
+}
+
+function verdict({ found, verdict: { word, worst, settled } }: Agreement): string {
+  const possible = found.flatMap((f) => f.possible);
+  if (word === 'leave it') {
+    const worstOnes = [...new Set(possible.filter((t) => t.concern.level === worst).map((t) => t.name))];
+    return `verdict: leave it${settled ? ', whichever key is right' : ''}; the worst that any of the keys leaves: ${concernWords(worst)} (${listed(inShort(worstOnes, 4))})`;
+  }
+  return possible.length === 0
+    ? 'verdict: not cleared; these keys say nothing about what it does'
+    : 'verdict: not cleared; the find may be something that none of these keys holds';
+}
+
+/** Two gatherings beside each other, for people. */
+export function gatheringsLines(g: Gatherings, { width, paint }: LineSetting): string[] {
+  const { first, second, sameTaxon, common, conflicts, measuresApart, agrees, onlyFirst, onlySecond } = g;
+  const [a, b] = [first.collection.id, second.collection.id];
+  const line = (text: string): string[] => filled(harmless(text), width, '  ', '    ');
+  const same = {
+    possible: `may be the same: ${names(common)}`,
+    'ruled out': 'are not the same taxon by this key',
+    'not known': 'cannot be compared: at least one fits nothing in this key',
+  }[sameTaxon];
+  const characters = (list: readonly Character[]) =>
+    listed(
+      inShort(
+        list.map((c) => c.name),
+        10,
+      ),
+    );
+  return [
+    ...filled(`${paint.strong(harmless(`${a} and ${b}`))} ${harmless(same)}`, width, '', '  '),
+    ...[first, second].flatMap((f) => line(`${f.collection.id}: ${opinion(f)}`)),
+    ...conflicts.flatMap(({ character, shown, varies }) =>
+      line(
+        `they differ in ${character.name} (${shown.map((s) => `${s.specimen}: ${s.value}`).join(', ')})${varies ? ', in which a taxon that both may be varies' : ''}`,
+      ),
+    ),
+    ...(measuresApart.length === 0
+      ? []
+      : line(
+          `their measures lie apart in ${characters(measuresApart)}, which specimens of one taxon may do`,
+        )),
+    ...line(
+      agrees.length === 0
+        ? 'nothing that was seen of both agrees'
+        : `they agree in ${count(agrees.length, 'character')}: ${characters(agrees)}`,
+    ),
+    ...(onlyFirst.length === 0 ? [] : line(`known of ${a} only: ${characters(onlyFirst)}`)),
+    ...(onlySecond.length === 0 ? [] : line(`known of ${b} only: ${characters(onlySecond)}`)),
+    ...line(gatheringsVerdict(g)),
+  ];
+}
+
+function gatheringsVerdict({ first, second }: Gatherings): string {
+  const words = [first, second].map((f) => `${f.collection.id}: ${f.verdict.word}`);
+  return `verdict: ${words.join('; ')}; a second gathering clears nothing`;
+}

@@ -1,0 +1,90 @@
+import type { Finding } from '../../diagnostic/finding.js';
+import { openSoundKey } from '../../inputs/sound-key.js';
+import { type GivenFormat, MOST_FINDINGS, readTable } from '../../inputs/tables.js';
+import type { Entry } from '../../tables/entry.js';
+import { SeenIds } from '../../tables/ids.js';
+import { sharedReadings } from '../../tables/many-keys.js';
+import type { World } from '../../terminal/world.js';
+import { harmless, visibleJson } from '../../text/harmless.js';
+import { textWidth } from '../../text/layout.js';
+import { findingCount, findingLines } from '../../words/findings.js';
+import { changesSomething, diffKeys } from './diff.js';
+import type { Joint } from './joint.js';
+import { diffData, diffMarkdown, diffText, type TableDiff } from './report.js';
+import { type CollectionChange, TableComparison } from './table.js';
+
+/** The options of `diff`. */
+export interface DiffFlags {
+  readonly with?: string;
+  readonly words?: boolean;
+  readonly format: 'text' | 'markdown' | 'json';
+  readonly from?: GivenFormat;
+  readonly keys?: readonly string[];
+}
+
+/** Compares two versions of a key. 0 = nothing has changed for people, 1 = something has, 2 = not compared. */
+export async function action(
+  [oldName = '', newName = '']: readonly string[],
+  flags: DiffFlags,
+  world: World,
+): Promise<number> {
+  const old = await openSoundKey(oldName, flags.keys, world);
+  const now = await openSoundKey(newName, flags.keys, world);
+  if (old === undefined || now === undefined) return 2;
+  const diff = diffKeys(old.chain, now.chain);
+  const table =
+    flags.with === undefined ? undefined : await throughBoth(diff.joint, flags.with, flags, world);
+  if (table === null) return 2;
+  const changed = changesSomething(diff) || (table?.changed.length ?? 0) > 0;
+  const setting = { words: flags.words === true };
+  world.stdout.write(
+    flags.format === 'json'
+      ? `${visibleJson(JSON.stringify(diffData(diff, table, changed), null, 2))}\n`
+      : flags.format === 'markdown'
+        ? diffMarkdown(diff, table, setting)
+        : diffText(diff, table, setting, textWidth(world.columns('stdout'))),
+  );
+  return changed ? 1 : 0;
+}
+
+/** Takes a table through both versions; null when it has mistakes, which are then said. */
+async function throughBoth(
+  joint: Joint,
+  name: string,
+  flags: DiffFlags,
+  world: World,
+): Promise<TableDiff | null> {
+  const readings = sharedReadings([joint.oldChain, joint.newChain]);
+  const comparison = new TableComparison(joint);
+  const changed: CollectionChange[] = [];
+  const findings: Finding[] = [];
+  let all = 0;
+  const take = (read: readonly (readonly Entry[])[]): void => {
+    const [before = [], after = []] = read;
+    for (const [i, entry] of before.entries()) {
+      const other = after[i];
+      // What is wrong for the older version is said once; a state or lead that only the newer knows is not wrong.
+      findings.push(...entry.findings);
+      if (other === undefined || entry.findings.length > 0) continue;
+      all++;
+      const [a, b] = [entry.collection, other.collection].map(
+        (c, n) => readings[n]?.understood(c).collection,
+      );
+      const change = a === undefined || b === undefined ? undefined : comparison.compare(a, b);
+      if (change !== undefined) changed.push(change);
+    }
+  };
+  const each = readings.map((reading) => ({ ...reading, seen: new SeenIds() }));
+  let shown = name;
+  for await (const parts of readTable(name, each, { from: flags.from, keepGoing: false }, world)) {
+    take(parts.map((p) => p.entries));
+    findings.push(...(parts[0]?.findings ?? []));
+    shown = parts[0]?.file ?? name;
+    if (findings.length >= MOST_FINDINGS) break;
+  }
+  const errors = findings.filter((f) => f.level === 'error');
+  if (errors.length === 0) return { table: shown, all, changed };
+  for (const line of findingLines(errors.slice(0, MOST_FINDINGS))) world.stderr.write(`${harmless(line)}\n`);
+  world.stderr.write(`keywright: ${findingCount(errors)} in ${harmless(shown)}, so nothing was compared\n`);
+  return null;
+}

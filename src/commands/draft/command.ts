@@ -1,0 +1,167 @@
+import { basename, resolve } from 'node:path';
+import { measure } from '../../analysis/key-measures.js';
+import { Failure } from '../../diagnostic/failure.js';
+import { UsageError } from '../../diagnostic/usage-error.js';
+import { OutFile } from '../../files/out.js';
+import { wholeText } from '../../files/pieces.js';
+import { FolderShelf, readKeyText } from '../../files/shelf.js';
+import { loadChain } from '../../key/chain.js';
+import { LARGEST_TEXT } from '../../key/document.js';
+import { lintKey } from '../../lint/lint.js';
+import type { World } from '../../terminal/world.js';
+import { harmless, quoted } from '../../text/harmless.js';
+import { slug } from '../../text/slug.js';
+import { findingCount, findingLines } from '../../words/findings.js';
+import { type DraftResult, draftKey, type Preference } from './draft.js';
+import { readTaxaTable, type TaxaForm } from './table.js';
+import { draftText } from './text.js';
+
+/** The options of `draft`. */
+export interface DraftFlags {
+  readonly characters?: string;
+  readonly prefer?: readonly Preference[];
+  readonly lookAhead: number;
+  readonly leads: number;
+  readonly couplets?: number;
+  readonly out?: string;
+  readonly overwrite?: boolean;
+  readonly id?: string;
+  readonly title?: string;
+  readonly group?: string;
+  readonly region?: readonly string[];
+  readonly author?: string;
+}
+
+const ENDING = '.key.yaml';
+/** What a draft goes by when nothing else is asked for: little trouble, then characters that are read right. */
+const STANDARD: readonly Preference[] = ['effort', 'reliability'];
+
+/** Drafts a key from a table of described taxa. 0 = drafted, 2 = the table has errors, or nothing in it parts its taxa. */
+export async function action(
+  [name = '']: readonly string[],
+  flags: DraftFlags,
+  world: World,
+): Promise<number> {
+  const say = (line: string) => void world.stderr.write(`${line}\n`);
+  if (flags.overwrite === true && flags.out === undefined)
+    throw new UsageError('--overwrite is for --out FILE', 'draft');
+  if (flags.out !== undefined && !basename(flags.out).endsWith(ENDING))
+    throw new UsageError(`a key file is called NAME${ENDING}, not ${quoted(basename(flags.out))}`, 'draft');
+  const file = harmless(name === '-' ? 'stdin' : name);
+  const out = flags.out === undefined ? undefined : new OutFile(world.cwd, flags.out, flags.overwrite);
+  const text =
+    name === '-'
+      ? await wholeText(world.stdin, 'the standard input', LARGEST_TEXT)
+      : readKeyText(resolve(world.cwd, name), file);
+  const { characters } = flags;
+  const read = readTaxaTable(
+    { file, text },
+    formOf(name, text),
+    new FolderShelf(world.cwd),
+    characters === undefined
+      ? undefined
+      : { file: characters, text: readKeyText(resolve(world.cwd, characters), harmless(characters)) },
+  );
+  out?.check();
+  const draft = draftKey(read, {
+    prefer: flags.prefer ?? STANDARD,
+    lookAhead: flags.lookAhead,
+    mostLeads: flags.leads,
+    ...(flags.couplets === undefined ? {} : { mostCouplets: flags.couplets }),
+    by: world.version,
+    head: headOf(flags, name, world),
+  });
+  for (const line of findingLines(draft.findings)) say(line);
+  if (draft.drafted === undefined) return notDrafted(draft, file, say);
+  const finished = withAllowances(draft.drafted.text, draft.drafted.account.astray);
+  const target = flags.out ?? 'draft.key.yaml';
+  const { chain, findings } = loadChain(finished, target, new FolderShelf(world.cwd));
+  // What this program writes it can read; anything else is a fault of its own, told with the place.
+  if (chain === undefined) throw new Error(findingLines(findings).join('\n'));
+  for (const line of draftText(draft.drafted.account, measure(chain, false), draft.remarks))
+    say(`keywright: ${line}`);
+  if (flags.out === undefined) {
+    world.stdout.write(finished);
+    return 0;
+  }
+  out?.write(finished);
+  say(`keywright: ${harmless(flags.out)} written. Next: keywright lint ${harmless(flags.out)}`);
+  return 0;
+}
+
+function notDrafted(draft: DraftResult, file: string, say: (line: string) => void): number {
+  const errors = draft.findings.filter((f) => f.level === 'error');
+  if (errors.length > 0) {
+    say(`keywright: no key can be drafted from ${file}: ${findingCount(errors)} must be mended first`);
+    return 2;
+  }
+  for (const remark of draft.remarks) say(`keywright: ${harmless(remark)}`);
+  throw new Failure(
+    draft.taxa < 2
+      ? `no key can be drafted from ${file}: it describes ${draft.taxa === 1 ? 'one taxon' : 'no taxa'}, and a key parts two or more`
+      : `no key can be drafted from ${file}: nothing that is described parts any two of its ${draft.taxa} taxa`,
+    { hint: 'two taxa are parted by a character of which they can show nothing in common' },
+  );
+}
+
+function headOf(flags: DraftFlags, name: string, world: World) {
+  const stem = basename(flags.out ?? name)
+    .replace(/\.key\.yaml$/, '')
+    .replace(/\.[A-Za-z]+$/, '');
+  const id = flags.id ?? (slug(stem) === '' ? 'draft' : slug(stem));
+  if (slug(id) !== id)
+    throw new UsageError(`--id takes small letters, digits and hyphens, not '${id}'`, 'draft');
+  return {
+    id,
+    title: flags.title ?? `Key to ${flags.group ?? 'the taxa'}${name === '-' ? '' : ` of ${basename(name)}`}`,
+    date: world.now().toISOString().slice(0, 10),
+    regions: flags.region ?? [],
+    ...(flags.group === undefined ? {} : { group: flags.group }),
+    ...(flags.author === undefined ? {} : { author: flags.author }),
+  };
+}
+
+const ENDINGS: Readonly<Record<string, 'yaml' | '\t' | ','>> = {
+  yaml: 'yaml',
+  yml: 'yaml',
+  json: 'yaml',
+  tsv: '\t',
+  tab: '\t',
+  csv: ',',
+};
+
+/** How a table is written: by the ending of its file, or else by its first line. */
+function formOf(name: string, text: string): TaxaForm {
+  const first =
+    text
+      .replace(/^\ufeff/, '')
+      .trimStart()
+      .split('\n', 1)[0] ?? '';
+  const ending = ENDINGS[/\.([a-z]+)$/i.exec(name)?.[1]?.toLowerCase() ?? ''];
+  const yaml = /^(#|%YAML|---|\{|keywright|[a-z-]+:(\s|$))/.test(first);
+  const form = ending ?? (yaml ? 'yaml' : first.includes('\t') ? '\t' : ',');
+  // Where the comma is the decimal sign, spreadsheets part cells by semicolons.
+  return form === ',' && first.includes(';') && !first.includes(',') ? ';' : form;
+}
+
+const HARM = 'harm-well-separated';
+
+/**
+ * Where nothing else that is described parts a harmful taxon from one without recorded harm, lint would warn, and rightly;
+ * the key says so in a comment at each such place.
+ */
+export function withAllowances(text: string, exposed: boolean): string {
+  if (!exposed) return text;
+  const found = lintKey(text, 'draft.key.yaml').findings.filter((f) => f.rule === HARM);
+  const lines = text.split('\n');
+  const at = [...new Set(found.map((f) => f.place.start.line))].sort((a, b) => b - a);
+  for (const line of at) {
+    const indent = /^ */.exec(lines[line - 1] ?? '')?.[0] ?? '';
+    lines.splice(
+      line - 1,
+      0,
+      `${indent}# allow ${HARM}: no second character in the descriptions keeps them apart here`,
+    );
+  }
+  return lines.join('\n');
+}

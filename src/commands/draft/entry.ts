@@ -1,0 +1,63 @@
+import type { CommandEntry } from '../command.js';
+import { OVERWRITE_OPTION } from '../shared-options.js';
+
+/** What `draft` takes and does, for its help and the check of its command line. */
+export const DRAFT: CommandEntry = {
+  name: 'draft',
+  purpose: 'write',
+  summary: 'Draft a key from a table of described taxa.',
+  arguments: [{ name: 'TABLE', help: 'the described taxa: YAML, CSV or TSV; - is the standard input' }],
+  options: [
+    {
+      flags: '--characters <FILE>',
+      help: 'shared terms (NAME.terms.yaml) that define the columns of a CSV table: effort, reliability, units, what depends on what',
+    },
+    {
+      flags: '--prefer <CRITERION>',
+      help: 'by what couplets are chosen; given several times, the first counts most. effort: little trouble to a name; short: few couplets; information: bits by frequency; pairs: many taxa parted at once; reliability: characters that are read right; harm: harmful from harmless early. Without it: effort, then reliability',
+      choices: ['effort', 'short', 'information', 'pairs', 'reliability', 'harm'],
+      repeats: true,
+    },
+    {
+      flags: '--look-ahead <N>',
+      help: 'how many couplets further a choice is thought through',
+      least: 0,
+      standard: 1,
+    },
+    {
+      flags: '--leads <N>',
+      help: 'the most leads a couplet may have; more than two only where each state has its own',
+      least: 2,
+      standard: 2,
+    },
+    {
+      flags: '--couplets <N>',
+      help: 'the most couplets there may be, else ten a taxon; what is left then ends together',
+      least: 1,
+    },
+    { flags: '-o, --out <FILE>', help: 'write the key to NAME.key.yaml, not to stdout' },
+    OVERWRITE_OPTION,
+    { flags: '--id <ID>', help: 'the id of the key; without it, made from the name of the file' },
+    { flags: '--title <TITLE>', help: 'the title of the key' },
+    { flags: '--group <WORDS>', help: 'for which organisms it is' },
+    { flags: '--region <CODE>', help: 'a region it is for, such as GB-CMA', repeats: true },
+    { flags: '--author <NAME>', help: 'who answers for it' },
+  ],
+  about: [
+    'A YAML table is a key file without couplets: "keywright-taxa: 1", then characters and taxa with their traits; a key file itself is read as well, without its couplets. In CSV and TSV a row is a taxon and a column a character; the columns id, name, common, rank, authority, within, concern, effect, onset, concern-source, frequency, alike, synonyms, habitat, months and note are kept for these. A unit stands in the heading: "cap width (cm)".',
+    'Cells: states joined by " | ", numbers such as (3-)5-8(-12), "-" for what does not apply; empty or "?" is not described, and sends the taxon both ways.',
+    'Taxa that vary are keyed out on both sides. Taxa that nothing described parts end together, and the key says so. A harmful taxon is never parted from one without recorded harm by one weak character where two part them.',
+    'The report on stderr sets depth and effort beside what no key can do better than. Couplets are chosen one by one, so a shorter key may exist; read the draft, try it on known specimens, and mend its words.',
+  ],
+  examples: [
+    {
+      line: 'keywright draft brackets.csv --out brackets.key.yaml',
+      does: 'drafts a key from a table of taxa',
+    },
+    {
+      line: 'keywright draft taxa.yaml --prefer short --prefer harm > short.key.yaml',
+      does: 'prefers few couplets, then parting harmful taxa early',
+    },
+  ],
+  load: () => import('./command.js'),
+};

@@ -1,0 +1,81 @@
+import type { Measures } from '../../analysis/key-measures.js';
+import { harmless } from '../../text/harmless.js';
+import { count, figure, listed } from '../../text/words.js';
+import type { Account } from './account.js';
+
+/** A report names so many taxa, gaps and characters; the key itself holds the rest. */
+const MOST_NAMED = 8;
+
+/** What a draft came to, in sentences, beside what no key can do better than. Never is it called the best there is. */
+export function draftText(account: Account, measures: Measures, remarks: readonly string[]): string[] {
+  const { depth, bounds, weighted } = measures;
+  const lines = [
+    `${count(account.taxa, 'taxon', 'taxa')}: ${count(account.couplets, 'couplet')}, ${count(account.ends, 'end')}`,
+    `couplets to an end: ${depth.least} to ${depth.greatest}, mean ${figure(depth.mean)}; the least that ${count(bounds.answers, 'answer')} need: mean ${figure(bounds.mean)}, deepest ${bounds.greatest}`,
+  ];
+  if (weighted !== undefined)
+    lines.push(
+      `by frequency: mean ${figure(weighted.mean)}; no key takes less than ${figure(weighted.entropy)} (entropy), and with any split there could be ${figure(weighted.huffman)} (Huffman)`,
+    );
+  lines.push(
+    `expected effort: ${figure(account.effort)}; no key over these characters takes less than ${figure(account.leastEffort)}`,
+  );
+  const alike = account.together.filter((t) => t.why === 'alike');
+  if (alike.length > 0)
+    lines.push(
+      `end together, since nothing described parts them there: ${few(
+        alike.map((t) => names(t.taxa)),
+        '; ',
+      )}`,
+    );
+  const kept = account.together.filter((t) => t.why === 'harm');
+  if (kept.length > 0)
+    lines.push(
+      `left together, for one misread weak character would hide a harmful taxon if they were parted: ${few(
+        kept.map((t) => names(t.taxa)),
+        '; ',
+      )}`,
+    );
+  const cut = account.together.filter((t) => t.why === 'size');
+  if (cut.length > 0)
+    lines.push(
+      `left together to keep the key short (--couplets allows more): ${few(
+        cut.map((t) => names(t.taxa)),
+        '; ',
+      )}`,
+    );
+  if (account.repeated.length > 0)
+    lines.push(
+      `at more than one end, since they vary or are not described there: ${few(account.repeated.map((r) => `${r.taxon.name} (${r.ends})`))}`,
+    );
+  if (account.gaps.length > 0)
+    lines.push(
+      `gaps that cost; describe these first: ${few(
+        account.gaps.map(
+          (g) => `${g.character.name} of ${g.taxon.name} (couplet ${few(g.couplets.map(String))})`,
+        ),
+        '; ',
+      )}`,
+    );
+  if (account.unused.length > 0)
+    lines.push(`described and never asked: ${few(account.unused.map((c) => c.name))}`);
+  for (const { harmful, misread, taken } of account.exposed.slice(0, MOST_NAMED))
+    lines.push(
+      `BEWARE: ${misread.name}, misread once, turns ${harmful.name} (${harmful.concern.level}) into ${names(taken)}; find a second character that parts them`,
+    );
+  if (account.exposed.length > MOST_NAMED)
+    lines.push(`BEWARE: so do ${account.exposed.length - MOST_NAMED} other single misreadings`);
+  return [...lines, ...remarks].map(harmless);
+}
+
+function names(taxa: readonly { readonly name: string }[]): string {
+  const all = taxa.map((t) => t.name);
+  return all.length <= MOST_NAMED
+    ? listed(all)
+    : `${all.slice(0, MOST_NAMED - 1).join(', ')} and ${all.length - MOST_NAMED + 1} more`;
+}
+
+function few(items: readonly string[], by = ', '): string {
+  const more = items.length - MOST_NAMED;
+  return more <= 1 ? items.join(by) : `${items.slice(0, MOST_NAMED).join(by)}${by}and ${more} more`;
+}

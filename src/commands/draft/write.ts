@@ -1,0 +1,261 @@
+/** Writes a drafted key as the text of a key file. */
+import type { Data, DataMap } from '../../key/document.js';
+import { asEntries, asMap, asText } from '../../key/fields.js';
+import { STAND_IN } from '../../key/stand-ins.js';
+import { comment } from '../../key/write.js';
+import { harmless } from '../../text/harmless.js';
+import { count } from '../../text/words.js';
+import { charactersIn } from '../../traits/condition.js';
+import { members, size } from './bits.js';
+import { entries, entry, inline } from './dump.js';
+import type { Facts } from './facts.js';
+import { coupletsOf, endsOf, type Grown, type WhyTogether } from './grow.js';
+import type { LeadTests } from './splits.js';
+import type { TaxaTable } from './table.js';
+import { conditionOf, Wording } from './words.js';
+
+/** What is said of the key where the table says nothing. */
+export interface KeyHead {
+  readonly id: string;
+  readonly title: string;
+  readonly date: string;
+  readonly author?: string;
+  readonly group?: string;
+  readonly regions: readonly string[];
+}
+
+/** The text of a drafted key, and by number of couplet its place in the draft. */
+export interface WrittenKey {
+  readonly text: string;
+  readonly numbers: ReadonlyMap<Grown, number>;
+}
+
+/** The branch with fewer ends stands first, as it is printed best. */
+export function ordered(grown: Grown): Grown {
+  const ends = new Map<Grown, number>();
+  const all = coupletsOf(grown);
+  for (const couplet of [...all].reverse())
+    ends.set(
+      couplet,
+      couplet.behind.reduce((sum, b) => sum + (ends.get(b) ?? 1), 0),
+    );
+  const turned = new Map<Grown, Grown>();
+  for (const couplet of [...all].reverse()) {
+    const order = couplet.behind.map((_, i) => i);
+    order.sort(
+      (a, b) =>
+        (ends.get(couplet.behind[a] as Grown) ?? 1) - (ends.get(couplet.behind[b] as Grown) ?? 1) || a - b,
+    );
+    turned.set(couplet, {
+      ...couplet,
+      split: { leads: order.map((i) => couplet.split.leads[i] as LeadTests) },
+      behind: order.map((i) => turned.get(couplet.behind[i] as Grown) ?? (couplet.behind[i] as Grown)),
+    });
+  }
+  return turned.get(grown) ?? grown;
+}
+
+/** Puts a grown key into words. */
+export function writeKey(
+  table: TaxaTable,
+  facts: Facts,
+  grown: Grown,
+  head: KeyHead,
+  by: string,
+): WrittenKey {
+  const numbers = new Map<Grown, number>(coupletsOf(grown).map((c, i) => [c, i + 1]));
+  const own = table.data;
+  const lines = [
+    comment(
+      `Drafted from ${harmless(table.file)} by keywright ${by}: a proposal to be read and tried, not a finished key.`,
+      '',
+    ),
+    'keywright: 1',
+    ...headLines(own, head, table),
+    '',
+    'characters:',
+    ...characterLines(table, facts),
+    '',
+    'couplets:',
+    ...coupletLines(facts, numbers, new Wording(table.key.language)),
+    '',
+    'taxa:',
+    ...taxonLines(table, facts, grown, sourceId(own)),
+    ...glossaryLines(table),
+  ];
+  return { text: `${lines.join('\n')}\n`, numbers };
+}
+
+function headLines(own: DataMap, head: KeyHead, table: TaxaTable): string[] {
+  const lines: string[] = [];
+  const put = (name: string, otherwise: Data, hint = '') => {
+    const said = own[name];
+    const written = entry(name, said ?? otherwise, '');
+    if (said === undefined && hint !== '' && written.length === 1) written[0] += ` # ${hint}`;
+    lines.push(...written);
+  };
+  put('id', head.id);
+  put('title', head.title);
+  put('version', '0.1.0');
+  put('date', head.date);
+  put('language', 'en');
+  put('licence', 'CC-BY-4.0', `${STAND_IN.mark}: the terms on which others may pass it on, as an SPDX name`);
+  put('authors', [head.author ?? STAND_IN.author], head.author === undefined ? STAND_IN.mark : '');
+  lines.push(...entry('sources', sourcesOf(table), ''));
+  const scope = asMap(own.scope);
+  const regions = head.regions.length === 0 ? [STAND_IN.region] : [...head.regions];
+  const merged: Record<string, Data> = {
+    ...(scope.group === undefined ? { group: head.group ?? STAND_IN.groupOfDraft } : {}),
+    ...(scope.regions === undefined ? { regions } : {}),
+    ...scope,
+  };
+  const standIn =
+    (scope.group === undefined && head.group === undefined) ||
+    (scope.regions === undefined && head.regions.length === 0);
+  if (standIn)
+    lines.push(
+      `# ${STAND_IN.mark}: say for which group and regions it is; ${STAND_IN.region} stands for no region`,
+    );
+  lines.push(...entry('scope', merged, ''));
+  if (own.note !== undefined) lines.push(...entry('note', own.note, ''));
+  return lines;
+}
+
+/** The id under which the table itself is a source. */
+function sourceId(own: DataMap): string {
+  const sources = asMap(own.sources);
+  let id = 'table';
+  for (let n = 2; Object.hasOwn(sources, id); n++) id = `table-${n}`;
+  return id;
+}
+
+function sourcesOf(table: TaxaTable): DataMap {
+  const sources: Record<string, Data> = Object.create(null);
+  for (const { yaml } of table.terms)
+    for (const [id, source] of asEntries(asMap(yaml.data).sources)) sources[id] = source;
+  for (const [id, source] of asEntries(table.data.sources)) sources[id] = source;
+  const needed = asEntries(table.data.taxa).some(([, taxon]) => {
+    const { level, source } = asMap(asMap(taxon).concern);
+    return level !== undefined && level !== 'unknown' && source === undefined;
+  });
+  if (needed || Object.keys(sources).length === 0)
+    sources[sourceId(table.data)] = { cite: `table of taxa ${harmless(table.file.replace(/^.*[/\\]/, ''))}` };
+  return sources;
+}
+
+/** The characters of the table, and of shared terms those that are described or on which such depend. */
+function characterLines(table: TaxaTable, facts: Facts): string[] {
+  const needed = new Set<string>();
+  const need = (id: string) => {
+    if (needed.has(id)) return;
+    needed.add(id);
+    const gate = table.key.characters.get(id)?.appliesWhen;
+    if (gate !== undefined) for (const other of charactersIn(gate)) need(other);
+  };
+  for (const taxon of facts.taxa) for (const id of taxon.traits.keys()) need(id);
+  const lines: string[] = [];
+  const written = new Set<string>();
+  const put = (id: string, data: Data) => {
+    if (written.has(id)) return;
+    written.add(id);
+    lines.push(...entry(id, data, '  '));
+  };
+  for (const [id, data] of asEntries(table.data.characters)) put(id, data);
+  for (const { yaml } of table.terms)
+    for (const [id, data] of asEntries(asMap(yaml.data).characters)) if (needed.has(id)) put(id, data);
+  return lines;
+}
+
+/** What is said beside taxa that end together. */
+const NOTES: Readonly<Record<WhyTogether, string>> = {
+  alike: 'nothing that is described and can be asked here tells these apart',
+  size: 'these are described apart, but were left together to keep the key short',
+  harm: 'these are left together, for one misread character would hide a harmful taxon if they were parted',
+};
+
+function coupletLines(facts: Facts, numbers: ReadonlyMap<Grown, number>, wording: Wording): string[] {
+  const lines: string[] = [];
+  for (const [couplet, number] of numbers) {
+    if (couplet.kind !== 'couplet') continue;
+    const { split, behind, place } = couplet;
+    const texts = wording.leads(split.leads, facts.characters);
+    lines.push(comment(partsWhat(size(place.taxa), behind), '  '), `  ${number}:`);
+    split.leads.forEach((lead, i) => {
+      const next = behind[i] as Grown;
+      lines.push(...entry('lead', texts[i] as string, '    - '));
+      lines.push(...whenLines(lead, facts));
+      const to = numbers.get(next);
+      if (to !== undefined) {
+        lines.push(`      to: ${to}`);
+        return;
+      }
+      const taxa = members(next.place.taxa).map((t) => facts.taxa[t]?.id ?? '');
+      lines.push(...entry('taxon', taxa.length === 1 ? (taxa[0] as string) : taxa, '      '));
+      if (taxa.length > 1)
+        lines.push(...entry('note', NOTES[next.kind === 'end' ? next.why : 'alike'], '      '));
+    });
+  }
+  return lines;
+}
+
+function partsWhat(taxa: number, behind: readonly Grown[]): string {
+  const sizes = behind.map((b) => size(b.place.taxa));
+  const twice = sizes.reduce((a, b) => a + b, 0) - taxa;
+  return `${count(taxa, 'taxon', 'taxa')}: ${sizes.join(' and ')}${twice > 0 ? `, ${twice} of them on more than one side` : ''}`;
+}
+
+function whenLines({ join, tests }: LeadTests, facts: Facts): string[] {
+  const data = tests.map((t) => {
+    const character = facts.characters[t.character];
+    return character === undefined ? {} : { [character.id]: conditionOf(t, character) as Data };
+  });
+  if (join === 'any') {
+    const flow = `      when: ${inline({ any: data })}`;
+    return flow.length <= 110
+      ? [flow]
+      : ['      when:', '        any:', ...data.map((d) => `          - ${inline(d)}`)];
+  }
+  return entry('when', Object.assign({}, ...data) as Data, '      ');
+}
+
+function taxonLines(table: TaxaTable, facts: Facts, grown: Grown, source: string): string[] {
+  const ends = facts.taxa.map(() => 0);
+  for (const end of endsOf(grown)) for (const t of members(end.place.taxa)) ends[t] = (ends[t] as number) + 1;
+  const number = new Map(facts.taxa.map((t, i) => [t.id, i]));
+  return asEntries(table.data.taxa).flatMap(([id, data]) => {
+    if (facts.leftOut.some((t) => t.id === id)) return [];
+    const at = number.get(id);
+    const fields = asMap(data);
+    const out: Record<string, Data> = Object.create(null);
+    const { traits, ...rest } = fields as Record<string, Data>;
+    Object.assign(out, rest);
+    const concern = asMap(fields.concern);
+    const level = asText(concern.level);
+    if (level === undefined) {
+      if (at !== undefined) out.concern = { level: 'unknown' };
+    } else if (level !== 'unknown' && concern.source === undefined) out.concern = { ...concern, source };
+    if (at !== undefined && (ends[at] ?? 0) > 1) out.repeats = 'meant';
+    const shown = at === undefined ? traits : amendedTraits(id, asMap(traits), facts);
+    if (shown !== undefined) out.traits = shown;
+    return [`  ${inline(id) ?? id}:`, ...entries(out, '    ')];
+  });
+}
+
+function amendedTraits(taxon: string, traits: DataMap, facts: Facts): DataMap | undefined {
+  const amended = facts.amended.filter((a) => a.taxon === taxon);
+  const out: Record<string, Data> = Object.create(null);
+  for (const [id, data] of asEntries(traits)) {
+    const how = amended.find((a) => a.character === id)?.how;
+    if (how === 'left out') continue;
+    out[id] = how === 'partly' ? [...(Array.isArray(data) ? data : [data]), '-'] : data;
+  }
+  return Object.keys(out).length === 0 ? undefined : out;
+}
+
+function glossaryLines(table: TaxaTable): string[] {
+  const glossary: Record<string, Data> = Object.create(null);
+  for (const { yaml } of table.terms)
+    for (const [term, meaning] of asEntries(asMap(yaml.data).glossary)) glossary[term] = meaning;
+  for (const [term, meaning] of asEntries(table.data.glossary)) glossary[term] = meaning;
+  return Object.keys(glossary).length === 0 ? [] : ['', ...entry('glossary', glossary, '')];
+}

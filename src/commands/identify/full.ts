@@ -1,0 +1,40 @@
+import { harmless } from '../../text/harmless.js';
+import { filled } from '../../text/layout.js';
+import { cautions } from '../../words/cautions.js';
+import { findingsLines } from '../../words/determination.js';
+import type { ResultWriter } from '../../words/result-writers.js';
+import { type Identified, mistakesOf } from '../../words/results.js';
+import type { TableSetting } from './result-table.js';
+
+/** A report of each collection for people, one after the other, with everything that was made of it. */
+export function fullReportWriter(setting: TableSetting): ResultWriter {
+  const { width, paint, centre } = setting;
+  let any = false;
+  const report = (identified: Identified): string => {
+    const rule = any ? `${'-'.repeat(Math.min(width, 40))}\n` : '';
+    any = true;
+    if (identified.kind === 'failed') {
+      const { entry } = identified;
+      const lines = [
+        ...filled(`${paint.strong(harmless(entry.collection.id))} could not be read`, width),
+        ...mistakesOf(entry).flatMap((text) => filled(harmless(text), width, '  - ', '    ')),
+        ...filled('Verdict: Not cleared. Nothing is known of it.', width),
+      ];
+      return `${rule}${lines.join('\n')}\n`;
+    }
+    const lines = findingsLines(identified.found, [], { width, paint }, identified.analysis);
+    return `${rule}${lines.join('\n')}\n`;
+  };
+  return {
+    head: () => '',
+    results: (batch) => batch.map(report).join(''),
+    foot: () => {
+      const lines = [
+        ...(any ? [''] : []),
+        ...cautions(centre).flatMap((text) => filled(text, width, '- ', '  ')),
+        ...filled('Some species are protected: check your local rules before you pick.', width, '- ', '  '),
+      ];
+      return `${lines.join('\n')}\n`;
+    },
+  };
+}

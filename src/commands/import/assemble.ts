@@ -1,0 +1,215 @@
+/** Makes key files of the keys that were read: one each, or all joined into one. */
+import { quoted } from '../../text/harmless.js';
+import { slug } from '../../text/slug.js';
+import type { Layout } from './draft.js';
+import { type KeyDraft, titleCase } from './drafts.js';
+import type { Line } from './lines.js';
+import { anchorName, type LinkedCouplet, labelOf, type Remark } from './linked.js';
+import { propose } from './proposals.js';
+import { isHeadingText } from './sections.js';
+import { Taxa } from './taxa.js';
+import { writeKey } from './write.js';
+
+/** One key file that came out of the text. */
+export interface ImportedKey {
+  readonly id: string;
+  readonly title: string;
+  /** The text of the key file. */
+  readonly text: string;
+  readonly layout: Layout;
+  /** The line of its first lead. */
+  readonly line: number;
+  readonly couplets: number;
+  readonly leads: number;
+  readonly taxa: number;
+  readonly proposed: number;
+}
+
+/** What holds for all keys of a text. */
+export interface Common {
+  /** What the text is called. */
+  readonly file: string;
+  readonly cite: string | undefined;
+  readonly language: string | undefined;
+  readonly when: boolean;
+  readonly id: string | undefined;
+  readonly title: string | undefined;
+  /** Lines of pages, in order. */
+  readonly furniture: readonly Line[];
+  /** Words that are names, whatever capitals they are set in. */
+  readonly names: ReadonlySet<string>;
+}
+
+/** Each draft as a key of its own. */
+export function separateKeys(drafts: readonly KeyDraft[], common: Common): ImportedKey[] {
+  const keyNamed = keyNames(drafts);
+  const begins = drafts.map((d) => d.headings[0]?.number ?? d.linked.outline.items[0]?.line ?? 0);
+  let page = 0;
+  return drafts.map((draft, n) => {
+    const next = begins[n + 1] ?? Number.POSITIVE_INFINITY;
+    const from = page;
+    while (page < common.furniture.length && (common.furniture[page] as Line).number < next) page++;
+    const furniture = common.furniture.slice(from, page);
+    return keyOf([draft], common, { id: draft.id, title: draft.title, keyNamed, furniture, opening: [] });
+  });
+}
+
+/** What is particular to one key. */
+interface Particular {
+  readonly id: string;
+  readonly title: string;
+  readonly furniture: readonly Line[];
+  readonly keyNamed: ReturnType<typeof keyNames>;
+  readonly opening: readonly { readonly words: string; readonly to: string }[];
+}
+
+function keyOf(drafts: readonly KeyDraft[], common: Common, particular: Particular): ImportedKey {
+  const { id, title, opening, keyNamed } = particular;
+  const linked = drafts.map((d) => d.linked);
+  const taxa = new Taxa();
+  taxa.addAll(linked);
+  const couplets = linked.flatMap((l) => l.couplets);
+  const proposals = common.when ? propose(couplets) : undefined;
+  for (const draft of drafts) for (const remark of unknownKeys(draft, keyNamed)) draft.remarks.push(remark);
+  const first = drafts[0] as KeyDraft;
+  const text = writeKey({
+    id,
+    title,
+    language: common.language,
+    cite: common.cite,
+    from: common.file.replace(/^.*[/\\]/, ''),
+    layout: first.layout,
+    version: first.stated?.version,
+    licence: first.stated?.licence,
+    glossary: first.stated?.terms ?? [],
+    linked,
+    taxa,
+    proposals,
+    opening,
+    openingId: OPENING,
+    before: [...first.before, ...first.headings],
+    after: drafts.flatMap((d) => d.after),
+    furniture: particular.furniture,
+    remarks: drafts.flatMap((d) => d.remarks),
+    keyNamed,
+    unsure: drafts.some((d) => d.unsure),
+  });
+  return {
+    id,
+    title,
+    text,
+    layout: first.layout,
+    line: linked[0]?.outline.items[0]?.line ?? 1,
+    couplets: couplets.length + (opening.length === 0 ? 0 : 1),
+    leads: couplets.reduce((n, c) => n + c.leads.length, opening.length),
+    taxa: taxa.all.length,
+    proposed: proposals?.tests.size ?? 0,
+  };
+}
+
+/** The couplet that is made of the headings of joined keys. */
+const OPENING = 'start';
+
+/** Leads that go on in a key which the text has not. */
+function unknownKeys(draft: KeyDraft, keyNamed: Particular['keyNamed']): Remark[] {
+  return draft.linked.couplets.flatMap((couplet) =>
+    couplet.leads.flatMap((lead): Remark[] => {
+      if (lead.target.kind !== 'key' || keyNamed(lead.target.name).known) return [];
+      return [
+        {
+          rule: 'target-exists',
+          level: 'error',
+          line: lead.item.lastLine,
+          couplet,
+          message: `lead ${labelOf(couplet, lead)}: goes on in ${quoted(lead.target.name)}, which is not in this text`,
+        },
+      ];
+    }),
+  );
+}
+
+/** Finds the key of the text that a lead names: `Key B`, `key to the ochre-spored agarics`. */
+function keyNames(drafts: readonly KeyDraft[]): (printed: string) => { id: string; known: boolean } {
+  const byName = new Map<string, string>();
+  for (const draft of drafts) {
+    for (const line of draft.headings) byName.set(anchorName(line.text), draft.id);
+    byName.set(anchorName(draft.title), draft.id);
+  }
+  return (printed) => {
+    const wanted = anchorName(printed);
+    const found =
+      byName.get(wanted) ?? [...byName].find(([name]) => wanted.length > 5 && name.includes(wanted))?.[1];
+    return found === undefined
+      ? { id: slug(printed) || 'other-key', known: false }
+      : { id: found, known: true };
+  };
+}
+
+/** All drafts in one key: couplets get a letter before their number, and a couplet of the headings opens it. */
+export function joinedKey(drafts: readonly KeyDraft[], common: Common): ImportedKey {
+  const named = keyNames(drafts);
+  const starts = new Map<string, LinkedCouplet>();
+  drafts.forEach((draft, n) => {
+    const letter = letters(n);
+    for (const couplet of draft.linked.couplets)
+      couplet.id =
+        drafts.length === 1
+          ? couplet.id
+          : /^\d/.test(couplet.id)
+            ? `${letter}${couplet.id}`
+            : `${letter}.${couplet.id}`;
+    const start = draft.linked.couplets[0];
+    if (start !== undefined) starts.set(draft.id, start);
+  });
+  const referred = new Set<string>();
+  for (const draft of drafts) {
+    for (const couplet of draft.linked.couplets) {
+      for (const lead of couplet.leads) {
+        if (lead.target.kind !== 'key') continue;
+        const { id, known } = named(lead.target.name);
+        const start = starts.get(id);
+        if (!known || start === undefined || id === draft.id) continue;
+        referred.add(id);
+        const { end } = lead.target;
+        const at = drafts.find((d) => d.id === id)?.linked.couplets.find((c) => c.group.name === end.at);
+        const couplet = end.at === undefined ? start : (at ?? start);
+        lead.target = { kind: 'couplet', couplet, via: 'printed', end };
+      }
+    }
+  }
+  const open = drafts.filter((d) => !referred.has(d.id));
+  const roots = open.length === 0 ? drafts.slice(0, 1) : open;
+  const opening =
+    roots.length < 2
+      ? []
+      : roots.map((d) => ({
+          words:
+            d.remark !== '' && /^\(/.test(d.remark) && d.remark.length < 300
+              ? `${d.title} ${d.remark}`
+              : d.title,
+          to: d.linked.couplets[0]?.id ?? '',
+        }));
+  // The root must stand first: keying begins at the first couplet of the file.
+  const ordered = roots.length === 1 ? [...roots, ...drafts.filter((d) => d !== roots[0])] : drafts;
+  for (const draft of ordered.slice(1)) {
+    const first = draft.linked.outline.items[0];
+    if (first !== undefined) first.loose = [...draft.before, ...draft.headings, ...first.loose];
+  }
+  const heading = roots.length === 1 ? roots[0]?.title : titleOver(drafts, common.names);
+  const title = common.title ?? heading ?? drafts[0]?.title ?? '';
+  const id = common.id ?? (slug(title.replace(/^(?:the|key to the|key to)\s+/i, ''), 50) || 'printed-key');
+  const { furniture } = common;
+  return keyOf(ordered, common, { id, title, furniture, keyNamed: named, opening });
+}
+
+/** A heading above the headings of all keys. */
+function titleOver(drafts: readonly KeyDraft[], names: ReadonlySet<string>): string | undefined {
+  const above = drafts[0]?.before.find((l) => isHeadingText(l.text));
+  return above === undefined ? undefined : titleCase(above.text, names);
+}
+
+function letters(n: number): string {
+  return n < 26
+    ? String.fromCharCode(65 + n)
+    : letters(Math.floor(n / 26) - 1) + String.fromCharCode(65 + (n % 26));
+}

@@ -1,0 +1,144 @@
+import { join, resolve } from 'node:path';
+import { Failure } from '../../diagnostic/failure.js';
+import { UsageError } from '../../diagnostic/usage-error.js';
+import { OutFile } from '../../files/out.js';
+import { type PrintedText, printedFrom, readPrinted } from '../../files/printed-text.js';
+import type { World } from '../../terminal/world.js';
+import { harmless } from '../../text/harmless.js';
+import { count } from '../../text/words.js';
+import { findingCount, findingLines } from '../../words/findings.js';
+import { type ImportedKey, importText, type Layout } from './print.js';
+
+/** The options of `import`. */
+export interface ImportFlags {
+  readonly layout?: Layout;
+  readonly id?: string;
+  readonly title?: string;
+  readonly cite?: string;
+  readonly language?: string;
+  /** false: --no-when. */
+  readonly when?: boolean;
+  readonly out?: string;
+  readonly pick?: number;
+  readonly asOne?: boolean;
+  readonly overwrite?: boolean;
+}
+
+const ID = /^[a-z0-9][a-z0-9-]*$/;
+const LANGUAGE = /^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$/;
+
+/** Turns the text of a printed key into key files. 0 = sound, 1 = the print has faults, 2 = no key came of it. */
+export async function action(
+  [name = '']: readonly string[],
+  flags: ImportFlags,
+  world: World,
+): Promise<number> {
+  const wrong = wrongFlag(flags);
+  if (wrong !== undefined) throw new UsageError(wrong, 'import');
+  const shown = name === '-' ? 'stdin' : name;
+  const read = await readInput(name, shown, world);
+  const say = (line: string) => void world.stderr.write(`${line}\n`);
+  if (read.encoding !== undefined)
+    say(
+      `${harmless(shown)}: read as ${read.encoding}, for it is not text in UTF-8; look at letters with accents`,
+    );
+  const { keys, findings } = importText(read.text, {
+    file: harmless(shown),
+    ...(flags.layout === undefined ? {} : { layout: flags.layout }),
+    ...(flags.id === undefined ? {} : { id: flags.id }),
+    ...(flags.title === undefined ? {} : { title: flags.title }),
+    ...(flags.cite === undefined ? {} : { cite: flags.cite }),
+    ...(flags.language === undefined ? {} : { language: flags.language }),
+    when: flags.when !== false,
+    asOne: flags.asOne === true,
+  });
+  if (keys.length === 0)
+    throw new Failure(
+      flags.layout === undefined
+        ? `no printed key was found in ${harmless(shown)}: no lines of it read as the leads of couplets`
+        : `${harmless(shown)} cannot be read in the layout ${flags.layout}: no lines of it read as the leads of couplets`,
+      { hint: 'name another --layout, or look whether the lines of the text are as printed' },
+    );
+  const chosen = choose(keys, flags, shown);
+  for (const line of findingLines(findings)) say(line);
+  // All are asked for before one is written.
+  const files = chosen.map((key) => [key, outFileOf(key, flags, world)] as const);
+  for (const [, file] of files) file?.check();
+  for (const [key, file] of files) put(key, file, world, say);
+  const errors = findings.filter((f) => f.level === 'error').length;
+  say(
+    `keywright: ${summary(chosen)}; ${errors === 0 ? 'the print has no faults that were seen' : `${findingCount(findings)} in the print`}`,
+  );
+  return errors > 0 ? 1 : 0;
+}
+
+function wrongFlag(flags: ImportFlags): string | undefined {
+  if (flags.id !== undefined && !ID.test(flags.id))
+    return `--id takes small letters, digits and hyphens, not '${flags.id}'`;
+  if (flags.language !== undefined && !LANGUAGE.test(flags.language))
+    return `--language takes a language tag such as en or de, not '${flags.language}'`;
+  if (flags.cite?.trim() === '') return '--cite takes the source in words';
+  if (flags.title?.trim() === '') return '--title takes words';
+  if (flags.asOne === true && flags.pick !== undefined)
+    return '--pick takes one of several keys; leave --as-one out';
+  if (flags.overwrite === true && flags.out === undefined) return '--overwrite is for --out DIR';
+  return undefined;
+}
+
+function readInput(name: string, shown: string, world: World): Promise<PrintedText> {
+  return name === '-'
+    ? printedFrom(world.stdin, 'the standard input')
+    : readPrinted(resolve(world.cwd, name), shown);
+}
+
+/** The keys to be written: all into a folder, or one to stdout. */
+function choose(keys: readonly ImportedKey[], flags: ImportFlags, shown: string): readonly ImportedKey[] {
+  if (flags.pick !== undefined) {
+    const key = keys[flags.pick - 1];
+    if (key !== undefined) return [key];
+    throw new Failure(
+      `--pick ${flags.pick}: there are only ${count(keys.length, 'key')} in ${harmless(shown)}`,
+    );
+  }
+  if (keys.length === 1 || flags.out !== undefined) return keys;
+  const list = keys.map((k, i) => `${i + 1} ${harmless(k.title)} (line ${k.line})`).join(', ');
+  throw new Failure(`${count(keys.length, 'key')} stand in ${harmless(shown)}: ${list}`, {
+    hint: 'give --out DIR for a file each, --pick N for one of them, or --as-one to join them',
+  });
+}
+
+function outFileOf(key: ImportedKey, { out, overwrite }: ImportFlags, world: World): OutFile | undefined {
+  return out === undefined ? undefined : new OutFile(world.cwd, join(out, `${key.id}.key.yaml`), overwrite);
+}
+
+function put(key: ImportedKey, file: OutFile | undefined, world: World, say: (line: string) => void): void {
+  if (file === undefined) {
+    world.stdout.write(key.text);
+    return;
+  }
+  file.write(key.text);
+  say(`${harmless(file.shown)}: ${harmless(key.title)}`);
+}
+
+function summary(keys: readonly ImportedKey[]): string {
+  const sum = (of: (key: ImportedKey) => number) => keys.reduce((n, k) => n + of(k), 0);
+  const parts = [
+    count(
+      sum((k) => k.couplets),
+      'couplet',
+    ),
+    count(
+      sum((k) => k.leads),
+      'lead',
+    ),
+    count(
+      sum((k) => k.taxa),
+      'taxon',
+      'taxa',
+    ),
+  ];
+  const layouts = [...new Set(keys.map((k) => k.layout))].join(', ');
+  const proposed = sum((k) => k.proposed);
+  const review = proposed === 0 ? '' : `, ${count(proposed, 'condition')} proposed for review`;
+  return `${keys.length === 1 ? '' : `${keys.length} keys, `}${parts.join(', ')}, layout ${layouts}${review}`;
+}

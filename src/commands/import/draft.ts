@@ -1,0 +1,69 @@
+/** What the stages of an import hand on: a part of the text, its leads, its couplets. */
+
+import type { Label, System } from './labels.js';
+import type { Line } from './lines.js';
+import type { EndContext, Parted } from './parted.js';
+import type { LinePiece } from './pieces.js';
+
+/** The layouts of printed keys, by the names that the option takes. */
+export const LAYOUTS = ['numbered', 'first-numbered', 'serial', 'outline', 'indented'] as const;
+export type Layout = (typeof LAYOUTS)[number];
+
+/** A part of the text that holds one key: its lines with all that can be told of each by itself. */
+export interface TextSection {
+  readonly lines: readonly Line[];
+  /** What may be a label at the beginning of each line. */
+  readonly labels: readonly (Label | undefined)[];
+  /** Whether an end of a lead stands on the line, in a column or behind dots. */
+  readonly ended: readonly boolean[];
+  /** Whether that end is the number of a couplet. */
+  readonly pointers: readonly boolean[];
+  readonly context: EndContext;
+  /** Whether the words of these lines close with a name. */
+  wordEnd(pieces: readonly LinePiece[]): boolean;
+}
+
+/** A lead as the lines make it. */
+export interface Item {
+  readonly pieces: LinePiece[];
+  /** Missing where the print has none. */
+  readonly label: Label | undefined;
+  /** Which lead of its couplet the print says it is, from 0. */
+  mark: number | undefined;
+  markSystem: Label['markSystem'];
+  readonly indent: number;
+  readonly line: number;
+  lastLine: number;
+  /** Whether an end stands on one of its lines. */
+  ended: boolean;
+  /** What the print adds below the lead. */
+  notes?: readonly string[];
+  /** Lines between the lead before and this one that belong to neither. */
+  loose: readonly Line[];
+  parted?: Parted;
+}
+
+/** Leads that belong together. */
+export interface Group {
+  /** What the print calls the couplet; undefined where only its leads have labels. */
+  readonly name: string | undefined;
+  readonly system: System | undefined;
+  readonly leads: Item[];
+  /** The lead right before its first one, when that was still open: the couplet may stand under it. */
+  readonly under: Item | undefined;
+  readonly back: readonly string[];
+  /** The print has used this name before. */
+  readonly again: boolean;
+}
+
+/** A key as one reading of the layout makes it. */
+export interface Outline {
+  readonly layout: Layout;
+  readonly groups: readonly Group[];
+  /** All leads in the order of the text. */
+  readonly items: readonly Item[];
+  /** Lines after the last lead. */
+  readonly after: readonly Line[];
+  /** Labels that do not fit the reading, by line. */
+  readonly oddities: readonly { readonly line: number; readonly what: string }[];
+}

@@ -1,0 +1,36 @@
+/** A lead taken apart into its words and what it leads to, and what must be known for that. */
+import type { ImportedEnd } from './targets.js';
+
+/** How the end was told from the words, the surest first. */
+export type How = 'dots' | 'column' | 'line' | 'sign' | 'words' | 'number' | 'guess';
+
+/** A lead taken apart. */
+export interface Parted {
+  /** The words of the lead. */
+  readonly words: string;
+  readonly end?: ImportedEnd;
+  readonly how?: How;
+  /** What stands in square brackets below the end. */
+  readonly note?: string;
+  /** What the last words would name, if the lead has no other end. */
+  readonly guess?: { readonly words: string; readonly end: ImportedEnd };
+}
+
+/** What the section of the key as a whole tells about its ends. */
+export interface EndContext {
+  /** The numbers that couplets have here. */
+  readonly labels: ReadonlySet<string>;
+  /** Columns (counted in the raw line) at which several ends begin or stop. */
+  readonly columns: Columns;
+  /** Lines are filled by spaces between words, so that only a wide gap is a column. */
+  readonly justified: boolean;
+  /** Whether a number after a single space, at the end of a lead, is where it leads. */
+  readonly bare: boolean;
+  readonly words: ReadonlySet<string>;
+}
+
+/** How many ends begin and stop at each column. */
+export interface Columns {
+  readonly starts: ReadonlyMap<number, number>;
+  readonly stops: ReadonlyMap<number, number>;
+}

@@ -1,0 +1,121 @@
+/**
+ * From the text of a printed key to key files. The stages: clean lines, pages taken out, parts with a key each, labels,
+ * couplets under every likely layout, ends and names, targets, the reading that holds together best, proposals, YAML.
+ */
+import type { Finding } from '../../diagnostic/finding.js';
+import { Lines } from '../../diagnostic/lines.js';
+import { byCodeUnit, count } from '../../text/words.js';
+import { type ImportedKey, joinedKey, separateKeys } from './assemble.js';
+import type { Layout } from './draft.js';
+import { nameDrafts, nameOwnDrafts, namesIn, ownDrafts, readDrafts } from './drafts.js';
+import { unfolded } from './folds.js';
+import { languageOf } from './lexicon.js';
+import { type Line, readLines } from './lines.js';
+import type { Remark } from './linked.js';
+import { readOwnPrint } from './own-print.js';
+import { withoutPages } from './pages.js';
+import { wordsOf } from './pieces.js';
+import { findingOf, looseRemarks, ownRemarks, unsureRemark, wordRemarks } from './remarks.js';
+
+export type { ImportedKey } from './assemble.js';
+export { LAYOUTS, type Layout } from './draft.js';
+
+/** What the author may say about a printed key. */
+export interface ImportOptions {
+  /** What the text is called in messages. */
+  readonly file: string;
+  /** The layout, when it shall not be found out. */
+  readonly layout?: Layout;
+  readonly id?: string;
+  readonly title?: string;
+  readonly cite?: string;
+  readonly language?: string;
+  /** Propose conditions; true when not said. */
+  readonly when?: boolean;
+  /** Join all keys of the text into one. */
+  readonly asOne?: boolean;
+}
+
+/** What came of an import: no keys when the text holds none. Findings are about lines of the printed text. */
+export interface Imported {
+  readonly keys: readonly ImportedKey[];
+  readonly findings: readonly Finding[];
+}
+
+/** Turns the plain text of one or several printed keys into key files. */
+export function importText(written: string, options: ImportOptions): Imported {
+  const text = written.replace(/\r\n?/g, '\n');
+  const all = readLines(text);
+  const own = options.layout === undefined ? readOwnPrint(all) : undefined;
+  const { lines: kept, furniture } = own === undefined ? withoutPages(all) : { lines: all, furniture: [] };
+  const { lines, columns, runIn } =
+    own === undefined ? unfolded(kept) : { lines: kept, columns: [], runIn: [] };
+  const { drafts, lost } =
+    own === undefined
+      ? readDrafts(lines, wordsOf(lines.map((l) => l.raw)), options.layout)
+      : { drafts: ownDrafts(own), lost: own.rest };
+  if (drafts.length === 0) return { keys: [], findings: [] };
+  const names = namesIn(lines);
+  if (own === undefined) nameDrafts(drafts, options, names);
+  else nameOwnDrafts(drafts, options);
+  const last = drafts.at(-1);
+  if (last !== undefined) last.after = lost;
+  for (const draft of drafts)
+    draft.remarks.push(
+      ...wordRemarks(draft.linked),
+      ...(own === undefined ? looseRemarks(draft) : ownRemarks(draft)),
+      ...(draft.unsure ? [unsureRemark(draft)] : []),
+    );
+  const common = {
+    file: options.file,
+    cite: options.cite,
+    language: options.language ?? languageOf(text),
+    when: options.when !== false,
+    id: options.id,
+    title: options.title,
+    furniture,
+    names,
+  };
+  const keys = options.asOne === true ? [joinedKey(drafts, common)] : separateKeys(drafts, common);
+  const places = new Lines(text);
+  const findings = [
+    ...drafts.flatMap((d) => d.remarks),
+    ...furnitureRemarks(furniture),
+    ...foldRemarks(columns, 'two columns stand side by side; read as the left one and then the right one'),
+    ...foldRemarks(runIn, 'several leads stand on one line; read one by one'),
+  ]
+    .map((remark) => findingOf(remark, places, options.file))
+    .sort((a, b) => a.place.start.offset - b.place.start.offset || byCodeUnit(a.message, b.message));
+  return { keys, findings };
+}
+
+/** Lines that were parted because they hold several leads. */
+function foldRemarks(numbers: readonly number[], what: string): Remark[] {
+  const [first] = numbers;
+  if (first === undefined) return [];
+  const named = numbers.slice(0, 8);
+  const more = numbers.length > named.length ? ' and further' : '';
+  return [
+    {
+      rule: 'line-placed',
+      level: 'warning',
+      line: first,
+      message: `${what}: lines ${named.join(', ')}${more}`,
+    },
+  ];
+}
+
+function furnitureRemarks(furniture: readonly Line[]): Remark[] {
+  const [first] = furniture;
+  if (first === undefined) return [];
+  const numbers = furniture.slice(0, 8).map((l) => l.number);
+  const more = furniture.length > numbers.length ? ' and further' : '';
+  return [
+    {
+      rule: 'line-placed',
+      level: 'note',
+      line: first.number,
+      message: `${count(furniture.length, 'line')} taken for page numbers and running heads, kept as comments: ${numbers.join(', ')}${more}`,
+    },
+  ];
+}

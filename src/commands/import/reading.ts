@@ -1,0 +1,358 @@
+/** Tries the layouts that a part of the text may have and takes the one that holds together best. */
+import type { Item, Layout, Outline, TextSection } from './draft.js';
+import { countColumns, cutLine, partLead } from './ends.js';
+import { readIndented, wrappings } from './indented.js';
+import { piece } from './items.js';
+import { asLettered, type Label, readLabel, type System } from './labels.js';
+import type { Line } from './lines.js';
+import { link } from './link.js';
+import type { Linked } from './linked.js';
+import { type Assumption, type Meaning, readOutline } from './outline.js';
+import type { EndContext, Parted } from './parted.js';
+import { readSerial } from './serial.js';
+import { readEndText } from './targets.js';
+
+/** The best reading of a part, and the next best one of another layout, for telling how sure it is. */
+export interface PartReading {
+  readonly linked: Linked;
+  readonly layout: Layout;
+  /** How far the next best differing reading stays behind, 0 to 1. */
+  readonly margin: number;
+}
+
+/** No couplet has more leads; a reading that makes one is wrong. */
+const MOST_LEADS = 80;
+/** Lines from which on a text is long. */
+const LONG = 1500;
+
+/** Reads what can be told of the lines of a part before its layout is known. */
+export function makeSection(lines: readonly Line[], words: ReadonlySet<string>): TextSection {
+  const labels = realLabels(lines);
+  const known = new Set<string>();
+  for (const label of labels) if (label?.readings[0]?.system === 'number') known.add(label.value);
+  for (const letter of letterCouplets(lines, labels)) known.add(letter);
+  const pieces = lines.map((line, i) => piece(line, labels[i]?.end ?? 0));
+  const empty = { starts: new Map<number, number>(), stops: new Map<number, number>() };
+  const blank: EndContext = {
+    labels: known,
+    columns: empty,
+    justified: isJustified(lines),
+    bare: false,
+    words,
+  };
+  const context = { ...blank, columns: countColumns(pieces, blank) };
+  const cuts = pieces.map((p) => cutLine(p, context));
+  return {
+    lines,
+    labels,
+    ended: cuts.map((c, i) => c !== undefined || isEndAlone(lines, labels, i)),
+    pointers: cuts.map((c) => c?.end.pointer !== undefined),
+    context,
+    wordEnd: (ps) => {
+      const parted = partLead(ps, { ...context, bare: true });
+      return parted.end !== undefined || (parted.guess?.end.form ?? 0) > 0;
+    },
+  };
+}
+
+/** Letters that couplets have as names: such labels stand before leads, and such letters at their ends. */
+function letterCouplets(lines: readonly Line[], labels: readonly (Label | undefined)[]): Iterable<string> {
+  const before = new Set<string>();
+  for (const label of labels)
+    if (/^[A-Za-z]$/.test(label?.value[0] ?? '')) before.add((label as Label).value[0] as string);
+  const pointed = new Set<string>();
+  let times = 0;
+  for (const { text } of lines) {
+    const letter = /(?:\s{2,}|\.{3,}\s*|(?:\s\.){3,}\s*|[→–]\s*)\(?([A-Za-z])\)?\.?$/.exec(
+      text.slice(-60),
+    )?.[1];
+    if (letter === undefined || !before.has(letter)) continue;
+    pointed.add(letter);
+    times++;
+  }
+  return times >= 2 ? before : [];
+}
+
+/** What looks like a label, without the numbers and dashes that are the end of the lead above, broken over two lines. */
+function realLabels(lines: readonly Line[]): (Label | undefined)[] {
+  const read = lines.map((line) => readLabel(line.text));
+  const labels = misreadLabels(lines, letteredLabels(lines, plusLabels(lines, read)));
+  const numbers = labels.filter((l) => l?.readings[0]?.system === 'number');
+  const squared = numbers.filter((l) => l?.dress.startsWith('[') === true).length;
+  const notes = squared * 2 <= numbers.length;
+  return labels.map((label, i) => {
+    if (label === undefined) return undefined;
+    // `[1]` beside `1.` begins a footnote.
+    if (notes && label.readings[0]?.system === 'number' && label.dress.startsWith('[')) return undefined;
+    const line = lines[i] as Line;
+    const rest = line.text.slice(label.end).trim();
+    if (label.readings[0]?.system === 'dash')
+      return rest.length < 80 &&
+        isBareEnd(labels[i + 1] === undefined ? withNext(rest, lines[i + 1]) : rest) &&
+        !hasEnd(lines[i - 1])
+        ? undefined
+        : label;
+    const above = lines[i - 1];
+    const deep = above !== undefined && line.indent >= above.indent + 4;
+    if (rest !== '' || i === 0 || (line.blank > 0 && !line.afterPage && !deep)) return label;
+    // A number alone: of a couplet whose leads follow under letters, else where the lead above leads.
+    const below = labels[i + 1];
+    const lettered =
+      below?.readings.some((r) => (r.system === 'lower' || r.system === 'upper') && r.ordinal === 1) === true;
+    return lettered ? label : undefined;
+  });
+}
+
+/** Where `+ +` stands apart, `++` without a gap is a sign of its own and not the second `+`. */
+function plusLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
+  if (!lines.some((l) => /^\+ \+\s/.test(l.text)) || !lines.some((l) => /^\+\+\s/.test(l.text)))
+    return labels;
+  return labels.map((label, i) => {
+    const signs = /^\+\+(?: \+\+)*(?=\s)/.exec((lines[i] as Line).text)?.[0];
+    if (signs === undefined || label === undefined) return label;
+    const times = signs.split(' ').length;
+    return { ...label, readings: [{ system: 'sign', ordinal: 60 }], times, value: signs };
+  });
+}
+
+/** Numbers in which a scanner took 1 for l or I and 0 for O, where the numbers around them want it so. */
+function misreadLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
+  const numbers = new Set<number>();
+  for (const label of labels)
+    if (label?.readings[0]?.system === 'number' && label.firm) numbers.add(label.readings[0].ordinal);
+  if (numbers.size < 2) return labels;
+  return labels.map((label, i) => {
+    if (label?.readings[0]?.system === 'number') return label;
+    const { text } = lines[i] as Line;
+    const found = /^([lIO|\d]{1,3})(?=[a-d]?['*]?[.):]?\s+\p{Lu})/u.exec(text);
+    if (found === null || !/[lIO|]/.test(found[1] as string)) return label;
+    const digits = (found[1] as string).replace(/[lI|]/g, '1').replace(/O/g, '0');
+    const n = Number(digits);
+    const wanted =
+      digits.length === 1
+        ? !numbers.has(n) && numbers.has(n + 1) && label?.times !== 2
+        : numbers.has(n - 1) || numbers.has(n + 1);
+    return wanted && n > 0 ? readLabel(digits + text.slice(digits.length)) : label;
+  });
+}
+
+/** `A1` and `A2` that stand once each are the leads of couplet A; `A1` that stands twice is a couplet of its own. */
+function letteredLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
+  const counts = new Map<string, number>();
+  for (const label of labels)
+    if (label !== undefined && /^[A-Z]\d$/.test(label.value) && label.mark === undefined)
+      counts.set(label.value, (counts.get(label.value) ?? 0) + 1);
+  const once = [...counts].filter(
+    ([value, n]) => n === 1 && (value.endsWith('1') ? counts.get(`${value[0]}2`) === 1 : true),
+  ).length;
+  if (once < counts.size || !counts.has('A1') || !counts.has('A2')) return labels;
+  return labels.map((label, i) =>
+    label !== undefined && counts.has(label.value) ? asLettered(label, (lines[i] as Line).text) : label,
+  );
+}
+
+/** The rest of a line, with the line below when that goes on in small letters: `– Thallus` is no name before `without`. */
+function withNext(rest: string, next: Line | undefined): string {
+  return next !== undefined && next.blank === 0 && /^\p{Ll}/u.test(next.text)
+    ? `${rest} ${next.text.slice(0, 80)}`
+    : rest;
+}
+
+/** An end with a line of its own, further in than the lead above and parted from it by an empty line. */
+function isEndAlone(lines: readonly Line[], labels: readonly (Label | undefined)[], i: number): boolean {
+  const [above, line] = [lines[i - 1], lines[i] as Line];
+  if (above === undefined || line.blank === 0 || line.indent < above.indent + 4) return false;
+  return labels[i] === undefined && labels[i - 1] !== undefined && isBareEnd(line.text);
+}
+
+/** Whether a line has an end of its own, so that what stands below it is none. */
+function hasEnd(line: Line | undefined): boolean {
+  return line !== undefined && (isBareEnd(line.text) || /\S(?:\s{3,}|\s?\.{4,}\s*)\S/.test(line.text));
+}
+
+/** Whether a text is nothing but the number of a couplet or a name. */
+function isBareEnd(text: string): boolean {
+  if (/(?:\s?\.){3}/.test(text)) return false;
+  const end = readEndText(text.replace(/\s*\((?:p|pp|S)?\.?$/, ''));
+  if (end === undefined || end.form < 1) return false;
+  if (end.pointer !== undefined) return true;
+  const [name] = end.names;
+  return (
+    name !== undefined && name.common === undefined && text.startsWith(name.name.split(' ')[0] as string)
+  );
+}
+
+/** Lines filled by spaces between their words. */
+function isJustified(lines: readonly Line[]): boolean {
+  const filled = lines.filter((l) =>
+    /\S\s{2,}\S+(?:\s\S+)*\s{2,}\S+.*\s{2,}\S/.test(l.text.slice(0, 120)),
+  ).length;
+  return lines.length >= 6 && filled > lines.length * 0.3;
+}
+
+/** The best reading of a section; undefined when no key can be read in it. */
+export function bestReading(section: TextSection, wanted?: Layout): PartReading | undefined {
+  const readings: { linked: Linked; layout: Layout }[] = [];
+  const parts = new Map<string, Parted>();
+  const partWith = (bare: boolean) => {
+    const context = { ...section.context, bare };
+    return (item: Item): Parted => {
+      const name = `${item.line}:${item.lastLine}:${item.pieces.length}:${item.pieces[0]?.text.length}:${bare}`;
+      const known = parts.get(name);
+      if (known !== undefined) return known;
+      const parted = partLead(item.pieces, context);
+      parts.set(name, parted);
+      return parted;
+    };
+  };
+  for (const outline of outlines(section, wanted)) {
+    if (outline.groups.length === 0 || outline.groups.some((g) => g.leads.length > MOST_LEADS)) continue;
+    const layout = layoutOf(outline);
+    if (wanted !== undefined && layout !== wanted && outline.layout !== wanted) continue;
+    for (const bare of endsInNumbers(outline, section) ? [true, false] : [false])
+      readings.push({ linked: link(outline, partWith(bare)), layout });
+    // In a long text a reading in which all fits is not held against others: that would take as long again for each.
+    if (section.lines.length > LONG && fitsWell(readings.at(-1)?.linked)) break;
+  }
+  readings.sort((a, b) => b.linked.score - a.linked.score);
+  const best = readings[0];
+  if (best === undefined || !isKey(best.linked, wanted !== undefined)) return undefined;
+  const shape = shapeOf(best.linked);
+  const other = readings.find(
+    (r) =>
+      r !== best && (r.linked.couplets.length !== best.linked.couplets.length || shapeOf(r.linked) !== shape),
+  );
+  const margin =
+    other === undefined
+      ? 1
+      : Math.max(0, Math.min(1, (best.linked.score - other.linked.score) / Math.max(1, best.linked.score)));
+  return { linked: best.linked, layout: best.layout, margin };
+}
+
+/** Which lines begin the leads of which couplets, and where they lead: readings that agree in it are the same. */
+function shapeOf(linked: Linked): string {
+  return linked.couplets
+    .map((c) =>
+      c.leads
+        .map(
+          ({ item, target }) =>
+            `${item.line}>${target.kind === 'couplet' ? target.couplet.leads[0]?.item.line : target.kind}`,
+        )
+        .join(),
+    )
+    .join(';');
+}
+
+/** Whether nearly every lead leads somewhere and nothing is wrong. */
+function fitsWell(linked: Linked | undefined): boolean {
+  if (linked === undefined) return false;
+  const leads = linked.couplets.reduce((n, c) => n + c.leads.length, 0);
+  return linked.score >= leads * 1.9;
+}
+
+/** A key has a couplet of two leads, and more of it fits than not. */
+function isKey(linked: Linked, wanted: boolean): boolean {
+  const full = linked.couplets.filter((c) => c.leads.length >= 2);
+  if (full.length === 0) return false;
+  const leads = linked.couplets.flatMap((c) => c.leads);
+  const led = leads.filter(
+    ({ target }) => target.kind !== 'none' && target.kind !== 'several' && target.kind !== 'nowhere',
+  );
+  const ends = led.length;
+  if (wanted) return ends > 0;
+  // Lines of prose end in words that might be names; where no label shows a lead, that makes no key.
+  const guessed = led.filter(({ target }) => target.kind === 'taxa' && target.via === 'guess').length;
+  const small = leads.some((l) => /^\p{Ll}/u.test(l.words)) ? 1 : 0;
+  if (linked.outline.layout === 'indented' && guessed * 2 + small > ends) return false;
+  if (ends * 2 < leads.length || full.length * 2 < linked.couplets.length) return false;
+  // A print with many faults is still a key when its leads have labels.
+  return (
+    linked.score > 0 ||
+    (linked.outline.layout !== 'indented' && full.length >= 2 && ends >= leads.length * 0.7)
+  );
+}
+
+function layoutOf(outline: Outline): Layout {
+  if (outline.layout !== 'numbered') return outline.layout;
+  return outline.items.some((i) => i.label === undefined || i.label.readings[0]?.system === 'dash')
+    ? 'first-numbered'
+    : 'numbered';
+}
+
+/** Some lead without an end closes with a number that a couplet has. */
+function endsInNumbers(outline: Outline, section: TextSection): boolean {
+  return outline.items.some((item) => {
+    if (item.ended) return false;
+    const number = /[\s.,;:]([A-Z]?\d{1,5})\.?$/.exec(
+      item.pieces[item.pieces.length - 1]?.text.slice(-20) ?? '',
+    )?.[1];
+    return number !== undefined && section.context.labels.has(number);
+  });
+}
+
+function* outlines(section: TextSection, wanted: Layout | undefined): Iterable<Outline> {
+  for (const assumption of assumptions(section))
+    if (
+      wanted === undefined ||
+      wanted === assumption.layout ||
+      (wanted === 'first-numbered' && assumption.layout === 'numbered')
+    )
+      yield readOutline(section, assumption);
+  if (wanted === undefined || wanted === 'serial') {
+    const serial = section.labels.some((l) => (l?.back.length ?? 0) > 0) ? readSerial(section) : undefined;
+    if (serial !== undefined) yield serial;
+  }
+  const labelled = section.labels.filter(
+    (l) => l?.firm && l.readings[0]?.system !== 'dash' && l.readings[0]?.system !== 'sign',
+  ).length;
+  if (wanted === 'indented' || (wanted === undefined && labelled * 2 < section.lines.length))
+    for (const wrapping of wrappings(section)) yield readIndented(section, wrapping);
+}
+
+/** The assumptions about labels that a section's labels allow. */
+function assumptions(section: TextSection): Assumption[] {
+  const counts = new Map<System, number>();
+  let onlyLetters = { upper: 0, lower: 0 };
+  for (const label of section.labels) {
+    if (label === undefined) continue;
+    for (const { system } of label.readings) counts.set(system, (counts.get(system) ?? 0) + 1);
+    const only = label.readings.length === 1 ? label.readings[0]?.system : undefined;
+    if (only === 'upper') onlyLetters = { ...onlyLetters, upper: onlyLetters.upper + 1 };
+    if (only === 'lower') onlyLetters = { ...onlyLetters, lower: onlyLetters.lower + 1 };
+  }
+  const has = (system: System, least = 2) => (counts.get(system) ?? 0) >= least;
+  const all: Assumption[] = [];
+  const dash: [System, Meaning][] = has('dash', 1) ? [['dash', 'same']] : [];
+  if (has('number', 1)) {
+    const numbers = new Map<System, Meaning>([['number', 'same'], ...dash]);
+    all.push({ layout: 'numbered', systems: numbers, unlabelled: false });
+    all.push({ layout: 'first-numbered', systems: numbers, unlabelled: true });
+  }
+  const choices: (readonly [System, readonly Meaning[]])[] = [];
+  if (has('number', 1)) choices.push(['number', ['same', 'next']]);
+  if (has('upper') && onlyLetters.upper > 0) choices.push(['upper', ['same', 'next']]);
+  if (has('lower') && onlyLetters.lower > 0) choices.push(['lower', ['same', 'next']]);
+  if (has('roman')) choices.push(['roman', ['next']]);
+  if (has('lower-roman')) choices.push(['lower-roman', ['next']]);
+  if (has('greek')) choices.push(['greek', ['same', 'next']]);
+  if (has('sign')) choices.push(['sign', ['same']]);
+  if (choices.length > 0 && choices.length <= 7) {
+    for (const meanings of products(choices))
+      all.push({ layout: 'outline', systems: new Map([...meanings, ...dash]), unlabelled: false });
+  }
+  if (has('decimal', 1))
+    all.push({
+      layout: 'outline',
+      systems: new Map<System, Meaning>([['decimal', 'next']]),
+      unlabelled: false,
+    });
+  return all;
+}
+
+function products(choices: readonly (readonly [System, readonly Meaning[]])[]): [System, Meaning][][] {
+  return choices.reduce<[System, Meaning][][]>(
+    (made, [system, meanings]) =>
+      made.flatMap((m) => meanings.map((meaning): [System, Meaning][] => [...m, [system, meaning]])),
+    [[]],
+  );
+}

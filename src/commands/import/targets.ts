@@ -1,0 +1,343 @@
+/** Reads what stands at the end of a lead: a couplet's number, another key, one or several taxa, with what the print adds. */
+import { clipped, type EmphasisSpan } from './lines.js';
+import { looksCommon, plainName, type ReadName, readEpithet, readScientific } from './names.js';
+
+/** What a lead ends in, as printed. */
+export interface ImportedEnd {
+  /** The number of a couplet. */
+  readonly pointer?: string;
+  /** Numbers of several couplets, as printed: a lead can lead to one only. */
+  readonly several?: string;
+  /** The name of another key or part: `Key B`. */
+  readonly key?: string;
+  /** The couplet at which to go on there. */
+  readonly at?: string;
+  /** What all beyond belongs to. */
+  readonly reaches?: ReadName;
+  readonly names: readonly ReadName[];
+  /** `Rubus, in ROSACEAE`. */
+  readonly within?: ReadName;
+  /** A page, said to be one. */
+  readonly page?: string;
+  /** A number behind a name, which may be a page or a couplet. */
+  readonly after?: string;
+  /** A number before a name, which may count the taxa or name a couplet. */
+  readonly before?: string;
+  /** Printed in square brackets: outside the area. */
+  readonly outside: boolean;
+  /** Printed as `in part`: the taxon is keyed out elsewhere as well. */
+  readonly inPart: boolean;
+  /** `see under` and the like, as printed. */
+  readonly see?: string;
+  readonly remarks: readonly string[];
+  /** How sure the form is: 2 a number or a name by its form or its type, 1 perhaps, 0 any words. */
+  readonly form: 0 | 1 | 2;
+}
+
+const GO = String.raw`(?:(?:go|turn|proceed|continue)\s*(?:on\s*)?(?:to|at|with)|goto|see(?:\s+under)?|siehe(?:\s+unter)?|s\.|weiter(?:\s*(?:mit|bei|unter|zu|nach))?|gehe\s+zu|to|zu|→|⇒|->|=>|>{1,2}|»)`;
+const NOUN = String.raw`(?:couplet|step|number|no\.?|nr\.?|nummer|§|punkt|frage|question|lead)`;
+const PAGE = String.raw`(?:\(?\s*,?\s*(?:(?:see|siehe)\s+)?(?:p|pp|pag|page|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?)\s*\)?)`;
+const POINTER = new RegExp(
+  String.raw`^(?:${GO}\s*)?(?:${NOUN}\s*)?[([]?\s*([A-Z]?\d{1,5})\s?(?:[a-d]|['’′*])?\s*[)\]]?(?:,?\s*(?:below|above|unten|oben))?[.,;]?(?:\s*${PAGE})?[.,;]?$`,
+  'i',
+);
+const KEY_WORD = '(?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt|clavis)';
+const KEY_TARGET = new RegExp(
+  String.raw`^(?:${GO}\s*)?(?:the\s+|dem\s+)?(${KEY_WORD}\s*(?:[A-Z]{1,2}|[IVX]{1,5}|\d{1,3})|(?:sub-?)?key\s+(?:to|of|for)\s+.{2,80}?|schlüssel\s+(?:der|zu|für|zur|zum|zu den|der)\s+.{2,80}?)[.,;]?(?:\s*${PAGE})?[.,;]?$`,
+  'i',
+);
+const QUOTED_KEY =
+  /^(?:(.{2,60}?)\s*[:,]\s*)?(?:see|go to|siehe|weiter mit|→)\s+(?:the\s+|dem\s+|den\s+)?(?:key|schlüssel)\s+[“"„‘'](.{2,160}?)["”“’'](?:,\s*(?:couplet|nr\.|no\.)\s*([A-Z]?\d{1,5}))?(?:,\s*(?:below|above|unten))?\.?$/iu;
+const SEVERAL_POINTERS = /^[A-Z]?\d{1,4}(?:\s*(?:,|;|&|\/|or|and|oder|und|u\.)\s*[A-Z]?\d{1,4})+[.;]?$/i;
+const TRAILING_PAGE = new RegExp(String.raw`[\s,(]${PAGE}[.,;]?$`);
+const IN_PART =
+  /[\s,(]+(?:in part|partly|pro parte|p\.\s?p\.|p\.p|part|z\.\s?T\.|zum Teil|teilweise|partim)\s*\)?[.,;]?(?=$|\s)/i;
+const SEE =
+  /^(?:see(?: also)?(?: under)?|siehe(?: auch)?(?: unter)?|s\. ?u\.|s\. unter|vgl\.|compare|treated under|keyed (?:out )?under|unter)\s+(?=\p{Lu}|["“„_])/iu;
+const FAMILY_IN =
+  /^(.*?\S),?\s*[(,]?\s*\bin\s+(?:the\s+)?(\p{Lu}[\p{Lu}Æ]{3,}|\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae|ales))\s*\)?[.,;]?$/u;
+const FAMILY_BRACKETS =
+  /^(.*?\S)\s*\(\s*(\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae)|[\p{Lu}Æ]{5,}(?:ACEAE|ACEÆ|IDAE))\s*\)[.,;]?$/u;
+const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|(?<=\p{L}[.,;]?)[¹²³†‡*§]{1,2})(?=[.,;]?$)/u;
+const FIRST_NUMBER = /^\(?(\d{1,4})\s*[.):]?\s+(?=["“[(]?[\p{L}×])/u;
+const FIRST_NUMBER_TIGHT = /^(\d{1,4})[.)](?=\p{Lu})/u;
+const LAST_NUMBER = /^(.*\S)(?:\s{2,}|[.,]?\s+)\(?(\d{1,4})\)?[.,]?$/;
+
+/**
+ * Reads the text at the end of a lead. `marks` are stretches set apart in the print. `free` accepts any words as a name,
+ * for places where only an end can stand (behind dots, in the column of ends).
+ */
+export function readEndText(
+  written: string,
+  marks: readonly EmphasisSpan[] = [],
+  free = false,
+): ImportedEnd | undefined {
+  const lead = written.length - written.trimStart().length;
+  let text = written.trim();
+  if (text === '' || text.length > 300) return undefined;
+  const marked = clipped(marks, lead, lead + text.length);
+  const none = { names: [], outside: false, inPart: false, remarks: [] };
+  const pointer = POINTER.exec(text);
+  if (pointer !== null)
+    return { ...none, pointer: pointerValue(pointer[1] as string), ...page(pointer[2]), form: 2 };
+  if (SEVERAL_POINTERS.test(text)) return { ...none, several: text.replace(/[.;]$/, ''), form: 2 };
+  const titled = /^([A-Z]?\d{1,5})\.?\s*\(\s*([^()]{3,60})\)\.?$/.exec(text);
+  if (titled !== null) {
+    const inner = readEndText(titled[2] as string);
+    const about = inner !== undefined && inner.form > 0 && inner.pointer === undefined ? inner : undefined;
+    return {
+      ...none,
+      ...about,
+      pointer: pointerValue(titled[1] as string),
+      form: 2,
+      ...(about === undefined ? { remarks: [titled[2] as string] } : {}),
+    };
+  }
+  const quoted = QUOTED_KEY.exec(text);
+  if (quoted !== null)
+    return {
+      ...none,
+      key: (quoted[2] as string).trim(),
+      ...(quoted[3] === undefined ? {} : { at: quoted[3] }),
+      remarks: quoted[1] === undefined ? [] : [quoted[1].trim()],
+      form: 2,
+    };
+  const key = KEY_TARGET.exec(text);
+  if (key !== null) return { ...none, key: (key[1] as string).trim(), ...page(key[2]), form: 2 };
+
+  const remarks: string[] = [];
+  let outside = false;
+  const footnote = FOOTNOTE.exec(text);
+  if (footnote !== null && footnote.index > 0) {
+    remarks.push(`footnote mark ${footnote[1]}`);
+    text = text.slice(0, footnote.index).trim();
+  }
+  const said = /^(\[[^[\]]+\])[.,;]\s+(\p{Ll}[^[\]]{1,80})$/u.exec(text);
+  if (said !== null) {
+    remarks.push((said[2] as string).replace(/\.$/, ''));
+    text = said[1] as string;
+  }
+  const bracketed = /^\[\s*(.*\S)\s*\]\s*[.,;]?\s*(\d{1,4})?[.]?$/.exec(text);
+  if (bracketed !== null) {
+    outside = true;
+    text = bracketed[2] === undefined ? (bracketed[1] as string) : `${bracketed[1]}   ${bracketed[2]}`;
+    const inner = POINTER.exec(text);
+    if (inner !== null) return { ...none, pointer: pointerValue(inner[1] as string), outside, form: 2 };
+  }
+  let inPart = false;
+  const part = IN_PART.exec(text);
+  if (part !== null && part.index > 0) {
+    inPart = true;
+    text = `${text.slice(0, part.index)} ${text.slice(part.index + part[0].length)}`.trim();
+  }
+  let pages: { page?: string } = {};
+  const trailing = TRAILING_PAGE.exec(text);
+  if (trailing !== null && trailing.index > 0) {
+    pages = page(trailing[1]);
+    text = text.slice(0, trailing.index).replace(/[\s,(]+$/, '');
+  }
+  let see: string | undefined;
+  const seen = SEE.exec(text);
+  if (seen !== null) {
+    see = seen[0].trim();
+    text = text.slice(seen[0].length);
+  }
+  let before: string | undefined;
+  const first = FIRST_NUMBER.exec(text) ?? FIRST_NUMBER_TIGHT.exec(text);
+  if (first !== null) {
+    before = first[1] as string;
+    text = text.slice(first[0].length).trim();
+    const inBrackets = /^\[\s*(.*\S)\s*\]$/.exec(text);
+    if (inBrackets !== null) {
+      outside = true;
+      text = inBrackets[1] as string;
+    }
+  }
+  let after: string | undefined;
+  const last = pages.page === undefined ? LAST_NUMBER.exec(text) : null;
+  if (last !== null && /\p{L}/u.test(last[1] as string) && !/\b1[789]\d\d$/.test(text)) {
+    after = last[2] as string;
+    text = (last[1] as string).replace(/[,(\s]+$/, '');
+    const inBrackets = /^\[\s*(.*\S)\s*\]$/.exec(text);
+    if (inBrackets !== null) {
+      outside = true;
+      text = inBrackets[1] as string;
+    }
+  }
+  let within: ReadName | undefined;
+  const family = FAMILY_IN.exec(text) ?? FAMILY_BRACKETS.exec(text);
+  if (family !== null) {
+    within = readScientific(family[2] as string);
+    if (within !== undefined) text = (family[1] as string).replace(/[,(\s]+$/, '');
+  }
+  const named = readNames(text, free);
+  if (named === undefined) return undefined;
+  const isMarked = marked.length > 0 && covers(marked, written.trim());
+  const least = Math.min(...named.names.map((n) => n.form)) as 0 | 1 | 2;
+  const sure = least > 0 || (isMarked && free);
+  return {
+    names: named.names,
+    ...(within === undefined ? {} : { within }),
+    ...pages,
+    ...(after === undefined ? {} : { after }),
+    ...(before === undefined ? {} : { before }),
+    outside,
+    inPart,
+    ...(see === undefined ? {} : { see }),
+    remarks: [...remarks, ...named.remarks],
+    form: sure && (isMarked || see !== undefined) ? 2 : least,
+  };
+}
+
+function page(number: string | undefined): { page?: string } {
+  return number === undefined ? {} : { page: number };
+}
+
+function pointerValue(printed: string): string {
+  return printed.toUpperCase().replace(/^([A-Z]?)0+(?=\d)/, '$1');
+}
+
+/** Whether a marked stretch begins where the words begin (behind numbers and brackets). */
+function covers(marks: readonly EmphasisSpan[], text: string): boolean {
+  const start = marks[0]?.[0] ?? -1;
+  return start >= 0 && !/\p{L}/u.test(text.slice(0, start).replace(SEE, ''));
+}
+
+/** One or several names, and remarks in brackets behind them. */
+function readNames(text: string, free: boolean): { names: ReadName[]; remarks: string[] } | undefined {
+  const { bare, brackets } = withoutBrackets(text);
+  const { common, remarks, kept } = sortBrackets(brackets);
+  const whole = kept.length === 0 ? bare : text;
+  const one = readScientific(whole) ?? (kept.length > 0 ? readScientific(bare) : undefined);
+  // A comma between a name and its vernacular name, or between two names.
+  if (one !== undefined && !/\s(?:and|or|und|oder|sowie)\s/.test(whole))
+    return { names: [common === undefined ? one : { ...one, common }], remarks };
+  const several = splitNames(bare);
+  if (several !== undefined)
+    return { names: several, remarks: [...remarks, ...(common === undefined ? [] : [common])] };
+  if (one !== undefined) return { names: [common === undefined ? one : { ...one, common }], remarks };
+  const pair = withVernacular(bare);
+  if (pair !== undefined) return { names: [common === undefined ? pair : { ...pair, common }], remarks };
+  if (brackets.length === 1) {
+    // `Norway spruce (Picea abies)`
+    const inner = readScientific(brackets[0] as string);
+    const outer = plainName(bare);
+    if (
+      inner !== undefined &&
+      inner.form > 0 &&
+      inner.rank !== 'genus' &&
+      outer !== undefined &&
+      /\s\p{Ll}/u.test(brackets[0] as string)
+    )
+      return { names: [{ ...inner, common: outer.name }], remarks: [] };
+  }
+  const told = withRemark(bare);
+  if (told !== undefined) return { names: [told.name], remarks: [...remarks, told.remark] };
+  if (!free) return undefined;
+  const named = readEpithet(whole) ?? plainName(bare);
+  return named === undefined
+    ? undefined
+    : { names: [named], remarks: [...remarks, ...(common === undefined ? [] : [common])] };
+}
+
+/** A vernacular name beside a scientific one, whichever comes first. */
+function withVernacular(text: string): ReadName | undefined {
+  for (const separator of [/,\s+/, /\s+[-–—]\s+/, /\s*:\s+/, /\s+=\s+/]) {
+    const at = separator.exec(text);
+    if (at === null || at.index === 0) continue;
+    const [left, right] = [text.slice(0, at.index), text.slice(at.index + at[0].length)];
+    const second = readScientific(right);
+    const first = readScientific(left);
+    const binomial = (n: ReadName | undefined) => n !== undefined && n.form > 0 && n.name.includes(' ');
+    if (binomial(second) && !binomial(first) && isVernacular(left))
+      return { ...(second as ReadName), common: left.trim() };
+    if (first !== undefined && first.form > 0 && second === undefined && isVernacular(right))
+      return { ...first, common: right.trim().replace(/[.,;]$/, '') };
+  }
+  return undefined;
+}
+
+/** `Perforella nana, or young of the last`: a name that is sure by its form, and what is said of it. */
+function withRemark(text: string): { name: ReadName; remark: string } | undefined {
+  const at = /^(.{5,80}?)[,;]\s+(\p{Ll}.{2,100})$/u.exec(text);
+  if (at === null) return undefined;
+  const name = readScientific(at[1] as string);
+  return name?.form === 2 && name.name.includes(' ')
+    ? { name, remark: (at[2] as string).replace(/[.;,]$/, '') }
+    : undefined;
+}
+
+function isVernacular(text: string): boolean {
+  const words = text.trim().split(/\s+/);
+  return words.length <= 4 && words.every((w) => /^[\p{L}’'-]+[.]?$/u.test(w));
+}
+
+/** Cuts the bracketed remarks off the end of a text. */
+function withoutBrackets(text: string): { bare: string; brackets: string[] } {
+  const brackets: string[] = [];
+  let bare = text.replace(/[;,]$/, '').trim();
+  for (
+    let m = /^(.*\S)\s*\(([^()]*)\)[.,;]?$/.exec(bare);
+    m !== null;
+    m = /^(.*\S)\s*\(([^()]*)\)[.,;]?$/.exec(bare)
+  ) {
+    brackets.unshift((m[2] as string).trim());
+    bare = m[1] as string;
+  }
+  return { bare: bare.trim(), brackets };
+}
+
+/** Tells vernacular names, remarks and authors apart; authors stay with the name. */
+function sortBrackets(brackets: readonly string[]): { common?: string; remarks: string[]; kept: string[] } {
+  const remarks: string[] = [];
+  const kept: string[] = [];
+  let common: string | undefined;
+  for (const inner of brackets) {
+    if (inner === '') continue;
+    if (
+      /^[\p{Lu}][\p{L}.’'-]*\.?(?:\s*(?:,|&|et|and|ex|in)?\s*[\p{Lu}][\p{L}.’'-]*\.?)*(?:,?\s*\d{4})?$/u.test(
+        inner,
+      )
+    )
+      kept.push(inner);
+    else if (looksCommon(inner) && common === undefined) common = inner;
+    else remarks.push(inner);
+  }
+  return { ...(common === undefined ? {} : { common }), remarks, kept };
+}
+
+const JOINED =
+  /\s*(?:,\s*(?:and|or|und|oder|sowie|&)\s+|\s(?:and|or|und|oder|sowie|bzw\.|&|\+|vel)\s|;\s*|\s\/\s*|\/\s|(?<=\p{L})\/(?=\p{Lu})|,\s+(?=[\p{Lu}×]))\s*/u;
+
+/** Several names, when every part is one; an epithet alone takes over the genus before it. */
+function splitNames(text: string): ReadName[] | undefined {
+  const parts = text.split(JOINED).map((p) => p.trim());
+  if (parts.length < 2 || parts.length > 20) return undefined;
+  const names: ReadName[] = [];
+  let genus: string | undefined;
+  for (const part of parts) {
+    const alone = /^\p{Ll}[\p{Ll}-]{2,}\.?$/u.test(part);
+    const read = alone && genus !== undefined ? readScientific(`${genus} ${part}`) : readScientific(part);
+    if (read === undefined) return plainList(parts);
+    genus = read.name.includes(' ') ? (read.name.split(' ')[0] as string) : genus;
+    names.push(read);
+  }
+  const first = names[0] as ReadName;
+  // `Moor grass, Molinella tarni`: a vernacular name beside a scientific one.
+  const plain = names.filter((n) => n.form === 0 || !n.name.includes(' ')).length;
+  if (plain > 0 && plain < names.length && !/\s(?:and|or|und|oder|&)\s/.test(text)) return undefined;
+  // `Viola hirta Sw. & Curtis`: a binomial and a lone capital word are one name with its authors.
+  if (first.name.includes(' ') && names.slice(1).some((n) => !n.name.includes(' ') && n.form < 2))
+    return undefined;
+  if (first.name.includes(' ') && names.slice(1).every((n) => !n.name.includes(' ')) && /&|\bet\b/.test(text))
+    return undefined;
+  return names;
+}
+
+/** `Norway spruce or Sitka spruce`: several names that are not scientific, each beginning with a capital. */
+function plainList(parts: readonly string[]): ReadName[] | undefined {
+  const names = parts.map((p) => (/^\p{Lu}/u.test(p) ? plainName(p) : undefined));
+  if (names.some((n) => n === undefined)) return undefined;
+  const scientific = parts.filter((p) => (readScientific(p)?.form ?? 0) > 0).length;
+  return scientific > 0 ? undefined : (names as ReadName[]);
+}

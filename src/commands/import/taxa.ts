@@ -1,0 +1,130 @@
+/** Collects the taxa that the leads of a key end at. */
+import type { ConcernLevel } from '../../key/key.js';
+import { Ids } from '../../text/slug.js';
+import type { Linked, LinkedLead } from './linked.js';
+import type { ReadName } from './names.js';
+import type { ImportedEnd } from './targets.js';
+
+/** A taxon of the key to be written. */
+export interface ImportedTaxon {
+  readonly id: string;
+  readonly name: string;
+  rank?: string;
+  authority?: string;
+  readonly common: string[];
+  within?: string;
+  concern?: ConcernLevel;
+  /** Printed as `in part`, or the like: it is keyed out again on purpose. */
+  repeats: boolean;
+  /** The line of the text where it stands first. */
+  readonly line: number;
+}
+
+/** The taxa of one key, and which lead ends at which. */
+export class Taxa {
+  readonly all: ImportedTaxon[] = [];
+  readonly #byName = new Map<string, ImportedTaxon>();
+  readonly #ids = new Ids('taxon');
+  /** Most names are scientific by their form, so that the others may be as well. */
+  #latin = false;
+
+  /** Numbers behind names count the taxa of the book (`VINCULA, 2`) and are no pages. */
+  numbered = false;
+
+  /** Takes in the taxa of all leads, in the order of the text. */
+  addAll(linked: readonly Linked[]): void {
+    let latin = 0;
+    let all = 0;
+    for (const { couplets } of linked) {
+      for (const couplet of couplets) {
+        for (const lead of couplet.leads) {
+          for (const { names } of endsOf(lead)) {
+            all += names.length;
+            for (const name of names) latin += latinWeight(name);
+          }
+        }
+      }
+    }
+    this.#latin = latin * 2 >= all;
+    this.numbered = countsUp(
+      linked.flatMap(({ couplets }) =>
+        couplets.flatMap((c) => c.leads.flatMap((l) => endsOf(l).flatMap((e) => e.after ?? []))),
+      ),
+    );
+    for (const { couplets } of linked)
+      for (const couplet of couplets)
+        for (const lead of couplet.leads) for (const end of endsOf(lead)) this.#addEnd(end, lead);
+  }
+
+  /** The ids of the taxa at an end. */
+  idsOf(end: ImportedEnd): string[] {
+    return [...new Set(end.names.flatMap((n) => this.#byName.get(n.name)?.id ?? []))];
+  }
+
+  #addEnd(end: ImportedEnd, lead: LinkedLead): void {
+    const within = end.within === undefined ? undefined : this.#add(end.within, lead.item.line);
+    if (end.reaches !== undefined) this.#add(end.reaches, lead.item.line);
+    for (const name of end.names) {
+      const taxon = this.#add(name, lead.item.line);
+      if (end.inPart) taxon.repeats = true;
+      if (within !== undefined && within !== taxon) taxon.within ??= within.id;
+    }
+  }
+
+  #add(read: ReadName, line: number): ImportedTaxon {
+    let taxon = this.#byName.get(read.name);
+    if (taxon === undefined) {
+      taxon = { id: this.#ids.fresh(read.name), name: read.name, common: [], repeats: false, line };
+      this.#byName.set(read.name, taxon);
+      this.all.push(taxon);
+    }
+    const single = read.rank === 'genus' && !read.name.includes(' ');
+    if (read.rank !== undefined && ((read.form === 2 && !single) || this.#latin)) taxon.rank ??= read.rank;
+    if (read.authority !== undefined) taxon.authority ??= read.authority;
+    if (read.concern !== undefined) taxon.concern ??= read.concern;
+    if (read.common !== undefined && !taxon.common.includes(read.common)) taxon.common.push(read.common);
+    return taxon;
+  }
+}
+
+/** Whether numbers are 1, 2, 3 and so on, in any order and nearly all there: pages leave more out. */
+function countsUp(numbers: readonly string[]): boolean {
+  const all = new Set(numbers.map(Number));
+  if (all.size < 3 || !all.has(1) || all.size < numbers.length * 0.8) return false;
+  let most = 0;
+  for (const n of all) most = Math.max(most, n);
+  return most <= all.size + 2;
+}
+
+/** How much a name's form speaks for a key with scientific names; two words say more than one. */
+function latinWeight({ name, form, authority }: ReadName): number {
+  if (authority !== undefined) return 1;
+  return name.includes(' ') ? form / 2 : form === 2 ? 0.7 : form / 4;
+}
+
+/** The ends with names that a lead has. */
+function endsOf({ target }: LinkedLead): ImportedEnd[] {
+  if (target.kind === 'taxa') return [target.end];
+  if (target.kind === 'couplet' && target.end !== undefined) return [target.end];
+  return target.kind === 'key' || target.kind === 'nowhere' ? [target.end] : [];
+}
+
+/** What the print adds to a target, as the lead's note. */
+export function noteOf(lead: LinkedLead, numbered: boolean): string | undefined {
+  const [end] = endsOf(lead);
+  const added = lead.item.notes ?? [];
+  if (end === undefined) return added.length === 0 ? undefined : added.join('; ');
+  const parts: string[] = [...added];
+  const asCouplet = lead.target.kind === 'couplet';
+  const page = end.page ?? (asCouplet || numbered ? undefined : end.after);
+  if (numbered && end.after !== undefined) parts.push(`printed with the number ${end.after}`);
+  if (page !== undefined) parts.push(`p. ${page}`);
+  if (end.before !== undefined) parts.push(`printed with the number ${end.before}`);
+  if (end.outside) parts.push('printed in square brackets: outside the area');
+  if (end.see !== undefined) parts.push(`printed "${end.see} ${end.names.map((n) => n.name).join(', ')}"`);
+  if (end.inPart) parts.push('in part');
+  for (const name of end.names) for (const remark of name.remarks) parts.push(`${name.name}: ${remark}`);
+  parts.push(...end.remarks);
+  if (asCouplet && end.names.length > 1) parts.push(`about ${end.names.map((n) => n.name).join(', ')}`);
+  return parts.length === 0 ? undefined : parts.join('; ');
+}

@@ -1,0 +1,90 @@
+import { UsageError } from '../../diagnostic/usage-error.js';
+import { OutFile } from '../../files/out.js';
+import { openToShow } from '../../inputs/readable-key.js';
+import { DEEPEST } from '../../printed/blocks.js';
+import { printed } from '../../printed/key.js';
+import { paintFor } from '../../terminal/paint.js';
+import type { World } from '../../terminal/world.js';
+import { harmless } from '../../text/harmless.js';
+import { textWidth } from '../../text/layout.js';
+import { PLAIN } from '../../text/paint.js';
+import { cautions } from '../../words/cautions.js';
+import { findingCount } from '../../words/findings.js';
+import { type PaperSize, printHtml } from './html.js';
+import { printMarkdown } from './markdown.js';
+import { putInOrder } from './put-in-order.js';
+import { type KeyLayout, printText } from './text.js';
+
+/** The options of `print`. */
+export interface PrintFlags {
+  readonly layout: KeyLayout;
+  readonly format: 'text' | 'markdown' | 'html';
+  readonly width?: number;
+  readonly paper?: PaperSize;
+  readonly levels?: number;
+  readonly renumber?: boolean;
+  readonly write?: boolean;
+  readonly chain?: boolean;
+  readonly brief?: boolean;
+  readonly out?: string;
+  readonly overwrite?: boolean;
+  readonly keys?: readonly string[];
+}
+
+/** Prints a key. 0 = printed, 1 = printed though the key has errors, 2 = not printed. */
+export async function action(
+  [reference = '']: readonly string[],
+  flags: PrintFlags,
+  world: World,
+): Promise<number> {
+  const conflict = conflictOf(flags);
+  if (conflict !== undefined) throw new UsageError(conflict, 'print');
+  let opened = await openToShow(reference, flags.keys, world);
+  if (opened === undefined) return 2;
+  if (flags.write === true) {
+    putInOrder(opened, flags.keys ?? [], world);
+    opened = (await openToShow(reference, flags.keys, world)) ?? opened;
+  }
+  const { chain, file, errors } = opened;
+  const key = printed(chain, { renumber: flags.renumber === true, chain: flags.chain === true });
+  const setting = {
+    layout: flags.layout,
+    levels: flags.levels ?? DEEPEST,
+    cautions: cautions(world.env.KEYWRIGHT_POISON_CENTRE),
+    brief: flags.brief === true,
+    signature: `Printed by keywright ${world.version} from ${chain.main.id} ${chain.main.version}.`,
+  };
+  const toFile = flags.out !== undefined;
+  const text = await {
+    text: async () =>
+      printText(key, {
+        ...setting,
+        width: flags.width ?? textWidth(toFile ? undefined : world.columns('stdout')),
+        paint: toFile || world.colour.stdout === 0 ? PLAIN : await paintFor(world.colour.stdout),
+      }),
+    markdown: async () => printMarkdown(key, setting),
+    html: async () => printHtml(key, { ...setting, paper: flags.paper }),
+  }[flags.format]();
+  if (flags.out === undefined) world.stdout.write(text);
+  else new OutFile(world.cwd, flags.out, flags.overwrite).write(text);
+  if (errors.length === 0) return 0;
+  world.stderr.write(`keywright: ${harmless(file)} was printed, but it has ${findingCount(errors)}\n`);
+  return 1;
+}
+
+function conflictOf({
+  format,
+  width,
+  paper,
+  out,
+  overwrite,
+  write,
+  renumber,
+}: PrintFlags): string | undefined {
+  if (width !== undefined && format !== 'text') return '--width is for --format text';
+  if (paper !== undefined && format !== 'html') return '--paper is for --format html';
+  if (overwrite === true && out === undefined) return '--overwrite is for --out FILE';
+  if (write === true && renumber === true)
+    return '--write numbers the couplets already; leave --renumber out';
+  return undefined;
+}

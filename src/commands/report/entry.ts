@@ -1,0 +1,31 @@
+import type { CommandEntry } from '../command.js';
+import { OVERWRITE_OPTION } from '../shared-options.js';
+
+/** What `report` takes and does, for its help and the check of its command line. */
+export const REPORT: CommandEntry = {
+  name: 'report',
+  purpose: 'identify',
+  summary: 'Report a record for people: the find, the evidence and every determination.',
+  arguments: [{ name: 'RECORD', help: 'a record that run --record has written' }],
+  options: [
+    {
+      flags: '--format <FORMAT>',
+      help: 'what is written',
+      choices: ['text', 'markdown'],
+      standard: 'text',
+    },
+    { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
+    OVERWRITE_OPTION,
+  ],
+  about: [
+    'The report is made from the record alone; the key is not needed. It holds where, when and by whom the find was collected, what was seen on which specimen and at what age, every answer with its notes and doubts, the candidates with their paths, the verdict, the key with its version and the mark of its content, and what later determinations changed.',
+    'KEYWRIGHT_POISON_CENTRE holds the telephone number that the cautions show.',
+  ],
+  examples: [
+    {
+      line: 'keywright report find.yaml --format markdown --out find.md',
+      does: 'writes a page to keep with the specimen',
+    },
+  ],
+  load: () => import('./command.js'),
+};

@@ -1,0 +1,65 @@
+import { markdown } from '../../printed/markup.js';
+import { harmless } from '../../text/harmless.js';
+import { filled } from '../../text/layout.js';
+import type { LineSetting } from '../../words/couplet.js';
+import type { RecordReport } from './sections.js';
+
+/** What stands around a report. */
+export interface RecordSetting {
+  /** The cautions, a sentence or two each. */
+  readonly cautions: readonly string[];
+  /** By which program it was made. */
+  readonly signature: string;
+}
+
+/** A report of a record as text. */
+export function recordText(
+  report: RecordReport,
+  { width, paint }: LineSetting,
+  around: RecordSetting,
+): string {
+  const set = (text: string, first = '', rest = first.replace(/\S/g, ' ')) =>
+    filled(harmless(text), width, first, rest);
+  const verdict = report.verdict.startsWith('Leave it') ? paint.alarm : paint.strong;
+  const lines = [
+    ...filled(paint.strong(harmless(report.title)), width),
+    ...filled(verdict(harmless(`Verdict: ${report.verdict}`)), width, '', '  '),
+    ...report.sections.flatMap(({ heading, level, items }) => {
+      const indent = level === 1 ? '' : '  ';
+      return [
+        '',
+        ...filled(paint.strong(harmless(heading)), width, indent, `${indent}  `),
+        ...items.flatMap(({ text, under = [] }) => [
+          ...set(text, `${indent}  - `, `${indent}    `),
+          ...under.flatMap((t) => set(t, `${indent}    `, `${indent}      `)),
+        ]),
+      ];
+    }),
+    '',
+    paint.strong('Cautions'),
+    ...around.cautions.flatMap((t) => set(t, '  - ')),
+    '',
+    ...set(around.signature),
+  ];
+  return `${lines.join('\n')}\n`;
+}
+
+/** A report of a record as Markdown. */
+export function recordMarkdown(report: RecordReport, around: RecordSetting): string {
+  const blocks = [
+    `# ${markdown(report.title)}`,
+    `**Verdict: ${markdown(report.verdict)}**`,
+    ...report.sections.flatMap(({ heading, level, items }) => [
+      `${level === 1 ? '##' : '###'} ${markdown(heading)}`,
+      items
+        .map(({ text, under = [] }) =>
+          [`- ${markdown(text)}`, ...under.map((t) => `  - ${markdown(t)}`)].join('\n'),
+        )
+        .join('\n'),
+    ]),
+    '## Cautions',
+    around.cautions.map((t) => `- ${markdown(t)}`).join('\n'),
+    markdown(around.signature),
+  ];
+  return `${blocks.filter((b) => b !== '').join('\n\n')}\n`;
+}

@@ -1,0 +1,208 @@
+import { analyse } from '../../analysis/analysis.js';
+import { UsageError } from '../../diagnostic/usage-error.js';
+import type { CompiledKey } from '../../engine/compile.js';
+import { programName, RecordKeeper, type TakenUp, takeUp } from '../../files/record-keeper.js';
+import { openSoundKey } from '../../inputs/sound-key.js';
+import { recordFind, unseen } from '../../record/find.js';
+import { Keying } from '../../record/keying.js';
+import { paintFor } from '../../terminal/paint.js';
+import type { World } from '../../terminal/world.js';
+import { harmless } from '../../text/harmless.js';
+import { textWidth } from '../../text/layout.js';
+import { count } from '../../text/words.js';
+import type { Collection } from '../../traits/collection.js';
+import { coupletName } from '../../words/couplet.js';
+import { determinationLines } from '../../words/determination.js';
+import { type KeyingEnd, keyByKeys } from './by-keys.js';
+import { keyByLines } from './by-lines.js';
+import { Talk } from './talk.js';
+import { findIn } from './with-find.js';
+
+/** The options of `run`. */
+export interface RunOptions {
+  readonly with?: string;
+  readonly record?: string;
+  readonly resume?: string;
+  readonly keys?: readonly string[];
+  readonly id?: string;
+  readonly by?: string;
+  readonly changedKey?: boolean;
+}
+
+/** Runs a key couplet by couplet with a person, or with answers from a pipe, and shows what the find came to. */
+export async function action(
+  [reference = '']: readonly string[],
+  options: RunOptions,
+  world: World,
+): Promise<number> {
+  const { resume, record = resume } = options;
+  if (resume !== undefined && (options.with !== undefined || options.id !== undefined))
+    throw new UsageError(
+      `--resume goes on with the find of the record; leave ${options.with === undefined ? '--id' : '--with'} out`,
+      'run',
+    );
+  if (options.changedKey === true && resume === undefined)
+    throw new UsageError('--changed-key is for --resume FILE', 'run');
+  const by = nameOf(options.by ?? world.env.KEYWRIGHT_BY);
+  if (options.by !== undefined && by === undefined)
+    throw new UsageError('--by is blank; expected the name of whoever makes the determination', 'run');
+  const key = await openSoundKey(reference, options.keys, world);
+  if (key === undefined) return 2;
+  if (record === undefined) return keyOut(reference, key, options, by, undefined, world);
+  const keeper = new RecordKeeper(record, world.cwd);
+  // Whoever sits at a terminal hears at once that somebody else has the record.
+  const lock = keeper.hold(world.isTTY.stdin ? 1000 : undefined);
+  try {
+    return await keyOut(reference, key, options, by, keeper, world);
+  } finally {
+    lock.release();
+  }
+}
+
+/** Keys out one find, and keeps the determination where a keeper is given. */
+async function keyOut(
+  reference: string,
+  key: CompiledKey,
+  options: RunOptions,
+  by: string | undefined,
+  keeper: RecordKeeper | undefined,
+  world: World,
+): Promise<number> {
+  const { resume, record = resume } = options;
+  const begun =
+    resume === undefined
+      ? await begin(key, options, by, keeper, world)
+      : goOn(takeUp(resume, key, { by, changedKey: options.changedKey }, world), resume, keeper);
+  if (begun === undefined) return 2;
+  const { keying, news } = begun;
+  let { touched } = begun;
+  const save = () => {
+    touched = true;
+    keeper?.save(keying.record());
+  };
+  const keys = drawsKeys(world);
+  const talk = new Talk(keying, world, await paintFor(world.colour.stderr), keys ? 'press S' : 'answer stop');
+  talk.opening();
+  for (const text of news) talk.say(harmless(text));
+  if (keying.answers.length > 0) {
+    talk.say(`Going on after ${count(keying.answers.length, 'answer')}:`);
+    talk.path();
+  }
+  // Not before the first answer when going on: a record that was only looked at stays as it is.
+  if (resume === undefined) save();
+  const again = `keywright run ${shellWord(reference)}${record === undefined ? '' : ` --resume ${shellWord(record)}`}`;
+  const kept =
+    record === undefined ? undefined : harmless(`The record is kept in ${record}; go on with: ${again}`);
+  let ending: KeyingEnd;
+  try {
+    ending = await (keys ? keyByKeys(talk, save) : keyByLines(talk, save));
+  } catch (error) {
+    if (error instanceof Error && error.name === 'ExitPromptError') {
+      talk.say(`Interrupted. ${kept ?? 'Nothing was kept: there was no --record.'}`);
+      return 130;
+    }
+    throw error;
+  }
+  const { ask, possible } = keying.standing;
+  if (ending === 'finished') {
+    const found = keying.finish();
+    if (touched) save();
+    const paint = await paintFor(world.colour.stdout);
+    const setting = { width: textWidth(world.columns('stdout')), paint };
+    if (world.isTTY.stderr) talk.lines(['']);
+    const lines = determinationLines(
+      found,
+      keying.standing.open,
+      setting,
+      world.env.KEYWRIGHT_POISON_CENTRE,
+      analyse(found),
+      keying.doubted.map((a) => `${coupletName(a.couplet)}${a.lead}`),
+    );
+    world.stdout.write(`${lines.join('\n')}\n`);
+    if (record !== undefined)
+      talk.say(
+        touched
+          ? `The record is kept in ${harmless(record)}.`
+          : `Nothing new was answered, so ${harmless(record)} stays as it is.`,
+      );
+    return 0;
+  }
+  const at = ask === undefined ? 'at the end' : `at couplet ${coupletName(ask.couplet.name)}`;
+  const state = `${at}, after ${count(keying.answers.length, 'answer')}, with ${count(possible.length, 'taxon', 'taxa')} still possible`;
+  if (ending === 'left') {
+    talk.say(harmless(`Left off ${state}.`));
+    talk.say(kept ?? 'Nothing was kept: give --record FILE to keep a determination and go on another day.');
+    return 0;
+  }
+  talk.say(harmless(`keywright: the answers ran out ${state}`));
+  if (kept !== undefined) talk.say(kept);
+  return 2;
+}
+
+/** A keying that is about to be asked. */
+interface Begun {
+  readonly keying: Keying;
+  readonly news: readonly string[];
+  /** Whether there is anything to be kept already. */
+  readonly touched: boolean;
+}
+
+/** Goes on with what was taken up from a record, in that record or in another. */
+function goOn(
+  { keying, news, which, changed, read }: TakenUp,
+  from: string,
+  keeper: RecordKeeper | undefined,
+): Begun {
+  const begun = { keying, news, touched: which === 'last' || changed };
+  if (keeper === undefined) return begun;
+  if (keeper.file === from) keeper.takeOver(read, read.text, which);
+  else if (keeper.isThere) return { ...begun, news: [...news, ...keeper.claim(keying.start.find)] };
+  else keeper.takeOver(read, undefined, which);
+  return begun;
+}
+
+/** A new keying: of a find from a table, or of one that nothing is known of yet. */
+async function begin(
+  key: CompiledKey,
+  options: RunOptions,
+  by: string | undefined,
+  keeper: RecordKeeper | undefined,
+  world: World,
+): Promise<Begun | undefined> {
+  const now = world.now();
+  let collection =
+    options.with === undefined
+      ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
+      : await findIn(options.with, options.id, key, world);
+  if (collection === undefined) return undefined;
+  const news = keeper?.claim(recordFind(collection, key.chain)) ?? [];
+  // Where and when it was found is known from the record; what was seen is seen anew.
+  if (options.with === undefined && keeper?.collection !== undefined) collection = unseen(keeper.collection);
+  const start = {
+    started: now.toISOString(),
+    ...(by === undefined ? {} : { by }),
+    find: recordFind(collection, key.chain),
+  };
+  const keying = new Keying(key, collection, start, programName(world), () => world.now());
+  return { keying, news, touched: true };
+}
+
+/** A name on one line; undefined when there is none. */
+function nameOf(name: string | undefined): string | undefined {
+  const plain = name?.replace(/\s+/g, ' ').trim();
+  return plain === '' ? undefined : plain;
+}
+
+function newFind(id: string): Collection {
+  return { id, observations: [], choices: [], stages: [], expect: [] };
+}
+
+/** Whether key presses can be read and a prompt drawn. */
+function drawsKeys(world: World): boolean {
+  return world.isTTY.stdin && world.isTTY.stderr && world.env.TERM !== 'dumb';
+}
+
+/** A word as a shell takes it. */
+function shellWord(word: string): string {
+  return /^[\w@%+=:,./-]+$/.test(word) ? word : `'${word.replaceAll("'", "'\\''")}'`;
+}

@@ -1,0 +1,20 @@
+import type { OptionEntry } from './command.js';
+
+/** Where keys are looked for by id; the same for every command that takes a KEY. */
+export const KEYS_OPTION: OptionEntry = {
+  flags: '--keys <DIR>',
+  help: 'a further folder to look for keys in, besides ./keys and the folder of the key itself',
+  repeats: true,
+};
+
+/** Lets --out replace a file; the same for every command that has --out. */
+export const OVERWRITE_OPTION: OptionEntry = {
+  flags: '--overwrite',
+  help: 'let --out replace a file that is there, but never one that is read for it or is write-protected',
+};
+
+/** The operand that names a key. */
+export const KEY_ARGUMENT = {
+  name: 'KEY',
+  help: 'a key file, a bundle of keys, or the id of a key in ./keys or in a folder given by --keys',
+} as const;

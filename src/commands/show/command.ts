@@ -1,0 +1,36 @@
+import { measure } from '../../analysis/key-measures.js';
+import { openToShow } from '../../inputs/readable-key.js';
+import { paintFor } from '../../terminal/paint.js';
+import type { World } from '../../terminal/world.js';
+import { harmless } from '../../text/harmless.js';
+import { textWidth } from '../../text/layout.js';
+import { findingCount } from '../../words/findings.js';
+import { showJson } from './json.js';
+import { showText } from './text.js';
+
+/** The options of `show`. */
+export interface ShowFlags {
+  readonly format: 'text' | 'json';
+  readonly keys?: readonly string[];
+}
+
+/** Shows what a key is like. 0 = shown, 1 = shown though the key has errors, 2 = not shown. */
+export async function action(
+  [reference = '']: readonly string[],
+  flags: ShowFlags,
+  world: World,
+): Promise<number> {
+  const opened = await openToShow(reference, flags.keys, world);
+  if (opened === undefined) return 2;
+  const { chain, errors, file } = opened;
+  const shown = {
+    chain,
+    own: measure(chain, false),
+    whole: chain.keys.length > 1 ? measure(chain, true) : undefined,
+  };
+  const setting = { width: textWidth(world.columns('stdout')), paint: await paintFor(world.colour.stdout) };
+  world.stdout.write(flags.format === 'json' ? showJson(shown, world.version) : showText(shown, setting));
+  if (errors.length === 0) return 0;
+  world.stderr.write(`keywright: ${harmless(file)} is shown, but it has ${findingCount(errors)}\n`);
+  return 1;
+}

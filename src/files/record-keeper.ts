@@ -1,0 +1,274 @@
+import { resolve } from 'node:path';
+import { Failure } from '../diagnostic/failure.js';
+import type { CompiledKey } from '../engine/compile.js';
+import { carryAll } from '../record/carry.js';
+import { findAgain, type RecordedFind } from '../record/find.js';
+import { type KeyMark, keyChanges, keyMark, versionsOf } from '../record/key-mark.js';
+import { Keying } from '../record/keying.js';
+import { type ReadRecord, readRecord } from '../record/read.js';
+import { newFrame, type RecordedDetermination, type RecordFrame, recordText } from '../record/write.js';
+import { count, listed } from '../text/words.js';
+import { type Lock, lockFile } from './lock.js';
+import { mustStandAs } from './out.js';
+import { isFile, isNoFile, readText } from './texts.js';
+import { writeNew, writeWhole } from './whole.js';
+
+/** A record that could be read, with its text. */
+export type WholeRecord = Extract<ReadRecord, { ok: true }> & { readonly text: string };
+
+/**
+ * Keeps one determination of a find in a file, replacing the file as a whole after every answer. What earlier
+ * determinations stand in it stays there letter for letter.
+ */
+export class RecordKeeper {
+  readonly #path: string;
+  #frame: RecordFrame | undefined;
+  /** What stands in the file as far as we know; undefined when there is none. */
+  #text: string | undefined;
+
+  constructor(
+    /** As the person wrote it. */
+    readonly file: string,
+    cwd: string,
+  ) {
+    this.#path = resolve(cwd, file);
+  }
+
+  /**
+   * Keeps every other keywright from the record until it is let go: two people who key out one find into one file would
+   * lose answers. Throws a Failure when another one has it.
+   */
+  hold(patience?: number): Lock {
+    return lockFile(this.#path, this.file, patience);
+  }
+
+  /** Whether something stands where the record is to be kept. */
+  get isThere(): boolean {
+    return isFile(this.#path) || isNoFile(this.#path, this.file);
+  }
+
+  /** Where and when the find of the record was found, and by whom; undefined when there is no record yet. */
+  get collection(): RecordedFind | undefined {
+    return this.#text === undefined ? undefined : this.#frame?.collection;
+  }
+
+  /**
+   * Makes ready to add a determination of a find, and gives what is worth knowing about that. Throws a Failure, and
+   * leaves the file alone, when anything there would be lost or the record is of another find.
+   */
+  claim(find: RecordedFind): readonly string[] {
+    const { file } = this;
+    const hint = 'give --record another name';
+    if (isNoFile(this.#path, this.file))
+      throw new Failure(`${file} is not a file, so no record can be kept there`);
+    if (!isFile(this.#path)) {
+      this.#frame = newFrame(find);
+      return [];
+    }
+    const text = readText(this.#path, file);
+    const read = readRecord(text, file);
+    if (!read.ok && read.kind === 'damaged')
+      throw new Failure(`${inOne(read.problems)}; it is left as it is`, { hint });
+    if (!read.ok)
+      throw new Failure(`${file} is there already and is not a record; it is left as it is`, { hint });
+    const { collection, determinations } = read.record;
+    const last = determinations[determinations.length - 1] as RecordedDetermination;
+    if (collection.id !== find.id)
+      throw new Failure(
+        `${file} already holds a determination of ${collection.id} with ${last.key.id}, not of ${find.id}; it is left as it is`,
+        {
+          hint: `for another determination of that find add --id '${collection.id}'; for another find ${hint}`,
+        },
+      );
+    if (collection.date !== undefined && find.date !== undefined && collection.date !== find.date)
+      throw new Failure(
+        `two finds of one name: the ${find.id} that ${file} is the record of was found on ${collection.date}, this one on ${find.date}; the record is left as it is`,
+        { hint },
+      );
+    if (last.status === 'open' && !isUntouched(last))
+      throw new Failure(
+        `${file} already holds a determination of ${collection.id} with ${last.key.id} that was not finished; it is left as it is`,
+        { hint: `--resume ${file} goes on with it; for another find ${hint}` },
+      );
+    this.takeOver(read, text, last.status === 'open' ? 'last' : 'further');
+    if (last.status === 'open') return [];
+    const before = count(determinations.length, 'determination');
+    return [
+      `${file} holds ${before} of ${collection.id}; this one is added to ${determinations.length === 1 ? 'it' : 'them'}.`,
+    ];
+  }
+
+  /** Goes on in a record that was read. */
+  takeOver(
+    read: Extract<ReadRecord, { ok: true }>,
+    /** What stands in the file; undefined when it is another file than the one that was read. */
+    text: string | undefined,
+    which: 'further' | 'last',
+  ): void {
+    this.#frame = frameOf(read, which);
+    this.#text = text;
+  }
+
+  /** Writes the determination as it stands now. Throws a Failure when somebody else has changed the file meanwhile. */
+  save(determination: RecordedDetermination): void {
+    const frame = this.#frame;
+    if (frame === undefined) return;
+    const isThere = isFile(this.#path);
+    if (isThere) mustStandAs(this.#path, this.#text, this.file);
+    const text = recordText(frame, determination);
+    if (text === this.#text) return;
+    if (isThere) writeWhole(this.#path, text, this.file);
+    else writeNew(this.#path, text, this.file);
+    this.#text = text;
+  }
+}
+
+/** Whether nothing was answered or noted yet. */
+function isUntouched({ answers, dropped, notes, note }: RecordedDetermination): boolean {
+  return answers.length === 0 && dropped === undefined && notes === undefined && note === undefined;
+}
+
+/** The frame of a record. Throws a Failure when nothing can be added to its text without touching the rest. */
+export function frameOf(read: Extract<ReadRecord, { ok: true }>, which: 'further' | 'last'): RecordFrame {
+  try {
+    return read.frame(which);
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    throw new Failure(`${error.message}; it is left as it is`, { cause: error });
+  }
+}
+
+/** Several things that are wrong, as one sentence. */
+export function inOne(problems: readonly string[]): string {
+  const [first = '', ...more] = problems;
+  return more.length === 0 ? first : `${first} (and ${count(more.length, 'further mistake')})`;
+}
+
+/** A keying taken up again, and what the person should hear of it. */
+export interface TakenUp {
+  readonly keying: Keying;
+  readonly news: readonly string[];
+  /** Whether it goes on with the last determination of the record, or begins a further one from its answers. */
+  readonly which: 'further' | 'last';
+  /** Whether the key is another now than it was. */
+  readonly changed: boolean;
+  readonly read: WholeRecord;
+}
+
+/** What a keying needs of the world around it: where paths start, what time it is, and which program asks. */
+export interface KeyingWorld {
+  readonly cwd: string;
+  readonly version: string;
+  now(): Date;
+}
+
+/** What a person said about going on. */
+export interface TakeUpOptions {
+  readonly by?: string | undefined;
+  /** Go on though the key has changed. */
+  readonly changedKey?: boolean | undefined;
+}
+
+/**
+ * Takes a keying up from its record. Throws a Failure, and leaves the file alone, when it is no whole record, belongs
+ * to another key, or the key has changed since and the person did not say that this is known. Then the answers go on
+ * whose couplet still says the same; the others are kept in the record as dropped.
+ */
+export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, world: KeyingWorld): TakenUp {
+  const path = resolve(world.cwd, file);
+  const text = readText(path, file);
+  const read = readRecord(text, file);
+  if (!read.ok) throw new Failure(`${inOne(read.problems)}; it cannot be gone on with and is left as it is`);
+  const { determinations } = read.record;
+  const last = determinations[determinations.length - 1] as RecordedDetermination;
+  const mark = keyMark(key.chain);
+  if (last.key.id !== mark.id)
+    throw new Failure(
+      `${file} is a determination with the key ${last.key.id}, not with ${mark.id}; it is left as it is`,
+      { hint: `run ${last.key.id} with --resume ${file}` },
+    );
+  const changed = last.key.hash !== mark.hash;
+  if (changed && options.changedKey !== true)
+    throw new Failure(`${changeOf(last.key, mark)} ${file} is left as it is.`, {
+      hint: `keywright redo ${file} --key ${mark.id} lists what the change does to it; --changed-key goes on from the answers that still hold`,
+    });
+  const { kept, dropped, lost, otherwise, collection, find } = whatHolds(last, key);
+  const news: string[] = [];
+  if (changed) {
+    news.push(changeOf(last.key, mark));
+    if (dropped.length + lost.length + otherwise.length === 0) news.push('All answers still hold.');
+  }
+  if (dropped.length > 0)
+    news.push(
+      `No longer used: ${listed(dropped.map((d) => `${d.couplet}${d.lead} (${d.why})`))}. You will be asked again where it matters.`,
+    );
+  if (lost.length > 0) news.push(`Evidence that the key does not understand: ${lost.join('; ')}.`);
+  if (changed && otherwise.length > 0)
+    news.push(`Evidence that means something else now: ${otherwise.join('; ')}.`);
+  const which = last.status === 'open' ? 'last' : 'further';
+  if (which === 'further')
+    news.push(
+      `${file} holds a finished determination of ${last.collection.id}. It stays as it is; a new one goes on from its answers.`,
+    );
+  const { started, begunWith = [] } = last;
+  const { notes, note } = changed ? notesApart(last) : last;
+  const by = whoTogether(which === 'last' ? last.by : undefined, options.by);
+  const start = {
+    started: which === 'last' ? started : world.now().toISOString(),
+    ...(by === undefined ? {} : { by }),
+    find,
+    ...(which === 'last' && changed ? { begunWith: [...begunWith, last.key] } : { begunWith }),
+    answers: kept,
+    dropped: [...(last.dropped ?? []), ...dropped],
+    ...(lost.length === 0 ? {} : { unread: lost }),
+    ...(otherwise.length === 0 ? {} : { otherwise }),
+    ...(notes === undefined ? {} : { notes }),
+    ...(note === undefined ? {} : { note }),
+  };
+  const keying = new Keying(key, collection, start, programName(world), () => world.now());
+  return { keying, news, which, changed, read: { ...read, text } };
+}
+
+/** The answers of a determination that hold with a key, asked of a person who is there to be asked again. */
+function whatHolds(last: RecordedDetermination, key: CompiledKey) {
+  const told = last.key.contents !== undefined;
+  const { kept, dropped } = carryAll(last.answers, key.chain, told);
+  const again = findAgain(last.collection, key.chain, told);
+  // Half an answer is no answer: whoever is there can say it again.
+  const half = kept.filter((a) => a.counts !== undefined);
+  return {
+    kept: kept.filter((a) => a.counts === undefined),
+    dropped: [
+      ...dropped,
+      ...half.map((a) => ({ ...a, why: 'another lead of its couplet reads otherwise now' })),
+    ],
+    ...again,
+  };
+}
+
+/** Notes on couplets without an answer, put with the note on the find: the numbers of a changed key mean other couplets. */
+function notesApart({ notes = [], note, key }: RecordedDetermination): { notes?: undefined; note?: string } {
+  const versions = versionsOf(key);
+  const versionAt = (couplet: string) =>
+    versions.get(couplet.slice(0, Math.max(0, couplet.lastIndexOf('/')))) ?? key.version;
+  const texts = notes.map(
+    (n) => `at couplet ${n.couplet} of version ${versionAt(n.couplet)}: ${n.note ?? n.doubt ?? ''}`,
+  );
+  const all = [...(note === undefined ? [] : [note]), ...texts];
+  return all.length === 0 ? {} : { note: all.join('; ') };
+}
+
+function changeOf(before: KeyMark, now: KeyMark): string {
+  return `The key ${now.id} has changed since this record was made: ${keyChanges(before, now).join('; ')}.`;
+}
+
+/** Whoever began a determination and whoever goes on with it. */
+function whoTogether(before: string | undefined, now: string | undefined): string | undefined {
+  if (before === undefined || now === undefined || before === now) return now ?? before;
+  return before.split('; ').includes(now) ? before : `${before}; ${now}`;
+}
+
+/** How the program signs its records. */
+export function programName(world: Pick<KeyingWorld, 'version'>): string {
+  return `keywright ${world.version}`;
+}

@@ -1,0 +1,119 @@
+/** A table of finds, wherever it is: text as it comes in, or an archive that holds several files. */
+import { createReadStream } from 'node:fs';
+import type { Readable } from 'node:stream';
+import { TextDecoder } from 'node:util';
+import { Failure } from '../diagnostic/failure.js';
+import type { ArchiveTexts } from '../tables/dwc/data-rows.js';
+import { harmless, quoted } from '../text/harmless.js';
+import type { Archive } from './archive.js';
+import { filePieces, streamBytes, textOf } from './pieces.js';
+import { noteRead } from './reads.js';
+import { statOf } from './texts.js';
+import type { ByteSource } from './zip-directory.js';
+import { isArchive } from './zip-start.js';
+
+/** A table as it was found. */
+export type TableSource =
+  | { readonly kind: 'text'; readonly pieces: AsyncIterable<string> }
+  | { readonly kind: 'archive'; readonly texts: ArchiveTexts; close(): void };
+
+/** What a table must be; without it, its first bytes tell. */
+export type TableKind = TableSource['kind'] | undefined;
+
+/** An archive that comes as a stream is held in memory, up to this. */
+const MOST_STREAMED = 512 * 1024 * 1024;
+
+/** The table in a file. Throws a Failure when it cannot be read. */
+export async function fileTable(path: string, shown: string, kind: TableKind): Promise<TableSource> {
+  const found = statOf(path, harmless(shown));
+  noteRead(path);
+  // What is neither file nor folder (`<(command)` of a shell) can be read once only, from its start.
+  if (found !== undefined && !found.isFile() && !found.isDirectory())
+    return streamTable(createReadStream(path), shown, kind);
+  if (found?.isFile() === true && kind !== 'text') {
+    const { fileSource } = await import('./archive.js');
+    const source = fileSource(path, shown);
+    if (kind === 'archive' || isArchive(source.read(0, 4))) return archiveTable(source, shown);
+    source.close();
+  }
+  return { kind: 'text', pieces: filePieces(path, shown) };
+}
+
+/** The table in a stream, such as the standard input. */
+export async function streamTable(stream: Readable, shown: string, kind: TableKind): Promise<TableSource> {
+  const pieces = streamBytes(stream, shown);
+  const first: Uint8Array[] = [];
+  let size = 0;
+  const more = async (): Promise<boolean> => {
+    const { done, value } = await pieces.next();
+    if (done === true) return false;
+    first.push(value);
+    size += value.length;
+    return true;
+  };
+  while (kind !== 'text' && size < 4 && (await more()));
+  if (kind === 'archive' || (kind === undefined && isArchive(Buffer.concat(first).subarray(0, 4)))) {
+    while (await more())
+      if (size > MOST_STREAMED)
+        throw new Failure(`${harmless(shown)} cannot be read: an archive is larger than 512 MB`, {
+          hint: 'give it as a file',
+        });
+    const { bytesSource } = await import('./archive.js');
+    return archiveTable(bytesSource(Buffer.concat(first)), shown);
+  }
+  return { kind: 'text', pieces: textOf(rest(first, pieces), shown) };
+}
+
+async function* rest(
+  first: Uint8Array[],
+  pieces: AsyncIterable<Uint8Array>,
+): AsyncGenerator<Uint8Array, void> {
+  yield* first.splice(0);
+  yield* pieces;
+}
+
+async function archiveTable(source: ByteSource, shown: string): Promise<TableSource> {
+  try {
+    const { Archive, LARGE_ARCHIVE } = await import('./archive.js');
+    const archive = new Archive(source, shown, LARGE_ARCHIVE);
+    return { kind: 'archive', texts: textsOf(archive), close: () => archive.close() };
+  } catch (error) {
+    source.close();
+    throw error;
+  }
+}
+
+function textsOf(archive: Archive): ArchiveTexts {
+  return {
+    shown: archive.shown,
+    names: archive.names,
+    text: (name, encoding) => {
+      const shown = `${archive.shown}/${name}`;
+      const pieces = archive.pieces(name);
+      return /^utf-?8$/i.test(encoding) ? textOf(pieces, shown) : decodedText(pieces, shown, encoding);
+    },
+  };
+}
+
+/** Text in another encoding than UTF-8. */
+async function* decodedText(
+  pieces: Iterable<Uint8Array>,
+  shown: string,
+  encoding: string,
+): AsyncGenerator<string, void> {
+  let decoder: TextDecoder;
+  try {
+    decoder = new TextDecoder(encoding, { fatal: true });
+  } catch (error) {
+    throw new Failure(`${harmless(shown)} cannot be read: ${quoted(encoding)} is no encoding known here`, {
+      cause: error,
+    });
+  }
+  try {
+    for (const piece of pieces) yield decoder.decode(piece, { stream: true });
+    yield decoder.decode();
+  } catch (error) {
+    if (error instanceof Failure) throw error;
+    throw new Failure(`${harmless(shown)} is not text in ${encoding}`, { cause: error });
+  }
+}

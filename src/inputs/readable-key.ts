@@ -1,0 +1,52 @@
+import type { Finding } from '../diagnostic/finding.js';
+import { FolderShelf } from '../files/shelf.js';
+import { type Chain, loadChain } from '../key/chain.js';
+import type { World } from '../terminal/world.js';
+import { harmless } from '../text/harmless.js';
+import { findingCount, findingLines } from '../words/findings.js';
+
+/** A key to be looked at, not run. */
+export interface ReadableKey {
+  readonly chain: Chain;
+  /** As it is called in messages, relative to the folder one is in. */
+  readonly file: string;
+  readonly text: string;
+  readonly shelf: FolderShelf;
+  /** Leads that lead to nothing, and the like: the key can be shown but not run. */
+  readonly errors: readonly Finding[];
+}
+
+/** Errors that leave every couplet, lead and end of a key where it is. */
+const HARMLESS_HERE: ReadonlySet<string> = new Set([
+  'target-exists',
+  'taxon-known',
+  'character-known',
+  'state-known',
+  'number-form',
+  'unit-known',
+  'unit-fits',
+]);
+
+/**
+ * Opens a key that a person named, with the keys it goes on in, to show it. What is wrong with it is said on stderr; a
+ * key of which too little can be understood gives undefined, and the command then ends with exit code 2.
+ */
+export async function openToShow(
+  reference: string,
+  folders: readonly string[] | undefined,
+  world: World,
+): Promise<ReadableKey | undefined> {
+  const shelf = new FolderShelf(world.cwd, folders);
+  const file = await shelf.opened(reference);
+  const text = shelf.text(file);
+  const { chain, findings } = loadChain(text, file, shelf, {
+    tolerate: ({ rule }) => HARMLESS_HERE.has(rule),
+  });
+  const errors = findings.filter((f) => f.level === 'error');
+  for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
+  if (chain !== undefined) return { chain, file, text, shelf, errors };
+  world.stderr.write(
+    `keywright: ${harmless(file)} cannot be shown: ${findingCount(errors)} must be mended first\n`,
+  );
+  return undefined;
+}

@@ -1,0 +1,60 @@
+import { compareFindings, type Finding, type Level } from '../../diagnostic/finding.js';
+import { harmless } from '../../text/harmless.js';
+import { count } from '../../text/words.js';
+import { type LintResult, levelCounts, slashed } from './result.js';
+
+// GitHub shows ten annotations of a level in one step and drops the rest without a word.
+const MOST_SHOWN = 10;
+const COMMANDS: Readonly<Record<Level, string>> = { error: 'error', warning: 'warning', note: 'notice' };
+const LEVELS: readonly Level[] = ['error', 'warning', 'note'];
+
+/** Workflow commands that GitHub turns into annotations: worst first, ten of a level, then how many there are in all. */
+export function lintGithub(result: LintResult): string {
+  const lines = result.unreadable.map(
+    (u) => `::error file=${property(slashed(u.file))},title=unreadable::${data(u.problem)}`,
+  );
+  for (const level of LEVELS) {
+    const own = result.findings.filter((f) => f.level === level).sort(compareFindings);
+    lines.push(...own.slice(0, MOST_SHOWN).map(annotation));
+  }
+  if (result.findings.length > 0) lines.push(total(result.findings));
+  return lines.map((line) => `${line}\n`).join('');
+}
+
+function annotation({ rule, level, message, witness, place }: Finding): string {
+  const { file, start, end } = place;
+  const properties = {
+    file: slashed(file),
+    line: start.line,
+    endLine: end.line,
+    col: start.column,
+    // GitHub refuses an end column where the end is in another line.
+    ...(end.line === start.line && end.column > start.column ? { endColumn: end.column } : {}),
+    title: rule,
+  };
+  const written = Object.entries(properties).map(([name, value]) => `${name}=${property(String(value))}`);
+  const example = witness === undefined ? '' : `\nfor example: ${witness}`;
+  return `::${COMMANDS[level]} ${written.join(',')}::${data(message + example)}`;
+}
+
+function total(findings: readonly Finding[]): string {
+  const counts = levelCounts(findings);
+  const parts = LEVELS.flatMap((level) => {
+    const n = counts[level];
+    if (n === 0) return [];
+    return [`${count(n, level)}${n > MOST_SHOWN ? ` (${MOST_SHOWN} shown)` : ''}`];
+  });
+  return `keywright lint: ${parts.join(', ')}`;
+}
+
+/** Text of a command, which must stay one line. A line break that is meant is escaped, not made harmless. */
+function data(text: string): string {
+  return text
+    .split('\n')
+    .map((line) => harmless(line).replaceAll('%', '%25'))
+    .join('%0A');
+}
+
+function property(text: string): string {
+  return data(text).replaceAll(':', '%3A').replaceAll(',', '%2C');
+}

@@ -1,0 +1,29 @@
+import type { LeadWords } from './couplet-words.js';
+
+/** One answer of a person, with what was asked, so that it can be understood without the key. */
+export interface RecordedAnswer {
+  readonly couplet: string;
+  /** The letter of the lead taken, or `?` for "can't tell". */
+  readonly lead: string;
+  /** The words of the lead taken; none for "can't tell". */
+  readonly says: readonly string[];
+  /** The condition of the lead taken. */
+  readonly when?: string;
+  /** What that condition meant, where that is more than it says. */
+  readonly means?: string;
+  /** The leads that were not taken; for "can't tell", all of them. */
+  readonly beside?: readonly LeadWords[];
+  readonly at: string;
+  /** Why the person was not sure of it. */
+  readonly doubt?: string;
+  readonly note?: string;
+  /** The couplet and lead in the version of the key that it was given with, where these are called otherwise now. */
+  readonly from?: string;
+  /** Only what the lead says of the find counts, since other leads of its couplet have changed. */
+  readonly counts?: 'evidence';
+}
+
+/** An answer that no longer held when the key had changed: kept, no longer used. */
+export interface DroppedAnswer extends RecordedAnswer {
+  readonly why: string;
+}

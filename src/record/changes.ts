@@ -1,0 +1,245 @@
+import type { ConcernLevel } from '../key/key.js';
+import { listed } from '../text/words.js';
+import type { DroppedAnswer, RecordedAnswer } from './answers.js';
+import type { RecordedTrait } from './find.js';
+import { keyChanges } from './key-mark.js';
+import type {
+  RecordedCandidate,
+  RecordedDetermination,
+  RecordedGoing,
+  RecordedStep,
+  RecordedVerdict,
+} from './write.js';
+
+/** A candidate in a comparison. */
+export interface NamedCandidate {
+  readonly taxon: string;
+  readonly name: string;
+  /** Not known of a determination that was left off. */
+  readonly concern?: ConcernLevel;
+}
+
+/** The same taxon under another name or with another concern. */
+export interface Altered {
+  readonly before: NamedCandidate;
+  readonly after: NamedCandidate;
+}
+
+/** The first couplet at which two ways through a key part. */
+export interface WayParting {
+  /** What the couplet is called in the later determination. */
+  readonly couplet: string;
+  readonly why: string;
+}
+
+/** What is different in a later determination of the same find. */
+export interface Changes {
+  /** Whether the result is another: the name, what is possible, its concern, or the verdict. */
+  readonly changed: boolean;
+  readonly name: { readonly before: string; readonly after: string };
+  /** undefined for a determination that has not been finished. */
+  readonly verdict: {
+    readonly before: RecordedVerdict | undefined;
+    readonly after: RecordedVerdict | undefined;
+  };
+  readonly gone: readonly NamedCandidate[];
+  readonly came: readonly NamedCandidate[];
+  readonly altered: readonly Altered[];
+  readonly parting: WayParting | undefined;
+  /** Couplets that nothing decides now and that were not open before. */
+  readonly opened: readonly string[];
+  /** Answers that no longer hold. */
+  readonly dropped: readonly DroppedAnswer[];
+  /** Answers of which only what they say of the find still counts. */
+  readonly partly: readonly RecordedAnswer[];
+  /** Answers to couplets that are called otherwise now. */
+  readonly moved: readonly RecordedAnswer[];
+  readonly unread: readonly string[];
+  /** Evidence that means something else now. */
+  readonly otherwise: readonly string[];
+  /** What has changed of the key, of those it goes on in and of their terms; nothing is said of two different keys. */
+  readonly keys: readonly string[];
+  /** Evidence that one of them has and the other has not, in words. */
+  readonly evidence: { readonly gone: readonly string[]; readonly came: readonly string[] };
+}
+
+/** Compares two determinations of one find, the earlier first. Ways are compared only within one key. */
+export function changesBetween(before: RecordedDetermination, after: RecordedDetermination): Changes {
+  const [old, now] = [candidatesOf(before), candidatesOf(after)];
+  const pairs = old.map((o) => ({ before: o, after: now.find((n) => isSame(o, n)) }));
+  const met = new Set(pairs.flatMap((p) => p.after ?? []));
+  const gone = pairs.flatMap((p) => (p.after === undefined ? [p.before] : []));
+  const came = now.filter((n) => !met.has(n));
+  const altered = pairs.flatMap(({ before: b, after: a }) =>
+    // Of one that was left off only the ids are known.
+    a === undefined || b.concern === undefined || (a.name === b.name && b.concern === a.concern)
+      ? []
+      : [{ before: plain(b), after: plain(a) }],
+  );
+  const name = { before: nameOf(before), after: nameOf(after) };
+  const verdict = { before: before.result?.verdict, after: after.result?.verdict };
+  const bothFinished = before.result !== undefined && after.result !== undefined;
+  const changed =
+    gone.length + came.length + altered.length > 0 ||
+    (bothFinished && (name.before !== name.after || !sameVerdict(before, after)));
+  const oneKey = before.key.id === after.key.id;
+  const steps = [before.result?.way ?? [], after.result?.way ?? []] as const;
+  const knownDropped = new Set((before.dropped ?? []).map(answerMark));
+  return {
+    changed,
+    name,
+    verdict,
+    gone: gone.map(plain),
+    came: came.map(plain),
+    altered,
+    parting: oneKey && bothFinished ? partingOf(...steps) : undefined,
+    opened: oneKey && bothFinished ? openedIn(...steps) : [],
+    dropped: (after.dropped ?? []).filter((d) => !knownDropped.has(answerMark(d))),
+    partly: after.answers.filter((a) => a.counts !== undefined),
+    moved: after.answers.filter((a) => a.from !== undefined && a.counts === undefined),
+    unread: (after.unread ?? []).filter((u) => !(before.unread ?? []).includes(u)),
+    otherwise: (after.otherwise ?? []).filter((o) => !(before.otherwise ?? []).includes(o)),
+    keys: oneKey ? keyChanges(before.key, after.key) : [],
+    evidence: {
+      gone: without(before.collection.evidence, after.collection.evidence),
+      came: without(after.collection.evidence, before.collection.evidence),
+    },
+  };
+}
+
+type Possible = NamedCandidate & Pick<RecordedCandidate, 'synonyms'>;
+
+/** The candidates; of a determination that was left off only their ids are known. */
+function candidatesOf({ result, possible }: RecordedDetermination): readonly Possible[] {
+  return result?.candidates ?? possible.map((taxon) => ({ taxon, name: taxon }));
+}
+
+function plain({ taxon, name, concern }: Possible): NamedCandidate {
+  return { taxon, name, ...(concern === undefined ? {} : { concern }) };
+}
+
+/** Whether two candidates are one taxon: by id, by name, or since one has the other's name among its synonyms. */
+function isSame(a: Possible, b: Possible): boolean {
+  return (
+    a.taxon === b.taxon ||
+    a.name === b.name ||
+    (a.synonyms?.includes(b.name) ?? false) ||
+    (b.synonyms?.includes(a.name) ?? false)
+  );
+}
+
+/** `Cappa (sp.)`; `none` where no name holds. */
+function nameOf({ result }: RecordedDetermination): string {
+  if (result === undefined) return 'not finished';
+  const { name = 'none', qualifier } = result;
+  return qualifier === undefined ? name : `${name} (${qualifier})`;
+}
+
+function sameVerdict({ result: a }: RecordedDetermination, { result: b }: RecordedDetermination): boolean {
+  const [x, y] = [a?.verdict, b?.verdict];
+  return x?.word === y?.word && x?.worst === y?.worst && x?.settled === y?.settled;
+}
+
+function answerMark({ couplet, lead, at }: RecordedAnswer): string {
+  return `${couplet} ${lead} ${at}`;
+}
+
+function without(some: readonly RecordedTrait[] = [], others: readonly RecordedTrait[] = []): string[] {
+  const mark = ({ character, shows, specimen, stage }: RecordedTrait) =>
+    JSON.stringify([character, shows, specimen, stage]);
+  const known = new Set(others.map(mark));
+  return some.filter((t) => !known.has(mark(t))).map(traitText);
+}
+
+/** `ring on the stem: present (specimen a, young)`. */
+export function traitText({ character, shows, means, specimen, stage }: RecordedTrait): string {
+  const on = [
+    ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
+    ...(stage === undefined ? [] : [stage]),
+  ];
+  return `${means ?? `${character}: ${shows}`}${on.length === 0 ? '' : ` (${on.join(', ')})`}`;
+}
+
+/**
+ * Where the later way first takes another turn. Both are followed side by side from their beginning. A couplet is the
+ * same in both when its leads say the same; or when it has the same number and neither is found elsewhere in the other
+ * way, which is a couplet that was worded anew.
+ */
+function partingOf(old: readonly RecordedStep[], now: readonly RecordedStep[]): WayParting | undefined {
+  const [first, start] = [old[0], now[0]];
+  if (first === undefined || start === undefined) return undefined;
+  const oldNames = new Map(old.map((s) => [s.couplet, s]));
+  const places = new Map(now.map((s, i) => [s.couplet, i]));
+  const marks = { old: new Set(old.map((s) => s.mark)), now: new Set(now.map((s) => s.mark)) };
+  const same = (a: RecordedStep, b: RecordedStep) =>
+    a.mark === b.mark || (a.couplet === b.couplet && !marks.now.has(a.mark) && !marks.old.has(b.mark));
+  if (!same(first, start))
+    return {
+      couplet: start.couplet,
+      why: `the key begins at another couplet: ${start.couplet}, before ${first.couplet}`,
+    };
+  const waiting = new Map([[0, first]]);
+  const done = new Set<number>();
+  while (waiting.size > 0) {
+    const place = Math.min(...waiting.keys());
+    const before = waiting.get(place) as RecordedStep;
+    const step = now[place] as RecordedStep;
+    waiting.delete(place);
+    done.add(place);
+    const why = turnOf(before, step);
+    if (why !== undefined) return { couplet: step.couplet, why };
+    for (const lead of step.going) {
+      const was = partner(before, step, lead);
+      const [a, b] = [oldNames.get(was?.to ?? ''), places.get(lead.to ?? '')];
+      if (lead.to === undefined && was?.to === undefined) {
+        if (endsOf(was) !== endsOf(lead)) return { couplet: step.couplet, why: leadsElsewhere(was, lead) };
+        continue;
+      }
+      // A way that was too long to be kept whole says nothing here.
+      if (lead.to !== undefined && was?.to !== undefined && (a === undefined || b === undefined)) continue;
+      if (a === undefined || b === undefined || !same(a, now[b] as RecordedStep))
+        return { couplet: step.couplet, why: leadsElsewhere(was, lead) };
+      if (!done.has(b)) waiting.set(b, a);
+    }
+  }
+  return undefined;
+}
+
+/** The lead of the couplet as it was that a lead is now: by its words, or by its letter where it was worded anew. */
+function partner(before: RecordedStep, step: RecordedStep, lead: RecordedGoing): RecordedGoing | undefined {
+  const worded = before.going.filter((g) => g.says === lead.says);
+  const byLetter = (worded.length > 0 ? worded : before.going).find((g) => g.lead === lead.lead);
+  return byLetter ?? (before.mark === step.mark ? worded[0] : undefined);
+}
+
+/** Why other leads of a couplet are followed than were; undefined when they are the same. */
+function turnOf(before: RecordedStep, step: RecordedStep): string | undefined {
+  const partners = step.going.map((g) => partner(before, step, g));
+  const left = before.going.filter((g) => !partners.includes(g));
+  if (left.length === 0 && !partners.includes(undefined)) return undefined;
+  const [was, is] = [before.going, step.going].map(leadList);
+  const open =
+    step.decided === 'open' && before.decided !== 'open' ? ', since nothing decides it any more' : '';
+  return `${is} ${step.going.length > 1 ? 'go' : 'goes'} on now, ${was} before${open}`;
+}
+
+function leadList(going: readonly RecordedGoing[]): string {
+  return going.length === 0 ? 'no lead' : listed(going.map((g) => g.lead));
+}
+
+function leadsElsewhere(was: RecordedGoing | undefined, now: RecordedGoing): string {
+  return `${now.lead} leads to ${goal(now)} now, to ${was === undefined ? 'nothing' : goal(was)} before`;
+}
+
+function goal(lead: RecordedGoing): string {
+  return lead.to === undefined ? listed(lead.ends ?? [], 'or') : `couplet ${lead.to}`;
+}
+
+function endsOf(lead: RecordedGoing | undefined): string {
+  return [...(lead?.ends ?? [])].sort().join(' ');
+}
+
+function openedIn(old: readonly RecordedStep[], now: readonly RecordedStep[]): string[] {
+  const wasOpen = new Set(old.filter((s) => s.decided === 'open').map((s) => s.mark));
+  return now.filter((s) => s.decided === 'open' && !wasOpen.has(s.mark)).map((s) => s.couplet);
+}

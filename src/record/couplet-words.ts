@@ -1,0 +1,128 @@
+import { createHash } from 'node:crypto';
+import { type Chain, nodeName } from '../key/chain.js';
+import type { Couplet, Lead } from '../key/key.js';
+import { byCodeUnit } from '../text/words.js';
+import type { Character } from '../traits/character.js';
+import type { Condition } from '../traits/condition.js';
+import { writeNumbers } from '../traits/notation.js';
+import type { NumberSet } from '../traits/number-set.js';
+
+/** What a lead says, apart from its number and from where it leads: enough to know it again in another version of the key. */
+export interface LeadWords {
+  readonly lead: string;
+  readonly says: string;
+  /** Its condition; left out when only a person can judge it. */
+  readonly when?: string;
+  /** What that condition means, with the states in words and what its characters depend on; left out when it says just the same. */
+  readonly means?: string;
+}
+
+/** Stands for the condition of a lead that fits when no other does. */
+const OTHERWISE = 'no other lead fits';
+
+/** What each lead of a couplet says. */
+export function wordsOf(couplet: Couplet, characters: ReadonlyMap<string, Character>): LeadWords[] {
+  return couplet.leads.map((lead) => {
+    const when = conditionOf(lead, characters);
+    const means = lead.when === undefined ? undefined : meaningOf(lead.when, characters);
+    return {
+      lead: lead.letter,
+      says: oneSpaced(lead.text),
+      ...(when === undefined ? {} : { when }),
+      ...(means === undefined || means === when ? {} : { means }),
+    };
+  });
+}
+
+/** Words without the breaks of the lines that they were written in. */
+function oneSpaced(text: string): string {
+  return text.replace(/\s+/g, ' ').trim();
+}
+
+function conditionOf(lead: Lead, characters: ReadonlyMap<string, Character>): string | undefined {
+  if (lead.otherwise) return OTHERWISE;
+  return lead.when === undefined ? undefined : conditionText(lead.when, characters);
+}
+
+/** Whether a lead means what it means only beside the other leads of its couplet. */
+export function leansOnOthers({ when }: { readonly when?: string }): boolean {
+  return when === undefined || when === OTHERWISE;
+}
+
+/** A condition in one line, the same for the same condition however its author wrote it. */
+export function conditionText(condition: Condition, characters: ReadonlyMap<string, Character>): string {
+  return inOneLine(condition, ({ character: id, allowed }) => {
+    if (allowed.kind === 'numbers') return numbersText(id, allowed.set, characters);
+    const states = [...allowed.states].sort(byCodeUnit).join(' | ');
+    return `${id}: ${allowed.except ? 'not ' : ''}${states}`;
+  });
+}
+
+/**
+ * What a condition means, in one line: states in words, all that "not" leaves, and under what condition each character
+ * exists at all. It is another where the terms that a key uses have changed, though the condition reads the same.
+ */
+export function meaningOf(condition: Condition, characters: ReadonlyMap<string, Character>): string {
+  return inOneLine(condition, ({ character: id, allowed }) => {
+    const character = characters.get(id);
+    const gate = character?.appliesWhen;
+    const where = gate === undefined ? '' : ` (where ${meaningOf(gate, characters)})`;
+    if (allowed.kind === 'numbers') return `${numbersText(id, allowed.set, characters)}${where}`;
+    const states = (character?.states ?? []).filter((s) => allowed.states.includes(s.id) !== allowed.except);
+    return `${id}: ${states
+      .map((s) => s.meaning)
+      .sort(byCodeUnit)
+      .join(' | ')}${where}`;
+  });
+}
+
+function inOneLine(
+  condition: Condition,
+  testText: (test: Extract<Condition, { kind: 'test' }>) => string,
+): string {
+  if (condition.kind === 'test') return testText(condition);
+  if (condition.kind === 'not') return `not (${inOneLine(condition.part, testText)})`;
+  const parts = condition.parts.map((p) =>
+    p.kind === 'all' || p.kind === 'any' ? `(${inOneLine(p, testText)})` : inOneLine(p, testText),
+  );
+  return [...new Set(parts)].sort(byCodeUnit).join(condition.kind === 'all' ? ' and ' : ' or ');
+}
+
+function numbersText(id: string, set: NumberSet, characters: ReadonlyMap<string, Character>): string {
+  const character = characters.get(id);
+  return `${id}: ${character === undefined ? '' : writeNumbers(set, character.unit)}`;
+}
+
+/** A short mark of what the leads of a couplet say: the same for the same leads, in whatever order and number. */
+export function coupletMark(words: readonly LeadWords[]): string {
+  const leads = words.map((w) => JSON.stringify([w.says, w.when ?? null])).sort(byCodeUnit);
+  return createHash('sha256').update(leads.join('\n')).digest('hex').slice(0, 12);
+}
+
+/** A couplet of a chain with what its leads say. */
+export interface KnownCouplet {
+  /** `7`, or `key-id/7` outside the main key. */
+  readonly name: string;
+  readonly words: readonly LeadWords[];
+  readonly mark: string;
+}
+
+const KNOWN = new WeakMap<Chain, readonly KnownCouplet[]>();
+
+/** Every couplet of a chain with its words, in the order of the chain; worked out once for a chain. */
+export function knownCouplets(chain: Chain): readonly KnownCouplet[] {
+  let known = KNOWN.get(chain);
+  if (known === undefined) {
+    known = chain.nodes.map(({ couplet }, i) => {
+      const words = wordsOf(couplet, chain.characters);
+      return { name: nodeName(chain, i), words, mark: coupletMark(words) };
+    });
+    KNOWN.set(chain, known);
+  }
+  return known;
+}
+
+/** The couplet of that name. */
+export function knownCouplet(chain: Chain, name: string): KnownCouplet | undefined {
+  return knownCouplets(chain).find((c) => c.name === name);
+}

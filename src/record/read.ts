@@ -1,0 +1,325 @@
+import type { Finding } from '../diagnostic/finding.js';
+import { type Data, type DataMap, readYaml, type YamlText } from '../key/document.js';
+import { asList, asMap, asText, asTexts, Reporter } from '../key/fields.js';
+import type { ConcernLevel } from '../key/key.js';
+import { checkShape } from '../key/load.js';
+import { validateRecord } from '../key/validate.generated.js';
+import { quoted } from '../text/harmless.js';
+import type { DroppedAnswer, RecordedAnswer } from './answers.js';
+import type { GivenLead } from './carry.js';
+import type { LeadWords } from './couplet-words.js';
+import { DETAILS, type RecordedFind, type RecordedTrait } from './find.js';
+import type { KeyMark } from './key-mark.js';
+import {
+  type FindRecord,
+  type LooseNote,
+  RECORD_END,
+  RECORD_FORMAT,
+  type RecordedDetermination,
+  type RecordedResult,
+  type RecordedTaxon,
+  type RecordFrame,
+  recordText,
+} from './write.js';
+
+/** What came of reading a record. */
+export type ReadRecord =
+  | {
+      readonly ok: true;
+      readonly record: FindRecord;
+      /** What stands around a further determination, or around the last one when that is to be written anew. */
+      frame(which: 'further' | 'last'): RecordFrame;
+    }
+  /** `kind`: the text is no record at all, or one that is damaged or of a later format. */
+  | {
+      readonly ok: false;
+      readonly kind: 'other' | 'damaged';
+      /** The first thing that is wrong, with its place. */
+      readonly problem: string;
+      /** All that is wrong, one line each. */
+      readonly problems: readonly string[];
+    };
+
+/** Reads a record. Never throws for what the text contains, and never takes half a record for a whole one. */
+export function readRecord(text: string, file: string): ReadRecord {
+  const yaml = readYaml(text, file);
+  const looksOurs = /^keywright-record:/m.test(text);
+  const first = yaml.findings[0];
+  if (first !== undefined || yaml.data === undefined) {
+    if (!looksOurs) return other(file);
+    const newer = newerFormat(/^keywright-record:[ \t]*(\S+)/m.exec(text)?.[1], file);
+    if (newer !== undefined) return newer;
+    return damaged(
+      `${where(first)}: the record is cut short or damaged: ${(first?.message ?? '').replace(/\.$/, '')}`,
+    );
+  }
+  const data = asMap(yaml.data);
+  if (data['keywright-record'] === undefined) return other(file);
+  const newer = newerFormat(data['keywright-record'], file);
+  if (newer !== undefined) return newer;
+  const end = endOf(yaml.lines.text);
+  if (end === undefined) {
+    const last = yaml.lines.at(yaml.lines.text.trimEnd().length);
+    return damaged(
+      `${file}:${last.line}:${last.column}: the record is cut short here: the line "${RECORD_END}" at its end is missing`,
+    );
+  }
+  const report = new Reporter(yaml);
+  checkShape(yaml, validateRecord, 'record', report);
+  checkResults(data, report);
+  if (report.findings.length > 0) return damaged(...report.findings.map((f) => `${where(f)}: ${f.message}`));
+  const record = recordOf(data);
+  return { ok: true, record, frame: (which) => frameOf(yaml, text, end, record, which) };
+}
+
+function where(finding: Finding | undefined): string {
+  if (finding === undefined) return '';
+  const { file, start } = finding.place;
+  return `${file}:${start.line}:${start.column}`;
+}
+
+function damaged(...problems: readonly string[]): ReadRecord {
+  return { ok: false, kind: 'damaged', problem: problems[0] ?? '', problems };
+}
+
+function other(file: string): ReadRecord {
+  const problem = `${file} is not a record of keywright`;
+  return { ok: false, kind: 'other', problem, problems: [problem] };
+}
+
+function newerFormat(data: Data | undefined, file: string): ReadRecord | undefined {
+  const format = typeof data === 'object' ? 'a list' : String(data);
+  if (format === RECORD_FORMAT) return undefined;
+  return damaged(
+    Number(format) > Number(RECORD_FORMAT)
+      ? `${file} was written by a newer keywright: it is a record of format ${quoted(format)}, and this version reads format ${RECORD_FORMAT}`
+      : `${file} is a record of format ${quoted(format)}; this version of keywright reads format ${RECORD_FORMAT}`,
+  );
+}
+
+/** Where the line stands that ends a whole record; only remarks may follow it. */
+function endOf(text: string): number | undefined {
+  const end = /(?:^|\n)(\.\.\.)[ \t]*\r?(?:\n(?:[ \t]*(?:#[^\n]*)?\r?(?:\n|$))*)?$/.exec(text);
+  return end === null ? undefined : end.index + end[0].indexOf(RECORD_END);
+}
+
+/** What the schema cannot ask for: that what is finished has a result. */
+function checkResults(data: DataMap, report: Reporter): void {
+  asList(data.determinations).forEach((item, i) => {
+    const { status, result } = asMap(item);
+    if (status === 'finished' && result === undefined)
+      report.add(
+        'property-needed',
+        `Determination ${i + 1} is finished, but the lines "result:" are missing`,
+        ['determinations', i, 'status'],
+        { found: 'finished', expected: 'result' },
+      );
+  });
+}
+
+/**
+ * The text around the place of a determination. Throws a RangeError when the text is laid out so that nothing can be
+ * put in without touching the rest.
+ */
+function frameOf(
+  yaml: YamlText,
+  text: string,
+  end: number,
+  { collection, determinations }: FindRecord,
+  which: 'further' | 'last',
+): RecordFrame {
+  const { lines } = yaml;
+  // A mark of the byte order is not counted by the places.
+  const skipped = text.length - lines.text.length;
+  let at = end;
+  if (which === 'last') {
+    const { line } = yaml.place(['determinations', determinations.length - 1]).start;
+    at = lines.start(line);
+  }
+  const frame = { before: text.slice(0, at + skipped), after: text.slice(end + skipped), collection };
+  const kept = which === 'last' ? determinations.slice(0, -1) : determinations;
+  const probe = readRecord(recordText(frame, determinations[determinations.length - 1] as never), yaml.file);
+  const same = probe.ok && JSON.stringify(probe.record.determinations.slice(0, -1)) === JSON.stringify(kept);
+  if (!same)
+    throw new RangeError(
+      `${yaml.file} is laid out in another way than keywright writes it, so nothing can be added to it`,
+    );
+  return frame;
+}
+
+function recordOf(data: DataMap): FindRecord {
+  const top = detailsOf(asMap(data.collection));
+  const collection = { id: asText(asMap(data.collection).id) ?? '', ...top };
+  return {
+    collection,
+    determinations: asList(data.determinations).map((d) => determinationOf(asMap(d), collection)),
+  };
+}
+
+function detailsOf(data: DataMap): Partial<RecordedFind> {
+  return Object.fromEntries(DETAILS.flatMap((p) => (asText(data[p]) === undefined ? [] : [[p, data[p]]])));
+}
+
+function determinationOf(data: DataMap, top: RecordedFind): RecordedDetermination {
+  const begunWith = asList(data['begun-with']).map((m) => markOf(asMap(m)));
+  const dropped = asList(data.dropped).map(
+    (d): DroppedAnswer => ({ ...answerOf(asMap(d)), why: asText(asMap(d).why) ?? '' }),
+  );
+  const notes = asList(data.notes).map((n): LooseNote => {
+    const own = asMap(n);
+    return { couplet: asText(own.couplet) ?? '', ...optional(own, 'note'), ...optional(own, 'doubt') };
+  });
+  const unread = asTexts(data['not-understood']);
+  const otherwise = asTexts(data['means-otherwise']);
+  const redone = asText(data['redone-from']);
+  return {
+    program: asText(data.program) ?? '',
+    ...optional(data, 'by'),
+    key: markOf(asMap(data.key)),
+    ...(begunWith.length === 0 ? {} : { begunWith }),
+    ...(redone === undefined ? {} : { redoneFrom: Number(redone) }),
+    started: asText(data.started) ?? '',
+    ...optional(data, 'ended'),
+    collection: findOf(asMap(data.find), top),
+    answers: asList(data.answers).map((a) => answerOf(asMap(a))),
+    ...(dropped.length === 0 ? {} : { dropped }),
+    ...(unread.length === 0 ? {} : { unread }),
+    ...(otherwise.length === 0 ? {} : { otherwise }),
+    ...(notes.length === 0 ? {} : { notes }),
+    ...optional(data, 'note'),
+    possible: asTexts(data.possible),
+    ...(data.result === undefined ? {} : { result: resultOf(asMap(data.result)) }),
+    status: asText(data.status) === 'finished' ? 'finished' : 'open',
+  };
+}
+
+function findOf(data: DataMap, top: RecordedFind): RecordedFind {
+  const evidence = asList(data.evidence).map((item): RecordedTrait => {
+    const own = asMap(item);
+    return {
+      character: asText(own.character) ?? '',
+      shows: asText(own.shows) ?? '',
+      ...optional(own, 'means'),
+      ...optional(own, 'only'),
+      ...optional(own, 'specimen'),
+      ...optional(own, 'stage'),
+    };
+  });
+  const leads = asList(data.leads).map((l) => givenOf(asMap(l)));
+  const stages = asTexts(data.stages);
+  return {
+    ...top,
+    ...detailsOf(data),
+    ...(stages.length === 0 ? {} : { stages }),
+    ...(evidence.length === 0 ? {} : { evidence }),
+    ...(leads.length === 0 ? {} : { leads }),
+  };
+}
+
+function givenOf(data: DataMap): GivenLead {
+  const beside = asList(data.beside).map((item): LeadWords => {
+    const own = asMap(item);
+    return {
+      lead: asText(own.lead) ?? '',
+      says: asText(own.says) ?? '',
+      ...optional(own, 'when'),
+      ...optional(own, 'means'),
+    };
+  });
+  return {
+    couplet: asText(data.couplet) ?? '',
+    lead: asText(data.lead) ?? '?',
+    says: asTexts(data.says),
+    ...optional(data, 'when'),
+    ...optional(data, 'means'),
+    ...(beside.length === 0 ? {} : { beside }),
+    ...(data.counts === undefined ? {} : { counts: 'evidence' }),
+  };
+}
+
+function answerOf(data: DataMap): RecordedAnswer {
+  const { counts, ...given } = givenOf(data);
+  return {
+    ...given,
+    at: asText(data.at) ?? '',
+    ...optional(data, 'doubt'),
+    ...optional(data, 'note'),
+    ...optional(data, 'from'),
+    ...(counts === undefined ? {} : { counts }),
+  };
+}
+
+function markOf(data: DataMap): KeyMark {
+  const through = asTexts(data.through);
+  const contents = Object.entries(asMap(data.contents)).map(([id, mark]) => [id, asText(mark) ?? '']);
+  return {
+    id: asText(data.id) ?? '',
+    version: asText(data.version) ?? '',
+    title: asText(data.title) ?? '',
+    ...(through.length === 0 ? {} : { through }),
+    ...(contents.length === 0 ? {} : { contents: Object.fromEntries(contents) }),
+    hash: asText(data.hash) ?? '',
+  };
+}
+
+function resultOf(data: DataMap): RecordedResult {
+  const { word, worst, settled } = asMap(data.verdict);
+  const near = asList(data.near).map((n) => ({
+    ...taxonOf(asMap(n)),
+    recheck: asTexts(asMap(n).recheck),
+  }));
+  const open = asTexts(data.open);
+  const warnings = asTexts(data.warnings);
+  return {
+    ...optional(data, 'name'),
+    ...optional(data, 'qualifier'),
+    verdict: {
+      word: word === 'leave it' ? 'leave it' : 'not cleared',
+      worst: (asText(worst) ?? 'unknown') as ConcernLevel,
+      settled: settled === true,
+    },
+    candidates: asList(data.candidates).map((item) => {
+      const own = asMap(item);
+      const leads = Number(asText(own.open) ?? 0);
+      return { ...taxonOf(own), path: asTexts(own.path), ...(leads === 0 ? {} : { open: leads }) };
+    }),
+    ...(near.length === 0 ? {} : { near }),
+    ...(open.length === 0 ? {} : { open }),
+    ...(warnings.length === 0 ? {} : { warnings }),
+    way: asList(data.way).map((item) => {
+      const own = asMap(item);
+      return {
+        couplet: asText(own.couplet) ?? '',
+        mark: asText(own.mark) ?? '',
+        decided: asText(own.decided) as 'answer' | 'evidence' | 'open',
+        going: asList(own.going).map((g) => {
+          const lead = asMap(g);
+          const ends = asTexts(lead.ends);
+          return {
+            lead: asText(lead.lead) ?? '',
+            says: asText(lead.says) ?? '',
+            ...optional(lead, 'to'),
+            ...(ends.length === 0 ? {} : { ends }),
+          };
+        }),
+      };
+    }),
+  };
+}
+
+function taxonOf(data: DataMap): RecordedTaxon {
+  const synonyms = asTexts(data.synonyms);
+  return {
+    taxon: asText(data.taxon) ?? '',
+    name: asText(data.name) ?? '',
+    ...(synonyms.length === 0 ? {} : { synonyms }),
+    concern: (asText(data.concern) ?? 'unknown') as ConcernLevel,
+    ...optional(data, 'effect'),
+    ...optional(data, 'onset'),
+  };
+}
+
+function optional<N extends string>(data: DataMap, name: N): { [K in N]?: string } {
+  const text = asText(data[name]);
+  return (text === undefined ? {} : { [name]: text }) as { [K in N]?: string };
+}

@@ -1,0 +1,220 @@
+import { Document, isMap, isScalar, isSeq, visit } from 'yaml';
+import type { ConcernLevel } from '../key/key.js';
+import type { DroppedAnswer, RecordedAnswer } from './answers.js';
+import { DETAILS, type RecordedFind } from './find.js';
+import type { KeyMark } from './key-mark.js';
+
+/** The version of the record format that is written; others are refused. */
+export const RECORD_FORMAT = '1';
+
+/** The last line of a whole record, as YAML ends a document: a record without it has been cut short. */
+export const RECORD_END = '...';
+
+/** What was noted at a couplet that has no answer (yet). */
+export interface LooseNote {
+  readonly couplet: string;
+  readonly note?: string;
+  readonly doubt?: string;
+}
+
+/** A taxon with what is recorded of the harm it does. */
+export interface RecordedTaxon {
+  readonly taxon: string;
+  readonly name: string;
+  readonly synonyms?: readonly string[];
+  readonly concern: ConcernLevel;
+  readonly effect?: string;
+  readonly onset?: string;
+}
+
+/** One of the taxa that a finished keying ended at. */
+export interface RecordedCandidate extends RecordedTaxon {
+  readonly path: readonly string[];
+  /** How many leads of the path nothing decided; left out when none. */
+  readonly open?: number;
+}
+
+/** A deadly or severe taxon that one wrong look hides. */
+export interface RecordedNear extends RecordedTaxon {
+  /** The characters to look at again, by their names, and the answers to think over. */
+  readonly recheck: readonly string[];
+}
+
+/** One couplet on the way. */
+export interface RecordedStep {
+  readonly couplet: string;
+  /** The same for the same leads, in any version of the key. */
+  readonly mark: string;
+  readonly decided: 'answer' | 'evidence' | 'open';
+  /** The leads that were not ruled out, and where each led: a couplet, or taxa. */
+  readonly going: readonly RecordedGoing[];
+}
+
+/** One lead that was followed. */
+export interface RecordedGoing {
+  readonly lead: string;
+  readonly says: string;
+  /** The couplet that it led to. */
+  readonly to?: string;
+  /** The ids of the taxa that it ended at. */
+  readonly ends?: readonly string[];
+}
+
+/** The verdict: never more than that a find is to be left, or that it is not cleared. */
+export interface RecordedVerdict {
+  readonly word: 'leave it' | 'not cleared';
+  readonly worst: ConcernLevel;
+  readonly settled: boolean;
+}
+
+/** What a finished keying came to. */
+export interface RecordedResult {
+  readonly name?: string;
+  readonly qualifier?: string;
+  readonly verdict: RecordedVerdict;
+  readonly candidates: readonly RecordedCandidate[];
+  readonly near?: readonly RecordedNear[];
+  /** Couplets left undecided. */
+  readonly open?: readonly string[];
+  readonly warnings?: readonly string[];
+  readonly way: readonly RecordedStep[];
+}
+
+/** One determination of a find with one key, kept while it is made and after. */
+export interface RecordedDetermination {
+  /** The program that wrote it, with its version. */
+  readonly program: string;
+  /** Who made it. */
+  readonly by?: string;
+  readonly key: KeyMark;
+  /** The versions of the key that it was begun with, where the key changed before it was finished. */
+  readonly begunWith?: readonly KeyMark[];
+  /** The number of the determination whose answers were taken over to this key. */
+  readonly redoneFrom?: number;
+  readonly started: string;
+  readonly ended?: string;
+  /** The find as it was known then. */
+  readonly collection: RecordedFind;
+  readonly answers: readonly RecordedAnswer[];
+  readonly dropped?: readonly DroppedAnswer[];
+  /** Evidence that the key did not understand, a sentence each. */
+  readonly unread?: readonly string[];
+  /** Evidence that means something else in this version of the key than when it was noted, a sentence each. */
+  readonly otherwise?: readonly string[];
+  readonly notes?: readonly LooseNote[];
+  /** A note on the find as a whole. */
+  readonly note?: string;
+  /** The ids of the taxa still possible. */
+  readonly possible: readonly string[];
+  readonly result?: RecordedResult;
+  readonly status: 'open' | 'finished';
+}
+
+/** A find with every determination that was ever made of it, oldest first. */
+export interface FindRecord {
+  readonly collection: RecordedFind;
+  readonly determinations: readonly RecordedDetermination[];
+}
+
+/** The text of a record without its last determination: what stands before and after the place of that one. */
+export interface RecordFrame {
+  readonly before: string;
+  readonly after: string;
+  /** The details of the find that stand at its top. */
+  readonly collection: RecordedFind;
+}
+
+/** The frame of a record that holds no determination yet. */
+export function newFrame(find: RecordedFind): RecordFrame {
+  const { evidence: _, leads: __, stages: ___, ...collection } = find;
+  const head = written({ 'keywright-record': Number(RECORD_FORMAT), collection });
+  return { before: `${head}determinations:\n`, after: `${RECORD_END}\n`, collection };
+}
+
+/** The whole text of a record: what its frame holds, letter for letter, and one determination. */
+export function recordText(frame: RecordFrame, determination: RecordedDetermination): string {
+  // Cut at line feeds only: other signs that end a line may stand within a text.
+  const lines = written([asData(determination, frame.collection)]).split('\n');
+  const item = lines.map((line) => (line === '' ? line : `  ${line}`)).join('\n');
+  return frame.before + item + frame.after;
+}
+
+/** The properties of a determination as they stand in the file, in that order. */
+function asData(d: RecordedDetermination, top: RecordedFind): object {
+  const { program, by, key, begunWith, redoneFrom, started, ended, collection } = d;
+  const { stages, evidence, leads } = collection;
+  const differing = DETAILS.filter((p) => collection[p] !== undefined && collection[p] !== top[p]);
+  const find = {
+    ...Object.fromEntries(differing.map((p) => [p, collection[p]])),
+    ...given({ stages, evidence, leads: leads?.map(answerData) }),
+  };
+  return given({
+    program,
+    by,
+    key,
+    'begun-with': begunWith,
+    'redone-from': redoneFrom,
+    started,
+    ended,
+    find: Object.keys(find).length === 0 ? undefined : find,
+    answers: d.answers.map(answerData),
+    dropped: d.dropped?.map(answerData),
+    'not-understood': d.unread,
+    'means-otherwise': d.otherwise,
+    notes: d.notes,
+    note: d.note,
+    possible: d.possible,
+    result: d.result,
+    status: d.status,
+  });
+}
+
+function answerData<T extends { readonly says: readonly string[] }>({ says, ...rest }: T): object {
+  const { couplet, lead, ...more } = rest as unknown as RecordedAnswer;
+  return { couplet, lead, ...given({ says: says[0] }), ...more };
+}
+
+function given(fields: Readonly<Record<string, unknown>>): object {
+  return Object.fromEntries(
+    Object.entries(fields).filter(
+      ([name, v]) => v !== undefined && (!isEmpty(v) || NEVER_LEFT_OUT.has(name)),
+    ),
+  );
+}
+
+function isEmpty(value: unknown): boolean {
+  return Array.isArray(value) && value.length === 0;
+}
+
+// That there are none is said.
+const NEVER_LEFT_OUT = new Set(['answers', 'possible']);
+
+// Short lists, and lists of short things, read best in one line each.
+const IN_ONE_LINE = new Set([
+  'path',
+  'possible',
+  'stages',
+  'through',
+  'open',
+  'ends',
+  'synonyms',
+  'recheck',
+  'verdict',
+]);
+const ITEMS_IN_ONE_LINE = new Set(['beside', 'going']);
+const LONGEST_ITEM = 80;
+
+function written(data: object): string {
+  const document = new Document(data, { aliasDuplicateObjects: false });
+  visit(document, {
+    Pair: (_, { key, value }) => {
+      if (!isScalar(key)) return;
+      const name = String(key.value);
+      if (IN_ONE_LINE.has(name) && (isSeq(value) || isMap(value))) value.flow = true;
+      if (ITEMS_IN_ONE_LINE.has(name) && isSeq(value))
+        for (const item of value.items)
+          if (isMap(item) && JSON.stringify(item.toJSON()).length <= LONGEST_ITEM) item.flow = true;
+    },
+  });
+  return document.toString({ lineWidth: 100, flowCollectionPadding: false });
+}

@@ -1,0 +1,188 @@
+import type { Finding, Path } from '../diagnostic/finding.js';
+import type { Data, DataMap } from '../key/document.js';
+import { asList, asMap, asText, asTexts, type Detail } from '../key/fields.js';
+import { quoted } from '../text/harmless.js';
+import { partsOf } from '../text/parts.js';
+import type { Character } from '../traits/character.js';
+import { readValue } from '../traits/value.js';
+import type { CollectionDraft } from './collection-draft.js';
+import { DESCRIBED, type Described } from './fields.js';
+import { problemOfTaxon, type Vocabulary } from './vocabulary.js';
+
+/** Where mistakes of a collection are told, by their path in the document. */
+export interface Teller {
+  add(rule: string, message: string, path: Path, detail?: Detail): void;
+  unknown(
+    rule: string,
+    what: string,
+    word: string,
+    known: readonly string[],
+    path: Path,
+    side?: 'name' | 'value',
+  ): void;
+}
+
+/** What the reader of one collection needs to know besides the data. */
+export interface DocumentContext {
+  readonly vocabulary: Vocabulary;
+  readonly passOver: ReadonlySet<string> | undefined;
+  readonly teller: Teller;
+}
+
+/** Texts that describe the whole collection, as far as they are there. */
+export function describedIn(data: DataMap): [Described, string][] {
+  return DESCRIBED.flatMap((field) => {
+    const text = scalarText(data[field]);
+    return text === undefined ? [] : [[field, text] as [Described, string]];
+  });
+}
+
+/**
+ * Adds what a collection of a YAML or NDJSON document says to a draft. What is misshapen was reported by the schema and
+ * is left out here. `specimen` names the specimen that traits of the whole collection belong to, where a row stands for
+ * one.
+ */
+export function addCollection(
+  draft: CollectionDraft,
+  data: DataMap,
+  path: Path,
+  context: DocumentContext,
+  specimen?: string,
+): void {
+  const { teller } = context;
+  for (const [field, text] of describedIn(data)) {
+    const before = draft.describe(field, text);
+    if (before === undefined) continue;
+    teller.add(
+      'rows-agree',
+      `the lines of collection ${quoted(draft.id)} differ in their ${field}: ${quoted(before)} before, ${quoted(text)} here`,
+      [...path, field],
+      { found: text, expected: before },
+    );
+  }
+  draft.count ??= scalarText(data.count);
+  const note = asText(data.note);
+  if (note !== undefined) draft.addNote(note);
+  asTexts(data.expect).forEach((text, i) => {
+    const at = Array.isArray(data.expect) ? [...path, 'expect', i] : [...path, 'expect'];
+    for (const taxon of partsOf(text)) {
+      draft.addExpected(taxon);
+      const problem = problemOfTaxon(context.vocabulary, taxon);
+      if (problem === undefined) continue;
+      teller.add(problem.rule, `expect of ${quoted(draft.id)}: ${problem.message}`, at, {
+        found: taxon,
+        expected: problem.expected,
+        nearest: problem.nearest,
+      });
+    }
+  });
+  const stage = asText(data.stage);
+  addTraits(draft, data.traits, [...path, 'traits'], specimen, stage, context);
+  asList(data.specimens).forEach((item, i) => {
+    const own = asMap(item);
+    const at = [...path, 'specimens', i];
+    const [id, note] = [asText(own.id), asText(own.note)];
+    if (note !== undefined) draft.addNote(id === undefined ? note : `specimen ${id}: ${note}`);
+    addTraits(draft, own.traits, [...at, 'traits'], id, asText(own.stage) ?? stage, context);
+  });
+  for (const [couplet, letter] of Object.entries(asMap(data.leads))) {
+    if (typeof letter !== 'string') continue;
+    const read = context.vocabulary.findLead(couplet, letter);
+    if (!read.ok) {
+      const hint =
+        read.nearest === undefined ? `; expected ${read.expected}` : `; did you mean ${read.nearest}?`;
+      teller.add('lead-known', `${read.problem}${hint}`, [...path, 'leads', couplet], {
+        found: `${couplet}${letter}`,
+        expected: read.expected,
+        nearest: read.nearest,
+      });
+    } else if (!draft.choose(read.choice))
+      teller.add(
+        'lead-known',
+        `another lead was chosen at couplet ${couplet} before`,
+        [...path, 'leads', couplet],
+        { found: `${couplet}${letter}`, expected: 'one lead of a couplet' },
+      );
+  }
+}
+
+function addTraits(
+  draft: CollectionDraft,
+  traits: Data | undefined,
+  path: Path,
+  specimen: string | undefined,
+  stage: string | undefined,
+  context: DocumentContext,
+): void {
+  if (stage !== undefined) draft.addStage(stage);
+  const { characters } = context.vocabulary;
+  for (const [name, data] of Object.entries(asMap(traits))) {
+    const character = characters.get(name);
+    if (character === undefined) {
+      if (context.passOver?.has(name)) continue;
+      context.teller.unknown(
+        'character-known',
+        `${quoted(name)} is not a character of ${context.vocabulary.keyId}`,
+        name,
+        [...characters.keys()],
+        [...path, name],
+        'name',
+      );
+      continue;
+    }
+    const written = textsOf(data);
+    if (written === undefined) continue;
+    const read = readValue(character, written);
+    if (!read.ok) {
+      tell(character, data, written, [...path, name], context.teller);
+      continue;
+    }
+    const { value } = read;
+    draft.observations.push({
+      character: name,
+      value,
+      ...(specimen === undefined ? {} : { specimen }),
+      ...(stage === undefined ? {} : { stage }),
+    });
+  }
+}
+
+/** What was written for a trait: JSON may have numbers where an author writes text. */
+function textsOf(data: Data): string | string[] | undefined {
+  if (Array.isArray(data)) return data.flatMap((d) => scalarText(d) ?? []);
+  return scalarText(data);
+}
+
+function scalarText(data: Data | undefined): string | undefined {
+  return typeof data === 'string' ? data : typeof data === 'number' ? String(data) : undefined;
+}
+
+/** Says what is wrong with a value, at the item of a list that is wrong. */
+function tell(
+  character: Character,
+  data: Data,
+  written: string | string[],
+  path: Path,
+  teller: Teller,
+): void {
+  const items = typeof written === 'string' ? [written] : written;
+  const bad = items.findIndex((item) => !readValue(character, item).ok);
+  const text = items[bad] ?? '';
+  const read = readValue(character, text);
+  if (read.ok) return;
+  const hint = read.nearest === undefined ? `; expected ${read.expected}` : `; did you mean ${read.nearest}?`;
+  teller.add(
+    character.kind === 'choice' ? 'state-known' : 'number-form',
+    `${character.id}: ${read.problem}${hint}`,
+    Array.isArray(data) ? [...path, bad] : path,
+    { found: text, expected: read.expected, nearest: read.nearest },
+  );
+}
+
+/** The findings that belong to the collection with that number in the document. */
+export function findingsOf(findings: readonly Finding[], index: number): Finding[] {
+  return findings.filter(
+    ({ place }) =>
+      place.path[0] === 'collections' && place.path.length > 1 && Number(place.path[1]) === index,
+  );
+}

@@ -1,0 +1,135 @@
+import { Failure } from '../diagnostic/failure.js';
+import type { Chain } from '../key/chain.js';
+import type { Character, State } from '../traits/character.js';
+import type { Collection, Observation } from '../traits/collection.js';
+import { hasState, stateIndices, stateSet } from '../traits/state-set.js';
+import { leadIn, type ReadChoice, type Vocabulary, vocabularyOf } from './vocabulary.js';
+
+/** How one of several keys reads a table that speaks to all of them. */
+export interface SharedReading {
+  readonly vocabulary: Vocabulary;
+  /** Columns that only other keys know. */
+  readonly passOver: ReadonlySet<string>;
+  /** The collection as far as this key understands it, and the characters whose states it does not know. */
+  understood(collection: Collection): {
+    readonly collection: Collection;
+    readonly unknown: readonly string[];
+  };
+}
+
+/**
+ * How each of several keys reads one table. A character that only others know is passed over; a state that only others
+ * know is read, and counts as "cannot tell" for this key, for what it is among the key's own states is not known.
+ * Couplets without the id of a key are those of the first.
+ */
+export function sharedReadings(chains: readonly Chain[]): SharedReading[] {
+  const own = chains.map(vocabularyOf);
+  checkKinds(chains);
+  return chains.map((chain, i) => {
+    const characters = new Map([...chain.characters].map(([id, c]) => [id, widened(c, chains)]));
+    const findLead = (couplet: string, letter: string): ReadChoice =>
+      leadFor(own, chains, i, couplet, letter);
+    const others = chains.flatMap((c) => [...c.characters.keys()]).filter((id) => !characters.has(id));
+    return {
+      vocabulary: {
+        keyId: chain.main.id,
+        characters,
+        findLead,
+        readLead: (written) => leadIn(written, findLead),
+      },
+      passOver: new Set(others),
+      understood: (collection) => understoodBy(chain, collection),
+    };
+  });
+}
+
+/**
+ * A character with the states of all keys; those of the key itself keep their numbers. A number without a unit means the
+ * same in all keys: it is in the unit of the first that has the character.
+ */
+function widened(character: Character, chains: readonly Chain[]): Character {
+  if (character.kind !== 'choice') {
+    const first = chains.find((c) => c.characters.has(character.id))?.characters.get(character.id);
+    return first === undefined ? character : { ...character, unit: first.unit };
+  }
+  const extra = new Map<string, State>();
+  for (const chain of chains)
+    for (const state of chain.characters.get(character.id)?.states ?? [])
+      if (!character.stateIndex.has(state.id)) extra.set(state.id, state);
+  if (extra.size === 0) return character;
+  const states = [...character.states, ...extra.values()];
+  return { ...character, states, stateIndex: new Map(states.map((s, i) => [s.id, i])) };
+}
+
+function checkKinds(chains: readonly Chain[]): void {
+  const first = new Map<string, { readonly character: Character; readonly chain: Chain }>();
+  for (const chain of chains)
+    for (const [id, character] of chain.characters) {
+      const before = first.get(id);
+      if (before === undefined) first.set(id, { character, chain });
+      else if (
+        before.character.kind !== character.kind ||
+        before.character.unit.dimension !== character.unit.dimension
+      )
+        throw new Failure(
+          `${id} is ${kindOf(before.character)} in ${before.chain.main.id} and ${kindOf(character)} in ${chain.main.id}, so that one table cannot speak to both keys`,
+        );
+    }
+}
+
+function kindOf(character: Character): string {
+  if (character.kind === 'choice') return 'chosen from states';
+  return character.kind === 'count' ? 'a count' : `a measure in ${character.unit.id}`;
+}
+
+/** A lead that a person chose, for the key of that number: its own, or kept under the name of the key that has it. */
+function leadFor(
+  vocabularies: readonly Vocabulary[],
+  chains: readonly Chain[],
+  index: number,
+  couplet: string,
+  letter: string,
+): ReadChoice {
+  const named = couplet.includes('/') || index === 0 ? couplet : `${chains[0]?.main.id ?? ''}/${couplet}`;
+  const own = vocabularies[index]?.findLead(named, letter);
+  if (own?.ok === true) return own;
+  let failed = own;
+  for (const [i, vocabulary] of vocabularies.entries()) {
+    if (i === index || (i > 0 && !couplet.includes('/'))) continue;
+    const other = vocabulary.findLead(couplet, letter);
+    if (other.ok) {
+      const { couplet: found } = other.choice;
+      const owner = found.includes('/') ? found : `${vocabulary.keyId}/${found}`;
+      return { ok: true, choice: { couplet: owner, letter } };
+    }
+    // What the first key says of a couplet without the id of a key is what the person should hear.
+    if (i === 0) failed = other;
+  }
+  return (
+    failed ?? { ok: false, problem: `there is no couplet ${couplet}`, expected: 'the number of a couplet' }
+  );
+}
+
+function understoodBy(
+  chain: Chain,
+  collection: Collection,
+): { readonly collection: Collection; readonly unknown: readonly string[] } {
+  const unknown = new Set<string>();
+  const observations = collection.observations.map((o): Observation => {
+    const { value } = o;
+    const states = chain.characters.get(o.character)?.states.length ?? 0;
+    if (value?.kind !== 'states') return o;
+    if (stateIndices(value.set).some((i) => i >= states)) {
+      unknown.add(o.character);
+      return { ...o, value: undefined };
+    }
+    const words = stateSet([], states).length;
+    if (value.set.length === words) return o;
+    const set = stateSet(
+      Array.from({ length: states }, (_, i) => i).filter((i) => hasState(value.set, i)),
+      states,
+    );
+    return { ...o, value: { ...value, set } };
+  });
+  return { collection: { ...collection, observations }, unknown: [...unknown] };
+}

@@ -1,0 +1,218 @@
+/** What the cells of a row say apart from the characters of the wide form: fields of a collection, and measurements. */
+import type { Finding, Place } from '../diagnostic/finding.js';
+import { quoted } from '../text/harmless.js';
+import { nearest } from '../text/nearest.js';
+import { partsOf } from '../text/parts.js';
+import type { Observation } from '../traits/collection.js';
+import { CellReader, isMistake } from './cells.js';
+import type { CollectionDraft } from './collection-draft.js';
+import type { ReadOptions } from './entry.js';
+import { type Described, isRegion, isSubdivision, readDate } from './fields.js';
+import type { FieldColumn, LongColumns } from './header.js';
+import { problemOfTaxon, type ReadChoice } from './vocabulary.js';
+
+/** The place of a cell of the row at hand. */
+export type CellPlace = (cell: number, length: number) => Place;
+
+/** Reads the cells of a row that describe its collection into the draft of it. */
+export class RowFields {
+  constructor(
+    readonly options: ReadOptions,
+    readonly place: CellPlace,
+  ) {}
+
+  /** Reads everything that is not a character. `id` is the column to point at where two columns speak together. */
+  read(
+    cells: readonly string[],
+    draft: CollectionDraft,
+    { fields, id }: { readonly fields: readonly FieldColumn[]; readonly id: number },
+  ): { specimen: string; stage: string } {
+    let specimen = '';
+    let stage = '';
+    let region = '';
+    let country = '';
+    for (const { index, field } of fields) {
+      const text = (cells[index] ?? '').trim();
+      if (text === '') continue;
+      if (field === 'specimen') specimen = text;
+      else if (field === 'stage') {
+        stage = text;
+        draft.addStage(text);
+      } else if (field === 'date') this.date(draft, index, text);
+      else if (field === 'region') {
+        region = text;
+        if (!isRegion(text)) this.#badRegion(draft, index, text);
+      } else if (field === 'province') region ||= isSubdivision(text) ? text : '';
+      else if (field === 'country') country = isRegion(text) ? text : '';
+      else if (field === 'place' || field === 'by' || field === 'habitat')
+        this.describe(draft, field, index, text);
+      else if (field === 'note') draft.addNote(text);
+      else if (field === 'expect') {
+        for (const taxon of partsOf(text)) this.expect(draft, index, text, taxon);
+      } else if (field === 'leads') this.#leads(draft, index, text);
+    }
+    if (region !== '' || country !== '') this.describe(draft, 'region', id, region || country);
+    return { specimen, stage };
+  }
+
+  date(draft: CollectionDraft, index: number, text: string): void {
+    const date = readDate(text);
+    if (date !== undefined) this.describe(draft, 'date', index, date);
+    else
+      draft.fault({
+        rule: 'date-form',
+        level: 'error',
+        message: `${quoted(text)} is not a date; write year-month-day, such as 2026-10-18`,
+        place: this.place(index, text.length),
+        found: text,
+        expected: 'a date such as 2026-10-18',
+      });
+  }
+
+  describe(draft: CollectionDraft, field: Described, index: number, text: string): void {
+    const before = draft.describe(field, text);
+    if (before === undefined) return;
+    draft.fault({
+      rule: 'rows-agree',
+      level: 'error',
+      message: `the rows of collection ${quoted(draft.id)} differ in their ${field}: ${quoted(before)} before, ${quoted(text)} here`,
+      place: this.place(index, text.length),
+      found: text,
+      expected: before,
+    });
+  }
+
+  /** Takes a lead that a person chose, written as `word`, in the cell that holds `text`. */
+  choose(draft: CollectionDraft, index: number, text: string, word: string, read: ReadChoice): void {
+    const problem = read.ok
+      ? draft.choose(read.choice)
+        ? undefined
+        : `another lead was chosen at couplet ${read.choice.couplet} before`
+      : read.problem;
+    if (problem === undefined) return;
+    const near = read.ok ? undefined : read.nearest;
+    draft.fault({
+      rule: 'lead-known',
+      level: 'error',
+      message: `${quoted(word)}: ${problem}${near === undefined ? '' : `; did you mean couplet ${near}?`}`,
+      place: this.place(index, text.length),
+      found: word,
+      expected: read.ok ? 'one lead of a couplet' : read.expected,
+      ...(near === undefined ? {} : { nearest: near }),
+    });
+  }
+
+  #badRegion(draft: CollectionDraft, index: number, text: string): void {
+    draft.fault({
+      rule: 'region-form',
+      level: 'error',
+      message: `${quoted(text)} is not the code of a region; write one such as GB or GB-CMA`,
+      place: this.place(index, text.length),
+      found: text,
+      expected: 'a region code such as GB-CMA',
+    });
+  }
+
+  /** Takes a taxon that the find is known to be, written in the cell that holds `text`. */
+  expect(draft: CollectionDraft, index: number, text: string, taxon: string): void {
+    draft.addExpected(taxon);
+    const problem = problemOfTaxon(this.options.vocabulary, taxon);
+    if (problem === undefined) return;
+    draft.fault({
+      rule: problem.rule,
+      level: 'error',
+      message: `expect of ${quoted(draft.id)}: ${problem.message}`,
+      place: this.place(index, text.length),
+      found: taxon,
+      expected: problem.expected,
+      ...(problem.nearest === undefined ? {} : { nearest: problem.nearest }),
+    });
+  }
+
+  #leads(draft: CollectionDraft, index: number, text: string): void {
+    const { vocabulary } = this.options;
+    for (const word of text.split(/[\s,;|]+/).filter((w) => w !== ''))
+      this.choose(draft, index, text, word, vocabulary.readLead(word));
+  }
+}
+
+/** What a row of the long form says: something seen, a mistake, or nothing for this key. */
+export interface Sighting {
+  readonly seen?: Observation;
+  readonly mistake?: Finding;
+}
+
+const NOTHING: Sighting = {};
+
+/** Reads rows of the long form: measurementType, measurementValue, measurementUnit. */
+export class Measurements {
+  /** By the name of the character. */
+  readonly #readers = new Map<string, CellReader>();
+
+  constructor(
+    readonly options: ReadOptions,
+    readonly place: CellPlace,
+  ) {}
+
+  /** What a row says of the collection of that id. */
+  read(cells: readonly string[], at: LongColumns, id: string): Sighting {
+    const name = (cells[at.character] ?? '').trim();
+    const written = (cells[at.value] ?? '').trim();
+    if (name === '' && written === '') return NOTHING;
+    const reader = this.#reader(name);
+    if (reader === undefined) return { mistake: this.#unknown(name, at.character) };
+    if (reader === 'passed over' || written === '') return NOTHING;
+    const unit = at.unit < 0 ? '' : (cells[at.unit] ?? '').trim();
+    // A unit written with the number itself counts; the column repeats it at best.
+    const bare = reader.character.kind === 'measure' && unit !== '' && unit !== '1' && /[\d)]$/.test(written);
+    const text = bare ? `${written} ${unit}` : written;
+    const cell = reader.read(text);
+    if (cell === undefined) return NOTHING;
+    if (!isMistake(cell)) return { seen: cell };
+    return { mistake: cellMistake(cell, { id, reader, text, place: this.place(at.value, text.length) }) };
+  }
+
+  #unknown(name: string, index: number): Finding {
+    const { vocabulary } = this.options;
+    const near = nearest(name, vocabulary.characters.keys());
+    const hint = near === undefined ? '' : `; did you mean ${near}?`;
+    return {
+      rule: 'character-known',
+      level: 'error',
+      message: `${quoted(name)} is not a character of ${vocabulary.keyId}${hint}`,
+      place: this.place(index, name.length),
+      found: name,
+      expected: near ?? 'a character of the key',
+      ...(near === undefined ? {} : { nearest: near }),
+    };
+  }
+
+  #reader(name: string): CellReader | 'passed over' | undefined {
+    const known = this.#readers.get(name);
+    if (known !== undefined) return known;
+    const character = this.options.vocabulary.characters.get(name);
+    if (character === undefined) return this.options.passOver?.has(name) ? 'passed over' : undefined;
+    const reader = new CellReader(character);
+    this.#readers.set(name, reader);
+    return reader;
+  }
+}
+
+/** What is wrong with a cell of a character. */
+export function cellMistake(
+  mistake: { readonly problem: string; readonly expected: string; readonly nearest?: string },
+  at: { readonly id: string; readonly reader: CellReader; readonly text: string; readonly place: Place },
+): Finding {
+  const { character } = at.reader;
+  const near = mistake.nearest;
+  const hint = near === undefined ? `; expected ${mistake.expected}` : `; did you mean ${near}?`;
+  return {
+    rule: character.kind === 'choice' ? 'state-known' : 'number-form',
+    level: 'error',
+    message: `${character.id} of ${quoted(at.id)}: ${mistake.problem}${hint}`,
+    place: at.place,
+    found: at.text,
+    expected: mistake.expected,
+    ...(near === undefined ? {} : { nearest: near }),
+  };
+}

@@ -1,0 +1,54 @@
+import type { Finding } from '../diagnostic/finding.js';
+import { readYaml } from '../key/document.js';
+import { asList, asMap, asText, Reporter } from '../key/fields.js';
+import { checkShape } from '../key/load.js';
+import { validateCollections } from '../key/validate.generated.js';
+import { CollectionDraft } from './collection-draft.js';
+import { addCollection, findingsOf } from './document.js';
+import type { Entry, ReadOptions, TableReader } from './entry.js';
+import { repeated } from './ids.js';
+
+/** Reads a collections file in YAML. A YAML text has to be read whole; its size is bounded as that of a key is. */
+export class YamlTable implements TableReader {
+  readonly findings: Finding[] = [];
+  stopped = false;
+  #pieces: string[] = [];
+
+  constructor(readonly options: ReadOptions) {}
+
+  read(piece: string): readonly Entry[] {
+    this.#pieces.push(piece);
+    return [];
+  }
+
+  end(): readonly Entry[] {
+    const text = this.#pieces.join('');
+    this.#pieces = [];
+    const { file, vocabulary, passOver, seen } = this.options;
+    const yaml = readYaml(text, file);
+    this.findings.push(...yaml.findings);
+    if (yaml.data === undefined) {
+      this.stopped = true;
+      return [];
+    }
+    const report = new Reporter(yaml);
+    checkShape(yaml, validateCollections, 'collections', report);
+    const shape = report.findings.splice(0);
+    const entries = asList(asMap(yaml.data).collections).map((item, i) => {
+      const data = asMap(item);
+      const path = ['collections', i];
+      const place = yaml.place(path);
+      const id = asText(data.id)?.trim();
+      const draft = new CollectionDraft(id || `line ${place.start.line}`, place.start.line);
+      draft.fault(...findingsOf(shape, i));
+      const first = id ? seen.note(id, file, place.start.line) : undefined;
+      if (first !== undefined) draft.fault(repeated(draft.id, first, yaml.place([...path, 'id'])));
+      addCollection(draft, data, path, { vocabulary, passOver, teller: report });
+      draft.fault(...report.findings.splice(0));
+      return draft.entry();
+    });
+    const owned = new Set(entries.flatMap((e) => e.findings));
+    this.findings.push(...shape.filter((f) => !owned.has(f)));
+    return entries;
+  }
+}

@@ -1,0 +1,264 @@
+import type { Analysis } from '../analysis/analysis.js';
+import type { Decision } from '../analysis/decision.js';
+import type { Beside, Fit } from '../analysis/fit.js';
+import type { Look, Next, When } from '../analysis/next.js';
+import type { Reliance } from '../analysis/reliance.js';
+import type { SpecimenStudy } from '../analysis/specimens.js';
+import type { Doubt, DoubtEnd, Doubts } from '../analysis/what-if.js';
+import type { CompiledKey } from '../engine/compile.js';
+import { endangers } from '../engine/plan.js';
+import { MONTHS } from '../engine/scope.js';
+import { isHarmful } from '../engine/verdict.js';
+import type { Taxon } from '../key/key.js';
+import { count, inShort, listed } from '../text/words.js';
+import type { Character } from '../traits/character.js';
+import { concernWords } from './cautions.js';
+import { coupletName } from './couplet.js';
+
+/** A part of a report: a heading and what stands under it, a paragraph each. */
+export interface Section {
+  readonly heading: string;
+  readonly items: readonly string[];
+}
+
+// More would not be read; the forms for programs hold all.
+const MOST = 6;
+const MOST_LOOKS = 4;
+
+/** What an analysis says, for the person, in the order in which it is asked: does it fit, what if, what next. */
+export function analysisSections(analysis: Analysis): Section[] {
+  const { fits, doubts, next, decision, specimens, reliances, found } = analysis;
+  // What is out of scope stands among the warnings.
+  const warned = new Set(found.warnings.map((w) => w.message));
+  const sections: Section[] = [
+    { heading: 'How it fits the descriptions', items: fitItems(fits) },
+    { heading: 'If one observation or answer was wrong', items: doubtItems(doubts, found.possible.length) },
+    {
+      heading: 'Harmful taxa of this key that are ruled out',
+      items: ruledOutItems(decision, found.key),
+    },
+    { heading: 'What the name rests on', items: relianceItems(reliances) },
+    { heading: 'The specimens side by side', items: specimens === undefined ? [] : specimenItems(specimens) },
+    { heading: 'What to look at next', items: nextItems(next, decision) },
+    {
+      heading: 'Why it may not be in this key',
+      items: decision.notInKey.filter((r) => !warned.has(r)).map(withoutEnd),
+    },
+  ];
+  return sections.filter((s) => s.items.length > 0);
+}
+
+/** The heading says already what each of these ends in. */
+function withoutEnd(text: string): string {
+  return text.replace(/: the find may not be in this key$/, '');
+}
+
+const names = (characters: readonly Character[]): string =>
+  listed(
+    inShort(
+      characters.map((c) => c.name),
+      8,
+    ),
+  );
+
+const withHarm = (taxon: Taxon): string => `${taxon.name} (${concernWords(taxon.concern.level)})`;
+
+function fitItems(fits: readonly Fit[]): string[] {
+  const described = fits.filter((f) => f.taxon.traits.size > 0);
+  const silent = fits.filter((f) => f.taxon.traits.size === 0).map((f) => f.taxon.name);
+  const telling = described.filter(
+    (f) =>
+      described.length <= MOST ||
+      f.differs.length > 0 ||
+      f.outOfSeason !== undefined ||
+      f.lookAlikes.some((l) => l.fits === 'better'),
+  );
+  const items = telling.slice(0, MOST).map(fitText);
+  const more = described.length - items.length;
+  if (more > 0)
+    items.push(
+      `${count(more, items.length === 0 ? 'candidate' : 'other candidate')} would fit, as far as they are described.`,
+    );
+  if (silent.length > 0)
+    items.push(`Not described in this key, so not compared: ${listed(inShort(silent, MOST))}.`);
+  return items;
+}
+
+function fitText(fit: Fit): string {
+  const { taxon, agrees, differs, partly, unseen, lookAlikes } = fit;
+  const seen = agrees.length + differs.length + partly.length;
+  const parts = [`agrees in ${agrees.length} of ${count(seen, 'character')} seen`];
+  if (differs.length > 0) parts.push(`differs in ${names(differs)}`);
+  if (partly.length > 0) parts.push(`agrees in part in ${names(partly)}`);
+  if (unseen.length > 0) parts.push(`not looked at: ${names(unseen)}`);
+  if (fit.outOfSeason !== undefined)
+    parts.push(
+      `found in ${MONTHS[fit.outOfSeason - 1]}, which is not among the months stated for it (${listed(taxon.months.map((m) => MONTHS[m - 1] ?? ''))})`,
+    );
+  const alike = lookAlikes
+    .filter((l) => l.fits === 'better' || (l.fits === 'as well' && l.compared > 2))
+    .map((l) =>
+      l.fits === 'better'
+        ? `${withHarm(l.taxon)}, a look-alike that the key ruled out, fits better${l.speaks.length === 0 ? '' : ` (by ${names(l.speaks)})`}`
+        : `${withHarm(l.taxon)}, a look-alike that the key ruled out, fits as well`,
+    );
+  return `${taxon.name} ${parts.join('; ')}.${alike.length === 0 ? '' : ` But ${listed(inShort(alike, 4))}.`}`;
+}
+
+const BESIDE: Record<Beside, string> = {
+  better: 'and fits the rest better',
+  'as well': 'and fits the rest as well',
+  worse: 'though it fits the rest worse',
+  'not compared': 'the rest cannot be compared',
+};
+
+function doubtItems({ one, two }: Doubts, candidates: number): string[] {
+  const grave = (d: Doubt) => d.ends.some((e) => endangers(e.taxon));
+  const items = one
+    .filter((d) => plausible(d.ends).length > 0 || grave(d) || candidates === 0)
+    .slice(0, MOST)
+    .map(doubtText);
+  const rest = one.length - items.length;
+  if (rest > 0)
+    items.push(
+      `${items.length === 0 ? 'No single one leads to a taxon that fits the rest as well or does grave harm; ' : ''}${count(rest, 'other observation')} would lead only to taxa that fit the rest worse.`,
+    );
+  const harmful = two.filter((t) => endangers(t.taxon)).map((t) => withHarm(t.taxon));
+  if (harmful.length > 0) items.push(`Two wrong ones away: ${listed(inShort(harmful, MOST))}.`);
+  return items;
+}
+
+const plausible = (ends: readonly DoubtEnd[]): readonly DoubtEnd[] => ends.filter((e) => e.fits !== 'worse');
+
+function doubtText(doubt: Doubt): string {
+  const { character, answer, likely, ends } = doubt;
+  const what = character === undefined ? `answer ${coupletName(answer ?? '')}` : character.name;
+  const why = likely.length === 0 ? '' : ` (likelier than others: ${likely.join('; ')})`;
+  const told = ends.filter((e) => e.fits !== 'worse' || endangers(e.taxon));
+  const shown = (told.length > 0 ? told : ends).slice(0, 4);
+  const texts = shown.map((e) => `${withHarm(e.taxon)} at ${coupletName(e.at)}, ${BESIDE[e.fits]}`);
+  const more = ends.length - shown.length;
+  return `${what}${why}: then ${texts.join('; or ')}${more > 0 ? `; or one of ${more} more` : ''}.`;
+}
+
+function ruledOutItems({ ruledOut, ruledOutByMore, members }: Decision, key: CompiledKey): string[] {
+  const items = members.map(
+    ({ group, taxon }) => `${group.name} holds ${withHarm(taxon)}, which nothing rules out.`,
+  );
+  for (const strength of ['one weak observation', 'one observation'] as const) {
+    const byCause = new Map<string, string[]>();
+    for (const r of ruledOut.filter((one) => one.strength === strength)) {
+      const cause = [
+        ...r.by.map((id) => key.chain.characters.get(id)?.name ?? id),
+        ...r.answers.map((a) => `answer ${coupletName(a)}`),
+      ].join(' and ');
+      const at = r.at === undefined ? '' : ` at ${coupletName(r.at)}`;
+      byCause.set(cause, [...(byCause.get(cause) ?? []), `${withHarm(r.taxon)}${at}`]);
+    }
+    const texts = [...byCause].map(([cause, taxa]) => `${cause} rules out ${listed(inShort(taxa, MOST))}`);
+    if (texts.length > 0) items.push(`By ${strength} alone: ${texts.join('; ')}.`);
+  }
+  const more = ruledOut.filter((r) => r.strength === 'two observations').length + ruledOutByMore;
+  if (more > 0 && items.length > 0)
+    items.push(`By two observations or more: ${count(more, 'other harmful taxon', 'other harmful taxa')}.`);
+  return items;
+}
+
+function relianceItems(reliances: readonly Reliance[]): string[] {
+  const [only, ...others] = reliances;
+  if (only === undefined || others.length > 0) return [];
+  const { characters, answers, unstated, allRight, oneWrong } = only;
+  const n = characters.length + answers;
+  if (n === 0) return [];
+  const of100 = (part: number) => Math.round(100 * part);
+  const source =
+    unstated + answers === 0
+      ? 'By the reliability that the key states for each'
+      : `Counting each as read right as often as the key states, or in 79 of 100 cases, as was measured (Wäldchen et al. 2022, plants from images)`;
+  const several = n === 1 ? '' : `, and more than one in ${of100(Math.max(0, 1 - oneWrong))}`;
+  return [
+    `On ${count(characters.length, 'character')}${answers === 0 ? '' : ` and ${count(answers, 'lead')} judged by eye`}${characters.length === 0 ? '' : `: ${names(characters)}`}.`,
+    `${source}, at least one of them is wrong in ${of100(1 - allRight)} of 100 such finds${several}.`,
+  ];
+}
+
+const WHEN: Record<When, string> = {
+  now: 'Now',
+  tonight: 'Tonight, or after the wait',
+  'another age': 'On another specimen',
+};
+
+function nextItems(next: Next, decision: Decision): string[] {
+  const parting = next.looks.filter((l) => l.pairs > 0);
+  // Where nothing parts for certain, what may at least tell something.
+  const shown = parting.length > 0 ? parting.slice(0, MOST_LOOKS) : next.looks.slice(0, 2);
+  const items = shown.map((look) => lookText(look, next));
+  for (const couplet of next.couplets.slice(0, 3))
+    items.push(`By eye: couplet ${coupletName(couplet)}, which names no character.`);
+  if (items.length === 0) return [];
+  if (decision.moreKeying === 'changes nothing')
+    items.unshift('More looks may tell which it is; the verdict stands whatever they show.');
+  return items;
+}
+
+function lookText(look: Look, next: Next): string {
+  const { character, when, fresh, seen, outcomes } = look;
+  const time = when === 'another age' ? `${WHEN[when]} (${listed(character.stages, 'or')})` : WHEN[when];
+  const how = [
+    fresh ? 'while it is fresh' : '',
+    when !== 'another age' && character.wait !== undefined ? `takes ${character.wait}` : '',
+    seen === 'in vain' ? 'looked at in vain so far' : seen === 'in part' ? 'known in part so far' : '',
+  ].filter((t) => t !== '');
+  const parts =
+    look.pairs === 0
+      ? 'parts no pair for certain'
+      : `parts ${look.pairs} of ${count(next.pairs, 'pair')}${harmText(look, next)}`;
+  const choices = outcomes.map(({ shows, left }) => `${shows}: ${leftText(left)}`);
+  const leaves = character.kind === 'choice' ? `; ${choices.join('; ')}` : '';
+  return `${time}: ${character.name}${how.length === 0 ? '' : ` (${how.join(', ')})`} ${parts}${leaves}.`;
+}
+
+function harmText(look: Look, next: Next): string {
+  if (next.decisivePairs === 0 || next.decisivePairs === next.pairs) return '';
+  return `, ${look.decisivePairs} of the ${next.decisivePairs} between harmful and other`;
+}
+
+function leftText(left: readonly Taxon[]): string {
+  return left.length <= 2
+    ? listed(
+        left.map((t) => t.name),
+        'or',
+      )
+    : `${left.length} taxa`;
+}
+
+function specimenItems(study: SpecimenStudy): string[] {
+  const { sets, conflicts, nothing, either, unconnected } = study;
+  const items: string[] = [];
+  if (sets.length > 1) {
+    items.push(
+      `${sets.length === 2 ? 'Two species in one basket?' : 'Several species in one basket?'} ${sets
+        .map((s) => `${listed(s.specimens)}: ${taxaText(s.taxa)}`)
+        .join('; ')}.`,
+    );
+    if (either.length > 0) items.push(`${listed(either)} would suit more than one of these sets.`);
+  } else if (sets.length === 1 && nothing.length === 0)
+    items.push(`All ${study.specimens.length} may be one taxon: ${taxaText(sets[0]?.taxa ?? [])}.`);
+  for (const specimen of nothing) items.push(`${specimen} fits nothing in this key by itself.`);
+  for (const { character, shown, varies } of conflicts)
+    items.push(
+      `They differ in ${character.name} (${shown.map((s) => `${s.specimen}: ${s.value}`).join(', ')})${varies ? ', which a taxon that all may be is described to do' : ''}.`,
+    );
+  if (unconnected.length > 0)
+    items.push(
+      `Nothing was seen on both of ${unconnected.map((g) => listed(g)).join(' and ')}: only that they were gathered together says that they are one species.`,
+    );
+  return items;
+}
+
+function taxaText(taxa: readonly Taxon[]): string {
+  const worstFirst = [...taxa].sort(
+    (a, b) => Number(isHarmful(b.concern.level)) - Number(isHarmful(a.concern.level)),
+  );
+  return taxa.length > 4 ? `one of ${taxa.length} taxa` : listed(worstFirst.map(withHarm), 'or');
+}

@@ -1,0 +1,110 @@
+import type { CompiledKey, CompiledLead } from '../engine/compile.js';
+import type { Decided, Question, Standing } from '../engine/session.js';
+import type { Taxon } from '../key/key.js';
+import { harmless } from '../text/harmless.js';
+import { filled, ledTo } from '../text/layout.js';
+import type { Paint } from '../text/paint.js';
+import { count, listed } from '../text/words.js';
+import { concernWords } from './cautions.js';
+import { splitLabel } from './paths.js';
+
+/** How and how wide to set something. */
+export interface LineSetting {
+  readonly width: number;
+  readonly paint: Paint;
+}
+
+/**
+ * A couplet as printed keys set it: its number, in brackets the lead that leads to it, then every lead whole, with its
+ * letter and, after dots, what it leads to. `marked` is the lead that the cursor stands at.
+ */
+export function coupletLines(
+  question: Question,
+  key: CompiledKey,
+  setting: LineSetting,
+  marked?: number,
+): string[] {
+  const { width, paint } = setting;
+  const { couplet, ruledOut } = question;
+  const lines = filled(paint.strong(coupletHeading(question, key)), width, '', '  ');
+  const letters = Math.max(...couplet.leads.map((l) => l.lead.letter.length));
+  couplet.leads.forEach((lead, i) => {
+    const { letter, text } = lead.lead;
+    const mark = i === marked ? '> ' : '  ';
+    const first = `${mark}${paint.strong(letter.padEnd(letters))}  `;
+    const rest = ' '.repeat(letters + 4);
+    const body = filled(harmless(text), width, first, rest);
+    lines.push(...ledTo(body, targetText(lead, key), width, rest));
+    const reason = ruledOut[i];
+    if (reason !== undefined)
+      lines.push(...filled(`ruled out: ${harmless(reason)}`, width, `${rest}- `, `${rest}  `));
+  });
+  return lines;
+}
+
+/** `5 (4b)`, in a chained key `key-id 5 (4b)`. */
+function coupletHeading(question: Question, key: CompiledKey): string {
+  const [owner] = splitLabel(question.couplet.name);
+  const from = question.from.map((label) => {
+    const [theirs, own] = splitLabel(label);
+    return theirs === owner ? own : `${theirs ?? key.chain.main.id} ${own}`;
+  });
+  const back = from.length === 0 ? '' : ` (${harmless(listed(from))})`;
+  return `${coupletName(question.couplet.name)}${back}`;
+}
+
+/** How a couplet or a lead is called: `5`, in another than the main key `key-id 5`. */
+export function coupletName(name: string): string {
+  return harmless(name.replace('/', ' '));
+}
+
+/** What a lead leads to: the number of a couplet, the names of taxa, or a key. */
+export function targetText(lead: CompiledLead, key: CompiledKey): string {
+  const { end, reaches } = lead.lead;
+  if (end.kind === 'couplet') return harmless(end.couplet);
+  if (end.kind === 'taxa')
+    return harmless(
+      listed(
+        lead.taxa.map((t) => key.taxa[t]?.name ?? ''),
+        'or',
+      ),
+    );
+  const node = key.chain.nodes[lead.next];
+  const at = end.at === undefined ? '' : `, couplet ${end.at}`;
+  const group = reaches === undefined ? undefined : key.chain.taxa.get(reaches)?.name;
+  return harmless(`${group === undefined ? '' : `${group}: `}key ${node?.key.id ?? end.key}${at}`);
+}
+
+/** A couplet that needed no asking: `5: a, since 2b says ...`. */
+export function decidedText(decided: Decided): string {
+  const { letters, reason } = decided;
+  const what = letters.length === 0 ? 'no lead fits' : listed(letters);
+  return harmless(`${coupletName(decided.couplet.name)}: ${what}${reason === '' ? '' : `, since ${reason}`}`);
+}
+
+/** How many taxa are still possible, and the worst concern among them. */
+export function statusText(standing: Standing): string {
+  const { possible, worst } = standing;
+  if (worst === undefined) return 'No taxon of this key is possible any more: look again at your answers.';
+  const n = count(possible.length, 'taxon', 'taxa');
+  if (possible.length === 1)
+    return harmless(`1 taxon still possible, ${possible[0]?.name ?? ''}: ${concernWords(worst)}.`);
+  const worstOnes = possible.filter((t) => t.concern.level === worst);
+  return harmless(
+    `${n} still possible; the worst concern among them: ${concernWords(worst)}${worstNames(worstOnes, worst)}.`,
+  );
+}
+
+function worstNames(taxa: readonly Taxon[], worst: string): string {
+  if (worst === 'unknown' || worst === 'none-recorded') return '';
+  return taxa.length > 2 ? ` (${taxa.length} of them)` : ` (${listed(taxa.map((t) => t.name))})`;
+}
+
+/** What a person should hear as soon as more keying cannot change the verdict. */
+export function settledText({ possible }: Standing): string {
+  const [first] = possible;
+  if (possible.length === 1)
+    return `${harmless(first?.name ?? '')}, the only taxon still possible, is one to leave. More keying cannot change that.`;
+  const each = possible.length === 2 ? 'Both taxa' : `Each of the ${possible.length} taxa`;
+  return `${each} still possible ${possible.length === 2 ? 'are' : 'is'} to be left. Whichever of them it is, more keying cannot change that.`;
+}
