@@ -93,6 +93,17 @@ describe('the papers', () => {
   });
 });
 
+it('DEVELOPERS.md names no file that is not there', () => {
+  const { text } = papers.find(({ path }) => path === 'DEVELOPERS.md') as { text: string };
+  const files = spawnSync('git', ['ls-files', '-co', '--exclude-standard'], { cwd: root, encoding: 'utf8' });
+  const all = `\n${files.stdout}`;
+  const named = [...text.matchAll(/`([\w./-]+\.(?:ts|mjs|js|md))`/g)].map((m) => m[1] ?? '');
+  expect(named.length).toBeGreaterThan(50);
+  expect(named.filter((name) => !name.includes('XX') && !new RegExp(`[\\n/]${name}\\n`).test(all))).toEqual(
+    [],
+  );
+});
+
 describe('YAML in the papers', () => {
   it.each(written)('$path, example $i, can be read as YAML', ({ body }) => {
     const { errors, warnings } = parseDocument(body, { uniqueKeys: true });
@@ -107,6 +118,17 @@ describe('YAML in the papers', () => {
     expect(findings).toEqual([]);
     expect(key).toBeDefined();
   });
+});
+
+it('the table of finds in the topic is read without a mistake', () => {
+  const table = papers.flatMap(({ text }) => examples(text)).find((e) => e.of === 'csv')?.body ?? '';
+  const { stderr, status } = spawnSync(process.execPath, [program, 'identify', 'tarn-wood-tufts', '-'], {
+    cwd: folder,
+    input: table,
+    encoding: 'utf8',
+  });
+  expect(stderr).toContain('2 collections with tarn-wood-tufts');
+  expect(status).toBe(0);
 });
 
 describe('sessions in the papers', () => {
