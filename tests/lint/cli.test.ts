@@ -4,9 +4,11 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
+import { topicText } from '../../src/commands/explain/topic-page.js';
 import { topics } from '../../src/commands/explain/topics/index.js';
 import { rules } from '../../src/lint/rules/index.js';
 import { harmless } from '../../src/text/harmless.js';
+import type { Paint } from '../../src/text/paint.js';
 
 const program = fileURLToPath(new URL('../../bin/keywright.js', import.meta.url));
 const base = mkdtempSync(join(tmpdir(), 'keywright-lint-'));
@@ -460,6 +462,14 @@ describe('keywright explain', () => {
       expect(out).not.toContain('\u001b');
     }
     expect(run(['explain', 'verdict']).out).toContain('no finding of\n  safety');
+  });
+
+  it('sets a topic to the width, and lets headings and strong words stand out', () => {
+    const marked: Paint = { strong: (...said) => `<${said.join('+')}>`, faint: (t) => t, alarm: (t) => t };
+    const topic = { name: 'x', title: 'X', markdown: '# X\n\n- one **two** `three` [four](x.md) five\n' };
+    expect(topicText(topic, { width: 18, paint: marked })).toBe(
+      '<X>\n\n- one <two>\n  `three` four\n  five\n',
+    );
   });
 
   it('lists all topics, and all rules by group', () => {

@@ -36,7 +36,7 @@ function block(node: Node, setting: PageSetting): string[] {
   const { width, paint } = setting;
   switch (node.type) {
     case 'heading':
-      return filled(inline(node, setting), width).map(paint.strong);
+      return filled(inline(node, setting), width).map((line) => paint.strong(line));
     case 'paragraph':
       return filled(inline(node, setting), width);
     case 'code_block':
