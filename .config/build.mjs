@@ -21,6 +21,8 @@ const common = {
   platform: 'node',
   target: 'node20',
   charset: 'utf8',
+  // Topics of `explain`.
+  loader: { '.md': 'text' },
   legalComments: 'eof',
   logLevel: 'warning',
 };

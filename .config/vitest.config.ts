@@ -6,8 +6,16 @@ const root = fileURLToPath(new URL('..', import.meta.url));
 /** A caller's own settings would change what the program prints. */
 for (const name of ['NO_COLOR', 'FORCE_COLOR', 'COLUMNS', 'LINES']) delete process.env[name];
 
+/** Takes a Markdown file as its text, as the build does. */
+const markdown = {
+  name: 'markdown',
+  transform: (text: string, id: string) =>
+    id.endsWith('.md') ? `export default ${JSON.stringify(text)};` : undefined,
+};
+
 export default defineConfig({
   root,
+  plugins: [markdown],
   test: {
     include: ['tests/**/*.test.ts'],
     environment: 'node',

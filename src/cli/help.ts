@@ -40,7 +40,12 @@ export function programHelp(commands: readonly CommandEntry[], columns: number |
   const examples = commands.flatMap((c) => (c.examples ?? []).slice(0, 1));
   if (examples.length > 0) blocks.push(exampleBlock(examples, width));
   blocks.push(section('Exit codes', EXIT_CODES, width));
-  blocks.push(wrapped('`keywright COMMAND --help` explains a command.', width));
+  blocks.push(
+    wrapped(
+      '`keywright COMMAND --help` explains a command; `keywright explain` lists the pages about file formats, answers and rules.',
+      width,
+    ),
+  );
   return `${blocks.join('\n\n')}\n`;
 }
 

@@ -141,9 +141,11 @@ class Line {
       case 'OLD':
       case 'NEW':
         return this.#keys(now);
-      case 'RULE': {
+      case 'TOPIC': {
         const { rules } = await import('../lint/rules/index.js');
-        return only(rules.map((r) => r.id));
+        const { topics } = await import('../commands/explain/topics/index.js');
+        const pages = topics.map((t) => [t.name, t.title] as const);
+        return { own: 'nothing', words: [...pages, ...rules.map((r) => [r.id] as const)] };
       }
       case 'SHELL':
         return only(SHELLS);

@@ -16,7 +16,7 @@ export const PURPOSES = {
 /** A heading of the help. */
 export type Purpose = keyof typeof PURPOSES;
 
-/** An operand of a command. `TABLE...` repeats, `[RULE]` may be left out. */
+/** An operand of a command. `TABLE...` repeats, `[TOPIC]` may be left out. */
 export interface ArgumentEntry {
   readonly name: string;
   readonly help: string;

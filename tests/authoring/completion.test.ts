@@ -6,6 +6,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { programHelp } from '../../src/cli/help.js';
 import { COMMANDS } from '../../src/cli/table.js';
 import { SCRIPTS, SHELLS } from '../../src/commands/completion/shells.js';
+import { topics } from '../../src/commands/explain/topics/index.js';
 import { writeArchive } from '../../src/files/archive.js';
 import { rules } from '../../src/lint/rules/index.js';
 import { main } from '../../src/main.js';
@@ -95,8 +96,12 @@ describe('what fits at the end of a command line', () => {
     expect(await fits('show', 'finds.zip/')).toEqual(['files']);
   });
 
-  it('is rules and shells, and nothing where a person writes freely', async () => {
-    expect(await fits('explain', '')).toEqual(['nothing', ...rules.map((r) => r.id)]);
+  it('is topics, rules and shells, and nothing where a person writes freely', async () => {
+    expect(await fits('explain', '')).toEqual([
+      'nothing',
+      ...topics.map((t) => t.name),
+      ...rules.map((r) => r.id),
+    ]);
     expect(await fits('completion', '')).toEqual(['nothing', 'bash', 'zsh', 'fish']);
     expect(await fits('new', '--title', '')).toEqual(['nothing']);
   });

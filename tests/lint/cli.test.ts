@@ -4,8 +4,11 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeEach, describe, expect, it } from 'vitest';
+import { topicText } from '../../src/commands/explain/topic-page.js';
+import { topics } from '../../src/commands/explain/topics/index.js';
 import { rules } from '../../src/lint/rules/index.js';
 import { harmless } from '../../src/text/harmless.js';
+import type { Paint } from '../../src/text/paint.js';
 
 const program = fileURLToPath(new URL('../../bin/keywright.js', import.meta.url));
 const base = mkdtempSync(join(tmpdir(), 'keywright-lint-'));
@@ -448,9 +451,31 @@ describe('keywright explain', () => {
     expect(run(['explain', 'yaml-syntax']).out).toContain('cannot be set aside');
   });
 
-  it('lists all rules by group', () => {
+  it('shows the page of a topic, plain and filled when piped', () => {
+    for (const { name, title } of topics) {
+      const { code, out } = run(['explain', name]);
+      expect(code).toBe(0);
+      expect(out.split('\n')[0]).toBe(title);
+      // Examples keep their lines.
+      expect(out.split('\n').filter((line) => line.length > 80 && !line.startsWith('    '))).toEqual([]);
+      expect(out).not.toMatch(/\*\*|^#/m);
+      expect(out).not.toContain('\u001b');
+    }
+    expect(run(['explain', 'verdict']).out).toContain('no finding of\n  safety');
+  });
+
+  it('sets a topic to the width, and lets headings and strong words stand out', () => {
+    const marked: Paint = { strong: (...said) => `<${said.join('+')}>`, faint: (t) => t, alarm: (t) => t };
+    const topic = { name: 'x', title: 'X', markdown: '# X\n\n- one **two** `three` [four](x.md) five\n' };
+    expect(topicText(topic, { width: 18, paint: marked })).toBe(
+      '<X>\n\n- one <two>\n  `three` four\n  five\n',
+    );
+  });
+
+  it('lists all topics, and all rules by group', () => {
     const { code, out } = run(['explain']);
     expect(code).toBe(0);
+    for (const { name, title } of topics) expect(out).toMatch(new RegExp(`^ {2}${name} +${title}$`, 'm'));
     for (const rule of rules) expect(out).toMatch(new RegExp(`^ {2}${rule.id} +${rule.level} `, 'm'));
   });
 
@@ -461,16 +486,24 @@ describe('keywright explain', () => {
       fixed: false,
       good: expect.stringContaining('keywright: 1'),
     });
-    const all = JSON.parse(run(['explain', '--format', 'json']).out) as { rules: { id: string }[] };
+    const all = JSON.parse(run(['explain', '--format', 'json']).out) as {
+      topics: { name: string }[];
+      rules: { id: string }[];
+    };
     expect(all.rules.map((r) => r.id)).toEqual(rules.map((r) => r.id));
+    expect(all.topics.map((t) => t.name)).toEqual(topics.map((t) => t.name));
+    expect(JSON.parse(run(['explain', 'key', '--format', 'json']).out)).toEqual(
+      topics.find((t) => t.name === 'key'),
+    );
   });
 
-  it('names the nearest for a rule that there is not', () => {
+  it('names the nearest for a rule or a topic that there is not', () => {
     expect(run(['explain', 'lead-exclusive'])).toEqual({
       code: 2,
       out: '',
-      err: 'keywright: there is no rule lead-exclusive; did you mean leads-exclusive?\nhint: `keywright explain` lists all rules\n',
+      err: 'keywright: there is no topic or rule lead-exclusive; did you mean leads-exclusive?\nhint: `keywright explain` lists all topics and rules\n',
     });
+    expect(run(['explain', 'verdct']).err).toContain('did you mean verdict?');
   });
 });
 

@@ -448,17 +448,6 @@ describe('redo', () => {
     ]);
   });
 
-  it('of the record among the examples says what the README shows', async () => {
-    const shown = /```\n(TH-2026-018 \(examples[^`]*)```/.exec(readFileSync('README.md', 'utf8'))?.[1];
-    const { code, out } = await said(
-      ['redo', 'examples/TH-2026-018.record.yaml', '--key', 'keys/tarn-wood-tufts.key.yaml'],
-      [],
-      { cwd: process.cwd() },
-    );
-    expect(code).toBe(1);
-    expect(out.slice(0, shown?.length)).toBe(shown);
-  });
-
   it('without a key says so', async () => {
     expect(await said(['redo', 'one.yaml'])).toEqual({
       code: 2,

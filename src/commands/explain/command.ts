@@ -1,38 +1,47 @@
 import { Failure } from '../../diagnostic/failure.js';
+import { harmlessJson } from '../../lint/report/result.js';
 import { rules } from '../../lint/rules/index.js';
 import { KnownRules } from '../../lint/settings.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
 import { textWidth } from '../../text/layout.js';
-import { ruleListText, rulePageText, rulesJson } from './rule-page.js';
+import { nearest } from '../../text/nearest.js';
+import { plainRule, ruleListText, rulePageText } from './rule-page.js';
+import { topicListText, topicText } from './topic-page.js';
+import { topics } from './topics/index.js';
 
-/** Shows the page of a rule, or lists all rules. */
+/** Shows the page of a topic or of a rule, or lists both. */
 export async function action(
-  [id]: readonly string[],
+  [word]: readonly string[],
   { format }: { readonly format: 'text' | 'json' },
   world: World,
 ): Promise<number> {
   const known = new KnownRules(rules);
-  const rule = id === undefined ? undefined : known.get(id);
-  if (id !== undefined && rule === undefined) {
-    const near = known.nearest(id);
-    throw new Failure(
-      `there is no rule ${harmless(id)}${near === undefined ? '' : `; did you mean ${near}?`}`,
-      {
-        hint: '`keywright explain` lists all rules',
-      },
-    );
-  }
-  const shown = rule === undefined ? rules : [rule];
-  const fixed = (name: string) => known.fixed(name);
+  const topic = topics.find((t) => t.name === word);
+  const rule = word === undefined ? undefined : known.get(word);
+  if (word !== undefined && topic === undefined && rule === undefined) throw unknown(word);
   if (format === 'json') {
-    world.stdout.write(rulesJson(shown, fixed, rule !== undefined));
+    const plain = (r: (typeof rules)[number]) => plainRule(r, known.fixed(r.id));
+    const all = () => ({
+      version: 1,
+      topics: topics.map(({ name, title }) => ({ name, title })),
+      rules: rules.map(plain),
+    });
+    world.stdout.write(harmlessJson(topic ?? (rule === undefined ? all() : plain(rule))));
     return 0;
   }
   const setting = { width: textWidth(world.columns('stdout')), paint: await paintFor(world.colour.stdout) };
-  world.stdout.write(
-    rule === undefined ? ruleListText(rules, setting) : rulePageText(rule, fixed(rule.id), setting),
-  );
+  if (topic !== undefined) world.stdout.write(topicText(topic, setting));
+  else if (rule !== undefined) world.stdout.write(rulePageText(rule, known.fixed(rule.id), setting));
+  else world.stdout.write(`${topicListText(topics, setting)}\n${ruleListText(rules, setting)}`);
   return 0;
+}
+
+function unknown(word: string): Failure {
+  const near = nearest(word, [...topics.map((t) => t.name), ...rules.map((r) => r.id)]);
+  return new Failure(
+    `there is no topic or rule ${harmless(word)}${near === undefined ? '' : `; did you mean ${near}?`}`,
+    { hint: '`keywright explain` lists all topics and rules' },
+  );
 }

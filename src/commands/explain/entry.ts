@@ -4,8 +4,13 @@ import type { CommandEntry } from '../command.js';
 export const EXPLAIN: CommandEntry = {
   name: 'explain',
   purpose: 'check',
-  summary: 'Explain a rule of lint, or list all rules.',
-  arguments: [{ name: '[RULE]', help: 'the id of a rule, as it stands in brackets after a finding' }],
+  summary: 'Explain a file format, an answer, a rule of lint; or list all topics and rules.',
+  arguments: [
+    {
+      name: '[TOPIC]',
+      help: 'a page of the manual, or the id of a rule, as it stands in brackets after a finding; both are listed without one',
+    },
+  ],
   options: [
     {
       flags: '--format <FORMAT>',
@@ -15,6 +20,7 @@ export const EXPLAIN: CommandEntry = {
     },
   ],
   examples: [
+    { line: 'keywright explain verdict', does: 'says what the answer of a key means' },
     {
       line: 'keywright explain leads-exclusive',
       does: 'says what the rule wants, why, and how to mend a key',

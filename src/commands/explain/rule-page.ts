@@ -1,4 +1,3 @@
-import { harmlessJson } from '../../lint/report/result.js';
 import type { FindingsSetting } from '../../lint/report/text.js';
 import type { Rule, RuleGroup } from '../../lint/rule.js';
 import { cells, filled } from '../../text/layout.js';
@@ -108,26 +107,25 @@ function indented(text: string): string[] {
     .map((line) => (line === '' ? '' : `    ${line}`));
 }
 
-/** Rules as JSON, for programs. */
-export function rulesJson(rules: readonly Rule[], fixed: (id: string) => boolean, one: boolean): string {
-  const plain = rules.map((r) => ({
-    id: r.id,
-    group: r.group,
-    level: r.level,
-    optional: r.optional === true,
-    fixed: fixed(r.id),
-    witness: r.witness === true,
-    what: r.what,
-    why: r.why,
-    mend: r.mend,
-    source: r.source,
-    good: r.good,
-    bad: r.bad,
-  }));
-  return harmlessJson(one ? plain[0] : { version: 1, rules: plain });
+/** A rule for programs, without its check. */
+export function plainRule(rule: Rule, fixed: boolean) {
+  return {
+    id: rule.id,
+    group: rule.group,
+    level: rule.level,
+    optional: rule.optional === true,
+    fixed,
+    witness: rule.witness === true,
+    what: rule.what,
+    why: rule.why,
+    mend: rule.mend,
+    source: rule.source,
+    good: rule.good,
+    bad: rule.bad,
+  };
 }
 
-/** The table of rules for README.md. */
+/** The table of rules, in Markdown, for the paper beside them. */
 export function rulesTable(rules: readonly Rule[]): string {
   const cell = (text: string) => text.replaceAll('|', '\\|');
   return grouped(rules)
