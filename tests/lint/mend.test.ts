@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { compile } from '../../src/engine/compile.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
+import { wholeText } from '../../src/lint/example.js';
 import { mendAll } from '../../src/lint/fix.js';
 import { lintAll } from '../../src/lint/lint.js';
 import { rules } from '../../src/lint/rules/index.js';
@@ -28,8 +29,8 @@ version: 1.0.0
 
 describe('each rule that offers a mend', () => {
   const offering = rules.filter((rule) => {
-    if (!rule.bad.includes('keywright: 1')) return false;
-    const { findings } = lintAll([{ file: FILE, text: rule.bad }], { settings: () => everything });
+    if (rule.bad.key === undefined) return false;
+    const { findings } = lintAll([{ file: FILE, text: rule.bad.key }], { settings: () => everything });
     return findings.some((f) => f.rule === rule.id && f.fix !== undefined);
   });
 
@@ -42,8 +43,8 @@ describe('each rule that offers a mend', () => {
   it.each(offering.map((r) => [r.id, r] as const))(
     '%s: what it offers is made, once and for all',
     (id, rule) => {
-      const [once, titles] = mended(rule.bad);
-      expect(once).not.toBe(rule.bad);
+      const [once, titles] = mended(wholeText(rule.bad));
+      expect(once).not.toBe(rule.bad.key);
       expect(titles.length).toBeGreaterThan(0);
       const { findings } = lintAll([{ file: FILE, text: once }], { settings: () => everything });
       expect(findings.filter((f) => f.rule === id && f.fix !== undefined)).toEqual([]);

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { Logic } from '../../src/engine/logic.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf, type Shelf } from '../../src/key/load.js';
+import { wholeText } from '../../src/lint/example.js';
 import type { Rule } from '../../src/lint/rule.js';
 import { aboutComplete } from '../../src/lint/rules/about-complete.js';
 import { balance } from '../../src/lint/rules/balance.js';
@@ -328,7 +329,7 @@ test('reliable-character-first compares stated figures that differ clearly', () 
 });
 
 test('slow-character-late speaks only where the descriptions show that a quick character would do', () => {
-  const text = slowCharacterLate.bad;
+  const text = wholeText(slowCharacterLate.bad);
   expect(found(slowCharacterLate, text)).toHaveLength(1);
   expect(found(slowCharacterLate, text.replace(', wait: 6 h, effort: 6', ''))).toEqual([]);
   expect(found(slowCharacterLate, text.replace('print: brown, ring: absent', 'print: brown'))).toEqual([]);

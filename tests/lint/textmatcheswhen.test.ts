@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import { wholeText } from '../../src/lint/example.js';
 import { textMatchesWhen } from '../../src/lint/rules/text-matches-when.js';
 import { apply, foundOn, keyOf, marked } from './apply.js';
 
@@ -222,10 +223,10 @@ test.each([
 });
 
 describe('the examples of the rule', () => {
-  test('good', () => expect(foundOn(textMatchesWhen, textMatchesWhen.good)).toEqual([]));
+  test('good', () => expect(foundOn(textMatchesWhen, wholeText(textMatchesWhen.good))).toEqual([]));
   test('bad', () =>
-    expect(foundOn(textMatchesWhen, textMatchesWhen.bad)).toEqual(
-      marked(textMatchesWhen.bad, textMatchesWhen.id),
+    expect(foundOn(textMatchesWhen, wholeText(textMatchesWhen.bad))).toEqual(
+      marked(wholeText(textMatchesWhen.bad), textMatchesWhen.id),
     ));
 });
 

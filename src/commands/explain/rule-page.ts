@@ -1,3 +1,4 @@
+import { wholeText } from '../../lint/example.js';
 import { harmlessJson } from '../../lint/report/result.js';
 import type { FindingsSetting } from '../../lint/report/text.js';
 import type { Rule, RuleGroup } from '../../lint/rule.js';
@@ -66,7 +67,7 @@ export function ruleListText(rules: readonly Rule[], { width = 100, paint }: Fin
   return `${blocks.join('\n\n')}\n`;
 }
 
-/** The page of a rule: what, why, source, mend, a key with the fault and one without, and how to set or allow it. */
+/** The page of a rule: what, why, source, mend, an example with the fault and one without, and how to set or allow it. */
 export function rulePageText(rule: Rule, fixed: boolean, { width = 100, paint }: FindingsSetting): string {
   const part = (name: string, text: string) =>
     filled(text, width, paint.strong(name.padEnd(8)), ' '.repeat(cells(name.padEnd(8))));
@@ -79,11 +80,11 @@ export function rulePageText(rule: Rule, fixed: boolean, { width = 100, paint }:
     ...part('Source', rule.source),
     ...(rule.witness === true ? part('Shows', 'a find with which the fault can be seen') : []),
     '',
-    `${paint.strong('Not so')} (#! marks each line on which it is found):`,
-    ...indented(rule.bad),
+    `${paint.strong('Not so')} (the part of a key that matters; #! marks each line on which it is found):`,
+    ...indented(rule.bad.part),
     '',
     paint.strong('But:'),
-    ...indented(rule.good),
+    ...indented(rule.good.part),
     '',
     ...(fixed ? filled(FIXED, width) : allowing(rule.id, width)),
     '',
@@ -108,7 +109,7 @@ function indented(text: string): string[] {
     .map((line) => (line === '' ? '' : `    ${line}`));
 }
 
-/** Rules as JSON, for programs. */
+/** Rules as JSON, for programs; their examples are whole keys. */
 export function rulesJson(rules: readonly Rule[], fixed: (id: string) => boolean, one: boolean): string {
   const plain = rules.map((r) => ({
     id: r.id,
@@ -121,8 +122,8 @@ export function rulesJson(rules: readonly Rule[], fixed: (id: string) => boolean
     why: r.why,
     mend: r.mend,
     source: r.source,
-    good: r.good,
-    bad: r.bad,
+    good: wholeText(r.good),
+    bad: wholeText(r.bad),
   }));
   return harmlessJson(one ? plain[0] : { version: 1, rules: plain });
 }

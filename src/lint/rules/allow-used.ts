@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const allowUsed = rule({
@@ -8,10 +9,7 @@ export const allowUsed = rule({
   why: 'When the key is mended the comment stays behind, and hides the next fault at that place.',
   source: 'common practice, no source',
   mend: 'Take the comment away.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}
 couplets:
@@ -19,23 +17,12 @@ couplets:
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  ring: {name: ring, states: [present, absent]}
+`),
+  bad: example(`
 couplets:
   # allow leads-exhaustive: printed so; a broken ring fits neither lead #! allow-used
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
 });

@@ -1,5 +1,6 @@
 import type { Character } from '../../traits/character.js';
 import { earlierLeads, placesOf } from '../earlier.js';
+import { example } from '../example.js';
 import { unaskable } from '../inapplicable.js';
 import { couplets, keyOf, testPath } from '../places.js';
 import { rule } from '../rule.js';
@@ -12,10 +13,7 @@ export const characterApplies = rule({
   why: 'Nobody can answer a question about the ring of a find that has none; no find can take the lead.',
   source: 'derivable (inapplicable is not absent)',
   mend: 'Ask the character only behind the lead under which it applies, or correct its `applies-when`.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   texture: {name: texture of the ring, states: [membranous, fibrous], applies-when: {ring: present}}
@@ -26,15 +24,8 @@ couplets:
   2:
     - {lead: Ring membranous, when: {texture: membranous}, taxon: aa}
     - {lead: Ring fibrous, when: {texture: fibrous}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   texture: {name: texture of the ring, states: [membranous, fibrous], applies-when: {ring: present}}
@@ -45,11 +36,7 @@ couplets:
   2:
     - {lead: Ring membranous, when: {texture: membranous}, taxon: aa} #! character-applies
     - {lead: Ring fibrous, when: {texture: fibrous}, taxon: bb} #! character-applies
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {

@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const concernSourced = rule({
@@ -9,10 +10,7 @@ export const concernSourced = rule({
   source:
     'Graeme, 2014 (PMC4057534): not all toxic species are known, and some once held edible were reclassified; common practice',
   mend: 'Add `source` to the concern: an id of `sources`, or the source in words. "from memory" is an honest source.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -20,11 +18,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}
   bb: {name: Bb bb, concern: {level: unknown}}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -32,7 +27,7 @@ couplets:
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure}} #! concern-sourced
   bb: {name: Bb bb, concern: {level: none-recorded}} #! concern-sourced
-`,
+`),
   check({ key, report }) {
     for (const taxon of key.taxa.values()) {
       const { level, source } = taxon.concern;

@@ -1,4 +1,5 @@
 import { endsOf } from '../ends.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const concernStated = rule({
@@ -9,10 +10,7 @@ export const concernStated = rule({
   why: 'A taxon without it counts as unknown; whether somebody looked, or forgot, cannot be told.',
   source: 'derivable (the verdict rests on the worst recorded concern)',
   mend: 'Add `concern: {level: ...}` with deadly, severe, upset, unknown or none-recorded, and where it is recorded.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -20,11 +18,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}
   bb: {name: Bb bb, concern: {level: unknown}}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -32,7 +27,7 @@ couplets:
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}
   bb: {name: Bb bb} #! concern-stated
-`,
+`),
   check({ key, report }) {
     const reached = [...key.couplets.values()].flatMap((c) => c.leads.flatMap((l) => l.reaches ?? []));
     const silent = [...new Set([...endsOf(key).keys(), ...reached])].flatMap((id) => {

@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { languageOf } from '../text/language.js';
 import { openingOf } from '../text/statements.js';
@@ -11,10 +12,7 @@ export const coupletOpensOtherwise = rule({
   why: 'The eye keeps the couplets apart on a printed page. On a screen they stand alone, so this rule is off unless it is turned on.',
   source: 'Wisconsin botany course notes on keys, point 6; lecture slides on keys to mammals',
   mend: 'Begin one of the two with another character that it asks.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: Cap red, taxon: aa}
@@ -22,15 +20,8 @@ couplets:
   2:
     - {lead: Stem hollow, taxon: bb}
     - {lead: Stem full, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap red, taxon: aa}
@@ -38,11 +29,7 @@ couplets:
   2: #! couplet-opens-otherwise
     - {lead: Cap dry, taxon: bb}
     - {lead: Cap viscid, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
     const language = languageOf(key);
     if (language === undefined) return;

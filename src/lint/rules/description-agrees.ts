@@ -5,6 +5,7 @@ import type { Region } from '../../traits/box.js';
 import { askedBy } from '../../traits/check.js';
 import { describedRegion, endsByTaxon, impossibleTraits } from '../descriptions.js';
 import { type LeadAtCouplet, placesOf, wayTo } from '../earlier.js';
+import { example } from '../example.js';
 import { conditionPath, keyOf } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -16,10 +17,7 @@ export const descriptionAgrees = rule({
   why: 'Two truths in one book: a reader who checks the description at the end finds that it denies the key.',
   source: 'Flora of Nepal, contributors’ guide 6.4',
   mend: 'Correct whichever is wrong: the trait, the lead, or where the lead ends.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 characters:
   spores: {name: spore print, states: [white, pink]}
 couplets:
@@ -29,11 +27,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, traits: {spores: white}}
   bb: {name: Bb bb, traits: {spores: pink}}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   spores: {name: spore print, states: [white, pink]}
   length: {name: length of the spores, kind: measure, unit: um, limits: 2-30}
@@ -48,7 +43,7 @@ taxa:
     traits:
       spores: pink
       length: 70-90 #! description-agrees
-`,
+`),
   check({ logic, key, reportIn }) {
     if (logic === undefined) return;
     const ends = endsByTaxon(logic);

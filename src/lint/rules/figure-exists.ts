@@ -1,5 +1,6 @@
 import { figuresIn } from '../../key/figures.js';
 import { quoted } from '../../text/harmless.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const figureExists = rule({
@@ -10,30 +11,18 @@ export const figureExists = rule({
   why: 'Whoever gets the key would read the caption of a picture that nobody can show; a bundle cannot take it along.',
   source: 'derivable',
   mend: 'Put the file there, correct its name, or take the figure out. A picture has 20 MB at most.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa, figures: [{file: figures/ring.png, caption: Ring seen from below}]}
     - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa, figures: [{file: figures/rign.png, caption: Ring}]} #! figure-exists
     - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, lacking, report }) {
     const say = (file: string, problem: string) => ({
       message: `figure ${quoted(file)} cannot be had: ${problem}`,

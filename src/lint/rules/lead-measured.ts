@@ -1,5 +1,6 @@
 import type { Key, Lead } from '../../key/key.js';
 import { askedOf } from '../asked.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import type { Language } from '../text/language.js';
 import { saidNumbers } from '../text/said-numbers.js';
@@ -14,30 +15,18 @@ export const leadMeasured = rule({
   source:
     'Wisconsin botany course notes on keys, point 7; M. Donley, Creating a dichotomous key (school handout), point 4; NACTA Journal 29(4), 1985',
   mend: 'Give a number and unit, or a ratio: "cap 5-12 cm wide", "longer than the stem".',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: "Cap large, 8-15 cm wide", taxon: aa}
     - {lead: Cap broader than the stem is long, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap large; stem 8-15 cm long, taxon: aa} #! lead-measured
     - {lead: Cap small; stem 2-4 cm long, taxon: bb} #! lead-measured
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const { couplet, lead, language } of leadsOf(key)) {
       const word = unmeasured(key, lead, language);

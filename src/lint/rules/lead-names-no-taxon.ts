@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { leadsOf } from '../text/statements.js';
 import { taxonNamedIn } from '../text/taxon-names.js';
@@ -11,10 +12,7 @@ export const leadNamesNoTaxon = rule({
   why: '"Larger than in Aa aa" cannot be answered by a reader who has only the one find at hand, and who does not know the names yet.',
   source: 'common practice, no source',
   mend: 'Say what is seen on the find itself; put the comparison into the `note` of the lead.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: Cap 8-15 cm wide, taxon: aa, note: Larger than Tricholoma minus.}
@@ -22,11 +20,8 @@ couplets:
 taxa:
   aa: {name: Tricholoma majus}
   bb: {name: Tricholoma minus}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap wider than in T. minus, taxon: aa} #! lead-names-no-taxon
@@ -34,7 +29,7 @@ couplets:
 taxa:
   aa: {name: Tricholoma majus}
   bb: {name: Tricholoma minus}
-`,
+`),
   check({ key, report }) {
     for (const { couplet, lead, language } of leadsOf(key)) {
       const named = taxonNamedIn(lead.text, key);

@@ -2,6 +2,7 @@ import { FITS } from '../../engine/evaluate.js';
 import { elsewhereSpecimen, inWords } from '../../engine/witness.js';
 import { EVERYTHING } from '../../traits/box.js';
 import { earlierLeads, placesOf } from '../earlier.js';
+import { example } from '../example.js';
 import { unaskable } from '../inapplicable.js';
 import { conditionPath, couplets, keyOf } from '../places.js';
 import { rule } from '../rule.js';
@@ -15,10 +16,7 @@ export const leadPossible = rule({
   why: 'What lies behind a lead that no find can take is never named, however good the find.',
   source: 'derivable',
   mend: 'Correct the condition, or the earlier lead that shuts it, or take the lead out.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 characters:
   gills: {name: gills, states: [free, adnate]}
   ring: {name: ring, states: [present, absent]}
@@ -29,15 +27,8 @@ couplets:
   2:
     - {lead: Gills free, when: {gills: free}, taxon: aa}
     - {lead: Gills adnate, when: {gills: adnate}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   gills: {name: gills, states: [free, adnate]}
   ring: {name: ring, states: [present, absent]}
@@ -50,11 +41,7 @@ couplets:
     - lead: Gills adnate; ring absent
       when: {gills: adnate, ring: absent} #! lead-possible
       taxon: bb
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {

@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { leadsOf, withoutRemarks } from '../text/statements.js';
 
@@ -9,10 +10,7 @@ export const leadUnhedged = rule({
   why: 'A find that is the exception fits the other lead; hedges in both leads mean that they overlap.',
   source: 'Wisconsin botany course hints on keys (“weasel words”); The Phylobotanist (blog), July 2015',
   mend: 'Say what is always so; or leave the statement and give the usual state under `usually`, which never rules a find out. A lead with `usually` is not reported.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   smell: {name: smell, states: [mealy, none]}
@@ -20,22 +18,13 @@ couplets:
   1:
     - {lead: Ring present; smell usually mealy, when: {ring: present}, usually: {smell: mealy}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present; cap usually red, taxon: aa} #! lead-unhedged
     - {lead: Ring absent; cap brown, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const { couplet, lead, language } of leadsOf(key)) {
       if (lead.usually !== undefined) continue;

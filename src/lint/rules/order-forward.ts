@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const orderForward = rule({
@@ -8,10 +9,7 @@ export const orderForward = rule({
   why: 'A reader sent to couplet 12 turns the pages until the numbers pass 12. A lead that points back is not held against the key: print does it where branches join (see `pointer-forward`).',
   source: 'common practice, no source',
   mend: 'Move the couplet to its place, or renumber. `--fix` can do both.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, to: 3}
@@ -22,15 +20,8 @@ couplets:
   4:
     - {lead: Cap red, taxon: cc}
     - {lead: Cap brown, to: 3}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, to: 3}
@@ -45,7 +36,7 @@ taxa:
   aa: {name: Aa aa, repeats: meant}
   bb: {name: Bb bb}
   cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
     /** By what stands before the number (`A` of `A12`), the highest so far. */
     const highest = new Map<string, { id: string; parts: readonly number[] }>();

@@ -1,5 +1,6 @@
 import type { Character } from '../../traits/character.js';
 import { askedOf } from '../asked.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { type Language, languageOf } from '../text/language.js';
 
@@ -11,10 +12,7 @@ export const placeNotAlone = rule({
   why: 'Organisms move, and a key should find the unexpected.',
   source: 'Moss Flora of China, contributors’ guide, section 7.3',
   mend: 'Add a character of the organism itself, and put the region last.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   region: {name: region, states: [north, south]}
@@ -22,24 +20,15 @@ couplets:
   1:
     - {lead: Ring present; in the north, when: {ring: present, region: north}, taxon: aa}
     - {lead: Ring absent; in the south, when: {ring: absent, region: south}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   region: {name: region, states: [north, south]}
 couplets:
   1: #! place-not-alone
     - {lead: In the north, when: {region: north}, taxon: aa}
     - {lead: In the south, when: {region: south}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const language = languageOf(key);
     if (language === undefined) return;

@@ -2,6 +2,7 @@ import type { Logic } from '../../engine/logic.js';
 import { inWords, traitsOf } from '../../engine/witness.js';
 import { listed } from '../../text/words.js';
 import { contrastsOf, meantSo } from '../contrasts.js';
+import { example } from '../example.js';
 import {
   type NumericFault,
   type NumericGap,
@@ -22,24 +23,13 @@ export const rangesMeet = rule({
   source:
     'Wisconsin Mycological Society, “Getting started: keys” (a printed example in which a cap of 6.5 cm fits nothing); derivable',
   mend: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12. Leads that ask the same states besides are judged among themselves; which characters count is told by `leads-exhaustive`.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  width: {name: width of the cap, kind: measure, unit: cm}
+  good: example(`
 couplets:
   1:
     - {lead: Cap under 5 cm wide, when: {width: < 5}, taxon: aa}
     - {lead: Cap 5 cm wide or more, when: {width: '>= 5'}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   width: {name: width of the cap, kind: measure, unit: cm}
   spots: {name: number of spots, kind: count}
@@ -58,13 +48,7 @@ couplets:
     - {lead: Margin toothed, when: {margin: toothed}, taxon: cc}
     - {lead: Margin entire; cap under 2 cm wide, when: {margin: entire, width: < 2}, taxon: dd}
     - {lead: Margin entire; cap over 3 cm wide, when: {margin: entire, width: '> 3'}, taxon: ee}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-  dd: {name: Dd dd}
-  ee: {name: Ee ee}
-`,
+`),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {

@@ -1,4 +1,5 @@
 import { endsOf } from '../ends.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const rankStated = rule({
@@ -9,10 +10,7 @@ export const rankStated = rule({
   why: 'An end at a genus or a group of look-alikes must not be read as a species.',
   source: 'common practice, no source',
   mend: 'Add `rank: species`, `genus`, `aggregate`, `group` ...',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -20,11 +18,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, rank: species}
   bb: {name: Bb, rank: genus}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -32,7 +27,7 @@ couplets:
 taxa:
   aa: {name: Aa aa, rank: species}
   bb: {name: Bb} #! rank-stated
-`,
+`),
   check({ key, report }) {
     const silent = [...endsOf(key).keys()].flatMap((id) => {
       const taxon = key.taxa.get(id);

@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { hasSentences, leadsOf, statementsOf } from '../text/statements.js';
 
@@ -10,22 +11,13 @@ export const separatorAlike = rule({
   source:
     'Wisconsin botany course notes on keys, point 3 (semicolons); Flora of Nepal, contributors’ guide (sentences); the two disagree, so that either will do',
   mend: 'Use the sign that most leads of the key use.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: "Ring present, at least as a trace; cap red", taxon: aa}
     - {lead: Ring absent; cap brown (see fig. A), taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present; cap red, to: 2}
@@ -33,11 +25,7 @@ couplets:
   2:
     - {lead: Stem hollow; gills white, taxon: bb}
     - {lead: Stem full; gills pink, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
     const joined = [...leadsOf(key)].flatMap(({ couplet, lead }) => {
       if (statementsOf(lead.text).length < 2) return [];

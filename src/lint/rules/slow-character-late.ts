@@ -3,6 +3,7 @@ import { listed } from '../../text/words.js';
 import type { Character } from '../../traits/character.js';
 import { askedOf } from '../asked.js';
 import { coupletGraph } from '../couplet-graph.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { traitsApart } from '../traits-apart.js';
 
@@ -20,10 +21,7 @@ export const slowCharacterLate = rule({
   why: 'In the field the reader stops at the first question that cannot be answered there.',
   source: 'common practice, no source',
   mend: 'Ask the quick character first, the slow one where nothing else parts what is left. The descriptions of the taxa show that the quick one would do.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 characters:
   print: {name: colour of the spore print, states: [white, brown], wait: 6 h, effort: 6}
   ring: {name: ring, states: [present, absent]}
@@ -38,11 +36,8 @@ taxa:
   aa: {name: Aa aa, traits: {print: white, ring: present}}
   bb: {name: Bb bb, traits: {print: brown, ring: present}}
   cc: {name: Cc cc, traits: {print: brown, ring: absent}}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   print: {name: colour of the spore print, states: [white, brown], wait: 6 h, effort: 6}
   ring: {name: ring, states: [present, absent]}
@@ -57,7 +52,7 @@ taxa:
   aa: {name: Aa aa, traits: {print: brown, ring: present}}
   bb: {name: Bb bb, traits: {print: brown, ring: absent}}
   cc: {name: Cc cc, traits: {print: white, ring: present}}
-`,
+`),
   check({ key, report }) {
     const slow = new Set([...key.characters.values()].filter(isSlow).map((c) => c.id));
     if (slow.size === 0) return;

@@ -1,5 +1,6 @@
 import { listed } from '../../text/words.js';
 import { askedOf } from '../asked.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const stageInScope = rule({
@@ -11,10 +12,7 @@ export const stageInScope = rule({
   source:
     'M. Donley, Creating a dichotomous key (school handout), point 5; Flora of Nepal, contributors’ guide; lecture slides on keys to mammals',
   mend: 'Add the age to the `stages` of the scope, and say there what to bring; or give the couplet a second character that mature ones show.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 scope: {group: caps, regions: [GB], stages: [young, mature]}
 characters:
   veil: {name: veil, states: [present, absent], stages: [young]}
@@ -22,14 +20,8 @@ couplets:
   1:
     - {lead: Veil present, when: {veil: present}, taxon: aa}
     - {lead: Veil absent, when: {veil: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 scope: {group: caps, regions: [GB], stages: [mature]}
 characters:
   veil: {name: veil, states: [present, absent], stages: [young]}
@@ -37,10 +29,7 @@ couplets:
   1: #! stage-in-scope
     - {lead: Veil present, when: {veil: present}, taxon: aa}
     - {lead: Veil absent, when: {veil: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const { stages } = key.scope;
     if (stages.length === 0) return;

@@ -1,5 +1,6 @@
 import { listed } from '../../text/words.js';
 import { endsOf } from '../ends.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const taxonKeyedOnce = rule({
@@ -11,10 +12,7 @@ export const taxonKeyedOnce = rule({
   source:
     'allowed by Flora of Nepal, contributors’ guide, and by Laferriere and Wilson on the Taxacom list, 1995; to be avoided where possible by the herbarium of Utah State University',
   mend: 'Mark the taxon `repeats: meant`, or correct the lead that is wrong.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -25,11 +23,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, repeats: meant}
   bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -40,7 +35,7 @@ couplets:
 taxa:
   aa: {name: Aa aa} #! taxon-keyed-once
   bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const [id, ends] of endsOf(key)) {
       const taxon = key.taxa.get(id);

@@ -3,6 +3,7 @@ import type { Key } from '../../key/key.js';
 import { listed } from '../../text/words.js';
 import { coupletGraph } from '../couplet-graph.js';
 import { type EndLead, endsOf } from '../ends.js';
+import { example } from '../example.js';
 import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
 
@@ -15,10 +16,7 @@ export const taxonKeyedOut = rule({
   source:
     'Moss Flora of China, contributors’ guide, section 7.1; M. Donley, Creating a dichotomous key (school handout)',
   mend: 'Let a lead end at the taxon, or take it off the list. A taxon that only holds others, or that a lead `reaches`, needs no lead of its own.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -27,11 +25,8 @@ taxa:
   g: {name: Aa, rank: genus}
   aa: {name: Aa aa, within: g}
   bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -40,7 +35,7 @@ taxa:
   aa: {name: Aa aa}
   bb: {name: Bb bb}
   cc: {name: Cc cc} #! taxon-keyed-out
-`,
+`),
   check({ key, chain, logic, report }) {
     const lost = lostEnds(key);
     const keys = chain?.keys ?? [key];
