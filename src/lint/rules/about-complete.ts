@@ -17,18 +17,10 @@ licence: CC-BY-4.0
 authors: [Tarn Hollow recorders]
 sources:
   own: {cite: "finds of the Tarn Hollow recorders"}
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 `),
   bad: example(`
 title: Caps #! about-complete
 date: 2026-09-02
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 `),
   check({ key, report }) {
     const missing = [

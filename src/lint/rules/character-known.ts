@@ -13,18 +13,12 @@ export const characterKnown = rule({
 couplets:
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
-    - {lead: Ring absent, when: {ring: absent}, to: 2}
-  2:
-    - {lead: Cap under 4 cm wide, when: {width: < 4}, taxon: bb}
-    - {lead: Cap 4 cm wide or more, when: {width: ">= 4"}, taxon: cc}
+    - {lead: Ring absent, when: {ring: absent}, taxon: bb}
 `),
   bad: example(`
 couplets:
   1:
     - {lead: Ring present, when: {rings: present}, taxon: aa} #! character-known
-    - {lead: Ring absent, when: {ring: absent}, to: 2}
-  2:
-    - {lead: Cap under 4 cm wide, when: {width: < 4}, taxon: bb}
-    - {lead: Cap 4 cm wide or more, when: {width: ">= 4"}, taxon: cc}
+    - {lead: Ring absent, when: {ring: absent}, taxon: bb}
 `),
 });

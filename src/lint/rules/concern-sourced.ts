@@ -11,22 +11,16 @@ export const concernSourced = rule({
     'Graeme, 2014 (PMC4057534): not all toxic species are known, and some once held edible were reclassified; common practice',
   mend: 'Add `source` to the concern: an id of `sources`, or the source in words. "from memory" is an honest source.',
   good: example(`
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}
   bb: {name: Bb bb, concern: {level: unknown}}
+  cc: {name: Cc cc}
 `),
   bad: example(`
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure}} #! concern-sourced
   bb: {name: Bb bb, concern: {level: none-recorded}} #! concern-sourced
+  cc: {name: Cc cc}
 `),
   check({ key, report }) {
     for (const taxon of key.taxa.values()) {

@@ -11,22 +11,16 @@ export const concernStated = rule({
   source: 'derivable (the verdict rests on the worst recorded concern)',
   mend: 'Add `concern: {level: ...}` with deadly, severe, upset, unknown or none-recorded, and where it is recorded.',
   good: example(`
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}
   bb: {name: Bb bb, concern: {level: unknown}}
+  cc: {name: Cc cc, concern: {level: none-recorded, source: from memory}}
 `),
   bad: example(`
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}
   bb: {name: Bb bb} #! concern-stated
+  cc: {name: Cc cc, concern: {level: none-recorded, source: from memory}}
 `),
   check({ key, report }) {
     const reached = [...key.couplets.values()].flatMap((c) => c.leads.flatMap((l) => l.reaches ?? []));

@@ -12,19 +12,13 @@ export const numberForm = rule({
   good: example(`
 couplets:
   1:
-    - {lead: Ring present, when: {ring: present}, taxon: aa}
-    - {lead: Ring absent, when: {ring: absent}, to: 2}
-  2:
-    - {lead: Cap under 4 cm wide, when: {width: < 4}, taxon: bb}
-    - {lead: Cap 4 cm wide or more, when: {width: ">= 4"}, taxon: cc}
+    - {lead: Cap under 4 cm wide, when: {width: < 4}, taxon: aa}
+    - {lead: Cap 4 cm wide or more, when: {width: ">= 4"}, taxon: bb}
 `),
   bad: example(`
 couplets:
   1:
-    - {lead: Ring present, when: {ring: present}, taxon: aa}
-    - {lead: Ring absent, when: {ring: absent}, to: 2}
-  2:
-    - {lead: Cap under 4 cm wide, when: {width: 4 or so}, taxon: bb} #! number-form
-    - {lead: Cap 4 cm wide or more, when: {width: ">= 4"}, taxon: cc}
+    - {lead: Cap under 4 cm wide, when: {width: 4 or so}, taxon: aa} #! number-form
+    - {lead: Cap 4 cm wide or more, when: {width: ">= 4"}, taxon: bb}
 `),
 });

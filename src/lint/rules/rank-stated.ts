@@ -11,22 +11,16 @@ export const rankStated = rule({
   source: 'common practice, no source',
   mend: 'Add `rank: species`, `genus`, `aggregate`, `group` ...',
   good: example(`
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 taxa:
   aa: {name: Aa aa, rank: species}
   bb: {name: Bb, rank: genus}
+  cc: {name: Cc cc, rank: species}
 `),
   bad: example(`
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 taxa:
   aa: {name: Aa aa, rank: species}
   bb: {name: Bb} #! rank-stated
+  cc: {name: Cc cc, rank: species}
 `),
   check({ key, report }) {
     const silent = [...endsOf(key).keys()].flatMap((id) => {

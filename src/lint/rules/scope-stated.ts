@@ -14,17 +14,9 @@ export const scopeStated = rule({
   mend: 'Add `scope` with `group` and `regions`; `months` and `stages` where the key cannot be used always or at every age.',
   good: example(`
 scope: {group: capped fungi, regions: [GB-CMA]}
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 `),
   bad: example(`
 scope: {group: capped fungi} #! scope-stated
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
 `),
   check({ key, report }) {
     const missing = [
