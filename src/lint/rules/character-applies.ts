@@ -1,5 +1,5 @@
 import type { Character } from '../../traits/character.js';
-import { earlierLeads, placesOf } from '../earlier.js';
+import { earlierLeads, placesOf, withWords } from '../earlier.js';
 import { example } from '../example.js';
 import { unaskable } from '../inapplicable.js';
 import { couplets, keyOf, testPath } from '../places.js';
@@ -45,10 +45,7 @@ couplets:
           const character = logic.key.characters[index] as Character;
           const exists = logic.ask((budget) => logic.space.existence(index, budget)) ?? [];
           const earlier = earlierLeads(logic, couplet, exists);
-          const since =
-            earlier.length === 0
-              ? ''
-              : ` after ${earlier.map((s) => `${s.lead.label} (${s.lead.lead.text})`).join(' and ')}`;
+          const since = earlier.length === 0 ? '' : ` after ${withWords(earlier)}`;
           reportIn(keyOf(logic, couplet), testPath(logic, couplet, lead, index), {
             message: `${lead.label} asks the ${character.name}, which no find has${since}`,
             related: placesOf(logic, earlier, 'ruled out by'),

@@ -3,6 +3,7 @@ import { type SaidText, saidTexts } from '../../key/said-texts.js';
 import { clearingIn } from '../../text/clearing.js';
 import { quoted } from '../../text/harmless.js';
 import { example } from '../example.js';
+import { sharedCharacters } from '../places.js';
 import { rule } from '../rule.js';
 
 export const clearsNothing = rule({
@@ -74,9 +75,7 @@ function what({ path, kind, text }: SaidText): string {
 /** What a key shows of the terms that it shares with others. */
 function* sharedTexts(key: Key): Generator<[text: string, place: ReturnType<Key['characterPlace']>]> {
   const own = new Set([...saidTexts(key.yaml.data)].filter((s) => s.kind !== 'text').map((s) => s.text));
-  for (const [id, { name, look, states }] of key.characters) {
-    const place = key.characterPlace(id);
-    if (place === undefined || place.file === key.file) continue;
+  for (const [{ name, look, states }, place] of sharedCharacters(key)) {
     for (const text of [name, look ?? '', ...states.map((s) => s.meaning)]) yield [text, place];
   }
   for (const [term, meaning] of key.glossary)

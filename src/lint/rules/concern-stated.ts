@@ -1,4 +1,4 @@
-import { endsOf } from '../ends.js';
+import { endsOf, reportSilent } from '../ends.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
 
@@ -24,24 +24,10 @@ taxa:
 `),
   check({ key, report }) {
     const reached = [...key.couplets.values()].flatMap((c) => c.leads.flatMap((l) => l.reaches ?? []));
-    const silent = [...new Set([...endsOf(key).keys(), ...reached])].flatMap((id) => {
-      const taxon = key.taxa.get(id);
-      return taxon === undefined || taxon.concernStated ? [] : [taxon];
+    reportSilent({ key, report }, [...endsOf(key).keys(), ...reached], {
+      what: 'what harm is recorded of it',
+      expected: { atOne: 'concern: {level: ...}', atNone: 'concern: {level: ...}' },
+      says: (taxon) => taxon.concernStated,
     });
-    const expected = 'concern: {level: ...}';
-    // Where no taxon has one, it is one omission.
-    if (silent.length > 1 && ![...key.taxa.values()].some((t) => t.concernStated))
-      report(['taxa'], {
-        side: 'name',
-        message: 'no taxon of the key says what harm is recorded of it',
-        expected,
-      });
-    else
-      for (const taxon of silent)
-        report(['taxa', taxon.id], {
-          side: 'name',
-          message: `${taxon.name} does not say what harm is recorded of it`,
-          expected,
-        });
   },
 });

@@ -1,4 +1,5 @@
 import { example } from '../example.js';
+import { coupletPlace } from '../places.js';
 import { rule } from '../rule.js';
 import { languageOf } from '../text/language.js';
 import { openingOf } from '../text/statements.js';
@@ -41,9 +42,7 @@ couplets:
         report(['couplets', id], {
           side: 'name',
           message: `couplet ${id} begins with "${opening.text}", as couplet ${above.id} above it does`,
-          related: [
-            { message: `couplet ${above.id}`, place: key.yaml.place(['couplets', above.id], 'name') },
-          ],
+          related: [coupletPlace(key, above.id)],
         });
       above = { id, stem };
     }

@@ -1,6 +1,7 @@
 import { figuresIn } from '../../key/figures.js';
 import { quoted } from '../../text/harmless.js';
 import { example } from '../example.js';
+import { sharedCharacters } from '../places.js';
 import { rule } from '../rule.js';
 
 export const figureExists = rule({
@@ -34,9 +35,7 @@ couplets:
       if (problem !== undefined) report(path, say(figure.file, problem));
     }
     // Figures of shared terms stand beside those.
-    for (const [id, { figures }] of key.characters) {
-      const place = key.characterPlace(id);
-      if (place === undefined || place.file === key.file) continue;
+    for (const [{ figures }, place] of sharedCharacters(key)) {
       for (const { file } of figures) {
         const problem = lacking(place.file, file);
         if (problem !== undefined)

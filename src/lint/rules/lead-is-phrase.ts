@@ -28,8 +28,7 @@ couplets:
     - {lead: Ring absent, taxon: bb}
 `),
   check({ key, report }) {
-    for (const { couplet, lead } of leadsOf(key)) {
-      const label = couplet.id + lead.letter;
+    for (const { lead, label } of leadsOf(key)) {
       const words = wordsOf(lead.text).length;
       if (/\?["”»]?\s*$/u.test(lead.text))
         report([...lead.path, 'lead'], {

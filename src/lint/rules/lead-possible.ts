@@ -1,7 +1,7 @@
 import { FITS } from '../../engine/evaluate.js';
 import { elsewhereSpecimen, inWords } from '../../engine/witness.js';
 import { EVERYTHING } from '../../traits/box.js';
-import { earlierLeads, placesOf } from '../earlier.js';
+import { earlierLeads, placesOf, withWords } from '../earlier.js';
 import { example } from '../example.js';
 import { unaskable } from '../inapplicable.js';
 import { conditionPath, couplets, keyOf } from '../places.js';
@@ -62,7 +62,7 @@ couplets:
         const by =
           earlier.length === 0
             ? ''
-            : `: ${earlier.map((s) => `${s.lead.label} (${s.lead.lead.text})`).join(' and ')} ${earlier.length === 1 ? 'has' : 'have'} shut it`;
+            : `: ${withWords(earlier)} ${earlier.length === 1 ? 'has' : 'have'} shut it`;
         const index = couplet.leads.indexOf(lead);
         const specimen = elsewhereSpecimen(logic, condition, couplet, (truths) => truths[index] === FITS);
         reportIn(key, conditionPath(lead), {

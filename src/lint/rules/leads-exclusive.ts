@@ -8,7 +8,7 @@ import { contrastsOf, type Overlap } from '../contrasts.js';
 import { describedRegion } from '../descriptions.js';
 import { example } from '../example.js';
 import { numericOverlap } from '../numeric.js';
-import { conditionPath, couplets, keyOf } from '../places.js';
+import { conditionPath, couplets, keyOf, leadPlace } from '../places.js';
 import { rule } from '../rule.js';
 
 export const leadsExclusive = rule({
@@ -62,10 +62,7 @@ couplets:
         );
         reportIn(key, conditionPath(second), {
           message: `a find can fit both ${first.label} and ${second.label}${more}`,
-          related: [
-            { message: `${first.label}: ${first.lead.text}`, place: key.yaml.place(conditionPath(first)) },
-            ...taxa,
-          ],
+          related: [leadPlace(key, first), ...taxa],
           witness: `${inWords(logic, specimen)} fits both`,
           ...(mixed === undefined ? {} : { level: 'error' as const }),
         });

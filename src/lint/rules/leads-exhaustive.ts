@@ -1,8 +1,7 @@
-import { inWords } from '../../engine/witness.js';
-import { contrastsOf, meantSo } from '../contrasts.js';
+import { contrastsOf, gapSaid, meantSo } from '../contrasts.js';
 import { example } from '../example.js';
 import { numericGap } from '../numeric.js';
-import { conditionPath, coupletPath, couplets, keyOf } from '../places.js';
+import { coupletPath, couplets, keyOf } from '../places.js';
 import { rule } from '../rule.js';
 
 export const leadsExhaustive = rule({
@@ -45,15 +44,9 @@ couplets:
     for (const couplet of couplets(logic)) {
       const { gap } = contrastsOf(logic, couplet);
       if (gap === undefined || numericGap(logic, couplet, gap) !== undefined) continue;
-      const key = keyOf(logic, couplet);
-      reportIn(key, coupletPath(logic, couplet), {
-        side: 'name',
+      reportIn(keyOf(logic, couplet), coupletPath(logic, couplet), {
+        ...gapSaid(logic, couplet, gap),
         message: `a find that arrives at couplet ${couplet.name} can fit none of its leads${meantSo(logic, couplet, gap, 'leads-exhaustive')}`,
-        related: couplet.leads.map((lead) => ({
-          message: `${lead.label}: ${lead.lead.text}`,
-          place: key.yaml.place(conditionPath(lead)),
-        })),
-        witness: `${inWords(logic, gap.specimen)} fits none of ${couplet.leads.map((l) => l.label).join(', ')}`,
       });
     }
   },

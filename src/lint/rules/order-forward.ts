@@ -1,4 +1,5 @@
 import { example } from '../example.js';
+import { coupletPlace } from '../places.js';
 import { rule } from '../rule.js';
 
 export const orderForward = rule({
@@ -54,7 +55,7 @@ taxa:
         report(['couplets', id], {
           side: 'name',
           message: `couplet ${id} stands after couplet ${last.id}`,
-          related: [{ message: `couplet ${last.id}`, place: key.yaml.place(['couplets', last.id], 'name') }],
+          related: [coupletPlace(key, last.id)],
         });
     }
   },

@@ -1,5 +1,5 @@
 import type { Character } from '../../traits/character.js';
-import { askedOf } from '../asked.js';
+import { charactersAsked } from '../asked.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { type Language, languageOf } from '../text/language.js';
@@ -33,8 +33,7 @@ couplets:
     const language = languageOf(key);
     if (language === undefined) return;
     for (const couplet of key.couplets.values()) {
-      const asked = new Set(couplet.leads.flatMap((l) => askedOf(l.when).map((a) => a.character)));
-      const characters = [...asked].flatMap((id) => key.characters.get(id) ?? []);
+      const characters = charactersAsked(couplet).flatMap((id) => key.characters.get(id) ?? []);
       if (characters.length === 0 || !characters.every((c) => isPlace(c, language))) continue;
       report(['couplets', couplet.id], {
         side: 'name',

@@ -1,5 +1,6 @@
 import { coupletGraph } from '../couplet-graph.js';
 import { example } from '../example.js';
+import { coupletPlace } from '../places.js';
 import { rule } from '../rule.js';
 
 export const pointerForward = rule({
@@ -45,12 +46,7 @@ couplets:
         if (to === undefined || to >= (index.get(couplet.id) ?? 0)) continue;
         report([...lead.path, 'to'], {
           message: `${couplet.id}${lead.letter} points back to couplet ${lead.end.couplet}`,
-          related: [
-            {
-              message: `couplet ${lead.end.couplet}`,
-              place: key.yaml.place(['couplets', lead.end.couplet], 'name'),
-            },
-          ],
+          related: [coupletPlace(key, lead.end.couplet)],
         });
       }
     }

@@ -1,7 +1,7 @@
 import type { Logic } from '../../engine/logic.js';
 import { inWords, traitsOf } from '../../engine/witness.js';
 import { listed } from '../../text/words.js';
-import { contrastsOf, meantSo } from '../contrasts.js';
+import { contrastsOf, gapSaid, meantSo } from '../contrasts.js';
 import { example } from '../example.js';
 import {
   type NumericFault,
@@ -10,7 +10,7 @@ import {
   numericGap,
   numericOverlap,
 } from '../numeric.js';
-import { conditionPath, coupletPath, couplets, keyOf, testPath } from '../places.js';
+import { coupletPath, couplets, keyOf, leadPlace, testPath } from '../places.js';
 import { rule } from '../rule.js';
 
 export const rangesMeet = rule({
@@ -60,25 +60,15 @@ couplets:
         const { first, second, specimen } = overlap;
         reportIn(key, testPath(logic, couplet, second, fault.character), {
           message: `${first.label} and ${second.label} both take ${nameOf(logic, fault)} ${numbersInWords(logic, fault)}`,
-          related: [
-            {
-              message: `${first.label}: ${first.lead.text}`,
-              place: key.yaml.place(testPath(logic, couplet, first, fault.character)),
-            },
-          ],
+          related: [leadPlace(key, first, testPath(logic, couplet, first, fault.character))],
           witness: `${inWords(logic, specimen)} fits both`,
         });
       }
       const fault = gap === undefined ? undefined : numericGap(logic, couplet, gap);
       if (gap === undefined || fault === undefined) continue;
       reportIn(key, coupletPath(logic, couplet), {
-        side: 'name',
+        ...gapSaid(logic, couplet, gap),
         message: `no lead of couplet ${couplet.name} takes ${nameOf(logic, fault)} ${numbersInWords(logic, fault)}${whereOf(logic, fault)}${meantSo(logic, couplet, gap, 'ranges-meet')}`,
-        related: couplet.leads.map((lead) => ({
-          message: `${lead.label}: ${lead.lead.text}`,
-          place: key.yaml.place(conditionPath(lead)),
-        })),
-        witness: `${inWords(logic, gap.specimen)} fits none of ${couplet.leads.map((l) => l.label).join(', ')}`,
       });
     }
   },

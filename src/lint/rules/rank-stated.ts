@@ -1,4 +1,4 @@
-import { endsOf } from '../ends.js';
+import { endsOf, reportSilent } from '../ends.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
 
@@ -23,26 +23,10 @@ taxa:
   cc: {name: Cc cc, rank: species}
 `),
   check({ key, report }) {
-    const silent = [...endsOf(key).keys()].flatMap((id) => {
-      const taxon = key.taxa.get(id);
-      return taxon !== undefined && taxon.rank === undefined ? [taxon] : [];
+    reportSilent({ key, report }, endsOf(key).keys(), {
+      what: 'its rank',
+      expected: { atOne: 'rank: species, genus, group ...', atNone: 'rank: species' },
+      says: (taxon) => taxon.rank !== undefined,
     });
-    const [first] = silent;
-    if (first === undefined) return;
-    // Where no taxon has a rank, it is one omission.
-    const all = silent.length > 1 && [...key.taxa.values()].every((t) => t.rank === undefined);
-    if (all)
-      report(['taxa'], {
-        side: 'name',
-        message: 'no taxon of the key says its rank',
-        expected: 'rank: species',
-      });
-    else
-      for (const taxon of silent)
-        report(['taxa', taxon.id], {
-          side: 'name',
-          message: `${taxon.name} does not say its rank`,
-          expected: 'rank: species, genus, group ...',
-        });
   },
 });

@@ -27,18 +27,17 @@ couplets:
     - {lead: Stem full; gills pink, taxon: cc}
 `),
   check({ key, report }) {
-    const joined = [...leadsOf(key)].flatMap(({ couplet, lead }) => {
+    const joined = [...leadsOf(key)].flatMap(({ lead, label }) => {
       if (statementsOf(lead.text).length < 2) return [];
       const semicolon = lead.text.includes(';');
       const sentence = hasSentences(lead.text);
-      return [{ couplet, lead, semicolon, sentence }];
+      return [{ lead, label, semicolon, sentence }];
     });
     const semicolons = joined.filter((j) => j.semicolon && !j.sentence).length;
     const sentences = joined.filter((j) => j.sentence && !j.semicolon).length;
     const bySemicolon = semicolons >= sentences;
-    for (const { couplet, lead, semicolon, sentence } of joined) {
+    for (const { lead, label, semicolon, sentence } of joined) {
       if (bySemicolon ? !sentence : !semicolon) continue;
-      const label = couplet.id + lead.letter;
       const rest = bySemicolon ? 'semicolons' : 'full stops';
       report([...lead.path, 'lead'], {
         message:

@@ -1,7 +1,7 @@
-import type { Couplet, Key, Lead, Taxon } from '../../key/key.js';
+import type { Key, Lead, Taxon } from '../../key/key.js';
 import { listed } from '../../text/words.js';
 import type { Character } from '../../traits/character.js';
-import { askedOf } from '../asked.js';
+import { charactersAsked } from '../asked.js';
 import { coupletGraph } from '../couplet-graph.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
@@ -59,7 +59,7 @@ taxa:
     const quick = [...key.characters.values()].filter(isQuick);
     let visited = 0;
     for (const couplet of key.couplets.values()) {
-      const asked = charactersOf(couplet);
+      const asked = charactersAsked(couplet);
       const first = asked.find((id) => slow.has(id));
       // Where a quick character is asked beside it, the reader has something to go by.
       if (first === undefined || asked.some((id) => !slow.has(id)) || visited > MOST_VISITED) continue;
@@ -102,10 +102,6 @@ function costOf(character: Character): string {
   return character.wait === undefined ? `effort ${character.effort} of 10` : `takes ${character.wait}`;
 }
 
-function charactersOf(couplet: Couplet): string[] {
-  return [...new Set(couplet.leads.flatMap((l) => askedOf(l.when).map((a) => a.character)))];
-}
-
 interface TaxaBeyond {
   readonly taxa: readonly Taxon[];
   readonly asked: ReadonlySet<string>;
@@ -134,7 +130,7 @@ function taxaBeyond(key: Key, from: Lead): TaxaBeyond {
       const couplet = to === undefined || seen.has(to) ? undefined : couplets[to];
       if (to === undefined || couplet === undefined) continue;
       seen.add(to);
-      for (const id of charactersOf(couplet)) asked.add(id);
+      for (const id of charactersAsked(couplet)) asked.add(id);
       todo.push(...couplet.leads);
     }
     if (open) break;

@@ -1,5 +1,5 @@
 import { listed } from '../../text/words.js';
-import { askedOf } from '../asked.js';
+import { charactersAsked } from '../asked.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
 
@@ -34,8 +34,7 @@ couplets:
     const { stages } = key.scope;
     if (stages.length === 0) return;
     for (const couplet of key.couplets.values()) {
-      const asked = new Set(couplet.leads.flatMap((l) => askedOf(l.when).map((a) => a.character)));
-      const characters = [...asked].flatMap((id) => key.characters.get(id) ?? []);
+      const characters = charactersAsked(couplet).flatMap((id) => key.characters.get(id) ?? []);
       const shown = (of: readonly string[]) => of.length === 0 || of.some((s) => stages.includes(s));
       if (characters.length === 0 || characters.some((c) => shown(c.stages))) continue;
       report(['couplets', couplet.id], {

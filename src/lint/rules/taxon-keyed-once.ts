@@ -1,5 +1,5 @@
 import { listed } from '../../text/words.js';
-import { endsOf } from '../ends.js';
+import { endPlaces, endsOf } from '../ends.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
 
@@ -43,10 +43,7 @@ taxa:
       report(['taxa', id], {
         side: 'name',
         message: `${taxon.name} is keyed out at ${listed(ends.map((e) => e.label))}`,
-        related: ends.map((e) => ({
-          message: `${e.label} ends at ${taxon.name}`,
-          place: key.yaml.place(e.lead.path),
-        })),
+        related: endPlaces(key, ends, taxon),
         expected: 'repeats: meant, or one end',
       });
     }

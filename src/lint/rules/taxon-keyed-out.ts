@@ -2,7 +2,7 @@ import type { Logic } from '../../engine/logic.js';
 import type { Key } from '../../key/key.js';
 import { listed } from '../../text/words.js';
 import { coupletGraph } from '../couplet-graph.js';
-import { type EndLead, endsOf } from '../ends.js';
+import { type EndLead, endPlaces, endsOf } from '../ends.js';
 import { example } from '../example.js';
 import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
@@ -61,10 +61,7 @@ taxa:
         report(['taxa', taxon.id], {
           side: 'name',
           message: `no find can reach ${taxon.name}: it stands only at ${where}, where no find arrives`,
-          related: own.map(({ label, lead }) => ({
-            message: `${label} ends at ${taxon.name}`,
-            place: key.yaml.place(lead.path),
-          })),
+          related: endPlaces(key, own, taxon),
         });
       }
     }

@@ -43,8 +43,7 @@ couplets:
     /** By character: the unit in which the key gives it first, and where. */
     const first = new Map<string, { unit: string; label: string; lead: Lead }>();
     const told = new Set<string>();
-    for (const { couplet, lead, language } of leadsOf(key)) {
-      const label = couplet.id + lead.letter;
+    for (const { lead, label, language } of leadsOf(key)) {
       for (const character of measured(key, lead)) {
         const { bare, units } = heard(lead, character, language);
         if (bare !== undefined)
