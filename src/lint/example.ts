@@ -31,7 +31,7 @@ const COUPLETS = `couplets:
  * the states present and absent, and `width` in cm) that the couplets ask, and a taxon `Aa aa` for every `taxon: aa`.
  */
 export function example(text: string): Example {
-  const part = text.trimStart();
+  const part = `${text.trim()}\n`;
   const key = new Map([...sectionsOf(HEAD), ...sectionsOf(part)]);
   const couplets = key.get('couplets') ?? COUPLETS;
   const characters = key.get('characters') ?? charactersFor(couplets);

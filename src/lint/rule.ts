@@ -32,8 +32,8 @@ export interface Rule {
   readonly why: string;
   /** The published source of the rule, `common practice, no source`, or `derivable`. */
   readonly source: string;
-  /** How an author mends it. */
-  readonly mend: string;
+  /** How an author fixes it. */
+  readonly fix: string;
   /** A small key on which the rule is silent. */
   readonly good: Example;
   /**

@@ -4,7 +4,7 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { GROUPS, rulePageText, rulesTable } from '../../src/commands/explain/rule-page.js';
 import { FolderShelf } from '../../src/files/shelf.js';
-import { wholeText } from '../../src/lint/example.js';
+import { example, wholeText } from '../../src/lint/example.js';
 import { lintAll } from '../../src/lint/lint.js';
 import type { Rule } from '../../src/lint/rule.js';
 import { rules } from '../../src/lint/rules/index.js';
@@ -58,14 +58,28 @@ describe('the list of rules', () => {
   });
 });
 
+describe('an example', () => {
+  it('takes what it does not state from a sound key', () => {
+    const { findings } = lintText(wholeText(example('title: Hats')), {}, 'hats.key.yaml');
+    expect(findings.filter((f) => f.level === 'error')).toEqual([]);
+    expect(example('title: Hats').key).toContain('id: caps\ntitle: Hats\nversion: 1.0.0\n');
+  });
+
+  it('has the characters and taxa that its couplets name, and no others', () => {
+    const { key } = example('couplets:\n  1:\n    - {lead: Ring, when: {ring: present}, taxon: dd}\n');
+    expect(key).toContain('characters:\n  ring: {name: ring, states: [present, absent]}\ncouplets:');
+    expect(key).toMatch(/taxon: dd}\ntaxa:\n {2}dd: {name: Dd dd}\n$/);
+  });
+});
+
 describe.each(shown.map((r) => [r.id, r] as const))('%s', (id, rule) => {
   const settings = () => alone(rule);
 
   it('is silent on its good example, in which nothing else is so wrong that it could not be run', () => {
     const good = wholeText(rule.good);
-    const { findings, notRun, fixed } = lintText(good, { settings, lacking });
+    const { findings, notRun, binding } = lintText(good, { settings, lacking });
     expect(findings.filter((f) => f.rule === id)).toEqual([]);
-    expect([...fixed]).toEqual([]);
+    expect([...binding]).toEqual([]);
     expect(notRun).toEqual([]);
     expect(marked(good)).toEqual([]);
   });
@@ -80,14 +94,14 @@ describe.each(shown.map((r) => [r.id, r] as const))('%s', (id, rule) => {
   });
 
   it('shows of both on its page what matters', () => {
-    const page = rulePageText(rule, known.fixed(id), { width: 100, paint: PLAIN });
+    const page = rulePageText(rule, known.binding(id), { width: 100, paint: PLAIN });
     for (const line of `${rule.good.part}\n${rule.bad.part}`.split('\n')) expect(page).toContain(line);
     expect(page).toContain(rule.source.split(' ')[0]);
-    expect(page).toMatch(known.fixed(id) ? /cannot be set aside/ : new RegExp(`# allow ${id}: `));
+    expect(page).toMatch(known.binding(id) ? /cannot be set aside/ : new RegExp(`# allow ${id}: `));
   });
 
   it('says what, why and how in sentences, and names its source', () => {
-    for (const text of [rule.what, rule.why, rule.mend]) expect(text).toMatch(/^[A-Z`"“#].*[.)]$/s);
+    for (const text of [rule.what, rule.why, rule.fix]) expect(text).toMatch(/^[A-Z`"“#].*[.)]$/s);
     expect(rule.source.trim()).not.toBe('');
   });
 });

@@ -25,14 +25,14 @@ export async function action(
     );
   }
   const shown = rule === undefined ? rules : [rule];
-  const fixed = (name: string) => known.fixed(name);
+  const binding = (name: string) => known.binding(name);
   if (format === 'json') {
-    world.stdout.write(rulesJson(shown, fixed, rule !== undefined));
+    world.stdout.write(rulesJson(shown, binding, rule !== undefined));
     return 0;
   }
   const setting = { width: textWidth(world.columns('stdout')), paint: await paintFor(world.colour.stdout) };
   world.stdout.write(
-    rule === undefined ? ruleListText(rules, setting) : rulePageText(rule, fixed(rule.id), setting),
+    rule === undefined ? ruleListText(rules, setting) : rulePageText(rule, binding(rule.id), setting),
   );
   return 0;
 }

@@ -17,7 +17,7 @@ export const EXPLAIN: CommandEntry = {
   examples: [
     {
       line: 'keywright explain leads-exclusive',
-      does: 'says what the rule wants, why, and how to mend a key',
+      does: 'says what the rule wants, why, and how to fix a key',
     },
   ],
   load: () => import('./command.js'),

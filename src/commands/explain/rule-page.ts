@@ -67,8 +67,8 @@ export function ruleListText(rules: readonly Rule[], { width = 100, paint }: Fin
   return `${blocks.join('\n\n')}\n`;
 }
 
-/** The page of a rule: what, why, source, mend, an example with the fault and one without, and how to set or allow it. */
-export function rulePageText(rule: Rule, fixed: boolean, { width = 100, paint }: FindingsSetting): string {
+/** The page of a rule: what, why, fix, source, an example with the fault and one without, and how to set or allow it. */
+export function rulePageText(rule: Rule, binding: boolean, { width = 100, paint }: FindingsSetting): string {
   const part = (name: string, text: string) =>
     filled(text, width, paint.strong(name.padEnd(8)), ' '.repeat(cells(name.padEnd(8))));
   return [
@@ -76,7 +76,7 @@ export function rulePageText(rule: Rule, fixed: boolean, { width = 100, paint }:
     '',
     ...part('What', rule.what),
     ...part('Why', rule.why),
-    ...part('Mend', rule.mend),
+    ...part('Fix', rule.fix),
     ...part('Source', rule.source),
     ...(rule.witness === true ? part('Shows', 'a find with which the fault can be seen') : []),
     '',
@@ -86,12 +86,12 @@ export function rulePageText(rule: Rule, fixed: boolean, { width = 100, paint }:
     paint.strong('But:'),
     ...indented(rule.good.part),
     '',
-    ...(fixed ? filled(FIXED, width) : allowing(rule.id, width)),
+    ...(binding ? filled(BINDING, width) : allowing(rule.id, width)),
     '',
   ].join('\n');
 }
 
-const FIXED = 'This cannot be set aside: a key that breaks it cannot be read or run.';
+const BINDING = 'This cannot be set aside: a key that breaks it cannot be read or run.';
 
 function allowing(id: string, width: number): string[] {
   return [
@@ -110,17 +110,17 @@ function indented(text: string): string[] {
 }
 
 /** Rules as JSON, for programs; their examples are whole keys. */
-export function rulesJson(rules: readonly Rule[], fixed: (id: string) => boolean, one: boolean): string {
+export function rulesJson(rules: readonly Rule[], binding: (id: string) => boolean, one: boolean): string {
   const plain = rules.map((r) => ({
     id: r.id,
     group: r.group,
     level: r.level,
     optional: r.optional === true,
-    fixed: fixed(r.id),
+    binding: binding(r.id),
     witness: r.witness === true,
     what: r.what,
     why: r.why,
-    mend: r.mend,
+    fix: r.fix,
     source: r.source,
     good: wholeText(r.good),
     bad: wholeText(r.bad),

@@ -39,7 +39,7 @@ export function lintSarif(result: LintResult): string {
 }
 
 function ruleSarif(rule: Rule): object {
-  const help = [rule.what, rule.why, `Mend: ${rule.mend}`, `Source: ${rule.source}`];
+  const help = [rule.what, rule.why, `Fix: ${rule.fix}`, `Source: ${rule.source}`];
   return {
     id: rule.id,
     shortDescription: { text: rule.what },

@@ -10,7 +10,7 @@ export const aboutComplete = rule({
   why: 'Names and scope change; a determination must cite the key it was made with, and whoever passes a key on must know that they may.',
   source:
     'common practice, no source; Darwin Core, nameAccordingTo and identificationReferences, for the record',
-  mend: 'Add `authors`, `date`, `licence` (an SPDX name such as CC-BY-4.0, or LicenseRef- and a word) and `sources`.',
+  fix: 'Add `authors`, `date`, `licence` (an SPDX name such as CC-BY-4.0, or LicenseRef- and a word) and `sources`.',
   good: example(`
 date: 2026-09-02
 licence: CC-BY-4.0

@@ -8,7 +8,7 @@ export const allowReason = rule({
   what: 'A comment that allows a finding names a rule that there is, and says why the finding may stand.',
   why: 'Whoever reads the key next cannot tell an oversight from a decision.',
   source: 'common practice, no source',
-  mend: 'Write `# allow RULE: reason`; several rules are parted by commas.',
+  fix: 'Write `# allow RULE: reason`; several rules are parted by commas.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}

@@ -6,9 +6,9 @@ export const allowUsed = rule({
   group: 'comments',
   level: 'warning',
   what: 'A comment that allows a finding stands where there is one.',
-  why: 'When the key is mended the comment stays behind, and hides the next fault at that place.',
+  why: 'When the key is fixed the comment stays behind, and hides the next fault at that place.',
   source: 'common practice, no source',
-  mend: 'Take the comment away.',
+  fix: 'Take the comment away.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}

@@ -15,7 +15,7 @@ export const balance = rule({
   why: 'A ladder is as long as a key can be: every rung is one more chance to go wrong.',
   source:
     'The Phylobotanist (blog), July 2015; Osborne, New Phytologist 62, 1963 (from memory); the mean depths are derivable',
-  mend: 'Begin with a character that divides the rest more evenly.',
+  fix: 'Begin with a character that divides the rest more evenly.',
   good: example(`
 couplets:
   1:

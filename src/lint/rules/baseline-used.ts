@@ -8,7 +8,7 @@ export const baselineUsed = rule({
   what: 'An entry in the list of accepted findings belongs to a finding that is still there.',
   why: 'A list that only grows would one day accept a new fault for an old one.',
   source: 'common practice, no source',
-  mend: 'Run the command again with `--update-baseline`, or take the entry away.',
+  fix: 'Run the command again with `--update-baseline`, or take the entry away.',
   good: toldOnly('A list in which every entry belongs to a finding.'),
-  bad: toldOnly('A list with an entry whose finding has been mended.'),
+  bad: toldOnly('A list with an entry whose finding has been fixed.'),
 });

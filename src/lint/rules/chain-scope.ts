@@ -14,7 +14,7 @@ export const chainScope = rule({
   why: 'A find that the second key was not made for gets a name from it all the same.',
   source:
     'Messiah University, key to fungi on wood (an initial key divides a large group); common practice, no source',
-  mend: 'Say at the lead what it `reaches`, widen the scope of the second key, or narrow that of the first.',
+  fix: 'Say at the lead what it `reaches`, widen the scope of the second key, or narrow that of the first.',
   good: toldOnly(
     'Two keys are needed to show it: one for GB-CMA hands over to one that is made for all of GB.',
   ),

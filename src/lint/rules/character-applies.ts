@@ -12,7 +12,7 @@ export const characterApplies = rule({
   what: 'A character is not asked where it cannot exist.',
   why: 'Nobody can answer a question about the ring of a find that has none; no find can take the lead.',
   source: 'derivable (inapplicable is not absent)',
-  mend: 'Ask the character only behind the lead under which it applies, or correct its `applies-when`.',
+  fix: 'Ask the character only behind the lead under which it applies, or correct its `applies-when`.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

@@ -8,7 +8,7 @@ export const characterDepends = rule({
   what: 'A character does not depend on itself.',
   why: 'Whether it applies could never be known.',
   source: FILE_FORMAT,
-  mend: 'Take one `applies-when` of the circle away.',
+  fix: 'Take one `applies-when` of the circle away.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

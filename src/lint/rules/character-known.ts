@@ -8,7 +8,7 @@ export const characterKnown = rule({
   what: 'A condition or a description names characters of the key or of the terms it uses.',
   why: 'What an unknown character shows cannot be asked.',
   source: FILE_FORMAT,
-  mend: 'Correct the name, or add the character.',
+  fix: 'Correct the name, or add the character.',
   good: example(`
 couplets:
   1:

@@ -8,7 +8,7 @@ export const characterSame = rule({
   what: 'A character that two keys of a chain share is of one kind and one kind of unit in both.',
   why: 'An answer given in the first key is carried into the second; it must mean the same there.',
   source: 'derivable (one find has one width)',
-  mend: 'Define it in shared terms that both keys use, or give one of the two another id.',
+  fix: 'Define it in shared terms that both keys use, or give one of the two another id.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

@@ -14,7 +14,7 @@ export const clearsNothing = rule({
   why: 'Such a word stands beside the result of somebody who may have taken a wrong lead, or whose find the key does not hold.',
   source:
     'Graeme, 2014 (PMC4057534): some species once held edible were reclassified as poisonous; the list of words in fifteen languages is from memory',
-  mend: 'Take the word away; what is known of harm goes into `concern`. Warnings ("not edible", "edibility unknown", "mistaken for edible ones") and epithets in scientific names may stand. Words of a printed source, or a common name, can be allowed by a comment; they are then shown as a quotation.',
+  fix: 'Take the word away; what is known of harm goes into `concern`. Warnings ("not edible", "edibility unknown", "mistaken for edible ones") and epithets in scientific names may stand. Words of a printed source, or a common name, can be allowed by a comment; they are then shown as a quotation.',
   good: example(`
 couplets:
   1:

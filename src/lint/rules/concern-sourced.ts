@@ -9,7 +9,7 @@ export const concernSourced = rule({
   why: 'Harm and the lack of recorded harm are both claims that somebody must be able to check; some fungi once held harmless were not.',
   source:
     'Graeme, 2014 (PMC4057534): not all toxic species are known, and some once held edible were reclassified; common practice',
-  mend: 'Add `source` to the concern: an id of `sources`, or the source in words. "from memory" is an honest source.',
+  fix: 'Add `source` to the concern: an id of `sources`, or the source in words. "from memory" is an honest source.',
   good: example(`
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}

@@ -9,7 +9,7 @@ export const concernStated = rule({
   what: 'Every taxon at which the key ends, and every group that a lead reaches, says what harm is recorded of it, be it "unknown".',
   why: 'A taxon without it counts as unknown; whether somebody looked, or forgot, cannot be told.',
   source: 'derivable (the verdict rests on the worst recorded concern)',
-  mend: 'Add `concern: {level: ...}` with deadly, severe, upset, unknown or none-recorded, and where it is recorded.',
+  fix: 'Add `concern: {level: ...}` with deadly, severe, upset, unknown or none-recorded, and where it is recorded.',
   good: example(`
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}

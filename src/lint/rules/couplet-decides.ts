@@ -11,7 +11,7 @@ export const coupletDecides = rule({
   what: 'A couplet asks something that the way to it has not already settled.',
   why: 'A question whose answer is known wastes a step, and a reader who answers it otherwise than before is led astray.',
   source: 'derivable',
-  mend: 'Take the couplet out and let the leads that lead to it go on where its one real lead goes; or correct the condition.',
+  fix: 'Take the couplet out and let the leads that lead to it go on where its one real lead goes; or correct the condition.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

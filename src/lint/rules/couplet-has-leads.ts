@@ -9,7 +9,7 @@ export const coupletHasLeads = rule({
   what: 'Every couplet has two leads or more.',
   why: 'One lead is no choice: a find that does not fit it has nowhere to go.',
   source: 'Wisconsin botany course notes on keys; Moss Flora of China, contributors’ guide',
-  mend: 'Add the lead that is missing, or let the earlier lead go where this one goes.',
+  fix: 'Add the lead that is missing, or let the earlier lead go where this one goes.',
   good: example(`
 couplets:
   1:

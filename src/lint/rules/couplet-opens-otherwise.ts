@@ -12,7 +12,7 @@ export const coupletOpensOtherwise = rule({
   what: 'A couplet does not begin with the word that the couplet above it begins with.',
   why: 'The eye keeps the couplets apart on a printed page. On a screen they stand alone, so this rule is off unless it is turned on.',
   source: 'Wisconsin botany course notes on keys, point 6; lecture slides on keys to mammals',
-  mend: 'Begin one of the two with another character that it asks.',
+  fix: 'Begin one of the two with another character that it asks.',
   good: example(`
 couplets:
   1:

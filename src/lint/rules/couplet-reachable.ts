@@ -12,7 +12,7 @@ export const coupletReachable = rule({
   what: 'Every couplet can be reached from the start of the key.',
   why: 'What stands in a couplet that no lead goes to is never keyed out, and nobody notices.',
   source: 'common practice, no source; derivable',
-  mend: 'Let a lead go to the couplet, or take it out. Where one couplet cuts off others, only the first is reported; as long as a lead goes nowhere or in a circle, none, for it may be the one that was to go there.',
+  fix: 'Let a lead go to the couplet, or take it out. Where one couplet cuts off others, only the first is reported; as long as a lead goes nowhere or in a circle, none, for it may be the one that was to go there.',
   good: example(`
 couplets:
   1:

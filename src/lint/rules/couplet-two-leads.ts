@@ -9,7 +9,7 @@ export const coupletTwoLeads = rule({
   what: 'A couplet has exactly two leads.',
   why: 'Three leads or more are harder to compare. Many good keys have them all the same, so this rule is off unless it is turned on.',
   source: 'Moss Flora of China, contributors’ guide, which accepts no polytomies; other guides tolerate them',
-  mend: 'Part one lead from the others first, and the rest in a couplet of their own.',
+  fix: 'Part one lead from the others first, and the rest in a couplet of their own.',
   good: example(`
 couplets:
   1:

@@ -13,7 +13,7 @@ export const descriptionAgrees = rule({
   what: 'The description of a taxon contradicts neither itself nor the leads on the way to it.',
   why: 'Two truths in one book: a reader who checks the description at the end finds that it denies the key.',
   source: 'Flora of Nepal, contributors’ guide 6.4',
-  mend: 'Correct whichever is wrong: the trait, the lead, or where the lead ends.',
+  fix: 'Correct whichever is wrong: the trait, the lead, or where the lead ends.',
   good: example(`
 characters:
   spores: {name: spore print, states: [white, pink]}

@@ -11,7 +11,7 @@ export const figureExists = rule({
   what: 'Every figure that a key names is there, beside the key or in a folder below it.',
   why: 'Whoever gets the key would read the caption of a picture that nobody can show; a bundle cannot take it along.',
   source: 'derivable',
-  mend: 'Put the file there, correct its name, or take the figure out. A picture has 20 MB at most.',
+  fix: 'Put the file there, correct its name, or take the figure out. A picture has 20 MB at most.',
   good: example(`
 couplets:
   1:

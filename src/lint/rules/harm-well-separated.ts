@@ -23,7 +23,7 @@ export const harmWellSeparated = rule({
   why: 'The worst consequence of a single slip. Weak is a character that is perishable, shows on some ages only, is a colour, or is read right in fewer than nine cases of ten.',
   source:
     'derivable; practice of mycological societies and agencies that repeat that any doubt means leaving a find',
-  mend: 'Part the two by a second, independent character in the same lead or in a later couplet; or state the `reliability` of the one if it is read right at least nine times in ten.',
+  fix: 'Part the two by a second, independent character in the same lead or in a later couplet; or state the `reliability` of the one if it is read right at least nine times in ten.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent], perishable: true}

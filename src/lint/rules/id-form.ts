@@ -8,7 +8,7 @@ export const idForm = rule({
   what: 'Ids are written as ids: lower-case letters, digits and hyphens; couplets as printed: letters, digits and dots.',
   why: 'Ids stand in tables and commands, where capitals, spaces and signs are mistyped.',
   source: FILE_FORMAT,
-  mend: 'Write the id in small letters, words joined by hyphens; the name beside it may be anything.',
+  fix: 'Write the id in small letters, words joined by hyphens; the name beside it may be anything.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

@@ -8,7 +8,7 @@ export const idUnique = rule({
   what: 'No id stands twice.',
   why: 'Of two couplets, taxa or characters of one id only the first would be found.',
   source: FILE_FORMAT,
-  mend: 'Give one of the two another id, or take it away.',
+  fix: 'Give one of the two another id, or take it away.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

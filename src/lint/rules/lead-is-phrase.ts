@@ -14,7 +14,7 @@ export const leadIsPhrase = rule({
   why: 'A question has to be answered before the leads can be compared, and in a long text the contrast is lost.',
   source:
     'Wisconsin botany course notes on keys, point 3; the limit of 60 words is common practice, no source',
-  mend: 'Write statements: "ring present". Move what is not a contrast to `usually` or to the `note` of the lead.',
+  fix: 'Write statements: "ring present". Move what is not a contrast to `usually` or to the `note` of the lead.',
   good: example(`
 couplets:
   1:

@@ -14,7 +14,7 @@ export const leadMeasured = rule({
   why: '"Large" means nothing to a reader who has not seen the small one.',
   source:
     'Wisconsin botany course notes on keys, point 7; M. Donley, Creating a dichotomous key (school handout), point 4; NACTA Journal 29(4), 1985',
-  mend: 'Give a number and unit, or a ratio: "cap 5-12 cm wide", "longer than the stem".',
+  fix: 'Give a number and unit, or a ratio: "cap 5-12 cm wide", "longer than the stem".',
   good: example(`
 couplets:
   1:

@@ -11,7 +11,7 @@ export const leadNamesNoTaxon = rule({
   what: 'A lead does not speak of another taxon of the key.',
   why: '"Larger than in Aa aa" cannot be answered by a reader who has only the one find at hand, and who does not know the names yet.',
   source: 'common practice, no source',
-  mend: 'Say what is seen on the find itself; put the comparison into the `note` of the lead.',
+  fix: 'Say what is seen on the find itself; put the comparison into the `note` of the lead.',
   good: example(`
 couplets:
   1:

@@ -13,7 +13,7 @@ export const leadNoException = rule({
   what: 'A lead does not except a species from what it says.',
   why: 'The exception denies the lead it stands in: the reader has to know the species in order to name it.',
   source: 'The Phylobotanist (blog), July 2015',
-  mend: 'Key the species out on the other side, or on both and mark it `repeats: meant`. An exception of a part ("smooth except at the margin") is not reported.',
+  fix: 'Key the species out on the other side, or on both and mark it `repeats: meant`. An exception of a part ("smooth except at the margin") is not reported.',
   good: example(`
 couplets:
   1:

@@ -10,7 +10,7 @@ export const leadOpensAlike = rule({
   what: 'The leads of a couplet begin with the same word, the part that is looked at.',
   why: 'The reader sees at once what is compared.',
   source: 'Wisconsin botany course notes on keys, point 5; lecture slides on keys to mammals',
-  mend: 'Begin each lead with the part: "Cap viscid" against "Cap dry".',
+  fix: 'Begin each lead with the part: "Cap viscid" against "Cap dry".',
   good: example(`
 couplets:
   1:

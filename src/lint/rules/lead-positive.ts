@@ -13,7 +13,7 @@ export const leadPositive = rule({
   why: 'To follow "not an umbel" the reader must know every other thing it could be; to follow "not as above" every statement must be tested again.',
   source:
     'Wisconsin botany course notes on keys, point 4; The Phylobotanist (blog), July 2015. R. Jensen defends “not with this combination” for groups that no single character defines (Taxacom list, June 1995)',
-  mend: 'Say what is seen: "flowers in a raceme", "ring absent". Where the lead is meant to take all the rest, mark it `otherwise: true`; it is not reported then.',
+  fix: 'Say what is seen: "flowers in a raceme", "ring absent". Where the lead is meant to take all the rest, mark it `otherwise: true`; it is not reported then.',
   good: example(`
 couplets:
   1:

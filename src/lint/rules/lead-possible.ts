@@ -15,7 +15,7 @@ export const leadPossible = rule({
   what: 'Some find that can arrive at a couplet can take each of its leads.',
   why: 'What lies behind a lead that no find can take is never named, however good the find.',
   source: 'derivable',
-  mend: 'Correct the condition, or the earlier lead that shuts it, or take the lead out.',
+  fix: 'Correct the condition, or the earlier lead that shuts it, or take the lead out.',
   good: example(`
 characters:
   gills: {name: gills, states: [free, adnate]}

@@ -11,7 +11,7 @@ export const leadsDiffer = rule({
   what: 'The leads of a couplet differ in their words, and do not all end in the same place.',
   why: 'Leads that read alike cannot be told apart; leads that all go to one place ask a question for nothing. Both come from copying a line.',
   source: 'derivable',
-  mend: 'Correct the words or the end of the copied lead.',
+  fix: 'Correct the words or the end of the copied lead.',
   good: example(`
 couplets:
   1:

@@ -20,7 +20,7 @@ export const leadsExclusive = rule({
   why: 'A find that fits both can be led to either side, and two readers name it differently. It is an error where described taxa of both sides can show what fits both.',
   source:
     'Wisconsin botany course notes on keys; Moss Flora of China, contributors’ guide; Flora of Nepal, contributors’ guide',
-  mend: 'Give each state or number to one lead only, or let the leads differ in one more character.',
+  fix: 'Give each state or number to one lead only, or let the leads differ in one more character.',
   good: example(`
 characters:
   cap: {name: cap, states: [red, brown, white]}

@@ -17,7 +17,7 @@ export const leadsParallel = rule({
   why: 'A statement without its contrast parts nothing, and readers wrongly infer the opposite for the other lead.',
   source:
     'Moss Flora of China, contributors’ guide, section 7.2; Flora of Nepal, contributors’ guide; Wisconsin botany course hints on keys (do not assume what is not said)',
-  mend: 'Say in the other lead what it shows; or, where that is not known, move the statement to `usually`, which supports a lead at its end and never rules one out.',
+  fix: 'Say in the other lead what it shows; or, where that is not known, move the statement to `usually`, which supports a lead at its end and never rules one out.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

@@ -10,7 +10,7 @@ export const logicDecided = rule({
   what: 'The trait logic of every couplet is decided within the limit of work.',
   why: 'Where it is not, faults of the couplet and of those behind it may stand unseen; nothing is claimed of them.',
   source: 'derivable (exact logic over joined conditions can cost more than any limit)',
-  mend: 'Write the condition with fewer alternatives, or cut the key so that fewer branches meet.',
+  fix: 'Write the condition with fewer alternatives, or cut the key so that fewer branches meet.',
   good: example(`
 couplets:
   1:

@@ -12,7 +12,7 @@ export const nameForm = rule({
   why: 'Names are matched with those of lists and records; cf., sp., authors and the letter x in them are not found there.',
   source:
     'International Code of Nomenclature (Shenzhen), Art. 23.1 and 23.4; ICZN, Art. 5.1 and 5.3; Darwin Core, comment on scientificName (the sign × for hybrids); capitals, connecting words and diacritics from memory',
-  mend: 'Put authors under `authority`, the kind of taxon under `rank`, doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely.',
+  fix: 'Put authors under `authority`, the kind of taxon under `rank`, doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely.',
   good: example(`
 couplets:
   1:

@@ -8,7 +8,7 @@ export const numberForm = rule({
   what: 'Numbers, ranges and their units are written so that they can be read.',
   why: 'A range that is not understood would be taken for another one.',
   source: FILE_FORMAT,
-  mend: 'Write it as in a book: 4-7, (3-)4-7(-9), > 5, 12 mm.',
+  fix: 'Write it as in a book: 4-7, (3-)4-7(-9), > 5, 12 mm.',
   good: example(`
 couplets:
   1:

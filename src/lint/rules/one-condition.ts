@@ -8,7 +8,7 @@ export const oneCondition = rule({
   what: 'A lead has a condition or is the one for everything else, not both.',
   why: 'With both it cannot be said which finds take the lead.',
   source: FILE_FORMAT,
-  mend: 'Keep `when`, or keep `otherwise`.',
+  fix: 'Keep `when`, or keep `otherwise`.',
   good: example(`
 couplets:
   1:

@@ -8,7 +8,7 @@ export const oneTarget = rule({
   what: 'A lead ends in exactly one of a couplet, one or more taxa, and another key.',
   why: 'Otherwise the reader is stranded, or has two ways to go.',
   source: FILE_FORMAT,
-  mend: 'Give the lead one of `to`, `taxon` and `key`.',
+  fix: 'Give the lead one of `to`, `taxon` and `key`.',
   good: example(`
 couplets:
   1:

@@ -9,7 +9,7 @@ export const orderForward = rule({
   what: 'Couplets stand in the order of their numbers.',
   why: 'A reader sent to couplet 12 turns the pages until the numbers pass 12. A lead that points back is not held against the key: print does it where branches join (see `pointer-forward`).',
   source: 'common practice, no source',
-  mend: 'Move the couplet to its place, or renumber. `--fix` can do both.',
+  fix: 'Move the couplet to its place, or renumber. `--fix` can do both.',
   good: example(`
 couplets:
   1:

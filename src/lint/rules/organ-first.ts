@@ -12,7 +12,7 @@ export const organFirst = rule({
   what: 'A lead names the part first and then what it is like.',
   why: 'The reader looks for the part, then compares: "cap viscid", not "viscid cap".',
   source: 'lecture slides on keys to mammals',
-  mend: 'Put the part first.',
+  fix: 'Put the part first.',
   good: example(`
 characters:
   cap: {name: feel of the cap, states: [dry, viscid]}

@@ -8,7 +8,7 @@ export const pathAcyclic = rule({
   what: 'No way through the key, or through the keys it goes on in, comes back to a couplet already passed.',
   why: 'A find that keeps to such a way never gets a name. Branches may join again; they may not run in a circle.',
   source: 'encyclopedia article “Reticulation (single-access key)”: a reticulated key is an acyclic graph',
-  mend: 'The leads of the shortest circle are given in order; one of them has the wrong number.',
+  fix: 'The leads of the shortest circle are given in order; one of them has the wrong number.',
   good: example(`
 couplets:
   1:

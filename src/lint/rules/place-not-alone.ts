@@ -11,7 +11,7 @@ export const placeNotAlone = rule({
   what: 'No couplet is decided by the region of a find alone.',
   why: 'Organisms move, and a key should find the unexpected.',
   source: 'Moss Flora of China, contributors’ guide, section 7.3',
-  mend: 'Add a character of the organism itself, and put the region last.',
+  fix: 'Add a character of the organism itself, and put the region last.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

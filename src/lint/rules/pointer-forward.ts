@@ -11,7 +11,7 @@ export const pointerForward = rule({
   what: 'Every lead goes to a couplet that stands further down.',
   why: 'A number that points back looks like a mistake and often is one. Print does it where branches join, so this rule is off unless it is turned on.',
   source: 'common practice, no source',
-  mend: 'Renumber, so that a couplet stands below all that lead to it. `--fix` can do it.',
+  fix: 'Renumber, so that a couplet stands below all that lead to it. `--fix` can do it.',
   good: example(`
 couplets:
   1:

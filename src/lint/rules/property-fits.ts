@@ -8,7 +8,7 @@ export const propertyFits = rule({
   what: 'A line goes with the lines beside it: states with what is chosen, a unit with what is measured.',
   why: 'One of the two was not meant, and it cannot be told which.',
   source: FILE_FORMAT,
-  mend: 'Take the line away, or change the one that it does not go with.',
+  fix: 'Take the line away, or change the one that it does not go with.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

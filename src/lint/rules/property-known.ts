@@ -8,7 +8,7 @@ export const propertyKnown = rule({
   what: 'Every line has a name that may stand where it stands.',
   why: 'A mistyped or misplaced line would be passed over, and what it says with it.',
   source: FILE_FORMAT,
-  mend: 'Correct the name, or move the line to where it belongs.',
+  fix: 'Correct the name, or move the line to where it belongs.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

@@ -8,7 +8,7 @@ export const propertyNeeded = rule({
   what: 'What cannot be done without is there: the id, title and version of a key, the name of a taxon.',
   why: 'Records name the key and its version; results name the taxon.',
   source: FILE_FORMAT,
-  mend: 'Add the line.',
+  fix: 'Add the line.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

@@ -29,7 +29,7 @@ export const propertyOrder = rule({
   what: 'The lines of a lead stand in one order: its words, its condition, where it goes, then the rest.',
   why: 'Two leads are compared line by line; where the lines change places, a difference is overlooked.',
   source: 'common practice, no source',
-  mend: 'Write them in the order lead, when or otherwise, usually, to or taxon or key, at, reaches, note, sources. `--fix` does it.',
+  fix: 'Write them in the order lead, when or otherwise, usually, to or taxon or key, at, reaches, note, sources. `--fix` does it.',
   good: example(`
 couplets:
   1:

@@ -22,7 +22,7 @@ export const rangesMeet = rule({
   why: 'Real measurements fall on the boundary and between the ranges: such a find fits both leads, or neither.',
   source:
     'Wisconsin Mycological Society, “Getting started: keys” (a printed example in which a cap of 6.5 cm fits nothing); derivable',
-  mend: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12. Leads that ask the same states besides are judged among themselves; which characters count is told by `leads-exhaustive`.',
+  fix: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12. Leads that ask the same states besides are judged among themselves; which characters count is told by `leads-exhaustive`.',
   good: example(`
 couplets:
   1:

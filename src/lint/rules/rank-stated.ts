@@ -9,7 +9,7 @@ export const rankStated = rule({
   what: 'A taxon at which the key ends says its rank.',
   why: 'An end at a genus or a group of look-alikes must not be read as a species.',
   source: 'common practice, no source',
-  mend: 'Add `rank: species`, `genus`, `aggregate`, `group` ...',
+  fix: 'Add `rank: species`, `genus`, `aggregate`, `group` ...',
   good: example(`
 taxa:
   aa: {name: Aa aa, rank: species}

@@ -14,7 +14,7 @@ export const reliableCharacterFirst = rule({
   why: 'Readers lean on the first statement.',
   source:
     'Moss Flora of China, contributors’ guide; Flora of Nepal, contributors’ guide; C. Laning, Advice on Keying Plants (Cal Poly Pomona)',
-  mend: 'Change the order, in all leads of the couplet. Only characters whose `reliability` is stated are compared.',
+  fix: 'Change the order, in all leads of the couplet. Only characters whose `reliability` is stated are compared.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent], reliability: 0.95}

@@ -11,7 +11,7 @@ export const scopeStated = rule({
   why: 'Used outside its scope, a key still returns a name; only the scope lets a reader, and this program, notice.',
   source:
     'M. Donley, Creating a dichotomous key (school handout), points 1 and 5; University of Aberdeen, How to construct dichotomous keys',
-  mend: 'Add `scope` with `group` and `regions`; `months` and `stages` where the key cannot be used always or at every age.',
+  fix: 'Add `scope` with `group` and `regions`; `months` and `stages` where the key cannot be used always or at every age.',
   good: example(`
 scope: {group: capped fungi, regions: [GB-CMA]}
 `),

@@ -10,7 +10,7 @@ export const separationBacked = rule({
   what: 'A couplet at which a name is given asks more than one character, or says what is usual besides.',
   why: 'One error can be noticed when a second character contradicts it. Most good keys have couplets of one character, so this rule is off unless it is turned on; `harm-well-separated` is stricter where harm is at stake.',
   source: 'encyclopedia article “Identification key” (redundant characters); derivable',
-  mend: 'Add a second, independent character to `when`, or to `usually`.',
+  fix: 'Add a second, independent character to `when`, or to `usually`.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

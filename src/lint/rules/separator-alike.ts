@@ -10,7 +10,7 @@ export const separatorAlike = rule({
   why: 'Readers and programs cut a lead into its statements by these signs.',
   source:
     'Wisconsin botany course notes on keys, point 3 (semicolons); Flora of Nepal, contributors’ guide (sentences); the two disagree, so that either will do',
-  mend: 'Use the sign that most leads of the key use.',
+  fix: 'Use the sign that most leads of the key use.',
   good: example(`
 couplets:
   1:

@@ -11,7 +11,7 @@ export const shortLeadFirst = rule({
   what: 'Of two leads the one with fewer ends beyond it stands first.',
   why: 'The reader meets the short branch before a page of the long one. It matters in print, most of all in an indented key, so this rule is off unless it is turned on.',
   source: 'Moss Flora of China, contributors’ guide; Flora of Nepal, contributors’ guide',
-  mend: 'Exchange the two leads.',
+  fix: 'Exchange the two leads.',
   good: example(`
 couplets:
   1:

@@ -12,7 +12,7 @@ export const signsSeen = rule({
   why: 'Two taxa would look like one; a name is not found in lists and records; words can be hidden or turned round.',
   source:
     'Unicode Standard, Default_Ignorable_Code_Point, and Unicode Technical Report 36, Unicode Security Considerations (single signs: from memory)',
-  mend: 'Take the sign away: type the word anew instead of pasting it. Joiners in Indic and Persian words, and the signs that make an emoji, may stand.',
+  fix: 'Take the sign away: type the word anew instead of pasting it. Joiners in Indic and Persian words, and the signs that make an emoji, may stand.',
   good: example(`
 couplets:
   1:

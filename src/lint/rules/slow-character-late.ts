@@ -20,7 +20,7 @@ export const slowCharacterLate = rule({
   what: 'A character that takes hours or a microscope is not asked before one that is quick to see and parts the taxa as well.',
   why: 'In the field the reader stops at the first question that cannot be answered there.',
   source: 'common practice, no source',
-  mend: 'Ask the quick character first, the slow one where nothing else parts what is left. The descriptions of the taxa show that the quick one would do.',
+  fix: 'Ask the quick character first, the slow one where nothing else parts what is left. The descriptions of the taxa show that the quick one would do.',
   good: example(`
 characters:
   print: {name: colour of the spore print, states: [white, brown], wait: 6 h, effort: 6}

@@ -16,7 +16,7 @@ export const standInsReplaced = rule({
   what: 'What "keywright new" or "draft" put into a key to stand in for words of its author is replaced.',
   why: 'A key for region ZZ that ends at Exemplum primum says nothing of any find; it is not bundled as long as it does.',
   source: 'derivable (the words are those that the program itself writes)',
-  mend: 'Write your own words, and take the comment STAND-IN away. What is not known yet can be left out.',
+  fix: 'Write your own words, and take the comment STAND-IN away. What is not known yet can be left out.',
   good: example(`
 scope: {group: caps, regions: [GB-CMA]}
 couplets:

@@ -8,7 +8,7 @@ export const stateKnown = rule({
   what: 'A condition or a description names states that the character has.',
   why: 'A state that is not on the list can never be seen.',
   source: FILE_FORMAT,
-  mend: 'Correct the state, or add it to the character.',
+  fix: 'Correct the state, or add it to the character.',
   good: example(`
 couplets:
   1:

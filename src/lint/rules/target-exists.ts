@@ -8,7 +8,7 @@ export const targetExists = rule({
   what: 'The couplet, taxon or key that a lead names exists, and so does the couplet at which the key starts.',
   why: 'A reader who takes the lead is stranded. Numbers go stale when couplets are put in or taken out.',
   source: 'common practice, no source',
-  mend: 'Correct the number or name; the nearest one that exists is given.',
+  fix: 'Correct the number or name; the nearest one that exists is given.',
   good: example(`
 couplets:
   1:

@@ -11,7 +11,7 @@ export const taxonKeyedOnce = rule({
   why: 'A variable taxon is best put on both sides; one that stands twice by accident is a mistake in one of the two places.',
   source:
     'allowed by Flora of Nepal, contributors’ guide, and by Laferriere and Wilson on the Taxacom list, 1995; to be avoided where possible by the herbarium of Utah State University',
-  mend: 'Mark the taxon `repeats: meant`, or correct the lead that is wrong.',
+  fix: 'Mark the taxon `repeats: meant`, or correct the lead that is wrong.',
   good: example(`
 couplets:
   1:

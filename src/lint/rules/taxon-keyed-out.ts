@@ -15,7 +15,7 @@ export const taxonKeyedOut = rule({
   why: 'A species that cannot be keyed out is given another name, and the reader has no way to notice.',
   source:
     'Moss Flora of China, contributors’ guide, section 7.1; M. Donley, Creating a dichotomous key (school handout)',
-  mend: 'Let a lead end at the taxon, or take it off the list. A taxon that only holds others, or that a lead `reaches`, needs no lead of its own.',
+  fix: 'Let a lead end at the taxon, or take it off the list. A taxon that only holds others, or that a lead `reaches`, needs no lead of its own.',
   good: example(`
 couplets:
   1:

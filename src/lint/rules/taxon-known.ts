@@ -8,7 +8,7 @@ export const taxonKnown = rule({
   what: 'Taxa that are named as lying above, as alike, or as reached are taxa of the key.',
   why: 'What is named must have its description and its concern somewhere.',
   source: FILE_FORMAT,
-  mend: 'Correct the id, or add the taxon.',
+  fix: 'Correct the id, or add the taxon.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

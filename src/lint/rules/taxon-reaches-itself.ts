@@ -17,7 +17,7 @@ export const taxonReachesItself = rule({
   what: 'Run from its own description, a taxon reaches its own end and no other.',
   why: 'The key and the descriptions are two statements of one thing; where they part, a good specimen gets a wrong name.',
   source: 'Flora of Nepal, contributors’ guide 6.4 (write the key from the descriptions)',
-  mend: 'Correct the description or the lead; a taxon that shows both states is keyed out on both sides, with `repeats: meant`.',
+  fix: 'Correct the description or the lead; a taxon that shows both states is keyed out on both sides, with `repeats: meant`.',
   good: example(`
 couplets:
   1:

@@ -8,7 +8,7 @@ export const taxonWithin = rule({
   what: 'No taxon lies within itself.',
   why: 'A species cannot hold its own genus.',
   source: FILE_FORMAT,
-  mend: 'Correct one of the lines `within`.',
+  fix: 'Correct one of the lines `within`.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

@@ -12,7 +12,7 @@ export const termDefined = rule({
   why: 'Readers who take a term for another follow the wrong branch; in one study, explaining terms within the key gave a significantly higher share of right answers.',
   source:
     'Wisconsin botany course hints on keys; C. Laning, Advice on Keying Plants (Cal Poly Pomona); Vollbrecht, Rush & Cottenie, SURG J. 7, 2014',
-  mend: 'Add the term to `glossary`, or say it in everyday words. Reported once, where the term is first used.',
+  fix: 'Add the term to `glossary`, or say it in everyday words. Reported once, where the term is first used.',
   good: example(`
 glossary:
   umbonate: with a knob in the middle

@@ -8,7 +8,7 @@ export const textDepth = rule({
   what: 'Nothing is nested deeper than 60 levels, and aliases repeat no more than 20,000 values.',
   why: 'A key never is; a text made to stop a program may be.',
   source: FILE_FORMAT,
-  mend: 'Write it flatter.',
+  fix: 'Write it flatter.',
   good: example(`
 title: Caps
 `),

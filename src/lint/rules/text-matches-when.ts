@@ -20,7 +20,7 @@ export const textMatchesWhen = rule({
   what: 'The numbers, units, states and joining words of a lead agree with its `when`.',
   why: 'A reader follows the words and the program follows the condition; where they differ, the two give one find two names.',
   source: 'derivable (two statements of one thing)',
-  mend: 'Correct the words or the condition, whichever is wrong.',
+  fix: 'Correct the words or the condition, whichever is wrong.',
   good: example(`
 characters:
   cap-width: {name: width of the cap, kind: measure, unit: cm}

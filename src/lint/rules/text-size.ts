@@ -8,7 +8,7 @@ export const textSize = rule({
   what: 'A file has 24 MB at most.',
   why: 'A key of 10,000 couplets takes about 4 MB; a larger file is no key.',
   source: FILE_FORMAT,
-  mend: 'Split the key into keys that lead to each other.',
+  fix: 'Split the key into keys that lead to each other.',
   good: toldOnly('A file of 4 MB.'),
   bad: toldOnly('A file of more than 24 MB.'),
 });

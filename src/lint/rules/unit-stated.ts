@@ -19,7 +19,7 @@ export const unitStated = rule({
   what: 'Every measurement in a lead has its unit, and a key gives one character in one unit throughout.',
   why: 'A slip between mm and cm is an error of ten times.',
   source: 'Flora of Nepal, contributors’ guide, manuscript submission',
-  mend: 'Write the unit after the number, and the same unit everywhere. Conditions are converted exactly; readers do it in their heads.',
+  fix: 'Write the unit after the number, and the same unit everywhere. Conditions are converted exactly; readers do it in their heads.',
   good: example(`
 characters:
   cap: {name: width of the cap, kind: measure, unit: cm}

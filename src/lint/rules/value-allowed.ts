@@ -8,7 +8,7 @@ export const valueAllowed = rule({
   what: 'Where only certain words may stand, one of them does.',
   why: 'The word decides what the program does; another is not understood.',
   source: FILE_FORMAT,
-  mend: 'Write one of the words that the message names.',
+  fix: 'Write one of the words that the message names.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

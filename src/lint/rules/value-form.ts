@@ -8,7 +8,7 @@ export const valueForm = rule({
   what: 'Dates, versions, licences, region codes and the like are written in their form.',
   why: 'Other programs read them, and only in this form.',
   source: FILE_FORMAT,
-  mend: 'Write it as the message says.',
+  fix: 'Write it as the message says.',
   good: example(`
 title: Caps
 `),

@@ -8,7 +8,7 @@ export const valueKind = rule({
   what: 'Text, a number, a list or a group of lines stands where it is wanted.',
   why: 'Another kind of thing cannot be taken for it.',
   source: FILE_FORMAT,
-  mend: 'Write what the message expects; look at the indentation of the lines around.',
+  fix: 'Write what the message expects; look at the indentation of the lines around.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

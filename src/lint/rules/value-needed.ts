@@ -8,7 +8,7 @@ export const valueNeeded = rule({
   what: 'A name before ":" has something after it.',
   why: 'An empty line says nothing; perhaps what belongs to it is indented wrongly.',
   source: FILE_FORMAT,
-  mend: 'Write the value, or leave the line out.',
+  fix: 'Write the value, or leave the line out.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

@@ -8,7 +8,7 @@ export const valueRange = rule({
   what: 'A number lies within its limits.',
   why: 'There is no thirteenth month, and no reliability above 1.',
   source: FILE_FORMAT,
-  mend: 'Correct the number.',
+  fix: 'Correct the number.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

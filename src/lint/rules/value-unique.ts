@@ -8,7 +8,7 @@ export const valueUnique = rule({
   what: 'Nothing stands twice in a list.',
   why: 'The second was meant to be something else, or nothing.',
   source: FILE_FORMAT,
-  mend: 'Correct the second, or take it away.',
+  fix: 'Correct the second, or take it away.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

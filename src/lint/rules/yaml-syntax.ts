@@ -8,7 +8,7 @@ export const yamlSyntax = rule({
   what: 'The file can be read as YAML.',
   why: 'Nothing else can be looked at before.',
   source: FILE_FORMAT,
-  mend: 'Look at the indentation, at closing brackets, and whether a text with ":" or "#" needs quotes.',
+  fix: 'Look at the indentation, at closing brackets, and whether a text with ":" or "#" needs quotes.',
   good: example(`
 title: Caps
 `),
