@@ -1,3 +1,4 @@
+import type { Couplet } from '../key/key.js';
 import type { Allowed, Condition } from '../traits/condition.js';
 import { type NumberSet, numberSet, otherNumbers } from '../traits/number-set.js';
 
@@ -30,6 +31,11 @@ function others(allowed: Allowed): Allowed {
   return allowed.kind === 'states'
     ? { ...allowed, except: !allowed.except }
     : { kind: 'numbers', set: otherNumbers(allowed.set) };
+}
+
+/** The characters that the leads of a couplet ask, each once, in reading order. */
+export function charactersAsked({ leads }: Couplet): string[] {
+  return [...new Set(leads.flatMap((lead) => askedOf(lead.when).map(({ character }) => character)))];
 }
 
 /** The numbers that are asked of a character anywhere in a condition. */

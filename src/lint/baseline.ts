@@ -63,7 +63,7 @@ export function compareBaseline(report: LintReport, { entries }: Baseline): Base
   const used = new Set<Accepted>();
   const accepted: AllowedFinding[] = [];
   const findings = report.findings.filter((finding) => {
-    const entry = report.fixed.has(finding)
+    const entry = report.binding.has(finding)
       ? undefined
       : byMark.get(`${finding.rule} ${marks.get(finding) ?? ''}`);
     if (entry === undefined) return true;
@@ -76,8 +76,8 @@ export function compareBaseline(report: LintReport, { entries }: Baseline): Base
 }
 
 /** The keys that were checked as a whole: with an error, what is not found may only not have been judged. */
-function wholly({ files, keys, fixed }: LintReport): Set<string> {
-  const unsound = new Set([...fixed].map((f) => f.place.file));
+function wholly({ files, keys, binding }: LintReport): Set<string> {
+  const unsound = new Set([...binding].map((f) => f.place.file));
   return new Set(files.flatMap((file) => (unsound.has(file) ? [] : (keys.get(file)?.id ?? []))));
 }
 
@@ -107,7 +107,7 @@ export function baselineText(report: LintReport, before: Baseline, day: string):
   const checked = wholly(report);
   const now = report.findings.flatMap((finding) => {
     const key = report.keys.get(finding.place.file)?.id;
-    if (key === undefined || report.fixed.has(finding)) return [];
+    if (key === undefined || report.binding.has(finding)) return [];
     const fingerprint = marks.get(finding) ?? '';
     const reason = reasons.get(`${finding.rule} ${fingerprint}`) ?? `accepted on ${day}`;
     return [{ rule: finding.rule, key, says: finding.message, fingerprint, reason }];

@@ -1,8 +1,10 @@
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import { FAILS, FITS } from '../engine/evaluate.js';
 import type { Logic } from '../engine/logic.js';
-import { confirmedSpecimen, type Specimen } from '../engine/witness.js';
+import { confirmedSpecimen, inWords, type Specimen } from '../engine/witness.js';
 import type { Box, Region } from '../traits/box.js';
+import { keyOf, leadPlace } from './places.js';
+import type { Said } from './rule.js';
 
 /** Finds that fit two leads of a couplet. */
 export interface Overlap {
@@ -131,6 +133,20 @@ function partingCharacters(logic: Logic, couplet: CompiledCouplet): ReadonlySet<
     const common = new Set([...own].filter((c) => (times.get(c) ?? 0) > 1));
     return common.size === 0 ? own : common;
   });
+}
+
+/** What a finding of a gap says besides its message: every lead with its words, and the find that fits none. */
+export function gapSaid(
+  logic: Logic,
+  couplet: CompiledCouplet,
+  { specimen }: Gap,
+): Pick<Said, 'side' | 'related' | 'witness'> {
+  const labels = couplet.leads.map((lead) => lead.label).join(', ');
+  return {
+    side: 'name',
+    related: couplet.leads.map((lead) => leadPlace(keyOf(logic, couplet), lead)),
+    witness: `${inWords(logic, specimen)} fits none of ${labels}`,
+  };
 }
 
 /** What is said to an author who may have left the finds of a gap out on purpose: not all leads ask what it turns on. */

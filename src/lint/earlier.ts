@@ -2,6 +2,7 @@ import type { Related } from '../diagnostic/finding.js';
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import type { Logic } from '../engine/logic.js';
 import type { Budget, Region } from '../traits/box.js';
+import { keyOf } from './places.js';
 
 /** A lead and the couplet it stands in. */
 export interface LeadAtCouplet {
@@ -20,7 +21,7 @@ export function earlierLeads(logic: Logic, couplet: CompiledCouplet, region: Reg
   const found = new Map<CompiledLead, LeadAtCouplet>();
   for (const [from, lead] of (logic.into[couplet.index] ?? []).slice(0, MOST_WAYS)) {
     const way = wayTo(logic, from, lead);
-    for (const step of shutting(logic, way, region)) found.set(step.lead, step);
+    for (const step of fewestEmptying(logic, way, region) ?? []) found.set(step.lead, step);
   }
   return [...found.values()];
 }
@@ -42,16 +43,19 @@ export function wayTo(logic: Logic, couplet: number, lead: number): LeadAtCouple
   return way.reverse();
 }
 
-function shutting(logic: Logic, way: readonly LeadAtCouplet[], region: Region): LeadAtCouplet[] {
-  for (const step of [...way].reverse()) {
-    const condition = logic.mayFit(step.couplet, step.lead);
-    if (condition === undefined) continue;
-    if (logic.ask((budget) => logic.space.meet(region, condition, budget).length === 0) === true)
-      return [step];
-  }
-  // No single lead is enough: leave out what can be left out.
+/**
+ * The fewest leads of a way whose conditions together leave nothing of a region: the last single one where one is enough.
+ * undefined when all of them leave something, or when that cannot be decided.
+ */
+export function fewestEmptying(
+  logic: Logic,
+  way: readonly LeadAtCouplet[],
+  region: Region,
+): LeadAtCouplet[] | undefined {
+  const single = [...way].reverse().find((step) => empties(logic, [step], region));
+  if (single !== undefined) return [single];
+  if (!empties(logic, way, region)) return undefined;
   let needed = [...way];
-  if (!empties(logic, needed, region)) return [];
   for (const step of way) {
     const fewer = needed.filter((s) => s !== step);
     if (empties(logic, fewer, region)) needed = fewer;
@@ -71,13 +75,15 @@ function empties(logic: Logic, steps: readonly LeadAtCouplet[], region: Region):
   return rest === true;
 }
 
+/** Leads with their words, for a message: `1a (Ring present) and 2b (Cap red)`. */
+export function withWords(steps: readonly LeadAtCouplet[]): string {
+  return steps.map(({ lead }) => `${lead.label} (${lead.lead.text})`).join(' and ');
+}
+
 /** Leads as related places, each with its words. */
 export function placesOf(logic: Logic, steps: readonly LeadAtCouplet[], what: string): Related[] {
-  return steps.map(({ couplet, lead }) => {
-    const node = logic.key.chain.nodes[couplet.index] as (typeof logic.key.chain.nodes)[number];
-    return {
-      message: `${what} ${lead.label}: ${lead.lead.text}`,
-      place: node.key.yaml.place(lead.lead.path),
-    };
-  });
+  return steps.map(({ couplet, lead }) => ({
+    message: `${what} ${lead.label}: ${lead.lead.text}`,
+    place: keyOf(logic, couplet).yaml.place(lead.lead.path),
+  }));
 }

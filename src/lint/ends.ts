@@ -1,4 +1,6 @@
-import type { Couplet, Key, Lead } from '../key/key.js';
+import type { Related } from '../diagnostic/finding.js';
+import type { Couplet, Key, Lead, Taxon } from '../key/key.js';
+import type { RuleContext } from './rule.js';
 
 /** A lead that ends at a taxon. */
 export interface EndLead {
@@ -23,4 +25,38 @@ export function endsOf(key: Key): Map<string, EndLead[]> {
     }
   }
   return ends;
+}
+
+/** The ends of a taxon as related places. */
+export function endPlaces(key: Key, ends: readonly EndLead[], taxon: Taxon): Related[] {
+  return ends.map(({ label, lead }) => ({
+    message: `${label} ends at ${taxon.name}`,
+    place: key.yaml.place(lead.path),
+  }));
+}
+
+/** What a taxon should say, in words and as it would be written: at one taxon, or where none of the key has it. */
+export interface Saying {
+  readonly what: string;
+  readonly expected: { readonly atOne: string; readonly atNone: string };
+  says(taxon: Taxon): boolean;
+}
+
+/** Reports every taxon of a list that does not say something; where no taxon of the key says it, it is one omission. */
+export function reportSilent(
+  { key, report }: Pick<RuleContext, 'key' | 'report'>,
+  taxa: Iterable<string>,
+  { what, expected, says }: Saying,
+): void {
+  const silent = [...new Set(taxa)].flatMap((id) => key.taxa.get(id) ?? []).filter((t) => !says(t));
+  if (silent.length > 1 && ![...key.taxa.values()].some(says)) {
+    report(['taxa'], {
+      side: 'name',
+      message: `no taxon of the key says ${what}`,
+      expected: expected.atNone,
+    });
+    return;
+  }
+  for (const { id, name } of silent)
+    report(['taxa', id], { side: 'name', message: `${name} does not say ${what}`, expected: expected.atOne });
 }

@@ -3,8 +3,8 @@ import { edited, overlap } from '../key/edits.js';
 import { emptyShelf, type Shelf } from '../key/load.js';
 import { type LintInput, type LintOptions, type LintReport, lintAll } from './lint.js';
 
-/** A file before and after its mends. */
-export interface MendedFile {
+/** A file before and after its fixes. */
+export interface FixedFile {
   readonly file: string;
   readonly before: string;
   readonly after: string;
@@ -12,26 +12,26 @@ export interface MendedFile {
   readonly titles: readonly string[];
 }
 
-/** Files after their mends, and what is still found in them. */
-export interface Mended {
+/** Files after their fixes, and what is still found in them. */
+export interface Fixed {
   /** Only those that changed. */
-  readonly files: readonly MendedFile[];
+  readonly files: readonly FixedFile[];
   readonly report: LintReport;
 }
 
-// Each round can lay bare further mends; a key is sound after two or three.
+// Each round can lay bare further fixes; a key is sound after two or three.
 const MOST_ROUNDS = 10;
 
 /**
- * Makes the mends that findings offer in the files that were asked for. Mends that touch the same stretch are made one
- * after the other, with the files checked again in between. A mend after which a file cannot be read as well as before
+ * Makes the fixes that findings offer in the files that were asked for. Fixes that touch the same stretch are made one
+ * after the other, with the files checked again in between. A fix after which a file cannot be read as well as before
  * is taken back.
  */
-export function mendAll(
+export function fixAll(
   inputs: readonly LintInput[],
   options: LintOptions = {},
   chosen: (report: LintReport) => readonly Finding[] = (report) => report.findings,
-): Mended {
+): Fixed {
   const texts = new Map(inputs.map((i) => [i.file, i.text]));
   const titles = new Map<string, string[]>();
   const spoilt = new Set<string>();
@@ -48,7 +48,7 @@ export function mendAll(
     const changed = [...texts.keys()].filter((file) => {
       if (spoilt.has(file)) return false;
       const own = chosen(report).filter((f) => f.place.file === file && f.fix !== undefined);
-      const [after, made] = mendOnce(texts.get(file) as string, own);
+      const [after, made] = fixOnce(texts.get(file) as string, own);
       if (after === texts.get(file)) return false;
       texts.set(file, after);
       latest.set(file, made);
@@ -65,15 +65,15 @@ export function mendAll(
     }
     report = worse.length === 0 ? now : check();
   }
-  const files = inputs.flatMap(({ file, text }): MendedFile[] => {
+  const files = inputs.flatMap(({ file, text }): FixedFile[] => {
     const after = texts.get(file) as string;
     return after === text ? [] : [{ file, before: text, after, titles: titles.get(file) ?? [] }];
   });
   return { files, report };
 }
 
-/** A text after those mends that do not touch the same stretch, the first of the file first, and what was done. */
-function mendOnce(text: string, findings: readonly Finding[]): [string, string[]] {
+/** A text after those fixes that do not touch the same stretch, the first of the file first, and what was done. */
+function fixOnce(text: string, findings: readonly Finding[]): [string, string[]] {
   const made: NonNullable<Finding['fix']>[] = [];
   for (const { fix } of findings) {
     if (fix === undefined) continue;
@@ -92,7 +92,7 @@ function mendOnce(text: string, findings: readonly Finding[]): [string, string[]
 }
 
 function hindering(report: LintReport, file: string): number {
-  return [...report.fixed].filter((f) => f.place.file === file).length;
+  return [...report.binding].filter((f) => f.place.file === file).length;
 }
 
 /** A shelf on which some files have another text. */

@@ -51,8 +51,8 @@ export interface LintReport {
   readonly findings: readonly Finding[];
   readonly allowed: readonly AllowedFinding[];
   readonly notRun: readonly NotRun[];
-  /** Those findings without whose mend a key cannot be read or run: no list of accepted findings may hold them. */
-  readonly fixed: ReadonlySet<Finding>;
+  /** Those findings with which a key cannot be read or run: no comment and no list of accepted findings may set them aside. */
+  readonly binding: ReadonlySet<Finding>;
   /** Every key that was read, by file; what could not be read is missing. */
   readonly keys: ReadonlyMap<string, Key>;
   /** The text of every key that was opened, by file. */
@@ -61,7 +61,7 @@ export interface LintReport {
 
 const TERMS_ENDING = '.terms.yaml';
 const NO_SETTINGS: Settings = new Map();
-/** The rules whose findings are mended by numbering the couplets anew. */
+/** The rules whose findings are fixed by numbering the couplets anew. */
 const NUMBERING: ReadonlySet<string> = new Set(['order-forward', 'pointer-forward']);
 
 /** Checks one key with the keys it goes on in. */
@@ -124,14 +124,14 @@ class LintRun {
     for (const [file, yaml] of this.#texts) allowances.set(file, readAllowances(yaml, this.#known));
     const used = new Map<Allowance, Set<string>>();
     const left: Finding[] = [];
-    const fixed = new Set<Finding>();
+    const binding = new Set<Finding>();
     const allowed: AllowedFinding[] = [];
     for (const finding of this.#findings.values()) {
       const level = this.#levelIn(finding);
       if (level === undefined) continue;
       if (this.#loaderFindings.has(finding)) {
         left.push(finding);
-        fixed.add(finding);
+        binding.add(finding);
         continue;
       }
       const allowance = allowances.get(finding.place.file)?.all.find((a) => covers(a, finding));
@@ -151,7 +151,7 @@ class LintRun {
       findings: withoutCrowds(left.sort(compareFindings)),
       allowed: allowed.sort((a, b) => compareFindings(a.finding, b.finding)),
       notRun: this.#notRun,
-      fixed,
+      binding,
       keys: this.#keys,
       texts: this.#texts,
     };
@@ -160,8 +160,8 @@ class LintRun {
   #addLoaderFindings(findings: readonly Finding[], loaded: LoadedChain | undefined): void {
     for (const finding of findings) {
       const key = loaded?.loaded.find((l) => l.yaml.file === finding.place.file)?.key;
-      const mended = key === undefined ? finding : withSpellingFix(finding, key);
-      if (this.#add(mended)) this.#loaderFindings.add(mended);
+      const offered = key === undefined ? finding : withSpellingFix(finding, key);
+      if (this.#add(offered)) this.#loaderFindings.add(offered);
     }
   }
 
@@ -212,7 +212,7 @@ class LintRun {
     return true;
   }
 
-  /** The mend of numbers that are out of order, unless another key goes on at one of them. */
+  /** The fix of numbers that are out of order, unless another key goes on at one of them. */
   #renumbering({ rule, place }: Finding): Pick<Finding, 'fix'> {
     const key = this.#keys.get(place.file);
     if (!NUMBERING.has(rule) || key === undefined) return {};

@@ -14,7 +14,7 @@ const NAMED: Readonly<Record<string, 'couplets' | 'taxa'>> = {
 };
 
 /**
- * Adds to the finding of an unknown couplet or taxon the mend of its spelling, when exactly one known id is so near that
+ * Adds to the finding of an unknown couplet or taxon the fix of its spelling, when exactly one known id is so near that
  * it can only be a slip of the pen.
  */
 export function withSpellingFix(finding: Finding, key: Key): Finding {
@@ -41,7 +41,7 @@ export function withSpellingFix(finding: Finding, key: Key): Finding {
   };
 }
 
-// The mend is made without asking, so it looks for rivals a step further than the hint of the message does.
+// The fix is made without asking, so it looks for rivals a step further than the hint of the message does.
 function rivals(word: string, known: Iterable<string>): number {
   const wanted = word.toLowerCase();
   const far = wanted.length <= 3 ? 2 : Math.max(2, Math.floor(wanted.length / 3)) + 1;

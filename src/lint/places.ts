@@ -1,8 +1,9 @@
-import type { Path } from '../diagnostic/finding.js';
+import type { Path, Place, Related } from '../diagnostic/finding.js';
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import type { Logic } from '../engine/logic.js';
-import { asMap } from '../key/fields.js';
 import type { Key } from '../key/key.js';
+import type { Character } from '../traits/character.js';
+import { askedPath } from './written.js';
 
 /** The key that a couplet stands in. */
 export function keyOf(logic: Logic, couplet: CompiledCouplet): Key {
@@ -31,10 +32,26 @@ export function testPath(
   character: number,
 ): Path {
   const id = logic.key.characters[character]?.id ?? '';
-  let data: unknown = keyOf(logic, couplet).yaml.data;
-  for (const step of [...lead.lead.path, 'when'])
-    data = (data as Record<string | number, unknown> | undefined)?.[step];
-  return asMap(data as never)[id] === undefined ? conditionPath(lead) : [...lead.lead.path, 'when', id];
+  if (lead.lead.when === undefined) return conditionPath(lead);
+  return askedPath(keyOf(logic, couplet), lead.lead, id);
+}
+
+/** A lead with its words as a related place: at its condition, or at another path of it. */
+export function leadPlace(key: Key, lead: CompiledLead, path: Path = conditionPath(lead)): Related {
+  return { message: `${lead.label}: ${lead.lead.text}`, place: key.yaml.place(path) };
+}
+
+/** A couplet as a related place. */
+export function coupletPlace(key: Key, id: string): Related {
+  return { message: `couplet ${id}`, place: key.yaml.place(['couplets', id], 'name') };
+}
+
+/** The characters that a key has from shared terms, each with its place there. */
+export function* sharedCharacters(key: Key): Generator<readonly [Character, Place]> {
+  for (const [id, character] of key.characters) {
+    const place = key.characterPlace(id);
+    if (place !== undefined && place.file !== key.file) yield [character, place];
+  }
 }
 
 /** Every couplet that the start leads to, in the order of the key. */

@@ -2,6 +2,7 @@ import type { Finding, Level, Path, Related } from '../diagnostic/finding.js';
 import type { Logic } from '../engine/logic.js';
 import type { Chain } from '../key/chain.js';
 import type { Key } from '../key/key.js';
+import type { Example } from './example.js';
 
 /** What a rule is about; `explain` and the author's screen list rules under these headings. */
 export type RuleGroup =
@@ -31,15 +32,15 @@ export interface Rule {
   readonly why: string;
   /** The published source of the rule, `common practice, no source`, or `derivable`. */
   readonly source: string;
-  /** How an author mends it. */
-  readonly mend: string;
-  /** A whole small key on which the rule is silent. */
-  readonly good: string;
+  /** How an author fixes it. */
+  readonly fix: string;
+  /** A small key on which the rule is silent. */
+  readonly good: Example;
   /**
-   * A whole small key with the fault. A comment `#! rule-id` marks each line on which a finding of this rule starts;
-   * other rules may find things too.
+   * A small key with the fault. A comment `#! rule-id` marks each line on which a finding of this rule starts; other
+   * rules may find things too.
    */
-  readonly bad: string;
+  readonly bad: Example;
   /** Missing for rules that the loader itself checks while it builds the key. */
   readonly check?: (context: RuleContext) => void;
 }
@@ -72,6 +73,9 @@ export interface RuleContext {
   /** Reports a finding in another key of the chain. */
   reportIn(key: Key, path: Path, said: Said): void;
 }
+
+/** The source of the rules that follow from how a key is written in a file. */
+export const FILE_FORMAT = 'common practice, no source (the file format of this program)';
 
 /** A rule object with its fields checked by the compiler. */
 export function rule(definition: Rule): Rule {

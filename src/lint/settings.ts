@@ -35,7 +35,7 @@ export class KnownRules {
   }
 
   /** Whether a rule is kept by reading the key itself: without it the key cannot be run. */
-  fixed(id: string): boolean {
+  binding(id: string): boolean {
     const rule = this.#byId.get(id);
     return rule !== undefined && rule.check === undefined && !OWN.has(id);
   }
@@ -46,7 +46,7 @@ export class KnownRules {
       const near = this.nearest(id);
       return `there is no rule ${harmless(id)}${near === undefined ? '' : `; did you mean ${near}?`}`;
     }
-    if (!this.fixed(id)) return undefined;
+    if (!this.binding(id)) return undefined;
     return `${id} cannot be set aside: a key that breaks it cannot be read or run`;
   }
 }

@@ -28,19 +28,9 @@ export function apply(
   return out;
 }
 
-/** The numbers of the lines that a text marks with `#! rule`. */
-export function marked(text: string, rule: string): number[] {
-  return text.split('\n').flatMap((line, i) => {
-    const mark = /#!\s*(.*)$/.exec(line)?.[1]?.split(/[\s,]+/) ?? [];
-    return mark.filter((word) => word === rule).map(() => i + 1);
-  });
-}
-
-/** The lines on which a rule finds something, each once for each finding. */
-export function foundOn(rule: Rule, text: string, shelf?: Shelf): number[] {
-  return apply(rule, text, shelf)
-    .map((f) => f.place.start.line)
-    .sort((a, b) => a - b);
+/** What one rule says of a key. */
+export function messages(rule: Rule, text: string, shelf?: Shelf): string[] {
+  return apply(rule, text, shelf).map((f) => f.message);
 }
 
 /**

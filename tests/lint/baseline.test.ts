@@ -87,8 +87,11 @@ describe('a list of accepted findings', () => {
 
   it('an entry whose finding is gone is stale, if its key was looked at', () => {
     const list = accept(FAULTY);
-    const mended = FAULTY.replace('{cap: [brown, white]}', '{cap: white}').replace('lactarus', 'lactarius');
-    const { stale } = compareBaseline(lint(mended), list);
+    const corrected = FAULTY.replace('{cap: [brown, white]}', '{cap: white}').replace(
+      'lactarus',
+      'lactarius',
+    );
+    const { stale } = compareBaseline(lint(corrected), list);
     expect(stale.map((e) => e.rule)).toContain('leads-exclusive');
     const said = staleFinding(stale.find((e) => e.rule === 'leads-exclusive') as (typeof stale)[number]);
     expect(said).toMatchObject({ rule: 'baseline-used', level: 'warning', place: { file: 'old.yaml' } });
@@ -96,7 +99,7 @@ describe('a list of accepted findings', () => {
     const other = FAULTY.replace('id: faulty', 'id: other');
     expect(compareBaseline(lint(other), list).stale).toEqual([]);
     // With an error in the key, it may only not have been judged.
-    const wrong = mended.replace('{cap: white}', '{cap: whiet}');
+    const wrong = corrected.replace('{cap: white}', '{cap: whiet}');
     expect(compareBaseline(lint(wrong), list).stale).toEqual([]);
     expect(accept(wrong, list).entries.map((e) => e.rule)).toContain('leads-exclusive');
   });
@@ -105,8 +108,11 @@ describe('a list of accepted findings', () => {
     const first = baselineText(lint(FAULTY), none, DAY).replace(`accepted on ${DAY}`, 'printed so, p. 12');
     const list = readBaseline(first, 'old.yaml');
     expect(baselineText(lint(FAULTY), list, '2027-01-01')).toBe(first);
-    const mended = FAULTY.replace('{cap: [brown, white]}', '{cap: white}').replace('lactarus', 'lactarius');
-    const again = readBaseline(baselineText(lint(mended), list, '2027-01-01'), 'old.yaml');
+    const corrected = FAULTY.replace('{cap: [brown, white]}', '{cap: white}').replace(
+      'lactarus',
+      'lactarius',
+    );
+    const again = readBaseline(baselineText(lint(corrected), list, '2027-01-01'), 'old.yaml');
     expect(again.entries.map((e) => e.rule)).not.toContain('leads-exclusive');
     const other = lint(FAULTY.replace('id: faulty', 'id: other'), 'other.key.yaml');
     const both = readBaseline(baselineText(other, list, '2027-01-01'), 'old.yaml');

@@ -212,7 +212,7 @@ describe('stdin', () => {
     expect(run(['lint', '-'], entry).out).toContain('[target-exists]');
   });
 
-  it('can be shown mended', () => {
+  it('can be shown fixed', () => {
     const { code, out } = run(['lint', '-', '--diff', '--stdin-name', 'x.key.yaml'], ERROR);
     expect(code).toBe(1);
     expect(out).toMatch(/^--- a\/x\.key\.yaml\n\+\+\+ b\/x\.key\.yaml\n/);
@@ -220,7 +220,7 @@ describe('stdin', () => {
   });
 });
 
-describe('mends', () => {
+describe('fixes', () => {
   it('are shown first, then made, and then there is nothing left to do', () => {
     put('wrong.key.yaml', ERROR);
     put('good.key.yaml', GOOD);
@@ -229,10 +229,10 @@ describe('mends', () => {
     expect(read('wrong.key.yaml')).toBe(ERROR);
     const fix = run(['lint', 'wrong.key.yaml', 'good.key.yaml', '--fix']);
     expect(fix).toMatchObject({ code: 0, out: '' });
-    expect(fix.err).toMatch(/^keywright: wrong\.key\.yaml mended: write amanita\n/);
+    expect(fix.err).toMatch(/^keywright: wrong\.key\.yaml fixed: write amanita\n/);
     expect(read('wrong.key.yaml')).toBe(ERROR.replace('amanitta', 'amanita'));
     expect(run(['lint', 'wrong.key.yaml', '--diff'])).toMatchObject({ code: 0, out: '' });
-    expect(run(['lint', 'wrong.key.yaml', '--fix']).err).not.toContain('mended');
+    expect(run(['lint', 'wrong.key.yaml', '--fix']).err).not.toContain('fixed');
   });
 
   it('are not made in what a comment allows, nor in files that were not named', () => {
@@ -441,7 +441,7 @@ describe('keywright explain', () => {
       'leads-exclusive (warning)',
       'What ',
       'Why ',
-      'Mend ',
+      'Fix ',
       'Source ',
       'Not so',
       'But:',
@@ -483,7 +483,7 @@ describe('keywright explain', () => {
     expect(JSON.parse(run(['explain', 'leads-exclusive', '--format', 'json']).out)).toMatchObject({
       id: 'leads-exclusive',
       level: 'warning',
-      fixed: false,
+      binding: false,
       good: expect.stringContaining('keywright: 1'),
     });
     const all = JSON.parse(run(['explain', '--format', 'json']).out) as {

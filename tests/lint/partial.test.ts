@@ -1,4 +1,4 @@
-/** Keys with a mistake: one finding for it, everything else judged, and nothing said that the mend would take back. */
+/** Keys with a mistake: one finding for it, everything else judged, and nothing said that the fix would take back. */
 import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -58,7 +58,7 @@ describe.each(['plantation-conifers', 'tarn-rust-spored', 'gill-genera-brown'])(
   });
 });
 
-describe('of what a mistake leaves unknown nothing is said that a mend would take back', () => {
+describe('of what a mistake leaves unknown nothing is said that a fix would take back', () => {
   const SIZE = { units: ['', 'cm'], most: 8, states: 3 };
   const LOGIC = rules.filter(
     (r) => r.group === 'logic' || r.group === 'descriptions' || r.group === 'structure',
@@ -110,18 +110,18 @@ describe('of what a mistake leaves unknown nothing is said that a mend would tak
       // One in three has two mistakes.
       for (const at of i % 3 === 0 ? [i, i * 7 + 3] : [i])
         DAMAGE[kind]?.(leads[at % leads.length] as LeadData);
-      const { findings, fixed, notRun } = lintText(JSON.stringify(wrong), { rules: LOGIC });
+      const { findings, binding, notRun } = lintText(JSON.stringify(wrong), { rules: LOGIC });
       expect(notRun).toEqual([]);
       const unjudged = idle(JSON.stringify(key));
       const told = findings.filter(
         (f) =>
-          !fixed.has(f) &&
+          !binding.has(f) &&
           !known.has(about(f)) &&
           !unjudged.couplets.has(String(f.place.path[1])) &&
           !unjudged.taxa.some((name) => f.message.includes(`way to ${name} `)),
       );
       expect(told.map(markOf), JSON.stringify({ key, wrong })).toEqual([]);
-      compared += findings.length - fixed.size;
+      compared += findings.length - binding.size;
     }
     expect(compared).toBeGreaterThan(100);
   });

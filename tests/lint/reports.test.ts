@@ -3,6 +3,7 @@ import { Ajv2020 } from 'ajv/dist/2020.js';
 import AjvDraft04 from 'ajv-draft-04';
 import { describe, expect, it } from 'vitest';
 import type { Finding } from '../../src/diagnostic/finding.js';
+import { wholeText } from '../../src/lint/example.js';
 import { lintGithub } from '../../src/lint/report/github.js';
 import { lintJson } from '../../src/lint/report/json.js';
 import { lintSarif } from '../../src/lint/report/sarif.js';
@@ -10,6 +11,7 @@ import { lintScreen } from '../../src/lint/report/screen.js';
 import { summaryLines } from '../../src/lint/report/summary.js';
 import { lintText } from '../../src/lint/report/text.js';
 import { rules } from '../../src/lint/rules/index.js';
+import { leadPossible } from '../../src/lint/rules/lead-possible.js';
 import { harmless } from '../../src/text/harmless.js';
 import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
@@ -18,8 +20,8 @@ import { FAULTY, resultOf } from './result.js';
 const input = { file: 'keys/faulty.key.yaml', text: FAULTY };
 const faulty = () => resultOf([input]);
 const clean = () =>
-  resultOf([{ file: 'good.key.yaml', text: rules.find((r) => r.id === 'lead-possible')?.good ?? '' }], {
-    rules: rules.filter((r) => r.id === 'lead-possible'),
+  resultOf([{ file: 'good.key.yaml', text: wholeText(leadPossible.good) }], {
+    rules: [leadPossible],
   });
 const accepted = (): ReturnType<typeof resultOf> => {
   const result = faulty();
@@ -225,7 +227,7 @@ describe('SARIF', () => {
     ['hostile', hostile],
     [
       'every bad example',
-      () => resultOf(rules.map((r, i) => ({ file: `bad ${i}/ä#.key.yaml`, text: r.bad }))),
+      () => resultOf(rules.map((r, i) => ({ file: `bad ${i}/ä#.key.yaml`, text: wholeText(r.bad) }))),
     ],
   ])('is valid: %s', (_, result) => {
     expect(validate(JSON.parse(lintSarif(result()))) || validate.errors).toBe(true);

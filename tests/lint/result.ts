@@ -23,7 +23,7 @@ export function resultOf(
   };
 }
 
-/** A key with findings of every kind: an error with a mend, a warning with a witness, another place, one allowed. */
+/** A key with findings of every kind: an error with a fix, a warning with a witness, another place, one allowed. */
 export const FAULTY = `keywright: 1
 id: faulty
 title: Faulty caps

@@ -4,11 +4,10 @@ import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { GROUPS, rulePageText } from '../../src/commands/explain/rule-page.js';
 import { FolderShelf } from '../../src/files/shelf.js';
-import { nameRules } from '../../src/lint/file-rules/names.js';
-import { shapeRules } from '../../src/lint/file-rules/shape.js';
+import { example, wholeText } from '../../src/lint/example.js';
 import { lintAll } from '../../src/lint/lint.js';
 import type { Rule } from '../../src/lint/rule.js';
-import { ruleFiles, rules } from '../../src/lint/rules/index.js';
+import { rules } from '../../src/lint/rules/index.js';
 import { KnownRules, type Settings } from '../../src/lint/settings.js';
 import { PLAIN } from '../../src/text/paint.js';
 import { lintText, marked, places } from './marks.js';
@@ -21,7 +20,7 @@ const alone = (rule: Rule): Settings => (rule.optional ? new Map([[rule.id, rule
 const lacking = (_file: string, figure: string) =>
   figure === 'figures/ring.png' ? undefined : 'there is no such file';
 /** What cannot be shown in one small key says so in a comment instead. */
-const shown = rules.filter((r) => r.bad.includes('keywright: 1'));
+const shown = rules.filter((r) => r.bad.key !== undefined);
 
 describe('the list of rules', () => {
   it('has every file of src/lint/rules, in the order of their names', () => {
@@ -29,7 +28,7 @@ describe('the list of rules', () => {
       .filter((name) => name.endsWith('.ts') && name !== 'index.ts')
       .map((name) => name.replace(/\.ts$/, ''))
       .sort();
-    expect(ruleFiles.map((r) => r.id)).toEqual(files);
+    expect(rules.map((r) => r.id)).toEqual(files);
   });
 
   it('has no id twice, and every group has its heading', () => {
@@ -48,8 +47,22 @@ describe('the list of rules', () => {
     }
     expect(said.size).toBeGreaterThan(20);
     expect([...said].filter((id) => known.get(id) === undefined && !behind.has(id))).toEqual([]);
-    const pages = [...nameRules, ...shapeRules].map((r) => r.id);
+    const pages = rules.filter((r) => r.group === 'the file').map((r) => r.id);
     expect(pages.filter((id) => !said.has(id))).toEqual([]);
+  });
+});
+
+describe('an example', () => {
+  it('takes what it does not state from a sound key', () => {
+    const { findings } = lintText(wholeText(example('title: Hats')), {}, 'hats.key.yaml');
+    expect(findings.filter((f) => f.level === 'error')).toEqual([]);
+    expect(example('title: Hats').key).toContain('id: caps\ntitle: Hats\nversion: 1.0.0\n');
+  });
+
+  it('has the characters and taxa that its couplets name, and no others', () => {
+    const { key } = example('couplets:\n  1:\n    - {lead: Ring, when: {ring: present}, taxon: dd}\n');
+    expect(key).toContain('characters:\n  ring: {name: ring, states: [present, absent]}\ncouplets:');
+    expect(key).toMatch(/taxon: dd}\ntaxa:\n {2}dd: {name: Dd dd}\n$/);
   });
 });
 
@@ -57,30 +70,32 @@ describe.each(shown.map((r) => [r.id, r] as const))('%s', (id, rule) => {
   const settings = () => alone(rule);
 
   it('is silent on its good example, in which nothing else is so wrong that it could not be run', () => {
-    const { findings, notRun, fixed } = lintText(rule.good, { settings, lacking });
+    const good = wholeText(rule.good);
+    const { findings, notRun, binding } = lintText(good, { settings, lacking });
     expect(findings.filter((f) => f.rule === id)).toEqual([]);
-    expect([...fixed]).toEqual([]);
+    expect([...binding]).toEqual([]);
     expect(notRun).toEqual([]);
-    expect(marked(rule.good)).toEqual([]);
+    expect(marked(good)).toEqual([]);
   });
 
   it('finds its bad example, on the marked lines and nowhere else', () => {
-    const { findings } = lintText(rule.bad, { settings, lacking });
+    const bad = wholeText(rule.bad);
+    const { findings } = lintText(bad, { settings, lacking });
     const own = findings.filter((f) => f.rule === id);
-    expect(places(own)).toEqual(marked(rule.bad).filter((mark) => mark.startsWith(`${id}:`)));
+    expect(places(own)).toEqual(marked(bad).filter((mark) => mark.startsWith(`${id}:`)));
     expect(own.length).toBeGreaterThan(0);
     if (rule.witness === true) expect(own.filter((f) => f.witness === undefined)).toEqual([]);
   });
 
-  it('shows both on its page, whole', () => {
-    const page = rulePageText(rule, known.fixed(id), { width: 100, paint: PLAIN });
-    for (const line of `${rule.good}\n${rule.bad}`.split('\n')) expect(page).toContain(line);
+  it('shows of both on its page what matters', () => {
+    const page = rulePageText(rule, known.binding(id), { width: 100, paint: PLAIN });
+    for (const line of `${rule.good.part}\n${rule.bad.part}`.split('\n')) expect(page).toContain(line);
     expect(page).toContain(rule.source.split(' ')[0]);
-    expect(page).toMatch(known.fixed(id) ? /cannot be set aside/ : new RegExp(`# allow ${id}: `));
+    expect(page).toMatch(known.binding(id) ? /cannot be set aside/ : new RegExp(`# allow ${id}: `));
   });
 
   it('says what, why and how in sentences, and names its source', () => {
-    for (const text of [rule.what, rule.why, rule.mend]) expect(text).toMatch(/^[A-Z`"“#].*[.)]$/s);
+    for (const text of [rule.what, rule.why, rule.fix]) expect(text).toMatch(/^[A-Z`"“#].*[.)]$/s);
     expect(rule.source.trim()).not.toBe('');
   });
 });

@@ -1,8 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { Logic } from '../../src/engine/logic.js';
 import { loadChain } from '../../src/key/chain.js';
-import { emptyShelf, type Shelf } from '../../src/key/load.js';
-import type { Rule } from '../../src/lint/rule.js';
+import { emptyShelf } from '../../src/key/load.js';
+import { wholeText } from '../../src/lint/example.js';
 import { aboutComplete } from '../../src/lint/rules/about-complete.js';
 import { balance } from '../../src/lint/rules/balance.js';
 import { chainScope } from '../../src/lint/rules/chain-scope.js';
@@ -23,9 +23,7 @@ import { slowCharacterLate } from '../../src/lint/rules/slow-character-late.js';
 import { stageInScope } from '../../src/lint/rules/stage-in-scope.js';
 import { taxonKeyedOnce } from '../../src/lint/rules/taxon-keyed-once.js';
 import { taxonKeyedOut } from '../../src/lint/rules/taxon-keyed-out.js';
-import { apply, keyOf } from './apply.js';
-
-const found = (rule: Rule, text: string, shelf?: Shelf) => apply(rule, text, shelf).map((f) => f.message);
+import { keyOf, messages } from './apply.js';
 
 /** A key from its graph: `1: 2 aa` is couplet 1 with leads to couplet 2 and to taxon aa; `aa+bb` ends at both. */
 function graph(
@@ -59,15 +57,15 @@ function graph(
 
 describe('couplets', () => {
   test('of one lead', () => {
-    expect(found(coupletHasLeads, graph({ 1: 'aa bb' }))).toEqual([]);
-    expect(found(coupletHasLeads, graph({ 1: 'aa bb cc' }))).toEqual([]);
-    expect(found(coupletHasLeads, graph({ 1: 'aa 2', 2: 'bb' }))).toEqual([
+    expect(messages(coupletHasLeads, graph({ 1: 'aa bb' }))).toEqual([]);
+    expect(messages(coupletHasLeads, graph({ 1: 'aa bb cc' }))).toEqual([]);
+    expect(messages(coupletHasLeads, graph({ 1: 'aa 2', 2: 'bb' }))).toEqual([
       'couplet 2 has 1 lead; a choice needs two',
     ]);
   });
 
   test('that cannot be reached: the head of what is cut off is named, with the rest', () => {
-    const r = (c: Record<string, string>) => found(coupletReachable, graph(c));
+    const r = (c: Record<string, string>) => messages(coupletReachable, graph(c));
     expect(r({ 1: '2 3', 2: 'aa 3', 3: 'bb cc' })).toEqual([]);
     expect(r({ 1: 'aa bb', 2: 'cc dd' })).toEqual([
       'couplet 2 cannot be reached from couplet 1: no lead goes to it',
@@ -79,23 +77,23 @@ describe('couplets', () => {
     // Any lead of a circle may be the one that was to go there.
     expect(r({ 1: 'aa 1', 2: 'bb cc' })).toEqual([]);
     expect(r({ 1: 'aa bb', 2: '3 cc', 3: '2 dd' })).toEqual([]);
-    expect(found(coupletReachable, graph({ 1: 'aa bb', 2: '1 cc' }, {}, 'start: 2'))).toEqual([]);
+    expect(messages(coupletReachable, graph({ 1: 'aa bb', 2: '1 cc' }, {}, 'start: 2'))).toEqual([]);
   });
 
   test('that run in a circle', () => {
-    expect(found(pathAcyclic, graph({ 1: 'aa 1' }))).toEqual(['lead 1b leads back to its own couplet']);
-    expect(found(pathAcyclic, graph({ 1: '3 2', 2: 'aa 3', 3: 'bb cc' }))).toEqual([]);
+    expect(messages(pathAcyclic, graph({ 1: 'aa 1' }))).toEqual(['lead 1b leads back to its own couplet']);
+    expect(messages(pathAcyclic, graph({ 1: '3 2', 2: 'aa 3', 3: 'bb cc' }))).toEqual([]);
   });
 
   test('whose leads read alike or end in one place', () => {
-    expect(found(leadsDiffer, keyOf(['Cap red', 'Cap brown']))).toEqual([]);
-    expect(found(leadsDiffer, keyOf(['Cap red', 'cap  red.']))).toEqual(['1b reads like 1a']);
-    expect(found(leadsDiffer, graph({ 1: '2 2', 2: 'aa bb' }))).toEqual([
+    expect(messages(leadsDiffer, keyOf(['Cap red', 'Cap brown']))).toEqual([]);
+    expect(messages(leadsDiffer, keyOf(['Cap red', 'cap  red.']))).toEqual(['1b reads like 1a']);
+    expect(messages(leadsDiffer, graph({ 1: '2 2', 2: 'aa bb' }))).toEqual([
       'every lead of couplet 1 ends at couplet 2: the couplet parts nothing',
     ]);
-    expect(found(leadsDiffer, graph({ 1: 'aa+bb bb+aa' }))).toHaveLength(1);
-    expect(found(leadsDiffer, graph({ 1: 'aa aa bb' }))).toEqual([]);
-    expect(found(leadsDiffer, graph({ 1: 'aa+bb aa' }))).toEqual([]);
+    expect(messages(leadsDiffer, graph({ 1: 'aa+bb bb+aa' }))).toHaveLength(1);
+    expect(messages(leadsDiffer, graph({ 1: 'aa aa bb' }))).toEqual([]);
+    expect(messages(leadsDiffer, graph({ 1: 'aa+bb aa' }))).toEqual([]);
   });
 
   test('out of order', () => {
@@ -104,7 +102,7 @@ describe('couplets', () => {
       // Numbers as names of properties would be sorted; a key file keeps its order.
       const text = graph(couplets);
       const blocks = ids.map((id) => `  ${id}:\n    - {lead: A, taxon: aa}\n    - {lead: B, taxon: bb}`);
-      return found(
+      return messages(
         orderForward,
         text.replace(/couplets:[\s\S]*?taxa:/, `couplets:\n${blocks.join('\n')}\ntaxa:`),
       );
@@ -125,9 +123,9 @@ describe('couplets', () => {
 
   test('a lead that points back is a note only where that is asked for', () => {
     const text = graph({ 1: '3 2', 2: 'aa bb', 3: 'cc 2' });
-    expect(found(orderForward, text)).toEqual([]);
+    expect(messages(orderForward, text)).toEqual([]);
     expect(pointerForward.optional).toBe(true);
-    expect(found(pointerForward, text)).toEqual(['3b points back to couplet 2']);
+    expect(messages(pointerForward, text)).toEqual(['3b points back to couplet 2']);
   });
 
   test('in a ladder', () => {
@@ -138,20 +136,20 @@ describe('couplets', () => {
           i + 1 < n ? `t${'abcdefghijklm'[i]} ${i + 2}` : `t${'abcdefghijklm'[i]} zz`,
         ]),
       );
-    expect(found(balance, graph(ladder(7)))).toEqual([]);
+    expect(messages(balance, graph(ladder(7)))).toEqual([]);
     // Mean depth of a ladder of n ends (n+2)(n-1)/2n and at best n k + 2 (n - 2^k) in all: derivable.
-    expect(found(balance, graph(ladder(9)))).toEqual([
+    expect(messages(balance, graph(ladder(9)))).toEqual([
       'couplets 1 to 9 are a ladder: 9 couplets that each part off one end; 10 ends take 5.4 couplets on average here and could take 3.4',
     ]);
-    expect(found(balance, graph({ ...ladder(9), 5: 'te tx+ty 6' }))).toEqual([]);
+    expect(messages(balance, graph({ ...ladder(9), 5: 'te tx+ty 6' }))).toEqual([]);
   });
 
   test('the short lead first, where asked for', () => {
-    expect(found(shortLeadFirst, graph({ 1: '2 aa', 2: 'bb cc' }))).toEqual([
+    expect(messages(shortLeadFirst, graph({ 1: '2 aa', 2: 'bb cc' }))).toEqual([
       '1a has 2 ends beyond it and 1b 1; the shorter one comes first',
     ]);
-    expect(found(shortLeadFirst, graph({ 1: 'aa 2', 2: 'bb cc' }))).toEqual([]);
-    expect(found(shortLeadFirst, graph({ 1: '2 3', 2: 'aa bb', 3: 'cc dd' }))).toEqual([]);
+    expect(messages(shortLeadFirst, graph({ 1: 'aa 2', 2: 'bb cc' }))).toEqual([]);
+    expect(messages(shortLeadFirst, graph({ 1: '2 3', 2: 'aa bb', 3: 'cc dd' }))).toEqual([]);
   });
 });
 
@@ -173,7 +171,7 @@ taxa: {aa: {name: Aa aa}, bb: {name: Bb bb}, cc: {name: Cc cc}}
 `;
   test('that no lead names, but not those that hold others', () => {
     const t = (more: Record<string, object>, head = '') =>
-      found(taxonKeyedOut, graph({ 1: 'aa bb' }, more, head));
+      messages(taxonKeyedOut, graph({ 1: 'aa bb' }, more, head));
     expect(t({})).toEqual([]);
     expect(t({ cc: {} })).toEqual(['no lead ends at Aa cc']);
     expect(t({ cc: {}, aa: { within: 'cc' } })).toEqual([]);
@@ -184,51 +182,55 @@ taxa: {aa: {name: Aa aa}, bb: {name: Bb bb}, cc: {name: Cc cc}}
   });
 
   test('that stand only where no find arrives', () => {
-    expect(found(taxonKeyedOut, CONDITIONS)).toEqual([
+    expect(messages(taxonKeyedOut, CONDITIONS)).toEqual([
       'no find can reach Bb bb: it stands only at 2a, where no find arrives',
     ]);
     const cut = graph({ 1: 'aa bb', 2: 'cc aa' }, { aa: { repeats: 'meant' } });
-    expect(found(taxonKeyedOut, cut)).toEqual([
+    expect(messages(taxonKeyedOut, cut)).toEqual([
       'no find can reach Aa cc: it stands only at 2a, where no find arrives',
     ]);
     const circle = graph({ 1: '1 aa', 2: 'bb cc' });
-    expect(found(taxonKeyedOut, circle)).toEqual([]);
+    expect(messages(taxonKeyedOut, circle)).toEqual([]);
     const { chain } = loadChain(CONDITIONS, 'k', emptyShelf);
     expect(new Logic(chain as NonNullable<typeof chain>).key.taxa).toHaveLength(3);
   });
 
   test('that stand twice', () => {
-    expect(found(taxonKeyedOnce, graph({ 1: 'aa 2', 2: 'aa bb' }))).toEqual([
+    expect(messages(taxonKeyedOnce, graph({ 1: 'aa 2', 2: 'aa bb' }))).toEqual([
       'Aa aa is keyed out at 1a and 2a',
     ]);
-    expect(found(taxonKeyedOnce, graph({ 1: 'aa 2', 2: 'aa bb' }, { aa: { repeats: 'meant' } }))).toEqual([]);
-    expect(found(taxonKeyedOnce, graph({ 1: 'aa+bb cc' }))).toEqual([]);
-    expect(found(taxonKeyedOnce, graph({ 1: 'aa+bb aa' }))).toHaveLength(1);
+    expect(messages(taxonKeyedOnce, graph({ 1: 'aa 2', 2: 'aa bb' }, { aa: { repeats: 'meant' } }))).toEqual(
+      [],
+    );
+    expect(messages(taxonKeyedOnce, graph({ 1: 'aa+bb cc' }))).toEqual([]);
+    expect(messages(taxonKeyedOnce, graph({ 1: 'aa+bb aa' }))).toHaveLength(1);
   });
 
   test('without rank, concern or source', () => {
-    expect(found(rankStated, graph({ 1: 'aa bb' }))).toEqual(['no taxon of the key says its rank']);
-    expect(found(rankStated, graph({ 1: 'aa bb' }, { aa: { rank: 'species' } }))).toEqual([
+    expect(messages(rankStated, graph({ 1: 'aa bb' }))).toEqual(['no taxon of the key says its rank']);
+    expect(messages(rankStated, graph({ 1: 'aa bb' }, { aa: { rank: 'species' } }))).toEqual([
       'Aa bb does not say its rank',
     ]);
     expect(
-      found(rankStated, graph({ 1: 'aa bb' }, { aa: { rank: 'species' }, bb: { rank: 'genus' }, cc: {} })),
+      messages(rankStated, graph({ 1: 'aa bb' }, { aa: { rank: 'species' }, bb: { rank: 'genus' }, cc: {} })),
     ).toEqual([]);
     const unknown = { concern: { level: 'unknown' } };
-    expect(found(concernStated, graph({ 1: 'aa bb' }))).toEqual([
+    expect(messages(concernStated, graph({ 1: 'aa bb' }))).toEqual([
       'no taxon of the key says what harm is recorded of it',
     ]);
-    expect(found(concernStated, graph({ 1: 'aa bb' }, { aa: unknown }))).toEqual([
+    expect(messages(concernStated, graph({ 1: 'aa bb' }, { aa: unknown }))).toEqual([
       'Aa bb does not say what harm is recorded of it',
     ]);
-    expect(found(concernStated, graph({ 1: 'aa bb' }, { aa: unknown, bb: unknown, cc: {} }))).toEqual([]);
-    expect(found(concernSourced, graph({ 1: 'aa bb' }, { aa: unknown }))).toEqual([]);
+    expect(messages(concernStated, graph({ 1: 'aa bb' }, { aa: unknown, bb: unknown, cc: {} }))).toEqual([]);
+    expect(messages(concernSourced, graph({ 1: 'aa bb' }, { aa: unknown }))).toEqual([]);
     const claim = (level: string, source?: string) => ({
       concern: { level, ...(source === undefined ? {} : { source }) },
     });
     for (const level of ['deadly', 'severe', 'upset', 'none-recorded']) {
-      expect(found(concernSourced, graph({ 1: 'aa bb' }, { aa: claim(level) }))).toHaveLength(1);
-      expect(found(concernSourced, graph({ 1: 'aa bb' }, { aa: claim(level, 'from memory') }))).toEqual([]);
+      expect(messages(concernSourced, graph({ 1: 'aa bb' }, { aa: claim(level) }))).toHaveLength(1);
+      expect(messages(concernSourced, graph({ 1: 'aa bb' }, { aa: claim(level, 'from memory') }))).toEqual(
+        [],
+      );
     }
   });
 });
@@ -240,7 +242,7 @@ characters:
   texture: {name: texture of the ring, states: [membranous, fibrous], applies-when: {ring: present}}
   cap: {name: cap, states: [dry, viscid]}
   smell: {name: smell, states: [mealy, none]}`;
-  const p = (...leads: Parameters<typeof keyOf>[0]) => found(leadsParallel, keyOf(leads, C));
+  const p = (...leads: Parameters<typeof keyOf>[0]) => messages(leadsParallel, keyOf(leads, C));
   const on = (text: string) =>
     text
       .replace(/taxon: t0\}/, 'to: 2}')
@@ -267,7 +269,7 @@ characters:
     expect(p('Cap red', 'Cap brown; gills pink')).toEqual([]);
     expect(p('Cap red; gills white', 'Not so')).toEqual([]);
     expect(
-      found(
+      messages(
         leadsParallel,
         on(keyOf(['Fungus soft; dried pieces not reviving', 'Fungus tough, reviving again'], C)),
       ),
@@ -296,10 +298,10 @@ characters:
         C,
       ),
     );
-    expect(found(leadsParallel, going)).toEqual([
+    expect(messages(leadsParallel, going)).toEqual([
       'the leads are not parallel: 1a speaks of smell, 1b does not',
     ]);
-    expect(found(leadsParallel, on(keyOf(['Cap red; gills white', 'Cap brown'], C)))).toEqual([
+    expect(messages(leadsParallel, on(keyOf(['Cap red; gills white', 'Cap brown'], C)))).toEqual([
       'the leads are not parallel: 1a speaks of "gills", 1b does not',
     ]);
   });
@@ -307,7 +309,7 @@ characters:
 
 test('reliable-character-first compares stated figures that differ clearly', () => {
   const r = (a: string, b: string) =>
-    found(
+    messages(
       reliableCharacterFirst,
       keyOf(
         [
@@ -328,19 +330,21 @@ test('reliable-character-first compares stated figures that differ clearly', () 
 });
 
 test('slow-character-late speaks only where the descriptions show that a quick character would do', () => {
-  const text = slowCharacterLate.bad;
-  expect(found(slowCharacterLate, text)).toHaveLength(1);
-  expect(found(slowCharacterLate, text.replace(', wait: 6 h, effort: 6', ''))).toEqual([]);
-  expect(found(slowCharacterLate, text.replace('print: brown, ring: absent', 'print: brown'))).toEqual([]);
+  const text = wholeText(slowCharacterLate.bad);
+  expect(messages(slowCharacterLate, text)).toHaveLength(1);
+  expect(messages(slowCharacterLate, text.replace(', wait: 6 h, effort: 6', ''))).toEqual([]);
+  expect(messages(slowCharacterLate, text.replace('print: brown, ring: absent', 'print: brown'))).toEqual([]);
   expect(
-    found(
+    messages(
       slowCharacterLate,
       text.replace('{print: white, ring: present}', '{print: white, ring: [present, absent]}'),
     ),
   ).toEqual([]);
-  expect(found(slowCharacterLate, text.replace(', traits: {print: white, ring: present}', ''))).toEqual([]);
+  expect(messages(slowCharacterLate, text.replace(', traits: {print: white, ring: present}', ''))).toEqual(
+    [],
+  );
   expect(
-    found(slowCharacterLate, text.replace('ring: {name: ring,', 'ring: {name: ring, effort: 4,')),
+    messages(slowCharacterLate, text.replace('ring: {name: ring,', 'ring: {name: ring, effort: 4,')),
   ).toEqual([]);
 });
 
@@ -349,29 +353,29 @@ describe('scope', () => {
     `keywright: 1\nid: k\ntitle: K\nversion: 1.0.0\n${scope}\n${more}couplets:\n  1:\n    - {lead: A, taxon: aa}\n    - {lead: B, taxon: bb}\ntaxa: {aa: {name: Aa aa}, bb: {name: Bb bb}}\n`;
 
   test('group and regions', () => {
-    expect(found(scopeStated, base('scope: {group: g, regions: [GB]}'))).toEqual([]);
-    expect(found(scopeStated, base(''))).toEqual([
+    expect(messages(scopeStated, base('scope: {group: g, regions: [GB]}'))).toEqual([]);
+    expect(messages(scopeStated, base(''))).toEqual([
       'the key does not say the group it is for and the regions it is for',
     ]);
-    expect(found(scopeStated, base('scope: {regions: [GB]}'))).toEqual([
+    expect(messages(scopeStated, base('scope: {regions: [GB]}'))).toEqual([
       'the key does not say the group it is for',
     ]);
   });
 
   test('who, when, licence, sources', () => {
     const all = 'authors: [X]\ndate: 2026-01-01\nlicence: CC0-1.0\nsources: {s: {cite: c}}\n';
-    expect(found(aboutComplete, base('', all))).toEqual([]);
-    expect(found(aboutComplete, base('', all.replace('licence: CC0-1.0\n', '')))).toEqual([
+    expect(messages(aboutComplete, base('', all))).toEqual([]);
+    expect(messages(aboutComplete, base('', all.replace('licence: CC0-1.0\n', '')))).toEqual([
       'the key does not say its licence',
     ]);
-    expect(found(aboutComplete, base(''))).toEqual([
+    expect(messages(aboutComplete, base(''))).toEqual([
       'the key does not say its authors, its date, its licence and its sources',
     ]);
   });
 
   test('ages', () => {
     const s = (stages: string, when = '{veil: present}') =>
-      found(
+      messages(
         stageInScope,
         keyOf(
           [
@@ -392,7 +396,7 @@ describe('scope', () => {
   const first = (scope: string, lead = '', taxa = '') =>
     `keywright: 1\nid: first\ntitle: F\nversion: 1.0.0\n${scope}\ncouplets:\n  1:\n    - {lead: A, key: second${lead}}\n    - {lead: B, taxon: aa}\ntaxa: {aa: {name: Aa aa}${taxa}}\n`;
   const chained = (a: string, b: string) =>
-    found(chainScope, a, { ...emptyShelf, key: () => ({ ok: true, file: 'second.key.yaml', text: b }) });
+    messages(chainScope, a, { ...emptyShelf, key: () => ({ ok: true, file: 'second.key.yaml', text: b }) });
   const G = ', g: {name: Gg, rank: genus}, h: {name: Hh, rank: genus, within: g}';
 
   test('of chained keys', () => {

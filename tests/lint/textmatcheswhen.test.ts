@@ -1,6 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import { wholeText } from '../../src/lint/example.js';
 import { textMatchesWhen } from '../../src/lint/rules/text-matches-when.js';
-import { apply, foundOn, keyOf, marked } from './apply.js';
+import { apply, keyOf, messages } from './apply.js';
+import { marked, places } from './marks.js';
 
 const CHARACTERS = `
 characters:
@@ -27,7 +29,7 @@ function findings(words: string, when: string, more = CHARACTERS): string[] {
     ],
     more,
   );
-  return apply(textMatchesWhen, text).map((f) => f.message);
+  return messages(textMatchesWhen, text);
 }
 
 const agree: [string, string][] = [
@@ -222,11 +224,12 @@ test.each([
 });
 
 describe('the examples of the rule', () => {
-  test('good', () => expect(foundOn(textMatchesWhen, textMatchesWhen.good)).toEqual([]));
-  test('bad', () =>
-    expect(foundOn(textMatchesWhen, textMatchesWhen.bad)).toEqual(
-      marked(textMatchesWhen.bad, textMatchesWhen.id),
-    ));
+  const found = (text: string) => places(apply(textMatchesWhen, text));
+  test('good', () => expect(found(wholeText(textMatchesWhen.good))).toEqual([]));
+  test('bad', () => {
+    const bad = wholeText(textMatchesWhen.bad);
+    expect(found(bad)).toEqual(marked(bad));
+  });
 });
 
 test('in a language that is not known nothing is read', () => {

@@ -12,7 +12,7 @@ import { organFirst } from '../../src/lint/rules/organ-first.js';
 import { separatorAlike } from '../../src/lint/rules/separator-alike.js';
 import { termDefined } from '../../src/lint/rules/term-defined.js';
 import { unitStated } from '../../src/lint/rules/unit-stated.js';
-import { apply, keyOf } from './apply.js';
+import { apply, keyOf, messages } from './apply.js';
 
 type Leads = Parameters<typeof keyOf>[0];
 
@@ -31,7 +31,7 @@ characters:
   haut: {name: Beschaffenheit der Huthaut, states: [trocken, klebrig]}`;
 
 function said(rule: Rule, leads: Leads, more = ENGLISH): string[] {
-  return apply(rule, keyOf(leads, more)).map((f) => f.message);
+  return messages(rule, keyOf(leads, more));
 }
 
 /** Texts of one lead each, the other a plain one. */

@@ -22,7 +22,7 @@ export async function action(
   const rule = word === undefined ? undefined : known.get(word);
   if (word !== undefined && topic === undefined && rule === undefined) throw unknown(word);
   if (format === 'json') {
-    const plain = (r: (typeof rules)[number]) => plainRule(r, known.fixed(r.id));
+    const plain = (r: (typeof rules)[number]) => plainRule(r, known.binding(r.id));
     const all = () => ({
       version: 1,
       topics: topics.map(({ name, title }) => ({ name, title })),
@@ -33,7 +33,7 @@ export async function action(
   }
   const setting = { width: textWidth(world.columns('stdout')), paint: await paintFor(world.colour.stdout) };
   if (topic !== undefined) world.stdout.write(topicText(topic, setting));
-  else if (rule !== undefined) world.stdout.write(rulePageText(rule, known.fixed(rule.id), setting));
+  else if (rule !== undefined) world.stdout.write(rulePageText(rule, known.binding(rule.id), setting));
   else world.stdout.write(`${topicListText(topics, setting)}\n${ruleListText(rules, setting)}`);
   return 0;
 }

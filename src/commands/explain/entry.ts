@@ -23,7 +23,7 @@ export const EXPLAIN: CommandEntry = {
     { line: 'keywright explain verdict', does: 'says what the answer of a key means' },
     {
       line: 'keywright explain leads-exclusive',
-      does: 'says what the rule wants, why, and how to mend a key',
+      does: 'says what the rule wants, why, and how to fix a key',
     },
   ],
   load: () => import('./command.js'),

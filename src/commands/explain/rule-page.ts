@@ -1,3 +1,4 @@
+import { wholeText } from '../../lint/example.js';
 import type { FindingsSetting } from '../../lint/report/text.js';
 import type { Rule, RuleGroup } from '../../lint/rule.js';
 import { cells, filled } from '../../text/layout.js';
@@ -65,8 +66,8 @@ export function ruleListText(rules: readonly Rule[], { width = 100, paint }: Fin
   return `${blocks.join('\n\n')}\n`;
 }
 
-/** The page of a rule: what, why, source, mend, a key with the fault and one without, and how to set or allow it. */
-export function rulePageText(rule: Rule, fixed: boolean, { width = 100, paint }: FindingsSetting): string {
+/** The page of a rule: what, why, fix, source, an example with the fault and one without, and how to set or allow it. */
+export function rulePageText(rule: Rule, binding: boolean, { width = 100, paint }: FindingsSetting): string {
   const part = (name: string, text: string) =>
     filled(text, width, paint.strong(name.padEnd(8)), ' '.repeat(cells(name.padEnd(8))));
   return [
@@ -74,22 +75,22 @@ export function rulePageText(rule: Rule, fixed: boolean, { width = 100, paint }:
     '',
     ...part('What', rule.what),
     ...part('Why', rule.why),
-    ...part('Mend', rule.mend),
+    ...part('Fix', rule.fix),
     ...part('Source', rule.source),
     ...(rule.witness === true ? part('Shows', 'a find with which the fault can be seen') : []),
     '',
-    `${paint.strong('Not so')} (#! marks each line on which it is found):`,
-    ...indented(rule.bad),
+    `${paint.strong('Not so')} (the part of a key that matters; #! marks each line on which it is found):`,
+    ...indented(rule.bad.part),
     '',
     paint.strong('But:'),
-    ...indented(rule.good),
+    ...indented(rule.good.part),
     '',
-    ...(fixed ? filled(FIXED, width) : allowing(rule.id, width)),
+    ...(binding ? filled(BINDING, width) : allowing(rule.id, width)),
     '',
   ].join('\n');
 }
 
-const FIXED = 'This cannot be set aside: a key that breaks it cannot be read or run.';
+const BINDING = 'This cannot be set aside: a key that breaks it cannot be read or run.';
 
 function allowing(id: string, width: number): string[] {
   return [
@@ -108,20 +109,20 @@ function indented(text: string): string[] {
 }
 
 /** A rule for programs, without its check. */
-export function plainRule(rule: Rule, fixed: boolean) {
+export function plainRule(rule: Rule, binding: boolean) {
   return {
     id: rule.id,
     group: rule.group,
     level: rule.level,
     optional: rule.optional === true,
-    fixed,
+    binding,
     witness: rule.witness === true,
     what: rule.what,
     why: rule.why,
-    mend: rule.mend,
+    fix: rule.fix,
     source: rule.source,
-    good: rule.good,
-    bad: rule.bad,
+    good: wholeText(rule.good),
+    bad: wholeText(rule.bad),
   };
 }
 

@@ -17,7 +17,7 @@ import {
   staleFinding,
 } from '../../lint/baseline.js';
 import { fingerprints } from '../../lint/fingerprint.js';
-import { type Mended, mendAll } from '../../lint/fix.js';
+import { type Fixed, fixAll } from '../../lint/fix.js';
 import { type AllowedFinding, type LintInput, type LintReport, lintAll } from '../../lint/lint.js';
 import { lintGithub } from '../../lint/report/github.js';
 import { lintJson } from '../../lint/report/json.js';
@@ -107,9 +107,9 @@ async function lintOnce(
     rules,
   };
   const chosen = (report: LintReport) => compareBaseline(report, baseline).findings;
-  const mending = flags.fix === true || flags.diff === true;
-  const { report, files: mended }: Mended = mending
-    ? mendAll(inputs, options, chosen)
+  const fixing = flags.fix === true || flags.diff === true;
+  const { report, files: fixed }: Fixed = fixing
+    ? fixAll(inputs, options, chosen)
     : { report: lintAll(inputs, options), files: [] };
   const lists = flags.baseline === undefined ? [] : [flags.baseline];
   const touched = [...inputs.map((i) => i.file), ...taken, ...settings.files, ...lists];
@@ -117,20 +117,20 @@ async function lintOnce(
   const once = (code: number): Once => ({ code: problems.length > 0 ? 2 : code, touched, folders });
 
   if (flags.diff === true) {
-    for (const file of mended) world.stdout.write(safeDiff(unifiedDiff(file.file, file.before, file.after)));
+    for (const file of fixed) world.stdout.write(safeDiff(unifiedDiff(file.file, file.before, file.after)));
     sayProblems(problems, world);
-    if (flags.quiet !== true) say(world, `${count(mended.length, 'file')} would change`);
-    return once(mended.length > 0 ? 1 : 0);
+    if (flags.quiet !== true) say(world, `${count(fixed.length, 'file')} would change`);
+    return once(fixed.length > 0 ? 1 : 0);
   }
-  const inBundle = mended.find(({ file }) => folderShelf.bundleOf(file) !== undefined);
+  const inBundle = fixed.find(({ file }) => folderShelf.bundleOf(file) !== undefined);
   if (inBundle !== undefined)
     throw new Failure(`${harmless(inBundle.file)} lies in a bundle, and a bundle is never changed`, {
-      hint: 'unpack it, mend the key there, and bundle it again',
+      hint: 'unpack it, fix the key there, and bundle it again',
     });
   out?.check();
-  for (const { file, before, after, titles } of mended) {
+  for (const { file, before, after, titles } of fixed) {
     replaceText(resolve(world.cwd, file), before, after, harmless(file));
-    if (flags.quiet !== true) say(world, `${file} mended: ${summed(titles)}`);
+    if (flags.quiet !== true) say(world, `${file} fixed: ${summed(titles)}`);
   }
   if (flags.updateBaseline === true && flags.baseline !== undefined) {
     const text = baselineText(report, baseline, world.now().toISOString().slice(0, 10));

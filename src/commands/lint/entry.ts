@@ -32,7 +32,7 @@ export const LINT: CommandEntry = {
     },
     { flags: '--max-warnings <N>', help: 'exit code 1 when there are more warnings', least: 0 },
     { flags: '-q, --quiet', help: 'show errors only, and no summary' },
-    { flags: '--fix', help: 'make the mends that keep the meaning, and show what is left' },
+    { flags: '--fix', help: 'make the fixes that keep the meaning, and show what is left' },
     { flags: '--diff', help: 'show what --fix would change, and change nothing' },
     { flags: '--baseline <FILE>', help: 'a list of old findings that are accepted' },
     { flags: '--update-baseline', help: 'write all present findings to that list' },

@@ -1,4 +1,5 @@
 import type { Edit, Finding, Place } from '../../diagnostic/finding.js';
+import { wholeText } from '../example.js';
 import type { AllowedFinding } from '../lint.js';
 import type { Rule } from '../rule.js';
 import { harmlessJson, type LintResult, logicalOf, slashed } from './result.js';
@@ -38,7 +39,7 @@ export function lintSarif(result: LintResult): string {
 }
 
 function ruleSarif(rule: Rule): object {
-  const help = [rule.what, rule.why, `Mend: ${rule.mend}`, `Source: ${rule.source}`];
+  const help = [rule.what, rule.why, `Fix: ${rule.fix}`, `Source: ${rule.source}`];
   return {
     id: rule.id,
     shortDescription: { text: rule.what },
@@ -47,8 +48,8 @@ function ruleSarif(rule: Rule): object {
       text: help.join('\n\n'),
       markdown: [
         ...help,
-        `Not so:\n\n\`\`\`yaml\n${rule.bad}\`\`\``,
-        `But:\n\n\`\`\`yaml\n${rule.good}\`\`\``,
+        `Not so:\n\n\`\`\`yaml\n${wholeText(rule.bad)}\`\`\``,
+        `But:\n\n\`\`\`yaml\n${wholeText(rule.good)}\`\`\``,
       ].join('\n\n'),
     },
     defaultConfiguration: { level: rule.level, ...(rule.optional === true ? { enabled: false } : {}) },

@@ -1,4 +1,5 @@
 import { listed } from '../../text/words.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const aboutComplete = rule({
@@ -9,37 +10,18 @@ export const aboutComplete = rule({
   why: 'Names and scope change; a determination must cite the key it was made with, and whoever passes a key on must know that they may.',
   source:
     'common practice, no source; Darwin Core, nameAccordingTo and identificationReferences, for the record',
-  mend: 'Add `authors`, `date`, `licence` (an SPDX name such as CC-BY-4.0, or LicenseRef- and a word) and `sources`.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Add `authors`, `date`, `licence` (an SPDX name such as CC-BY-4.0, or LicenseRef- and a word) and `sources`.',
+  good: example(`
 date: 2026-09-02
 licence: CC-BY-4.0
 authors: [Tarn Hollow recorders]
 sources:
   own: {cite: "finds of the Tarn Hollow recorders"}
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
+`),
+  bad: example(`
 title: Caps #! about-complete
-version: 1.0.0
 date: 2026-09-02
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const missing = [
       ...(key.authors.length === 0 ? ['its authors'] : []),

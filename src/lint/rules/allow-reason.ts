@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const allowReason = rule({
@@ -7,11 +8,8 @@ export const allowReason = rule({
   what: 'A comment that allows a finding names a rule that there is, and says why the finding may stand.',
   why: 'Whoever reads the key next cannot tell an oversight from a decision.',
   source: 'common practice, no source',
-  mend: 'Write `# allow RULE: reason`; several rules are parted by commas.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Write `# allow RULE: reason`; several rules are parted by commas.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}
 couplets:
@@ -19,14 +17,8 @@ couplets:
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}
 couplets:
@@ -35,8 +27,5 @@ couplets:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     # allow lead-oppens-alike: the printed key has it so #! allow-reason
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
 });

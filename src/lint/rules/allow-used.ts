@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const allowUsed = rule({
@@ -5,13 +6,10 @@ export const allowUsed = rule({
   group: 'comments',
   level: 'warning',
   what: 'A comment that allows a finding stands where there is one.',
-  why: 'When the key is mended the comment stays behind, and hides the next fault at that place.',
+  why: 'When the key is fixed the comment stays behind, and hides the next fault at that place.',
   source: 'common practice, no source',
-  mend: 'Take the comment away.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Take the comment away.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}
 couplets:
@@ -19,23 +17,12 @@ couplets:
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  ring: {name: ring, states: [present, absent]}
+`),
+  bad: example(`
 couplets:
   # allow leads-exhaustive: printed so; a broken ring fits neither lead #! allow-used
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
 });

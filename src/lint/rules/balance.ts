@@ -1,6 +1,7 @@
 import type { Couplet, Key } from '../../key/key.js';
 import { count } from '../../text/words.js';
 import { coupletGraph } from '../couplet-graph.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 /** A run of so many couplets that each part off one end is a ladder; shorter runs are met in every good key. */
@@ -14,11 +15,8 @@ export const balance = rule({
   why: 'A ladder is as long as a key can be: every rung is one more chance to go wrong.',
   source:
     'The Phylobotanist (blog), July 2015; Osborne, New Phytologist 62, 1963 (from memory); the mean depths are derivable',
-  mend: 'Begin with a character that divides the rest more evenly.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Begin with a character that divides the rest more evenly.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, to: 2}
@@ -29,16 +27,8 @@ couplets:
   3:
     - {lead: Cap red, taxon: cc}
     - {lead: Cap brown, taxon: dd}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-  dd: {name: Dd dd}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1: #! balance
     - {lead: Cap black, taxon: t1}
@@ -74,7 +64,7 @@ taxa:
   t7: {name: Aa ag}
   t8: {name: Aa ah}
   t9: {name: Aa ai}
-`,
+`),
   check({ key, report }) {
     for (const run of laddersOf(key)) {
       const ends = run.length + 1;

@@ -1,3 +1,4 @@
+import { toldOnly } from '../example.js';
 import { rule } from '../rule.js';
 
 export const baselineUsed = rule({
@@ -7,7 +8,7 @@ export const baselineUsed = rule({
   what: 'An entry in the list of accepted findings belongs to a finding that is still there.',
   why: 'A list that only grows would one day accept a new fault for an old one.',
   source: 'common practice, no source',
-  mend: 'Run the command again with `--update-baseline`, or take the entry away.',
-  good: '# A list in which every entry belongs to a finding.\n',
-  bad: '# A list with an entry whose finding has been mended.\n',
+  fix: 'Run the command again with `--update-baseline`, or take the entry away.',
+  good: toldOnly('A list in which every entry belongs to a finding.'),
+  bad: toldOnly('A list with an entry whose finding has been fixed.'),
 });

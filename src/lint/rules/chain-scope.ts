@@ -2,6 +2,7 @@ import type { Related } from '../../diagnostic/finding.js';
 import type { Chain, Node } from '../../key/chain.js';
 import type { Key, Lead } from '../../key/key.js';
 import { listed } from '../../text/words.js';
+import { toldOnly } from '../example.js';
 import { rule } from '../rule.js';
 import { writtenAt } from '../written.js';
 
@@ -13,20 +14,11 @@ export const chainScope = rule({
   why: 'A find that the second key was not made for gets a name from it all the same.',
   source:
     'Messiah University, key to fungi on wood (an initial key divides a large group); common practice, no source',
-  mend: 'Say at the lead what it `reaches`, widen the scope of the second key, or narrow that of the first.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: '# Two keys are needed to show it: one for GB hands over to one that is made for GB-CMA only.\n',
+  fix: 'Say at the lead what it `reaches`, widen the scope of the second key, or narrow that of the first.',
+  good: toldOnly(
+    'Two keys are needed to show it: one for GB-CMA hands over to one that is made for all of GB.',
+  ),
+  bad: toldOnly('Two keys are needed to show it: one for GB hands over to one that is made for GB-CMA only.'),
   check({ key, chain, report }) {
     if (chain === undefined) return;
     const said = new Set<string>();

@@ -1,5 +1,6 @@
 import type { Character } from '../../traits/character.js';
-import { earlierLeads, placesOf } from '../earlier.js';
+import { earlierLeads, placesOf, withWords } from '../earlier.js';
+import { example } from '../example.js';
 import { unaskable } from '../inapplicable.js';
 import { couplets, keyOf, testPath } from '../places.js';
 import { rule } from '../rule.js';
@@ -11,11 +12,8 @@ export const characterApplies = rule({
   what: 'A character is not asked where it cannot exist.',
   why: 'Nobody can answer a question about the ring of a find that has none; no find can take the lead.',
   source: 'derivable (inapplicable is not absent)',
-  mend: 'Ask the character only behind the lead under which it applies, or correct its `applies-when`.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Ask the character only behind the lead under which it applies, or correct its `applies-when`.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   texture: {name: texture of the ring, states: [membranous, fibrous], applies-when: {ring: present}}
@@ -26,15 +24,8 @@ couplets:
   2:
     - {lead: Ring membranous, when: {texture: membranous}, taxon: aa}
     - {lead: Ring fibrous, when: {texture: fibrous}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   texture: {name: texture of the ring, states: [membranous, fibrous], applies-when: {ring: present}}
@@ -45,11 +36,7 @@ couplets:
   2:
     - {lead: Ring membranous, when: {texture: membranous}, taxon: aa} #! character-applies
     - {lead: Ring fibrous, when: {texture: fibrous}, taxon: bb} #! character-applies
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {
@@ -58,10 +45,7 @@ taxa:
           const character = logic.key.characters[index] as Character;
           const exists = logic.ask((budget) => logic.space.existence(index, budget)) ?? [];
           const earlier = earlierLeads(logic, couplet, exists);
-          const since =
-            earlier.length === 0
-              ? ''
-              : ` after ${earlier.map((s) => `${s.lead.label} (${s.lead.lead.text})`).join(' and ')}`;
+          const since = earlier.length === 0 ? '' : ` after ${withWords(earlier)}`;
           reportIn(keyOf(logic, couplet), testPath(logic, couplet, lead, index), {
             message: `${lead.label} asks the ${character.name}, which no find has${since}`,
             related: placesOf(logic, earlier, 'ruled out by'),

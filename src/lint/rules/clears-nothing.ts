@@ -2,6 +2,8 @@ import type { Key } from '../../key/key.js';
 import { type SaidText, saidTexts } from '../../key/said-texts.js';
 import { clearingIn } from '../../text/clearing.js';
 import { quoted } from '../../text/harmless.js';
+import { example } from '../example.js';
+import { sharedCharacters } from '../places.js';
 import { rule } from '../rule.js';
 
 export const clearsNothing = rule({
@@ -12,11 +14,8 @@ export const clearsNothing = rule({
   why: 'Such a word stands beside the result of somebody who may have taken a wrong lead, or whose find the key does not hold.',
   source:
     'Graeme, 2014 (PMC4057534): some species once held edible were reclassified as poisonous; the list of words in fifteen languages is from memory',
-  mend: 'Take the word away; what is known of harm goes into `concern`. Warnings ("not edible", "edibility unknown", "mistaken for edible ones") and epithets in scientific names may stand. Words of a printed source, or a common name, can be allowed by a comment; they are then shown as a quotation.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Take the word away; what is known of harm goes into `concern`. Warnings ("not edible", "edibility unknown", "mistaken for edible ones") and epithets in scientific names may stand. Words of a printed source, or a common name, can be allowed by a comment; they are then shown as a quotation.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa, note: Not edible; taken for the edible Bb edulis}
@@ -24,11 +23,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}
   bb: {name: Bb edulis, note: Edibility unknown}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - lead: Cap edible #! clears-nothing
@@ -45,7 +41,7 @@ taxa:
       effect: non toxique #! clears-nothing
       source: from memory
   bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const said of saidTexts(key.yaml.data)) {
       const word = clearingIn(said.text, said);
@@ -79,9 +75,7 @@ function what({ path, kind, text }: SaidText): string {
 /** What a key shows of the terms that it shares with others. */
 function* sharedTexts(key: Key): Generator<[text: string, place: ReturnType<Key['characterPlace']>]> {
   const own = new Set([...saidTexts(key.yaml.data)].filter((s) => s.kind !== 'text').map((s) => s.text));
-  for (const [id, { name, look, states }] of key.characters) {
-    const place = key.characterPlace(id);
-    if (place === undefined || place.file === key.file) continue;
+  for (const [{ name, look, states }, place] of sharedCharacters(key)) {
     for (const text of [name, look ?? '', ...states.map((s) => s.meaning)]) yield [text, place];
   }
   for (const [term, meaning] of key.glossary)

@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const concernSourced = rule({
@@ -8,31 +9,19 @@ export const concernSourced = rule({
   why: 'Harm and the lack of recorded harm are both claims that somebody must be able to check; some fungi once held harmless were not.',
   source:
     'Graeme, 2014 (PMC4057534): not all toxic species are known, and some once held edible were reclassified; common practice',
-  mend: 'Add `source` to the concern: an id of `sources`, or the source in words. "from memory" is an honest source.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
+  fix: 'Add `source` to the concern: an id of `sources`, or the source in words. "from memory" is an honest source.',
+  good: example(`
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure, source: from memory}}
   bb: {name: Bb bb, concern: {level: unknown}}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
+  cc: {name: Cc cc}
+`),
+  bad: example(`
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, effect: liver failure}} #! concern-sourced
   bb: {name: Bb bb, concern: {level: none-recorded}} #! concern-sourced
-`,
+  cc: {name: Cc cc}
+`),
   check({ key, report }) {
     for (const taxon of key.taxa.values()) {
       const { level, source } = taxon.concern;

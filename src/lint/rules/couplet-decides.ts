@@ -1,5 +1,6 @@
 import type { Region } from '../../traits/box.js';
 import { earlierLeads, placesOf } from '../earlier.js';
+import { example } from '../example.js';
 import { coupletPath, couplets, keyOf } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -10,11 +11,8 @@ export const coupletDecides = rule({
   what: 'A couplet asks something that the way to it has not already settled.',
   why: 'A question whose answer is known wastes a step, and a reader who answers it otherwise than before is led astray.',
   source: 'derivable',
-  mend: 'Take the couplet out and let the leads that lead to it go on where its one real lead goes; or correct the condition.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Take the couplet out and let the leads that lead to it go on where its one real lead goes; or correct the condition.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   gills: {name: gills, states: [free, adnate]}
@@ -25,15 +23,8 @@ couplets:
   2:
     - {lead: Gills free, when: {gills: free}, taxon: aa}
     - {lead: Gills adnate, when: {gills: adnate}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   gills: {name: gills, states: [free, adnate]}
@@ -44,11 +35,7 @@ couplets:
   2: #! couplet-decides
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Gills adnate, when: {gills: adnate}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {

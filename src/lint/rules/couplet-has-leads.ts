@@ -1,4 +1,5 @@
 import { count } from '../../text/words.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const coupletHasLeads = rule({
@@ -8,11 +9,8 @@ export const coupletHasLeads = rule({
   what: 'Every couplet has two leads or more.',
   why: 'One lead is no choice: a find that does not fit it has nowhere to go.',
   source: 'Wisconsin botany course notes on keys; Moss Flora of China, contributors’ guide',
-  mend: 'Add the lead that is missing, or let the earlier lead go where this one goes.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Add the lead that is missing, or let the earlier lead go where this one goes.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, to: 2}
@@ -20,25 +18,15 @@ couplets:
   2:
     - {lead: Ring white, taxon: bb}
     - {lead: Ring brown, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, to: 2}
     - {lead: Ring absent, taxon: aa}
   2: #! couplet-has-leads
     - {lead: Ring white, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const couplet of key.couplets.values()) {
       if (couplet.leads.length >= 2) continue;

@@ -1,3 +1,5 @@
+import { example } from '../example.js';
+import { coupletPlace } from '../places.js';
 import { rule } from '../rule.js';
 import { languageOf } from '../text/language.js';
 import { openingOf } from '../text/statements.js';
@@ -10,11 +12,8 @@ export const coupletOpensOtherwise = rule({
   what: 'A couplet does not begin with the word that the couplet above it begins with.',
   why: 'The eye keeps the couplets apart on a printed page. On a screen they stand alone, so this rule is off unless it is turned on.',
   source: 'Wisconsin botany course notes on keys, point 6; lecture slides on keys to mammals',
-  mend: 'Begin one of the two with another character that it asks.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Begin one of the two with another character that it asks.',
+  good: example(`
 couplets:
   1:
     - {lead: Cap red, taxon: aa}
@@ -22,15 +21,8 @@ couplets:
   2:
     - {lead: Stem hollow, taxon: bb}
     - {lead: Stem full, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap red, taxon: aa}
@@ -38,11 +30,7 @@ couplets:
   2: #! couplet-opens-otherwise
     - {lead: Cap dry, taxon: bb}
     - {lead: Cap viscid, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
     const language = languageOf(key);
     if (language === undefined) return;
@@ -54,9 +42,7 @@ taxa:
         report(['couplets', id], {
           side: 'name',
           message: `couplet ${id} begins with "${opening.text}", as couplet ${above.id} above it does`,
-          related: [
-            { message: `couplet ${above.id}`, place: key.yaml.place(['couplets', above.id], 'name') },
-          ],
+          related: [coupletPlace(key, above.id)],
         });
       above = { id, stem };
     }

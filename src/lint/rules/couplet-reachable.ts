@@ -1,6 +1,7 @@
 import { reachableFrom } from '../../key/graph.js';
 import { count } from '../../text/words.js';
 import { type CoupletGraph, coupletGraph } from '../couplet-graph.js';
+import { example } from '../example.js';
 import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
 
@@ -11,11 +12,8 @@ export const coupletReachable = rule({
   what: 'Every couplet can be reached from the start of the key.',
   why: 'What stands in a couplet that no lead goes to is never keyed out, and nobody notices.',
   source: 'common practice, no source; derivable',
-  mend: 'Let a lead go to the couplet, or take it out. Where one couplet cuts off others, only the first is reported; as long as a lead goes nowhere or in a circle, none, for it may be the one that was to go there.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Let a lead go to the couplet, or take it out. Where one couplet cuts off others, only the first is reported; as long as a lead goes nowhere or in a circle, none, for it may be the one that was to go there.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, to: 2}
@@ -26,15 +24,8 @@ couplets:
   3:
     - {lead: Cap red, taxon: bb}
     - {lead: Cap brown, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: dd}
@@ -45,12 +36,7 @@ couplets:
   3:
     - {lead: Cap red, taxon: bb}
     - {lead: Cap brown, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-  dd: {name: Dd dd}
-`,
+`),
   check({ key, report }) {
     // A lead that goes nowhere may be the one that was to go there.
     if (lostEnds(key).couplets) return;

@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const coupletTwoLeads = rule({
@@ -8,33 +9,20 @@ export const coupletTwoLeads = rule({
   what: 'A couplet has exactly two leads.',
   why: 'Three leads or more are harder to compare. Many good keys have them all the same, so this rule is off unless it is turned on.',
   source: 'Moss Flora of China, contributors’ guide, which accepts no polytomies; other guides tolerate them',
-  mend: 'Part one lead from the others first, and the rest in a couplet of their own.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Part one lead from the others first, and the rest in a couplet of their own.',
+  good: example(`
 couplets:
   1:
     - {lead: Cap red, taxon: aa}
     - {lead: Cap white or brown, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1: #! couplet-two-leads
     - {lead: Cap red, taxon: aa}
     - {lead: Cap white, taxon: bb}
     - {lead: Cap brown, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
     for (const couplet of key.couplets.values()) {
       if (couplet.leads.length <= 2) continue;

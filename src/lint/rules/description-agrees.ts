@@ -1,10 +1,8 @@
-import type { CompiledCouplet, CompiledLead } from '../../engine/compile.js';
-import type { Logic } from '../../engine/logic.js';
 import { listed } from '../../text/words.js';
-import type { Region } from '../../traits/box.js';
 import { askedBy } from '../../traits/check.js';
 import { describedRegion, endsByTaxon, impossibleTraits } from '../descriptions.js';
-import { type LeadAtCouplet, placesOf, wayTo } from '../earlier.js';
+import { fewestEmptying, placesOf, wayTo } from '../earlier.js';
+import { example } from '../example.js';
 import { conditionPath, keyOf } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -15,11 +13,8 @@ export const descriptionAgrees = rule({
   what: 'The description of a taxon contradicts neither itself nor the leads on the way to it.',
   why: 'Two truths in one book: a reader who checks the description at the end finds that it denies the key.',
   source: 'Flora of Nepal, contributors’ guide 6.4',
-  mend: 'Correct whichever is wrong: the trait, the lead, or where the lead ends.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Correct whichever is wrong: the trait, the lead, or where the lead ends.',
+  good: example(`
 characters:
   spores: {name: spore print, states: [white, pink]}
 couplets:
@@ -29,11 +24,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, traits: {spores: white}}
   bb: {name: Bb bb, traits: {spores: pink}}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   spores: {name: spore print, states: [white, pink]}
   length: {name: length of the spores, kind: measure, unit: um, limits: 2-30}
@@ -48,7 +40,7 @@ taxa:
     traits:
       spores: pink
       length: 70-90 #! description-agrees
-`,
+`),
   check({ logic, key, reportIn }) {
     if (logic === undefined) return;
     const ends = endsByTaxon(logic);
@@ -70,7 +62,8 @@ taxa:
         const taken = logic.mayTake(couplet, lead);
         if (taken === undefined || taken.length === 0) continue;
         if (logic.ask((budget) => logic.space.meet(described, taken, budget))?.length !== 0) continue;
-        const culprits = contradicting(logic, couplet, lead, described);
+        const way = wayTo(logic, couplet.index, couplet.leads.indexOf(lead));
+        const culprits = fewestEmptying(logic, way, described) ?? way;
         const first = culprits[0] ?? { couplet, lead };
         const characters =
           first.lead.check === undefined ? [] : askedBy(first.lead.check).map((c) => logic.key.characters[c]);
@@ -89,30 +82,3 @@ taxa:
     }
   },
 });
-
-/** The fewest leads of a way to an end that together contradict a description: the last single one where one is enough. */
-function contradicting(
-  logic: Logic,
-  couplet: CompiledCouplet,
-  lead: CompiledLead,
-  described: Region,
-): LeadAtCouplet[] {
-  const way = wayTo(logic, couplet.index, couplet.leads.indexOf(lead));
-  const denies = (steps: readonly LeadAtCouplet[]) =>
-    logic.ask((budget) => {
-      let left = described;
-      for (const step of steps) {
-        const condition = logic.mayFit(step.couplet, step.lead);
-        if (condition !== undefined) left = logic.space.meet(left, condition, budget);
-      }
-      return left.length === 0;
-    }) === true;
-  const single = [...way].reverse().find((step) => denies([step]));
-  if (single !== undefined) return [single];
-  let needed = way;
-  for (const step of way) {
-    const fewer = needed.filter((s) => s !== step);
-    if (denies(fewer)) needed = fewer;
-  }
-  return needed;
-}

@@ -1,5 +1,7 @@
 import { figuresIn } from '../../key/figures.js';
 import { quoted } from '../../text/harmless.js';
+import { example } from '../example.js';
+import { sharedCharacters } from '../places.js';
 import { rule } from '../rule.js';
 
 export const figureExists = rule({
@@ -9,31 +11,19 @@ export const figureExists = rule({
   what: 'Every figure that a key names is there, beside the key or in a folder below it.',
   why: 'Whoever gets the key would read the caption of a picture that nobody can show; a bundle cannot take it along.',
   source: 'derivable',
-  mend: 'Put the file there, correct its name, or take the figure out. A picture has 20 MB at most.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Put the file there, correct its name, or take the figure out. A picture has 20 MB at most.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa, figures: [{file: figures/ring.png, caption: Ring seen from below}]}
     - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa, figures: [{file: figures/rign.png, caption: Ring}]} #! figure-exists
     - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, lacking, report }) {
     const say = (file: string, problem: string) => ({
       message: `figure ${quoted(file)} cannot be had: ${problem}`,
@@ -45,9 +35,7 @@ taxa:
       if (problem !== undefined) report(path, say(figure.file, problem));
     }
     // Figures of shared terms stand beside those.
-    for (const [id, { figures }] of key.characters) {
-      const place = key.characterPlace(id);
-      if (place === undefined || place.file === key.file) continue;
+    for (const [{ figures }, place] of sharedCharacters(key)) {
       for (const { file } of figures) {
         const problem = lacking(place.file, file);
         if (problem !== undefined)

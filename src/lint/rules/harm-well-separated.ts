@@ -10,6 +10,7 @@ import { askedBy, type Check, type TestCheck } from '../../traits/check.js';
 import { type Value, writeValue } from '../../traits/value.js';
 import { describedRegion, endsByTaxon } from '../descriptions.js';
 import { type LeadAtCouplet, wayTo } from '../earlier.js';
+import { example } from '../example.js';
 import { keyOf, testPath } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -22,11 +23,8 @@ export const harmWellSeparated = rule({
   why: 'The worst consequence of a single slip. Weak is a character that is perishable, shows on some ages only, is a colour, or is read right in fewer than nine cases of ten.',
   source:
     'derivable; practice of mycological societies and agencies that repeat that any doubt means leaving a find',
-  mend: 'Part the two by a second, independent character in the same lead or in a later couplet; or state the `reliability` of the one if it is read right at least nine times in ten.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Part the two by a second, independent character in the same lead or in a later couplet; or state the `reliability` of the one if it is read right at least nine times in ten.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent], perishable: true}
   base: {name: base of the stem, states: [bulbous, even]}
@@ -37,11 +35,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, source: from memory}, traits: {ring: present, base: bulbous}}
   bb: {name: Bb bb, concern: {level: none-recorded, source: from memory}, traits: {ring: absent, base: even}}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   ring: {name: ring, states: [present, absent], perishable: true}
 couplets:
@@ -51,7 +46,7 @@ couplets:
 taxa:
   aa: {name: Aa aa, concern: {level: deadly, source: from memory}, traits: {ring: present}}
   bb: {name: Bb bb, concern: {level: none-recorded, source: from memory}, traits: {ring: absent}}
-`,
+`),
   check({ logic, key, reportIn }) {
     if (logic === undefined) return;
     const ends = endsByTaxon(logic);

@@ -1,5 +1,3 @@
-import { nameRules } from '../file-rules/names.js';
-import { shapeRules } from '../file-rules/shape.js';
 import type { Rule } from '../rule.js';
 import { aboutComplete } from './about-complete.js';
 import { allowReason } from './allow-reason.js';
@@ -8,6 +6,9 @@ import { balance } from './balance.js';
 import { baselineUsed } from './baseline-used.js';
 import { chainScope } from './chain-scope.js';
 import { characterApplies } from './character-applies.js';
+import { characterDepends } from './character-depends.js';
+import { characterKnown } from './character-known.js';
+import { characterSame } from './character-same.js';
 import { clearsNothing } from './clears-nothing.js';
 import { concernSourced } from './concern-sourced.js';
 import { concernStated } from './concern-stated.js';
@@ -19,6 +20,8 @@ import { coupletTwoLeads } from './couplet-two-leads.js';
 import { descriptionAgrees } from './description-agrees.js';
 import { figureExists } from './figure-exists.js';
 import { harmWellSeparated } from './harm-well-separated.js';
+import { idForm } from './id-form.js';
+import { idUnique } from './id-unique.js';
 import { leadIsPhrase } from './lead-is-phrase.js';
 import { leadMeasured } from './lead-measured.js';
 import { leadNamesNoTaxon } from './lead-names-no-taxon.js';
@@ -33,12 +36,18 @@ import { leadsExhaustive } from './leads-exhaustive.js';
 import { leadsParallel } from './leads-parallel.js';
 import { logicDecided } from './logic-decided.js';
 import { nameForm } from './name-form.js';
+import { numberForm } from './number-form.js';
+import { oneCondition } from './one-condition.js';
+import { oneTarget } from './one-target.js';
 import { orderForward } from './order-forward.js';
 import { organFirst } from './organ-first.js';
 import { otherwiseStated } from './otherwise-stated.js';
 import { pathAcyclic } from './path-acyclic.js';
 import { placeNotAlone } from './place-not-alone.js';
 import { pointerForward } from './pointer-forward.js';
+import { propertyFits } from './property-fits.js';
+import { propertyKnown } from './property-known.js';
+import { propertyNeeded } from './property-needed.js';
 import { propertyOrder } from './property-order.js';
 import { rangesMeet } from './ranges-meet.js';
 import { rankStated } from './rank-stated.js';
@@ -51,16 +60,28 @@ import { signsSeen } from './signs-seen.js';
 import { slowCharacterLate } from './slow-character-late.js';
 import { stageInScope } from './stage-in-scope.js';
 import { standInsReplaced } from './stand-ins-replaced.js';
+import { stateKnown } from './state-known.js';
 import { targetExists } from './target-exists.js';
 import { taxonKeyedOnce } from './taxon-keyed-once.js';
 import { taxonKeyedOut } from './taxon-keyed-out.js';
+import { taxonKnown } from './taxon-known.js';
 import { taxonReachesItself } from './taxon-reaches-itself.js';
+import { taxonWithin } from './taxon-within.js';
 import { termDefined } from './term-defined.js';
+import { textDepth } from './text-depth.js';
 import { textMatchesWhen } from './text-matches-when.js';
+import { textSize } from './text-size.js';
 import { unitStated } from './unit-stated.js';
+import { valueAllowed } from './value-allowed.js';
+import { valueForm } from './value-form.js';
+import { valueKind } from './value-kind.js';
+import { valueNeeded } from './value-needed.js';
+import { valueRange } from './value-range.js';
+import { valueUnique } from './value-unique.js';
+import { yamlSyntax } from './yaml-syntax.js';
 
-/** The rules of this folder, in the order of their names: one file each. */
-export const ruleFiles: readonly Rule[] = [
+/** Every rule there is, in the order of their names: one file each. */
+export const rules: readonly Rule[] = [
   aboutComplete,
   allowReason,
   allowUsed,
@@ -68,6 +89,9 @@ export const ruleFiles: readonly Rule[] = [
   baselineUsed,
   chainScope,
   characterApplies,
+  characterDepends,
+  characterKnown,
+  characterSame,
   clearsNothing,
   concernSourced,
   concernStated,
@@ -79,6 +103,8 @@ export const ruleFiles: readonly Rule[] = [
   descriptionAgrees,
   figureExists,
   harmWellSeparated,
+  idForm,
+  idUnique,
   leadIsPhrase,
   leadMeasured,
   leadNamesNoTaxon,
@@ -93,12 +119,18 @@ export const ruleFiles: readonly Rule[] = [
   leadsParallel,
   logicDecided,
   nameForm,
+  numberForm,
+  oneCondition,
+  oneTarget,
   orderForward,
   organFirst,
   otherwiseStated,
   pathAcyclic,
   placeNotAlone,
   pointerForward,
+  propertyFits,
+  propertyKnown,
+  propertyNeeded,
   propertyOrder,
   rangesMeet,
   rankStated,
@@ -111,14 +143,23 @@ export const ruleFiles: readonly Rule[] = [
   slowCharacterLate,
   stageInScope,
   standInsReplaced,
+  stateKnown,
   targetExists,
   taxonKeyedOnce,
   taxonKeyedOut,
+  taxonKnown,
   taxonReachesItself,
+  taxonWithin,
   termDefined,
+  textDepth,
   textMatchesWhen,
+  textSize,
   unitStated,
+  valueAllowed,
+  valueForm,
+  valueKind,
+  valueNeeded,
+  valueRange,
+  valueUnique,
+  yamlSyntax,
 ];
-
-/** Every rule there is, with those that are kept while a file is read. */
-export const rules: readonly Rule[] = [...ruleFiles, ...nameRules, ...shapeRules];

@@ -1,4 +1,5 @@
 import { count } from '../../text/words.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { leadsOf, wordsOf } from '../text/statements.js';
 
@@ -13,34 +14,21 @@ export const leadIsPhrase = rule({
   why: 'A question has to be answered before the leads can be compared, and in a long text the contrast is lost.',
   source:
     'Wisconsin botany course notes on keys, point 3; the limit of 60 words is common practice, no source',
-  mend: 'Write statements: "ring present". Move what is not a contrast to `usually` or to the `note` of the lead.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Write statements: "ring present". Move what is not a contrast to `usually` or to the `note` of the lead.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
     - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Is a ring present?, taxon: aa} #! lead-is-phrase
     - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
-    for (const { couplet, lead } of leadsOf(key)) {
-      const label = couplet.id + lead.letter;
+    for (const { lead, label } of leadsOf(key)) {
       const words = wordsOf(lead.text).length;
       if (/\?["”»]?\s*$/u.test(lead.text))
         report([...lead.path, 'lead'], {

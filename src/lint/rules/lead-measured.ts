@@ -1,5 +1,6 @@
 import type { Key, Lead } from '../../key/key.js';
 import { askedOf } from '../asked.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import type { Language } from '../text/language.js';
 import { saidNumbers } from '../text/said-numbers.js';
@@ -13,37 +14,25 @@ export const leadMeasured = rule({
   why: '"Large" means nothing to a reader who has not seen the small one.',
   source:
     'Wisconsin botany course notes on keys, point 7; M. Donley, Creating a dichotomous key (school handout), point 4; NACTA Journal 29(4), 1985',
-  mend: 'Give a number and unit, or a ratio: "cap 5-12 cm wide", "longer than the stem".',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Give a number and unit, or a ratio: "cap 5-12 cm wide", "longer than the stem".',
+  good: example(`
 couplets:
   1:
     - {lead: "Cap large, 8-15 cm wide", taxon: aa}
     - {lead: Cap broader than the stem is long, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap large; stem 8-15 cm long, taxon: aa} #! lead-measured
     - {lead: Cap small; stem 2-4 cm long, taxon: bb} #! lead-measured
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
-    for (const { couplet, lead, language } of leadsOf(key)) {
+    for (const { lead, label, language } of leadsOf(key)) {
       const word = unmeasured(key, lead, language);
       if (word === undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${couplet.id}${lead.letter} says "${word}" without a number or anything to compare with`,
+        message: `${label} says "${word}" without a number or anything to compare with`,
         found: word,
         expected: 'a number and unit, or a ratio',
       });

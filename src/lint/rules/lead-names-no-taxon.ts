@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { leadsOf } from '../text/statements.js';
 import { taxonNamedIn } from '../text/taxon-names.js';
@@ -10,11 +11,8 @@ export const leadNamesNoTaxon = rule({
   what: 'A lead does not speak of another taxon of the key.',
   why: '"Larger than in Aa aa" cannot be answered by a reader who has only the one find at hand, and who does not know the names yet.',
   source: 'common practice, no source',
-  mend: 'Say what is seen on the find itself; put the comparison into the `note` of the lead.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Say what is seen on the find itself; put the comparison into the `note` of the lead.',
+  good: example(`
 couplets:
   1:
     - {lead: Cap 8-15 cm wide, taxon: aa, note: Larger than Tricholoma minus.}
@@ -22,11 +20,8 @@ couplets:
 taxa:
   aa: {name: Tricholoma majus}
   bb: {name: Tricholoma minus}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap wider than in T. minus, taxon: aa} #! lead-names-no-taxon
@@ -34,13 +29,13 @@ couplets:
 taxa:
   aa: {name: Tricholoma majus}
   bb: {name: Tricholoma minus}
-`,
+`),
   check({ key, report }) {
-    for (const { couplet, lead, language } of leadsOf(key)) {
+    for (const { lead, label, language } of leadsOf(key)) {
       const named = taxonNamedIn(lead.text, key);
       if (named === undefined || exceptionIn(lead.text, key, language) !== undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${couplet.id}${lead.letter} speaks of ${named.taxon.name}`,
+        message: `${label} speaks of ${named.taxon.name}`,
         related: [{ message: named.taxon.name, place: key.yaml.place(['taxa', named.taxon.id], 'name') }],
         found: named.name,
       });

@@ -1,5 +1,6 @@
 import type { Key } from '../../key/key.js';
 import { quoted } from '../../text/harmless.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import type { Language } from '../text/language.js';
 import { leadsOf } from '../text/statements.js';
@@ -12,23 +13,14 @@ export const leadNoException = rule({
   what: 'A lead does not except a species from what it says.',
   why: 'The exception denies the lead it stands in: the reader has to know the species in order to name it.',
   source: 'The Phylobotanist (blog), July 2015',
-  mend: 'Key the species out on the other side, or on both and mark it `repeats: meant`. An exception of a part ("smooth except at the margin") is not reported.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Key the species out on the other side, or on both and mark it `repeats: meant`. An exception of a part ("smooth except at the margin") is not reported.',
+  good: example(`
 couplets:
   1:
     - {lead: Cap smooth except at the margin, taxon: aa}
     - {lead: Cap scaly, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap smooth (except in Cortinarius minor), to: 2} #! lead-no-exception
@@ -40,13 +32,13 @@ taxa:
   aa: {name: Cortinarius minor}
   bb: {name: Bb bb}
   cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
-    for (const { couplet, lead, language } of leadsOf(key)) {
+    for (const { lead, label, language } of leadsOf(key)) {
       const exception = exceptionIn(lead.text, key, language);
       if (exception === undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${couplet.id}${lead.letter} excepts a species from what it says: ${quoted(exception)}`,
+        message: `${label} excepts a species from what it says: ${quoted(exception)}`,
         found: exception,
       });
     }

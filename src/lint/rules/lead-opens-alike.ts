@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { languageOf } from '../text/language.js';
 import { isRefusal, openingOf } from '../text/statements.js';
@@ -9,11 +10,8 @@ export const leadOpensAlike = rule({
   what: 'The leads of a couplet begin with the same word, the part that is looked at.',
   why: 'The reader sees at once what is compared.',
   source: 'Wisconsin botany course notes on keys, point 5; lecture slides on keys to mammals',
-  mend: 'Begin each lead with the part: "Cap viscid" against "Cap dry".',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Begin each lead with the part: "Cap viscid" against "Cap dry".',
+  good: example(`
 couplets:
   1:
     - {lead: Leaves opposite, taxon: aa}
@@ -21,23 +19,13 @@ couplets:
   2:
     - {lead: 4-5 petals, taxon: bb}
     - {lead: 6 petals or more, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap viscid, taxon: aa}
     - {lead: Dry cap, taxon: bb} #! lead-opens-alike
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const language = languageOf(key);
     if (language === undefined) return;

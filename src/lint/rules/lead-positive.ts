@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { meansOtherwise } from '../otherwise.js';
 import { rule } from '../rule.js';
 import type { Language } from '../text/language.js';
@@ -12,11 +13,8 @@ export const leadPositive = rule({
   why: 'To follow "not an umbel" the reader must know every other thing it could be; to follow "not as above" every statement must be tested again.',
   source:
     'Wisconsin botany course notes on keys, point 4; The Phylobotanist (blog), July 2015. R. Jensen defends “not with this combination” for groups that no single character defines (Taxacom list, June 1995)',
-  mend: 'Say what is seen: "flowers in a raceme", "ring absent". Where the lead is meant to take all the rest, mark it `otherwise: true`; it is not reported then.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Say what is seen: "flowers in a raceme", "ring absent". Where the lead is meant to take all the rest, mark it `otherwise: true`; it is not reported then.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present; cap not more than 5 cm wide, taxon: aa}
@@ -24,15 +22,8 @@ couplets:
   2:
     - {lead: "Gills attached, not decurrent", taxon: bb}
     - {lead: Gills free, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap viscid, taxon: aa}
@@ -40,18 +31,14 @@ couplets:
   2:
     - {lead: With a ring, taxon: bb}
     - {lead: Without a ring, taxon: cc} #! lead-positive
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
-    for (const { couplet, lead, language } of leadsOf(key)) {
+    for (const { couplet, lead, label, language } of leadsOf(key)) {
       if (lead.otherwise || meansOtherwise(lead, couplet)) continue;
       const denial = denialIn(lead.text, language);
       if (denial === undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${couplet.id}${lead.letter} says only what is not there: "${denial}"`,
+        message: `${label} says only what is not there: "${denial}"`,
         found: denial,
         expected: 'what is there',
       });

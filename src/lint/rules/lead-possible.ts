@@ -1,7 +1,8 @@
 import { FITS } from '../../engine/evaluate.js';
 import { elsewhereSpecimen, inWords } from '../../engine/witness.js';
 import { EVERYTHING } from '../../traits/box.js';
-import { earlierLeads, placesOf } from '../earlier.js';
+import { earlierLeads, placesOf, withWords } from '../earlier.js';
+import { example } from '../example.js';
 import { unaskable } from '../inapplicable.js';
 import { conditionPath, couplets, keyOf } from '../places.js';
 import { rule } from '../rule.js';
@@ -14,11 +15,8 @@ export const leadPossible = rule({
   what: 'Some find that can arrive at a couplet can take each of its leads.',
   why: 'What lies behind a lead that no find can take is never named, however good the find.',
   source: 'derivable',
-  mend: 'Correct the condition, or the earlier lead that shuts it, or take the lead out.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Correct the condition, or the earlier lead that shuts it, or take the lead out.',
+  good: example(`
 characters:
   gills: {name: gills, states: [free, adnate]}
   ring: {name: ring, states: [present, absent]}
@@ -29,15 +27,8 @@ couplets:
   2:
     - {lead: Gills free, when: {gills: free}, taxon: aa}
     - {lead: Gills adnate, when: {gills: adnate}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   gills: {name: gills, states: [free, adnate]}
   ring: {name: ring, states: [present, absent]}
@@ -50,11 +41,7 @@ couplets:
     - lead: Gills adnate; ring absent
       when: {gills: adnate, ring: absent} #! lead-possible
       taxon: bb
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {
@@ -75,7 +62,7 @@ taxa:
         const by =
           earlier.length === 0
             ? ''
-            : `: ${earlier.map((s) => `${s.lead.label} (${s.lead.lead.text})`).join(' and ')} ${earlier.length === 1 ? 'has' : 'have'} shut it`;
+            : `: ${withWords(earlier)} ${earlier.length === 1 ? 'has' : 'have'} shut it`;
         const index = couplet.leads.indexOf(lead);
         const specimen = elsewhereSpecimen(logic, condition, couplet, (truths) => truths[index] === FITS);
         reportIn(key, conditionPath(lead), {

@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { leadsOf, withoutRemarks } from '../text/statements.js';
 
@@ -8,11 +9,8 @@ export const leadUnhedged = rule({
   what: 'A lead does not hedge its statements with "usually", "mostly", "often" and the like.',
   why: 'A find that is the exception fits the other lead; hedges in both leads mean that they overlap.',
   source: 'Wisconsin botany course hints on keys (“weasel words”); The Phylobotanist (blog), July 2015',
-  mend: 'Say what is always so; or leave the statement and give the usual state under `usually`, which never rules a find out. A lead with `usually` is not reported.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Say what is always so; or leave the statement and give the usual state under `usually`, which never rules a find out. A lead with `usually` is not reported.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   smell: {name: smell, states: [mealy, none]}
@@ -20,29 +18,20 @@ couplets:
   1:
     - {lead: Ring present; smell usually mealy, when: {ring: present}, usually: {smell: mealy}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present; cap usually red, taxon: aa} #! lead-unhedged
     - {lead: Ring absent; cap brown, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
-    for (const { couplet, lead, language } of leadsOf(key)) {
+    for (const { lead, label, language } of leadsOf(key)) {
       if (lead.usually !== undefined) continue;
       const hedge = language.first(language.words.hedges, withoutRemarks(lead.text));
       if (hedge === undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${couplet.id}${lead.letter} hedges with "${hedge.word}"`,
+        message: `${label} hedges with "${hedge.word}"`,
         found: hedge.word,
         expected: 'what is always so, or a condition under "usually"',
       });

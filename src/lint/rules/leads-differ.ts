@@ -1,5 +1,6 @@
 import type { Couplet, End, Lead } from '../../key/key.js';
 import { listed } from '../../text/words.js';
+import { example } from '../example.js';
 import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
 
@@ -10,23 +11,14 @@ export const leadsDiffer = rule({
   what: 'The leads of a couplet differ in their words, and do not all end in the same place.',
   why: 'Leads that read alike cannot be told apart; leads that all go to one place ask a question for nothing. Both come from copying a line.',
   source: 'derivable',
-  mend: 'Correct the words or the end of the copied lead.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Correct the words or the end of the copied lead.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
     - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -34,10 +26,7 @@ couplets:
   2: #! leads-differ
     - {lead: Cap red, taxon: bb}
     - {lead: Cap brown, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const couplet of key.couplets.values()) {
       const first = new Map<string, Lead>();

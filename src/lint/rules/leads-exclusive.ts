@@ -6,8 +6,9 @@ import type { Taxon } from '../../key/key.js';
 import { askedBy } from '../../traits/check.js';
 import { contrastsOf, type Overlap } from '../contrasts.js';
 import { describedRegion } from '../descriptions.js';
+import { example } from '../example.js';
 import { numericOverlap } from '../numeric.js';
-import { conditionPath, couplets, keyOf } from '../places.js';
+import { conditionPath, couplets, keyOf, leadPlace } from '../places.js';
 import { rule } from '../rule.js';
 
 export const leadsExclusive = rule({
@@ -19,25 +20,16 @@ export const leadsExclusive = rule({
   why: 'A find that fits both can be led to either side, and two readers name it differently. It is an error where described taxa of both sides can show what fits both.',
   source:
     'Wisconsin botany course notes on keys; Moss Flora of China, contributors’ guide; Flora of Nepal, contributors’ guide',
-  mend: 'Give each state or number to one lead only, or let the leads differ in one more character.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Give each state or number to one lead only, or let the leads differ in one more character.',
+  good: example(`
 characters:
   cap: {name: cap, states: [red, brown, white]}
 couplets:
   1:
     - {lead: Cap red or brown, when: {cap: [red, brown]}, taxon: aa}
     - {lead: Cap white, when: {cap: white}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   cap: {name: cap, states: [red, brown, white]}
 couplets:
@@ -46,10 +38,7 @@ couplets:
     - lead: Cap brown or white
       when: {cap: [brown, white]} #! leads-exclusive
       taxon: bb
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {
@@ -73,10 +62,7 @@ taxa:
         );
         reportIn(key, conditionPath(second), {
           message: `a find can fit both ${first.label} and ${second.label}${more}`,
-          related: [
-            { message: `${first.label}: ${first.lead.text}`, place: key.yaml.place(conditionPath(first)) },
-            ...taxa,
-          ],
+          related: [leadPlace(key, first), ...taxa],
           witness: `${inWords(logic, specimen)} fits both`,
           ...(mixed === undefined ? {} : { level: 'error' as const }),
         });

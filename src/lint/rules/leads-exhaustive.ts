@@ -1,7 +1,7 @@
-import { inWords } from '../../engine/witness.js';
-import { contrastsOf, meantSo } from '../contrasts.js';
+import { contrastsOf, gapSaid, meantSo } from '../contrasts.js';
+import { example } from '../example.js';
 import { numericGap } from '../numeric.js';
-import { conditionPath, coupletPath, couplets, keyOf } from '../places.js';
+import { coupletPath, couplets, keyOf } from '../places.js';
 import { rule } from '../rule.js';
 
 export const leadsExhaustive = rule({
@@ -12,11 +12,8 @@ export const leadsExhaustive = rule({
   what: 'Every find that can arrive at a couplet fits one of its leads, additions left aside: what one lead alone asks besides what it asks with others.',
   why: 'A find that fits no lead is stranded, and its finder takes the less wrong one.',
   source: 'common teaching on writing keys (school handout “Creating a dichotomous key”, point 6); derivable',
-  mend: 'Add the missing states or numbers to a lead, add a lead, or end the couplet with `otherwise: true`. A character that two leads ask, or those on which such a character depends, parts the finds, so what neither takes is a gap; what only supports a lead belongs in `usually`. A lead that asks nothing in common with any other is judged by all it asks. Where finds are left out on purpose, write `# allow leads-exhaustive: reason` above the couplet. Numbers that leave a gap are told by `ranges-meet`.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Add the missing states or numbers to a lead, add a lead, or end the couplet with `otherwise: true`. A character that two leads ask, or those on which such a character depends, parts the finds, so what neither takes is a gap; what only supports a lead belongs in `usually`. A lead that asks nothing in common with any other is judged by all it asks. Where finds are left out on purpose, write `# allow leads-exhaustive: reason` above the couplet. Numbers that leave a gap are told by `ranges-meet`.',
+  good: example(`
 characters:
   cap: {name: cap, states: [red, brown, white]}
   ring: {name: ring, states: [present, absent]}
@@ -28,15 +25,8 @@ couplets:
   2:
     - {lead: Ring present and membranous, when: {ring: present, texture: membranous}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   cap: {name: cap, states: [red, brown, white]}
   hairs: {name: hairs, states: [present, absent]}
@@ -48,26 +38,15 @@ couplets:
     - {lead: Hairs absent, when: {hairs: absent}, taxon: bb}
     - {lead: Hairs present; cap red, when: {hairs: present, cap: red}, taxon: cc}
     - {lead: Hairs present; cap white, when: {hairs: present, cap: white}, taxon: dd}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-  dd: {name: Dd dd}
-`,
+`),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {
       const { gap } = contrastsOf(logic, couplet);
       if (gap === undefined || numericGap(logic, couplet, gap) !== undefined) continue;
-      const key = keyOf(logic, couplet);
-      reportIn(key, coupletPath(logic, couplet), {
-        side: 'name',
+      reportIn(keyOf(logic, couplet), coupletPath(logic, couplet), {
+        ...gapSaid(logic, couplet, gap),
         message: `a find that arrives at couplet ${couplet.name} can fit none of its leads${meantSo(logic, couplet, gap, 'leads-exhaustive')}`,
-        related: couplet.leads.map((lead) => ({
-          message: `${lead.label}: ${lead.lead.text}`,
-          place: key.yaml.place(conditionPath(lead)),
-        })),
-        witness: `${inWords(logic, gap.specimen)} fits none of ${couplet.leads.map((l) => l.label).join(', ')}`,
       });
     }
   },

@@ -2,6 +2,7 @@ import type { Couplet, Key, Lead } from '../../key/key.js';
 import { quoted } from '../../text/harmless.js';
 import { listed } from '../../text/words.js';
 import { charactersIn } from '../../traits/condition.js';
+import { example } from '../example.js';
 import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
 import { type Language, languageOf } from '../text/language.js';
@@ -16,11 +17,8 @@ export const leadsParallel = rule({
   why: 'A statement without its contrast parts nothing, and readers wrongly infer the opposite for the other lead.',
   source:
     'Moss Flora of China, contributors’ guide, section 7.2; Flora of Nepal, contributors’ guide; Wisconsin botany course hints on keys (do not assume what is not said)',
-  mend: 'Say in the other lead what it shows; or, where that is not known, move the statement to `usually`, which supports a lead at its end and never rules one out.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Say in the other lead what it shows; or, where that is not known, move the statement to `usually`, which supports a lead at its end and never rules one out.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   cap: {name: feel of the cap, states: [dry, viscid]}
@@ -29,14 +27,8 @@ couplets:
   1:
     - {lead: Ring present; cap viscid, when: {ring: present, cap: viscid}, usually: {smell: mealy}, taxon: aa}
     - {lead: Ring absent or cap dry, when: {any: [{ring: absent}, {cap: dry}]}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   cap: {name: feel of the cap, states: [dry, viscid]}
@@ -50,12 +42,7 @@ couplets:
   3:
     - {lead: Cap scaly, taxon: cc}
     - {lead: Cap smooth; ring loose, taxon: dd}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-  dd: {name: Dd dd}
-`,
+`),
   check({ key, report }) {
     for (const couplet of key.couplets.values()) {
       const said = unanswered(couplet, key) ?? otherOrder(couplet);

@@ -1,4 +1,5 @@
 import { contrastsOf } from '../contrasts.js';
+import { type Example, example } from '../example.js';
 import { coupletPath, couplets, keyOf } from '../places.js';
 import { rule } from '../rule.js';
 
@@ -9,21 +10,13 @@ export const logicDecided = rule({
   what: 'The trait logic of every couplet is decided within the limit of work.',
   why: 'Where it is not, faults of the couplet and of those behind it may stand unseen; nothing is claimed of them.',
   source: 'derivable (exact logic over joined conditions can cost more than any limit)',
-  mend: 'Write the condition with fewer alternatives, or cut the key so that fewer branches meet.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  ring: {name: ring, states: [present, absent]}
+  fix: 'Write the condition with fewer alternatives, or cut the key so that fewer branches meet.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   bad: undecidable(),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
@@ -56,7 +49,7 @@ taxa:
 });
 
 /** A couplet whose conditions are alternatives of many characters each: the boxes multiply. */
-function undecidable(): string {
+function undecidable(): Example {
   const n = 14;
   const names = Array.from({ length: 2 * n }, (_, i) => `c${i + 1}`);
   const characters = names.map((name) => `  ${name}: {name: ${name}, states: [x, y, z]}`).join('\n');
@@ -64,10 +57,7 @@ function undecidable(): string {
     { length: n },
     (_, i) => `          - any: [{${names[2 * i]}: x}, {${names[2 * i + 1]}: y}]`,
   ).join('\n');
-  return `keywright: 1
-id: knot
-title: A knot
-version: 1.0.0
+  return example(`
 characters:
 ${characters}
 couplets:
@@ -78,8 +68,5 @@ couplets:
 ${alternatives}
       taxon: aa
     - {lead: Not so, otherwise: true, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`;
+`);
 }

@@ -1,6 +1,7 @@
 import type { Taxon } from '../../key/key.js';
 import { quoted } from '../../text/harmless.js';
 import { capital } from '../../text/words.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const nameForm = rule({
@@ -11,11 +12,8 @@ export const nameForm = rule({
   why: 'Names are matched with those of lists and records; cf., sp., authors and the letter x in them are not found there.',
   source:
     'International Code of Nomenclature (Shenzhen), Art. 23.1 and 23.4; ICZN, Art. 5.1 and 5.3; Darwin Core, comment on scientificName (the sign × for hybrids); capitals, connecting words and diacritics from memory',
-  mend: 'Put authors under `authority`, the kind of taxon under `rank`, doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Put authors under `authority`, the kind of taxon under `rank`, doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely.',
+  good: example(`
 couplets:
   1:
     - {lead: Cap red, taxon: [aa, bb]}
@@ -25,11 +23,8 @@ taxa:
   bb: {name: Isoëtes durieui, rank: species}
   cc: {name: Aus bus subsp. cus, rank: subspecies}
   dd: {name: Mentha × piperita, rank: species}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Cap red, taxon: [aa, bb]}
@@ -40,7 +35,7 @@ taxa:
   cc: {name: Amanita muscaria (L.) Lam., rank: species} #! name-form
   dd: {name: Mentha x piperita, rank: species} #! name-form
   ee: {name: Aus bus cus, rank: variety} #! name-form
-`,
+`),
   check({ key, report }) {
     for (const taxon of key.taxa.values()) {
       const problem = problemOf(taxon);

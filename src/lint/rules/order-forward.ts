@@ -1,3 +1,5 @@
+import { example } from '../example.js';
+import { coupletPlace } from '../places.js';
 import { rule } from '../rule.js';
 
 export const orderForward = rule({
@@ -7,11 +9,8 @@ export const orderForward = rule({
   what: 'Couplets stand in the order of their numbers.',
   why: 'A reader sent to couplet 12 turns the pages until the numbers pass 12. A lead that points back is not held against the key: print does it where branches join (see `pointer-forward`).',
   source: 'common practice, no source',
-  mend: 'Move the couplet to its place, or renumber. `--fix` can do both.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Move the couplet to its place, or renumber. `--fix` can do both.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, to: 3}
@@ -22,15 +21,8 @@ couplets:
   4:
     - {lead: Cap red, taxon: cc}
     - {lead: Cap brown, to: 3}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, to: 3}
@@ -45,7 +37,7 @@ taxa:
   aa: {name: Aa aa, repeats: meant}
   bb: {name: Bb bb}
   cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
     /** By what stands before the number (`A` of `A12`), the highest so far. */
     const highest = new Map<string, { id: string; parts: readonly number[] }>();
@@ -63,7 +55,7 @@ taxa:
         report(['couplets', id], {
           side: 'name',
           message: `couplet ${id} stands after couplet ${last.id}`,
-          related: [{ message: `couplet ${last.id}`, place: key.yaml.place(['couplets', last.id], 'name') }],
+          related: [coupletPlace(key, last.id)],
         });
     }
   },

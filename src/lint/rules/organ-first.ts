@@ -1,4 +1,5 @@
 import { askedOf } from '../asked.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { languageOf } from '../text/language.js';
 import { wordsOf } from '../text/statements.js';
@@ -11,35 +12,23 @@ export const organFirst = rule({
   what: 'A lead names the part first and then what it is like.',
   why: 'The reader looks for the part, then compares: "cap viscid", not "viscid cap".',
   source: 'lecture slides on keys to mammals',
-  mend: 'Put the part first.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Put the part first.',
+  good: example(`
 characters:
   cap: {name: feel of the cap, states: [dry, viscid]}
 couplets:
   1:
     - {lead: Cap viscid, when: {cap: viscid}, taxon: aa}
     - {lead: Cap dry, when: {cap: dry}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   cap: {name: feel of the cap, states: [dry, viscid]}
 couplets:
   1:
     - {lead: Viscid cap, when: {cap: viscid}, taxon: aa} #! organ-first
     - {lead: Dry cap, when: {cap: dry}, taxon: bb} #! organ-first
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const language = languageOf(key);
     if (language === undefined) return;

@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { meansOtherwise, otherwiseFix } from '../otherwise.js';
 import { rule } from '../rule.js';
 
@@ -8,35 +9,23 @@ export const otherwiseStated = rule({
   what: 'A lead that says "not as above" or the like is marked `otherwise`.',
   why: 'Without the mark the lead has no condition: when finds of a table are followed through the key, every one of them fits it.',
   source: 'derivable (a lead without a condition takes every find)',
-  mend: 'Add `otherwise: true`, or say in `when` what the lead asks. `--fix` adds it.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Add `otherwise: true`, or say in `when` what the lead asks. `--fix` adds it.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}
 couplets:
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Not as above, otherwise: true, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}
 couplets:
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Not as above, taxon: bb} #! otherwise-stated
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const couplet of key.couplets.values()) {
       for (const lead of couplet.leads) {

@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const pathAcyclic = rule({
@@ -7,11 +8,8 @@ export const pathAcyclic = rule({
   what: 'No way through the key, or through the keys it goes on in, comes back to a couplet already passed.',
   why: 'A find that keeps to such a way never gets a name. Branches may join again; they may not run in a circle.',
   source: 'encyclopedia article “Reticulation (single-access key)”: a reticulated key is an acyclic graph',
-  mend: 'The leads of the shortest circle are given in order; one of them has the wrong number.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'The leads of the shortest circle are given in order; one of them has the wrong number.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, to: 2}
@@ -22,15 +20,8 @@ couplets:
   3:
     - {lead: Cap red, taxon: bb}
     - {lead: Cap brown, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, to: 2}
@@ -41,9 +32,5 @@ couplets:
   3:
     - {lead: Cap red, taxon: cc}
     - {lead: Cap brown, to: 2} #! path-acyclic
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
 });

@@ -1,5 +1,6 @@
 import type { Character } from '../../traits/character.js';
-import { askedOf } from '../asked.js';
+import { charactersAsked } from '../asked.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { type Language, languageOf } from '../text/language.js';
 
@@ -10,11 +11,8 @@ export const placeNotAlone = rule({
   what: 'No couplet is decided by the region of a find alone.',
   why: 'Organisms move, and a key should find the unexpected.',
   source: 'Moss Flora of China, contributors’ guide, section 7.3',
-  mend: 'Add a character of the organism itself, and put the region last.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Add a character of the organism itself, and put the region last.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   region: {name: region, states: [north, south]}
@@ -22,30 +20,20 @@ couplets:
   1:
     - {lead: Ring present; in the north, when: {ring: present, region: north}, taxon: aa}
     - {lead: Ring absent; in the south, when: {ring: absent, region: south}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   region: {name: region, states: [north, south]}
 couplets:
   1: #! place-not-alone
     - {lead: In the north, when: {region: north}, taxon: aa}
     - {lead: In the south, when: {region: south}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const language = languageOf(key);
     if (language === undefined) return;
     for (const couplet of key.couplets.values()) {
-      const asked = new Set(couplet.leads.flatMap((l) => askedOf(l.when).map((a) => a.character)));
-      const characters = [...asked].flatMap((id) => key.characters.get(id) ?? []);
+      const characters = charactersAsked(couplet).flatMap((id) => key.characters.get(id) ?? []);
       if (characters.length === 0 || !characters.every((c) => isPlace(c, language))) continue;
       report(['couplets', couplet.id], {
         side: 'name',

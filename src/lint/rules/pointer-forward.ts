@@ -1,4 +1,6 @@
 import { coupletGraph } from '../couplet-graph.js';
+import { example } from '../example.js';
+import { coupletPlace } from '../places.js';
 import { rule } from '../rule.js';
 
 export const pointerForward = rule({
@@ -9,11 +11,8 @@ export const pointerForward = rule({
   what: 'Every lead goes to a couplet that stands further down.',
   why: 'A number that points back looks like a mistake and often is one. Print does it where branches join, so this rule is off unless it is turned on.',
   source: 'common practice, no source',
-  mend: 'Renumber, so that a couplet stands below all that lead to it. `--fix` can do it.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Renumber, so that a couplet stands below all that lead to it. `--fix` can do it.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, to: 2}
@@ -24,15 +23,8 @@ couplets:
   3:
     - {lead: Cap red, taxon: bb}
     - {lead: Cap brown, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, to: 3}
@@ -43,11 +35,7 @@ couplets:
   3:
     - {lead: Ring white, taxon: aa}
     - {lead: Ring brown, to: 2} #! pointer-forward
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
     const { index } = coupletGraph(key);
     for (const couplet of key.couplets.values()) {
@@ -58,12 +46,7 @@ taxa:
         if (to === undefined || to >= (index.get(couplet.id) ?? 0)) continue;
         report([...lead.path, 'to'], {
           message: `${couplet.id}${lead.letter} points back to couplet ${lead.end.couplet}`,
-          related: [
-            {
-              message: `couplet ${lead.end.couplet}`,
-              place: key.yaml.place(['couplets', lead.end.couplet], 'name'),
-            },
-          ],
+          related: [coupletPlace(key, lead.end.couplet)],
         });
       }
     }

@@ -4,6 +4,7 @@ import { namesOf } from '../../key/document.js';
 import { reordered } from '../../key/edits.js';
 import { asMap } from '../../key/fields.js';
 import type { Key } from '../../key/key.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 const ORDER = [
@@ -28,13 +29,8 @@ export const propertyOrder = rule({
   what: 'The lines of a lead stand in one order: its words, its condition, where it goes, then the rest.',
   why: 'Two leads are compared line by line; where the lines change places, a difference is overlooked.',
   source: 'common practice, no source',
-  mend: 'Write them in the order lead, when or otherwise, usually, to or taxon or key, at, reaches, note, sources. `--fix` does it.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  ring: {name: ring, states: [present, absent]}
+  fix: 'Write them in the order lead, when or otherwise, usually, to or taxon or key, at, reaches, note, sources. `--fix` does it.',
+  good: example(`
 couplets:
   1:
     - lead: Ring present
@@ -43,16 +39,8 @@ couplets:
     - lead: Ring absent
       when: {ring: absent}
       taxon: bb
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  ring: {name: ring, states: [present, absent]}
+`),
+  bad: example(`
 couplets:
   1:
     - lead: Ring present
@@ -61,10 +49,7 @@ couplets:
     - lead: Ring absent
       taxon: bb
       when: {ring: absent} #! property-order
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const couplet of key.couplets.values()) {
       const leads = asMap(asMap(key.yaml.data).couplets)[couplet.id];

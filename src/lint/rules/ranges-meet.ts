@@ -1,7 +1,8 @@
 import type { Logic } from '../../engine/logic.js';
 import { inWords, traitsOf } from '../../engine/witness.js';
 import { listed } from '../../text/words.js';
-import { contrastsOf, meantSo } from '../contrasts.js';
+import { contrastsOf, gapSaid, meantSo } from '../contrasts.js';
+import { example } from '../example.js';
 import {
   type NumericFault,
   type NumericGap,
@@ -9,7 +10,7 @@ import {
   numericGap,
   numericOverlap,
 } from '../numeric.js';
-import { conditionPath, coupletPath, couplets, keyOf, testPath } from '../places.js';
+import { coupletPath, couplets, keyOf, leadPlace, testPath } from '../places.js';
 import { rule } from '../rule.js';
 
 export const rangesMeet = rule({
@@ -21,25 +22,14 @@ export const rangesMeet = rule({
   why: 'Real measurements fall on the boundary and between the ranges: such a find fits both leads, or neither.',
   source:
     'Wisconsin Mycological Society, “Getting started: keys” (a printed example in which a cap of 6.5 cm fits nothing); derivable',
-  mend: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12. Leads that ask the same states besides are judged among themselves; which characters count is told by `leads-exhaustive`.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  width: {name: width of the cap, kind: measure, unit: cm}
+  fix: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12. Leads that ask the same states besides are judged among themselves; which characters count is told by `leads-exhaustive`.',
+  good: example(`
 couplets:
   1:
     - {lead: Cap under 5 cm wide, when: {width: < 5}, taxon: aa}
     - {lead: Cap 5 cm wide or more, when: {width: '>= 5'}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   width: {name: width of the cap, kind: measure, unit: cm}
   spots: {name: number of spots, kind: count}
@@ -58,13 +48,7 @@ couplets:
     - {lead: Margin toothed, when: {margin: toothed}, taxon: cc}
     - {lead: Margin entire; cap under 2 cm wide, when: {margin: entire, width: < 2}, taxon: dd}
     - {lead: Margin entire; cap over 3 cm wide, when: {margin: entire, width: '> 3'}, taxon: ee}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-  dd: {name: Dd dd}
-  ee: {name: Ee ee}
-`,
+`),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
     for (const couplet of couplets(logic)) {
@@ -76,25 +60,15 @@ taxa:
         const { first, second, specimen } = overlap;
         reportIn(key, testPath(logic, couplet, second, fault.character), {
           message: `${first.label} and ${second.label} both take ${nameOf(logic, fault)} ${numbersInWords(logic, fault)}`,
-          related: [
-            {
-              message: `${first.label}: ${first.lead.text}`,
-              place: key.yaml.place(testPath(logic, couplet, first, fault.character)),
-            },
-          ],
+          related: [leadPlace(key, first, testPath(logic, couplet, first, fault.character))],
           witness: `${inWords(logic, specimen)} fits both`,
         });
       }
       const fault = gap === undefined ? undefined : numericGap(logic, couplet, gap);
       if (gap === undefined || fault === undefined) continue;
       reportIn(key, coupletPath(logic, couplet), {
-        side: 'name',
+        ...gapSaid(logic, couplet, gap),
         message: `no lead of couplet ${couplet.name} takes ${nameOf(logic, fault)} ${numbersInWords(logic, fault)}${whereOf(logic, fault)}${meantSo(logic, couplet, gap, 'ranges-meet')}`,
-        related: couplet.leads.map((lead) => ({
-          message: `${lead.label}: ${lead.lead.text}`,
-          place: key.yaml.place(conditionPath(lead)),
-        })),
-        witness: `${inWords(logic, gap.specimen)} fits none of ${couplet.leads.map((l) => l.label).join(', ')}`,
       });
     }
   },

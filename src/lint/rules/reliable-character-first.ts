@@ -1,5 +1,6 @@
 import type { Character } from '../../traits/character.js';
 import { conjunction } from '../../traits/condition.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 /** A smaller difference is within what such figures are worth. */
@@ -13,11 +14,8 @@ export const reliableCharacterFirst = rule({
   why: 'Readers lean on the first statement.',
   source:
     'Moss Flora of China, contributors’ guide; Flora of Nepal, contributors’ guide; C. Laning, Advice on Keying Plants (Cal Poly Pomona)',
-  mend: 'Change the order, in all leads of the couplet. Only characters whose `reliability` is stated are compared.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Change the order, in all leads of the couplet. Only characters whose `reliability` is stated are compared.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent], reliability: 0.95}
   smell: {name: smell, states: [mealy, none], reliability: 0.6}
@@ -25,14 +23,8 @@ couplets:
   1:
     - {lead: Ring present; smell mealy, when: {ring: present, smell: mealy}, taxon: aa}
     - {lead: Ring absent; smell none, when: {ring: absent, smell: none}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   ring: {name: ring, states: [present, absent], reliability: 0.95}
   smell: {name: smell, states: [mealy, none], reliability: 0.6}
@@ -40,10 +32,7 @@ couplets:
   1: #! reliable-character-first
     - {lead: Smell mealy; ring present, when: {smell: mealy, ring: present}, taxon: aa}
     - {lead: Smell none; ring absent, when: {smell: none, ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const couplet of key.couplets.values()) {
       for (const lead of couplet.leads) {

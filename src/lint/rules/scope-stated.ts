@@ -1,4 +1,5 @@
 import { listed } from '../../text/words.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { writtenAt } from '../written.js';
 
@@ -10,33 +11,13 @@ export const scopeStated = rule({
   why: 'Used outside its scope, a key still returns a name; only the scope lets a reader, and this program, notice.',
   source:
     'M. Donley, Creating a dichotomous key (school handout), points 1 and 5; University of Aberdeen, How to construct dichotomous keys',
-  mend: 'Add `scope` with `group` and `regions`; `months` and `stages` where the key cannot be used always or at every age.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Add `scope` with `group` and `regions`; `months` and `stages` where the key cannot be used always or at every age.',
+  good: example(`
 scope: {group: capped fungi, regions: [GB-CMA]}
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 scope: {group: capped fungi} #! scope-stated
-couplets:
-  1:
-    - {lead: Ring present, taxon: aa}
-    - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const missing = [
       ...(key.scope.group === undefined ? ['the group it is for'] : []),

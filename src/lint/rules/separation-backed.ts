@@ -1,4 +1,5 @@
 import { askedOf } from '../asked.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const separationBacked = rule({
@@ -9,11 +10,8 @@ export const separationBacked = rule({
   what: 'A couplet at which a name is given asks more than one character, or says what is usual besides.',
   why: 'One error can be noticed when a second character contradicts it. Most good keys have couplets of one character, so this rule is off unless it is turned on; `harm-well-separated` is stricter where harm is at stake.',
   source: 'encyclopedia article “Identification key” (redundant characters); derivable',
-  mend: 'Add a second, independent character to `when`, or to `usually`.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Add a second, independent character to `when`, or to `usually`.',
+  good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
   smell: {name: smell, states: [mealy, none]}
@@ -21,24 +19,13 @@ couplets:
   1:
     - {lead: Ring present, when: {ring: present}, usually: {smell: mealy}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, usually: {smell: none}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  ring: {name: ring, states: [present, absent]}
+`),
+  bad: example(`
 couplets:
   1: #! separation-backed
     - {lead: Ring present, when: {ring: present}, taxon: aa}
     - {lead: Ring absent, when: {ring: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const couplet of key.couplets.values()) {
       if (!couplet.leads.some((l) => l.end.kind === 'taxa')) continue;

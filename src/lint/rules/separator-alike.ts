@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { hasSentences, leadsOf, statementsOf } from '../text/statements.js';
 
@@ -9,23 +10,14 @@ export const separatorAlike = rule({
   why: 'Readers and programs cut a lead into its statements by these signs.',
   source:
     'Wisconsin botany course notes on keys, point 3 (semicolons); Flora of Nepal, contributors’ guide (sentences); the two disagree, so that either will do',
-  mend: 'Use the sign that most leads of the key use.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Use the sign that most leads of the key use.',
+  good: example(`
 couplets:
   1:
     - {lead: "Ring present, at least as a trace; cap red", taxon: aa}
     - {lead: Ring absent; cap brown (see fig. A), taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present; cap red, to: 2}
@@ -33,24 +25,19 @@ couplets:
   2:
     - {lead: Stem hollow; gills white, taxon: bb}
     - {lead: Stem full; gills pink, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
-    const joined = [...leadsOf(key)].flatMap(({ couplet, lead }) => {
+    const joined = [...leadsOf(key)].flatMap(({ lead, label }) => {
       if (statementsOf(lead.text).length < 2) return [];
       const semicolon = lead.text.includes(';');
       const sentence = hasSentences(lead.text);
-      return [{ couplet, lead, semicolon, sentence }];
+      return [{ lead, label, semicolon, sentence }];
     });
     const semicolons = joined.filter((j) => j.semicolon && !j.sentence).length;
     const sentences = joined.filter((j) => j.sentence && !j.semicolon).length;
     const bySemicolon = semicolons >= sentences;
-    for (const { couplet, lead, semicolon, sentence } of joined) {
+    for (const { lead, label, semicolon, sentence } of joined) {
       if (bySemicolon ? !sentence : !semicolon) continue;
-      const label = couplet.id + lead.letter;
       const rest = bySemicolon ? 'semicolons' : 'full stops';
       report([...lead.path, 'lead'], {
         message:

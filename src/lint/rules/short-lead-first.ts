@@ -1,5 +1,6 @@
 import type { Lead } from '../../key/key.js';
 import { coupletGraph } from '../couplet-graph.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const shortLeadFirst = rule({
@@ -10,11 +11,8 @@ export const shortLeadFirst = rule({
   what: 'Of two leads the one with fewer ends beyond it stands first.',
   why: 'The reader meets the short branch before a page of the long one. It matters in print, most of all in an indented key, so this rule is off unless it is turned on.',
   source: 'Moss Flora of China, contributors’ guide; Flora of Nepal, contributors’ guide',
-  mend: 'Exchange the two leads.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Exchange the two leads.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -22,15 +20,8 @@ couplets:
   2:
     - {lead: Cap red, taxon: bb}
     - {lead: Cap brown, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring absent, to: 2} #! short-lead-first
@@ -38,11 +29,7 @@ couplets:
   2:
     - {lead: Cap red, taxon: bb}
     - {lead: Cap brown, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ key, chain, report }) {
     // In a circle there is no end to count.
     if (chain === undefined) return;

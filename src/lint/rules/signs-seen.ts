@@ -1,6 +1,7 @@
 import type { Path } from '../../diagnostic/finding.js';
 import { saidTexts } from '../../key/said-texts.js';
 import { hiddenIn, looksLike, quoted } from '../../text/harmless.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const signsSeen = rule({
@@ -11,11 +12,8 @@ export const signsSeen = rule({
   why: 'Two taxa would look like one; a name is not found in lists and records; words can be hidden or turned round.',
   source:
     'Unicode Standard, Default_Ignorable_Code_Point, and Unicode Technical Report 36, Unicode Security Considerations (single signs: from memory)',
-  mend: 'Take the sign away: type the word anew instead of pasting it. Joiners in Indic and Persian words, and the signs that make an emoji, may stand.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Take the sign away: type the word anew instead of pasting it. Joiners in Indic and Persian words, and the signs that make an emoji, may stand.',
+  good: example(`
 couplets:
   1:
     - {lead: Cap red, taxon: aa}
@@ -23,11 +21,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, common: [نیم‌سرخ]}
   bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: "Cap \\u202ered", taxon: aa} #! signs-seen
@@ -35,7 +30,7 @@ couplets:
 taxa:
   aa: {name: Aa aa}
   bb: {name: "Aa a\\u00ada"} #! signs-seen
-`,
+`),
   check({ key, report }) {
     const names = new Map<string, { readonly text: string; readonly path: Path }>();
     for (const { path, text, kind } of saidTexts(key.yaml.data)) {

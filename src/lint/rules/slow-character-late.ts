@@ -1,8 +1,9 @@
-import type { Couplet, Key, Lead, Taxon } from '../../key/key.js';
+import type { Key, Lead, Taxon } from '../../key/key.js';
 import { listed } from '../../text/words.js';
 import type { Character } from '../../traits/character.js';
-import { askedOf } from '../asked.js';
+import { charactersAsked } from '../asked.js';
 import { coupletGraph } from '../couplet-graph.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { traitsApart } from '../traits-apart.js';
 
@@ -19,11 +20,8 @@ export const slowCharacterLate = rule({
   what: 'A character that takes hours or a microscope is not asked before one that is quick to see and parts the taxa as well.',
   why: 'In the field the reader stops at the first question that cannot be answered there.',
   source: 'common practice, no source',
-  mend: 'Ask the quick character first, the slow one where nothing else parts what is left. The descriptions of the taxa show that the quick one would do.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Ask the quick character first, the slow one where nothing else parts what is left. The descriptions of the taxa show that the quick one would do.',
+  good: example(`
 characters:
   print: {name: colour of the spore print, states: [white, brown], wait: 6 h, effort: 6}
   ring: {name: ring, states: [present, absent]}
@@ -38,11 +36,8 @@ taxa:
   aa: {name: Aa aa, traits: {print: white, ring: present}}
   bb: {name: Bb bb, traits: {print: brown, ring: present}}
   cc: {name: Cc cc, traits: {print: brown, ring: absent}}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   print: {name: colour of the spore print, states: [white, brown], wait: 6 h, effort: 6}
   ring: {name: ring, states: [present, absent]}
@@ -57,14 +52,14 @@ taxa:
   aa: {name: Aa aa, traits: {print: brown, ring: present}}
   bb: {name: Bb bb, traits: {print: brown, ring: absent}}
   cc: {name: Cc cc, traits: {print: white, ring: present}}
-`,
+`),
   check({ key, report }) {
     const slow = new Set([...key.characters.values()].filter(isSlow).map((c) => c.id));
     if (slow.size === 0) return;
     const quick = [...key.characters.values()].filter(isQuick);
     let visited = 0;
     for (const couplet of key.couplets.values()) {
-      const asked = charactersOf(couplet);
+      const asked = charactersAsked(couplet);
       const first = asked.find((id) => slow.has(id));
       // Where a quick character is asked beside it, the reader has something to go by.
       if (first === undefined || asked.some((id) => !slow.has(id)) || visited > MOST_VISITED) continue;
@@ -107,10 +102,6 @@ function costOf(character: Character): string {
   return character.wait === undefined ? `effort ${character.effort} of 10` : `takes ${character.wait}`;
 }
 
-function charactersOf(couplet: Couplet): string[] {
-  return [...new Set(couplet.leads.flatMap((l) => askedOf(l.when).map((a) => a.character)))];
-}
-
 interface TaxaBeyond {
   readonly taxa: readonly Taxon[];
   readonly asked: ReadonlySet<string>;
@@ -139,7 +130,7 @@ function taxaBeyond(key: Key, from: Lead): TaxaBeyond {
       const couplet = to === undefined || seen.has(to) ? undefined : couplets[to];
       if (to === undefined || couplet === undefined) continue;
       seen.add(to);
-      for (const id of charactersOf(couplet)) asked.add(id);
+      for (const id of charactersAsked(couplet)) asked.add(id);
       todo.push(...couplet.leads);
     }
     if (open) break;

@@ -1,5 +1,6 @@
 import { listed } from '../../text/words.js';
-import { askedOf } from '../asked.js';
+import { charactersAsked } from '../asked.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const stageInScope = rule({
@@ -10,11 +11,8 @@ export const stageInScope = rule({
   why: 'A couplet about young fruit bodies cannot be answered in a key for mature ones; it stays open for every find.',
   source:
     'M. Donley, Creating a dichotomous key (school handout), point 5; Flora of Nepal, contributors’ guide; lecture slides on keys to mammals',
-  mend: 'Add the age to the `stages` of the scope, and say there what to bring; or give the couplet a second character that mature ones show.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Add the age to the `stages` of the scope, and say there what to bring; or give the couplet a second character that mature ones show.',
+  good: example(`
 scope: {group: caps, regions: [GB], stages: [young, mature]}
 characters:
   veil: {name: veil, states: [present, absent], stages: [young]}
@@ -22,14 +20,8 @@ couplets:
   1:
     - {lead: Veil present, when: {veil: present}, taxon: aa}
     - {lead: Veil absent, when: {veil: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 scope: {group: caps, regions: [GB], stages: [mature]}
 characters:
   veil: {name: veil, states: [present, absent], stages: [young]}
@@ -37,16 +29,12 @@ couplets:
   1: #! stage-in-scope
     - {lead: Veil present, when: {veil: present}, taxon: aa}
     - {lead: Veil absent, when: {veil: absent}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const { stages } = key.scope;
     if (stages.length === 0) return;
     for (const couplet of key.couplets.values()) {
-      const asked = new Set(couplet.leads.flatMap((l) => askedOf(l.when).map((a) => a.character)));
-      const characters = [...asked].flatMap((id) => key.characters.get(id) ?? []);
+      const characters = charactersAsked(couplet).flatMap((id) => key.characters.get(id) ?? []);
       const shown = (of: readonly string[]) => of.length === 0 || of.some((s) => stages.includes(s));
       if (characters.length === 0 || characters.some((c) => shown(c.stages))) continue;
       report(['couplets', couplet.id], {

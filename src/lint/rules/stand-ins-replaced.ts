@@ -6,6 +6,7 @@ import { saidTexts } from '../../key/said-texts.js';
 import { STAND_IN } from '../../key/stand-ins.js';
 import { quoted } from '../../text/harmless.js';
 import { commentsOf } from '../comments.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const standInsReplaced = rule({
@@ -15,24 +16,15 @@ export const standInsReplaced = rule({
   what: 'What "keywright new" or "draft" put into a key to stand in for words of its author is replaced.',
   why: 'A key for region ZZ that ends at Exemplum primum says nothing of any find; it is not bundled as long as it does.',
   source: 'derivable (the words are those that the program itself writes)',
-  mend: 'Write your own words, and take the comment STAND-IN away. What is not known yet can be left out.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Write your own words, and take the comment STAND-IN away. What is not known yet can be left out.',
+  good: example(`
 scope: {group: caps, regions: [GB-CMA]}
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
     - {lead: Ring absent, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 licence: CC-BY-4.0 # STAND-IN: the terms on which others may pass it on #! stand-ins-replaced
 scope:
   group: caps # STAND-IN: what the key is for #! stand-ins-replaced
@@ -45,7 +37,7 @@ taxa:
   aa: {name: Exemplum primum} #! stand-ins-replaced
   # STAND-IN
   bb: {name: Bb bb} #! stand-ins-replaced
-`,
+`),
   check({ key, report }) {
     const marked = markedLines(key);
     for (const { path, text, kind } of saidTexts(key.yaml.data)) {

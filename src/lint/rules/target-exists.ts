@@ -1,3 +1,4 @@
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const targetExists = rule({
@@ -7,11 +8,8 @@ export const targetExists = rule({
   what: 'The couplet, taxon or key that a lead names exists, and so does the couplet at which the key starts.',
   why: 'A reader who takes the lead is stranded. Numbers go stale when couplets are put in or taken out.',
   source: 'common practice, no source',
-  mend: 'Correct the number or name; the nearest one that exists is given.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Correct the number or name; the nearest one that exists is given.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, to: 2}
@@ -19,15 +17,8 @@ couplets:
   2:
     - {lead: Ring white, taxon: bb}
     - {lead: Ring brown, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, to: 3} #! target-exists
@@ -39,5 +30,5 @@ taxa:
   aa: {name: Aa aa}
   bb: {name: Bb bb}
   cc: {name: Cc cc}
-`,
+`),
 });

@@ -1,5 +1,6 @@
 import { listed } from '../../text/words.js';
-import { endsOf } from '../ends.js';
+import { endPlaces, endsOf } from '../ends.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 
 export const taxonKeyedOnce = rule({
@@ -10,11 +11,8 @@ export const taxonKeyedOnce = rule({
   why: 'A variable taxon is best put on both sides; one that stands twice by accident is a mistake in one of the two places.',
   source:
     'allowed by Flora of Nepal, contributors’ guide, and by Laferriere and Wilson on the Taxacom list, 1995; to be avoided where possible by the herbarium of Utah State University',
-  mend: 'Mark the taxon `repeats: meant`, or correct the lead that is wrong.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Mark the taxon `repeats: meant`, or correct the lead that is wrong.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -25,11 +23,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, repeats: meant}
   bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -40,7 +35,7 @@ couplets:
 taxa:
   aa: {name: Aa aa} #! taxon-keyed-once
   bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     for (const [id, ends] of endsOf(key)) {
       const taxon = key.taxa.get(id);
@@ -48,10 +43,7 @@ taxa:
       report(['taxa', id], {
         side: 'name',
         message: `${taxon.name} is keyed out at ${listed(ends.map((e) => e.label))}`,
-        related: ends.map((e) => ({
-          message: `${e.label} ends at ${taxon.name}`,
-          place: key.yaml.place(e.lead.path),
-        })),
+        related: endPlaces(key, ends, taxon),
         expected: 'repeats: meant, or one end',
       });
     }

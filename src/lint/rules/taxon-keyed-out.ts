@@ -2,7 +2,8 @@ import type { Logic } from '../../engine/logic.js';
 import type { Key } from '../../key/key.js';
 import { listed } from '../../text/words.js';
 import { coupletGraph } from '../couplet-graph.js';
-import { type EndLead, endsOf } from '../ends.js';
+import { type EndLead, endPlaces, endsOf } from '../ends.js';
+import { example } from '../example.js';
 import { lostEnds } from '../lost-ends.js';
 import { rule } from '../rule.js';
 
@@ -14,11 +15,8 @@ export const taxonKeyedOut = rule({
   why: 'A species that cannot be keyed out is given another name, and the reader has no way to notice.',
   source:
     'Moss Flora of China, contributors’ guide, section 7.1; M. Donley, Creating a dichotomous key (school handout)',
-  mend: 'Let a lead end at the taxon, or take it off the list. A taxon that only holds others, or that a lead `reaches`, needs no lead of its own.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Let a lead end at the taxon, or take it off the list. A taxon that only holds others, or that a lead `reaches`, needs no lead of its own.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -27,11 +25,8 @@ taxa:
   g: {name: Aa, rank: genus}
   aa: {name: Aa aa, within: g}
   bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, taxon: aa}
@@ -40,7 +35,7 @@ taxa:
   aa: {name: Aa aa}
   bb: {name: Bb bb}
   cc: {name: Cc cc} #! taxon-keyed-out
-`,
+`),
   check({ key, chain, logic, report }) {
     const lost = lostEnds(key);
     const keys = chain?.keys ?? [key];
@@ -66,10 +61,7 @@ taxa:
         report(['taxa', taxon.id], {
           side: 'name',
           message: `no find can reach ${taxon.name}: it stands only at ${where}, where no find arrives`,
-          related: own.map(({ label, lead }) => ({
-            message: `${label} ends at ${taxon.name}`,
-            place: key.yaml.place(lead.path),
-          })),
+          related: endPlaces(key, own, taxon),
         });
       }
     }

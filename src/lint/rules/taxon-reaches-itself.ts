@@ -4,6 +4,7 @@ import type { Logic } from '../../engine/logic.js';
 import { confirmedSpecimen, inWords } from '../../engine/witness.js';
 import { listed } from '../../text/words.js';
 import { type DescriptionRun, describedEnds, describedRegion, endsByTaxon } from '../descriptions.js';
+import { example } from '../example.js';
 import { lostEnds } from '../lost-ends.js';
 import { keyOf } from '../places.js';
 import { rule } from '../rule.js';
@@ -16,13 +17,8 @@ export const taxonReachesItself = rule({
   what: 'Run from its own description, a taxon reaches its own end and no other.',
   why: 'The key and the descriptions are two statements of one thing; where they part, a good specimen gets a wrong name.',
   source: 'Flora of Nepal, contributors’ guide 6.4 (write the key from the descriptions)',
-  mend: 'Correct the description or the lead; a taxon that shows both states is keyed out on both sides, with `repeats: meant`.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  ring: {name: ring, states: [present, absent]}
+  fix: 'Correct the description or the lead; a taxon that shows both states is keyed out on both sides, with `repeats: meant`.',
+  good: example(`
 couplets:
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
@@ -30,13 +26,8 @@ couplets:
 taxa:
   aa: {name: Aa aa, traits: {ring: present}}
   bb: {name: Bb bb, traits: {ring: absent}}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
-characters:
-  ring: {name: ring, states: [present, absent]}
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Ring present, when: {ring: present}, taxon: aa}
@@ -44,7 +35,7 @@ couplets:
 taxa:
   aa: {name: Aa aa, traits: {ring: [present, absent]}} #! taxon-reaches-itself
   bb: {name: Bb bb, traits: {ring: absent}}
-`,
+`),
   check({ logic, key, report }) {
     if (logic === undefined) return;
     const ends = endsByTaxon(logic);

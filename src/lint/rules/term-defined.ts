@@ -1,4 +1,5 @@
 import type { Key, Lead } from '../../key/key.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { type Language, languageOf } from '../text/language.js';
 import { leadsOf, wordsOf } from '../text/statements.js';
@@ -11,47 +12,35 @@ export const termDefined = rule({
   why: 'Readers who take a term for another follow the wrong branch; in one study, explaining terms within the key gave a significantly higher share of right answers.',
   source:
     'Wisconsin botany course hints on keys; C. Laning, Advice on Keying Plants (Cal Poly Pomona); Vollbrecht, Rush & Cottenie, SURG J. 7, 2014',
-  mend: 'Add the term to `glossary`, or say it in everyday words. Reported once, where the term is first used.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Add the term to `glossary`, or say it in everyday words. Reported once, where the term is first used.',
+  good: example(`
+glossary:
+  umbonate: with a knob in the middle
 characters:
   gills: {name: how the gills meet the stem, states: {adnate: by their whole width, free: not at all}}
 couplets:
   1:
     - {lead: Gills adnate, when: {gills: adnate}, taxon: aa}
     - {lead: Gills free; cap umbonate, when: {gills: free}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-glossary:
-  umbonate: with a knob in the middle
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 couplets:
   1:
     - {lead: Gills adnate, taxon: aa} #! term-defined
     - {lead: Gills free; cap umbonate, taxon: bb} #! term-defined
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const language = languageOf(key);
     if (language === undefined) return;
     const terms = new Set(language.words.terms.map((t) => language.stem(t)));
     const explained = explainedIn(key, language);
     const seen = new Set<string>();
-    for (const { couplet, lead } of leadsOf(key)) {
+    for (const { lead, label } of leadsOf(key)) {
       for (const { word, stem } of stemsWithin(lead, language)) {
         if (!terms.has(stem) || explained.has(stem) || seen.has(stem)) continue;
         seen.add(stem);
         report([...lead.path, 'lead'], {
-          message: `${couplet.id}${lead.letter} uses the term "${word}", which the key does not explain`,
+          message: `${label} uses the term "${word}", which the key does not explain`,
           found: word,
           expected: `"${word}" in the glossary`,
         });

@@ -4,6 +4,7 @@ import { quoted } from '../../text/harmless.js';
 import { listed } from '../../text/words.js';
 import { writeNumbers } from '../../traits/notation.js';
 import { type Asked, askedOf, statesAsked } from '../asked.js';
+import { example } from '../example.js';
 import { type RuleContext, rule } from '../rule.js';
 import { falseJoin } from '../text/false-joins.js';
 import { falseNumbers } from '../text/false-numbers.js';
@@ -19,11 +20,8 @@ export const textMatchesWhen = rule({
   what: 'The numbers, units, states and joining words of a lead agree with its `when`.',
   why: 'A reader follows the words and the program follows the condition; where they differ, the two give one find two names.',
   source: 'derivable (two statements of one thing)',
-  mend: 'Correct the words or the condition, whichever is wrong.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Correct the words or the condition, whichever is wrong.',
+  good: example(`
 characters:
   cap-width: {name: width of the cap, kind: measure, unit: cm}
   ring: {name: ring on the stem, states: [present, absent]}
@@ -31,14 +29,8 @@ couplets:
   1:
     - {lead: Cap 50-80 mm wide; ring absent, when: {cap-width: 5-8, ring: absent}, taxon: aa}
     - {lead: "Cap over 8 cm wide, or stem with a ring", when: {any: [{cap-width: "> 8"}, {ring: present}]}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   cap-width: {name: width of the cap, kind: measure, unit: cm}
   ring: {name: ring on the stem, states: [present, absent]}
@@ -54,10 +46,7 @@ couplets:
         cap-width: "> 8"
         ring: present #! text-matches-when
       taxon: bb
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
+`),
   check({ key, report }) {
     const language = languageOf(key);
     if (language === undefined) return;

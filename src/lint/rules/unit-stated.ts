@@ -5,6 +5,7 @@ import { readNumbers } from '../../traits/notation.js';
 import { meetNumbers, type NumberSet } from '../../traits/number-set.js';
 import { findUnit } from '../../traits/units.js';
 import { askedOf, numbersAsked } from '../asked.js';
+import { example } from '../example.js';
 import { rule } from '../rule.js';
 import type { Language } from '../text/language.js';
 import { type SaidNumber, saidNumbers } from '../text/said-numbers.js';
@@ -18,25 +19,16 @@ export const unitStated = rule({
   what: 'Every measurement in a lead has its unit, and a key gives one character in one unit throughout.',
   why: 'A slip between mm and cm is an error of ten times.',
   source: 'Flora of Nepal, contributors’ guide, manuscript submission',
-  mend: 'Write the unit after the number, and the same unit everywhere. Conditions are converted exactly; readers do it in their heads.',
-  good: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+  fix: 'Write the unit after the number, and the same unit everywhere. Conditions are converted exactly; readers do it in their heads.',
+  good: example(`
 characters:
   cap: {name: width of the cap, kind: measure, unit: cm}
 couplets:
   1:
     - {lead: Cap under 4 cm wide, when: {cap: "< 4 cm"}, taxon: aa}
     - {lead: Cap 4 cm wide or more, when: {cap: ">= 4"}, taxon: bb}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-`,
-  bad: `keywright: 1
-id: caps
-title: Caps
-version: 1.0.0
+`),
+  bad: example(`
 characters:
   cap: {name: width of the cap, kind: measure, unit: cm}
 couplets:
@@ -46,17 +38,12 @@ couplets:
   2:
     - {lead: Cap under 80 mm wide, when: {cap: "< 8 cm"}, taxon: bb} #! unit-stated
     - {lead: Cap 8 cm wide or more, when: {cap: ">= 8 cm"}, taxon: cc}
-taxa:
-  aa: {name: Aa aa}
-  bb: {name: Bb bb}
-  cc: {name: Cc cc}
-`,
+`),
   check({ key, report }) {
     /** By character: the unit in which the key gives it first, and where. */
     const first = new Map<string, { unit: string; label: string; lead: Lead }>();
     const told = new Set<string>();
-    for (const { couplet, lead, language } of leadsOf(key)) {
-      const label = couplet.id + lead.letter;
+    for (const { lead, label, language } of leadsOf(key)) {
       for (const character of measured(key, lead)) {
         const { bare, units } = heard(lead, character, language);
         if (bare !== undefined)

@@ -80,12 +80,19 @@ export function isRefusal(text: string, language: Language): boolean {
   return language.words.refusals.some((pattern) => pattern.test(plain));
 }
 
-/** Every lead of a key whose language is known, with its couplet. */
-export function* leadsOf(
-  key: Key,
-): Generator<{ readonly couplet: Couplet; readonly lead: Lead; readonly language: Language }> {
+/** A lead with its couplet and the language it is written in. */
+export interface ReadableLead {
+  readonly couplet: Couplet;
+  readonly lead: Lead;
+  /** `7b` */
+  readonly label: string;
+  readonly language: Language;
+}
+
+/** Every lead of a key whose language is known. */
+export function* leadsOf(key: Key): Generator<ReadableLead> {
   const language = languageOf(key);
   if (language === undefined) return;
   for (const couplet of key.couplets.values())
-    for (const lead of couplet.leads) yield { couplet, lead, language };
+    for (const lead of couplet.leads) yield { couplet, lead, label: couplet.id + lead.letter, language };
 }

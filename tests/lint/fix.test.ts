@@ -3,7 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { compile } from '../../src/engine/compile.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
-import { mendAll } from '../../src/lint/fix.js';
+import { wholeText } from '../../src/lint/example.js';
+import { fixAll } from '../../src/lint/fix.js';
 import { lintAll } from '../../src/lint/lint.js';
 import { rules } from '../../src/lint/rules/index.js';
 import type { Setting } from '../../src/lint/settings.js';
@@ -14,9 +15,9 @@ const everything: ReadonlyMap<string, Setting> = new Map([
   ['pointer-forward', 'note'],
 ]);
 
-/** The text after all mends, and what was done. */
-function mended(text: string, settings = everything): [string, readonly string[]] {
-  const { files } = mendAll([{ file: FILE, text }], { settings: () => settings });
+/** The text after all fixes, and what was done. */
+function fixed(text: string, settings = everything): [string, readonly string[]] {
+  const { files } = fixAll([{ file: FILE, text }], { settings: () => settings });
   return [files[0]?.after ?? text, files[0]?.titles ?? []];
 }
 
@@ -26,10 +27,10 @@ title: Caps
 version: 1.0.0
 `;
 
-describe('each rule that offers a mend', () => {
+describe('each rule that offers a fix', () => {
   const offering = rules.filter((rule) => {
-    if (!rule.bad.includes('keywright: 1')) return false;
-    const { findings } = lintAll([{ file: FILE, text: rule.bad }], { settings: () => everything });
+    if (rule.bad.key === undefined) return false;
+    const { findings } = lintAll([{ file: FILE, text: rule.bad.key }], { settings: () => everything });
     return findings.some((f) => f.rule === rule.id && f.fix !== undefined);
   });
 
@@ -42,12 +43,12 @@ describe('each rule that offers a mend', () => {
   it.each(offering.map((r) => [r.id, r] as const))(
     '%s: what it offers is made, once and for all',
     (id, rule) => {
-      const [once, titles] = mended(rule.bad);
-      expect(once).not.toBe(rule.bad);
+      const [once, titles] = fixed(wholeText(rule.bad));
+      expect(once).not.toBe(rule.bad.key);
       expect(titles.length).toBeGreaterThan(0);
       const { findings } = lintAll([{ file: FILE, text: once }], { settings: () => everything });
       expect(findings.filter((f) => f.rule === id && f.fix !== undefined)).toEqual([]);
-      expect(mended(once)).toEqual([once, []]);
+      expect(fixed(once)).toEqual([once, []]);
     },
   );
 });
@@ -65,24 +66,24 @@ ${taxa
   .join('\n')}
 `;
 
-  it('is mended where one id is near, quotes and comments kept', () => {
-    expect(mended(key('amannita'))).toEqual([key('amanita'), ['write amanita']]);
-    expect(mended(key('"amannita"'))).toEqual([key('"amanita"'), ['write amanita']]);
+  it('is fixed where one id is near, quotes and comments kept', () => {
+    expect(fixed(key('amannita'))).toEqual([key('amanita'), ['write amanita']]);
+    expect(fixed(key('"amannita"'))).toEqual([key('"amanita"'), ['write amanita']]);
   });
 
   it('is left where two are near, or none is', () => {
     for (const text of [key('amanit', 'amanita, amanitb, bolbitius'), key('russula')])
-      expect(mended(text)).toEqual([text, []]);
+      expect(fixed(text)).toEqual([text, []]);
   });
 
   it('is left where a number is meant: each is near to each', () => {
     const text = key('amanita').replace('taxon: amanita', 'to: 7');
-    expect(mended(text)[0]).toBe(text);
+    expect(fixed(text)[0]).toBe(text);
   });
 
   it('is left where an alias stands for it', () => {
     const text = key('&x amannita').replace('taxon: bolbitius', 'taxon: *x');
-    expect(mended(text)[0]).not.toContain('amanita}, taxon: amanita');
+    expect(fixed(text)[0]).not.toContain('amanita}, taxon: amanita');
   });
 });
 
@@ -113,7 +114,7 @@ taxa:
     ['    - {lead: Not so, taxon: bb}', '    - {lead: Not so, otherwise: true, taxon: bb}'],
     ['    - lead: >-\n        Not as\n        above\n      taxon: bb', undefined],
   ])('%j', (lead, expected) => {
-    const [text] = mended(key(lead), new Map());
+    const [text] = fixed(key(lead), new Map());
     if (expected === undefined) {
       expect(text).toContain('        above\n      otherwise: true\n      taxon: bb');
     } else expect(text).toBe(key(expected));
@@ -126,7 +127,7 @@ taxa:
     '    - {lead: Not as above but white, taxon: bb}',
     '    - {lead: Not so, when: {ring: absent}, taxon: bb}',
   ])('is left: %s', (lead) => {
-    expect(mended(key(lead))[0]).toBe(key(lead));
+    expect(fixed(key(lead))[0]).toBe(key(lead));
   });
 });
 
@@ -153,7 +154,7 @@ ${couplets}taxa:
     - {lead: B, taxon: dd}
 `);
     const after = before.replace('to: 7', 'to: 2').replace('  7:', '  2:');
-    expect(mended(before)).toEqual([after, ['number the couplets in reading order']]);
+    expect(fixed(before)).toEqual([after, ['number the couplets in reading order']]);
   });
 
   it('couplets that stand wrong are moved with their comments, and nothing else changes', () => {
@@ -201,10 +202,10 @@ ${couplets}taxa:
 `,
       'start: 1\n',
     );
-    expect(mended(before)).toEqual([after, ['put the couplets in reading order and number them']]);
+    expect(fixed(before)).toEqual([after, ['put the couplets in reading order and number them']]);
     const crlf = (text: string) => text.replaceAll('\n', '\r\n');
-    expect(mended(crlf(before))[0]).toBe(crlf(after));
-    expect(mended(`\ufeff${before}`)[0]).toBe(`\ufeff${after}`);
+    expect(fixed(crlf(before))[0]).toBe(crlf(after));
+    expect(fixed(`\ufeff${before}`)[0]).toBe(`\ufeff${after}`);
   });
 
   const OUT = `  1:
@@ -228,7 +229,7 @@ ${couplets}taxa:
       key(OUT.replace('to: 3', 'to: &n 3').replace('taxon: cc', 'to: *n')),
     ],
   ])('are left where %s', (_, text) => {
-    expect(mended(text)[0]).toBe(text);
+    expect(fixed(text)[0]).toBe(text);
   });
 
   it('are left where another key goes on at one of them', () => {
@@ -249,8 +250,8 @@ taxa:
       { file: FILE, text },
       { file: 'other.key.yaml', text: other },
     ];
-    expect(mendAll(inputs, { shelf }).files).toEqual([]);
-    expect(mendAll(inputs.slice(0, 1), { shelf }).files).toHaveLength(1);
+    expect(fixAll(inputs, { shelf }).files).toEqual([]);
+    expect(fixAll(inputs.slice(0, 1), { shelf }).files).toHaveLength(1);
   });
 
   it('keep the meaning: what is numbered anew leads every answer to the same end', () => {
@@ -258,10 +259,10 @@ taxa:
       fc.property(fc.integer({ min: 2, max: 12 }), fc.infiniteStream(fc.nat(1000)), (n, stream) => {
         const take = () => stream.next().value as number;
         const text = shuffledKey(n, take);
-        const [once] = mended(text);
+        const [once] = fixed(text);
         const ends = endsOf(text);
         expect(endsOf(once)).toEqual(ends);
-        expect(mended(once)[0]).toBe(once);
+        expect(fixed(once)[0]).toBe(once);
         const { chain } = loadChain(once, FILE, emptyShelf);
         const ids = [...(chain?.main.couplets.keys() ?? [])].map(Number);
         expect(ids).toEqual([...ids].sort((a, b) => a - b));

@@ -1,0 +1,25 @@
+import { example } from '../example.js';
+import { FILE_FORMAT, rule } from '../rule.js';
+
+export const idUnique = rule({
+  id: 'id-unique',
+  group: 'the file',
+  level: 'error',
+  what: 'No id stands twice.',
+  why: 'Of two couplets, taxa or characters of one id only the first would be found.',
+  source: FILE_FORMAT,
+  fix: 'Give one of the two another id, or take it away.',
+  good: example(`
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  cc: {name: Cc cc}
+`),
+  bad: example(`
+taxa:
+  aa: {name: Aa aa}
+  bb: {name: Bb bb}
+  aa: {name: Aa aa var. b} #! id-unique
+  cc: {name: Cc cc}
+`),
+});

@@ -1,0 +1,18 @@
+import { example } from '../example.js';
+import { FILE_FORMAT, rule } from '../rule.js';
+
+export const textDepth = rule({
+  id: 'text-depth',
+  group: 'the file',
+  level: 'error',
+  what: 'Nothing is nested deeper than 60 levels, and aliases repeat no more than 20,000 values.',
+  why: 'A key never is; a text made to stop a program may be.',
+  source: FILE_FORMAT,
+  fix: 'Write it flatter.',
+  good: example(`
+title: Caps
+`),
+  bad: example(`
+title: ${'['.repeat(61)}${']'.repeat(61)} #! text-depth
+`),
+});
