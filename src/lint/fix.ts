@@ -4,7 +4,7 @@ import { emptyShelf, type Shelf } from '../key/load.js';
 import { type LintInput, type LintOptions, type LintReport, lintAll } from './lint.js';
 
 /** A file before and after its mends. */
-export interface MendedFile {
+interface MendedFile {
   readonly file: string;
   readonly before: string;
   readonly after: string;

@@ -17,7 +17,7 @@ import { readTaxaTable, type TaxaForm } from './table.js';
 import { draftText } from './text.js';
 
 /** The options of `draft`. */
-export interface DraftFlags {
+interface DraftFlags {
   readonly characters?: string;
   readonly prefer?: readonly Preference[];
   readonly lookAhead: number;

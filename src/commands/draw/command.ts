@@ -18,7 +18,7 @@ import { drawMermaid } from './mermaid.js';
 import { drawSvg } from './svg.js';
 
 /** The options of `draw`. */
-export interface DrawFlags {
+interface DrawFlags {
   readonly format: 'svg' | 'dot' | 'mermaid';
   readonly leads: 'full' | 'short';
   readonly findings: 'error' | 'warning' | 'note' | 'none';

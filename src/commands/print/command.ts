@@ -16,7 +16,7 @@ import { putInOrder } from './put-in-order.js';
 import { type KeyLayout, printText } from './text.js';
 
 /** The options of `print`. */
-export interface PrintFlags {
+interface PrintFlags {
   readonly layout: KeyLayout;
   readonly format: 'text' | 'markdown' | 'html';
   readonly width?: number;

@@ -14,7 +14,7 @@ import { recordMarkdown, recordText } from './markdown.js';
 import { recordReport } from './sections.js';
 
 /** The options of `report`. */
-export interface ReportOptions {
+interface ReportOptions {
   readonly format: 'text' | 'markdown';
   readonly out?: string;
   readonly overwrite?: boolean;

@@ -9,7 +9,7 @@ import { showJson } from './json.js';
 import { showText } from './text.js';
 
 /** The options of `show`. */
-export interface ShowFlags {
+interface ShowFlags {
   readonly format: 'text' | 'json';
   readonly keys?: readonly string[];
 }

@@ -22,7 +22,7 @@ taxa:
 `;
 
 /** What a page of this kind says for itself. */
-export interface FilePage {
+interface FilePage {
   readonly id: string;
   readonly what: string;
   readonly why: string;
