@@ -7,7 +7,7 @@ import { fileURLToPath } from 'node:url';
 import { unzipSync, type Zippable, zipSync } from 'fflate';
 import { afterAll } from 'vitest';
 import { main } from '../../src/main.js';
-import { fakeWorld } from '../project/fake-world.js';
+import { fakeWorld } from '../support/fake-world.js';
 
 export const root = fileURLToPath(new URL('../..', import.meta.url));
 

@@ -7,8 +7,8 @@ import { action, type CompareOptions } from '../../src/commands/compare/command.
 import { determine } from '../../src/engine/determine.js';
 import { cells } from '../../src/text/layout.js';
 import { objects } from '../identify/run.js';
-import { fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';
+import { fakeWorld } from '../support/fake-world.js';
 import { find, observed, open } from '../support/open.js';
 
 const folder = fileURLToPath(new URL('../fixtures/compare', import.meta.url));

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { main } from '../../src/main.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
+import { type FakeOptions, fakeWorld } from '../support/fake-world.js';
 
 let folder = '';
 beforeEach(() => {

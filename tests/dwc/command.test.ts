@@ -10,8 +10,8 @@ import { action as test } from '../../src/commands/test/command.js';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { readArchive, writeArchive } from '../../src/files/archive.js';
 import { beginRun } from '../../src/files/reads.js';
-import { fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';
+import { fakeWorld } from '../support/fake-world.js';
 
 vi.setConfig({ testTimeout: 30_000 });
 

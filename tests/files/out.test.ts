@@ -18,7 +18,7 @@ import { COMMANDS } from '../../src/cli/table.js';
 import { OutFile } from '../../src/files/out.js';
 import { beginRun } from '../../src/files/reads.js';
 import { main } from '../../src/main.js';
-import { fakeWorld } from '../project/fake-world.js';
+import { fakeWorld } from '../support/fake-world.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 let folder: string;

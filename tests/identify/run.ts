@@ -2,7 +2,7 @@ import { type SpawnSyncReturns, spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { action, type IdentifyOptions } from '../../src/commands/identify/command.js';
-import { type FakeWorld, fakeWorld } from '../project/fake-world.js';
+import { type FakeWorld, fakeWorld } from '../support/fake-world.js';
 
 /** The folder with the key and the finds of these tests. */
 export const folder = fileURLToPath(new URL('../fixtures/identify', import.meta.url));

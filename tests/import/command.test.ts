@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { emptyShelf, loadKey } from '../../src/key/load.js';
 import { main } from '../../src/main.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
+import { type FakeOptions, fakeWorld } from '../support/fake-world.js';
 
 let folder = '';
 beforeEach(() => {

@@ -2,8 +2,8 @@ import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { main } from '../../src/main.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
 import { unwrapped, workFolder } from '../run/lines.js';
+import { type FakeOptions, fakeWorld } from '../support/fake-world.js';
 import { whole } from './making.js';
 
 const KEY = 'tufts.key.yaml';

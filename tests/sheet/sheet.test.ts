@@ -8,8 +8,8 @@ import { action, type SheetFlags } from '../../src/commands/sheet/command.js';
 import { sheetColumns, sheetFor } from '../../src/commands/sheet/model.js';
 import { beginRun } from '../../src/files/reads.js';
 import { cells } from '../../src/text/layout.js';
-import { fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';
+import { fakeWorld } from '../support/fake-world.js';
 import { open } from '../support/open.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));

@@ -8,8 +8,8 @@ import { emptyShelf, loadKey } from '../../src/key/load.js';
 import { lintKey } from '../../src/lint/lint.js';
 import { main } from '../../src/main.js';
 import { slug } from '../../src/text/slug.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
-import { KEY, Pty } from '../run/pty.js';
+import { type FakeOptions, fakeWorld } from '../support/fake-world.js';
+import { KEY, Pty } from '../support/terminal.js';
 
 let folder = '';
 beforeEach(() => {

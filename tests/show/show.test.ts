@@ -9,8 +9,8 @@ import { nodeName } from '../../src/key/chain.js';
 import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
 import { kraftSum } from '../support/kraft.js';
+import { chainOf, shelfOf } from '../support/markup.js';
 import { type KeyData, keyData } from '../support/randomkeys.js';
-import { chainOf, shelfOf } from './support.js';
 
 /** A key as a shape: the number of a taxon, or the leads of a couplet. */
 type Shape = number | readonly Shape[];

@@ -1,10 +1,10 @@
 import { type SpawnSyncReturns, spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { action, type TestOptions } from '../../src/commands/test/command.js';
-import { fakeWorld } from '../project/fake-world.js';
+import { fakeWorld } from '../support/fake-world.js';
 
 export const root = fileURLToPath(new URL('../..', import.meta.url));
-export const folder = fileURLToPath(new URL('../fixtures/known', import.meta.url));
+export const folder = fileURLToPath(new URL('../fixtures/test-command', import.meta.url));
 
 /** Runs the program in the project's folder. */
 export function keywright(args: readonly string[], input = ''): SpawnSyncReturns<string> {
