@@ -1,32 +1,26 @@
-import { type SpawnSyncReturns, spawnSync } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { action, type TestOptions } from '../../src/commands/test/command.js';
-import { fakeWorld } from '../support/fake-world.js';
+import { acted, type Said } from '../support/in-process.js';
+import { program } from '../support/program.js';
 
-export const root = fileURLToPath(new URL('../..', import.meta.url));
+export { root } from '../support/program.js';
+
 export const folder = fileURLToPath(new URL('../fixtures/test-command', import.meta.url));
 
 /** Runs the program in the project's folder. */
-export function keywright(args: readonly string[], input = ''): SpawnSyncReturns<string> {
-  return spawnSync(process.execPath, [`${root}bin/keywright.js`, 'test', ...args], {
-    cwd: root,
-    encoding: 'utf8',
-    input,
-    env: { PATH: process.env.PATH },
-    timeout: 15_000,
-  });
+export function keywright(args: readonly string[], input = '') {
+  return program(['test', ...args], { input });
 }
 
 /** Runs the command in this process, with a table as CSV on the standard input. */
-export async function tested(
+export function tested(
   table: string,
   options: Partial<TestOptions> = {},
   key = 'tufts.key.yaml',
   columns?: number,
-): Promise<{ code: number; out: string; err: string }> {
-  const world = fakeWorld({ cwd: folder, stdin: table, ...(columns === undefined ? {} : { columns }) });
-  const code = await action([key, '-'], { format: 'ndjson', ...options }, world);
-  return { code, out: world.said.out(), err: world.said.err() };
+): Promise<Said> {
+  const flags = { format: 'ndjson', ...options } as const;
+  return acted(action, [key, '-'], flags, { cwd: folder, stdin: table, columns });
 }
 
 /** The lines of JSON of one kind. */
