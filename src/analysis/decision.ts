@@ -7,7 +7,7 @@ import { harmfulEnds, keyedOut, membersOf } from './members.js';
 import type { Doubts } from './what-if.js';
 
 /** How much rules a harmful taxon out. Two characters are wanted; one may be misread, and a weak one will be. */
-export type Strength = 'one weak observation' | 'one observation' | 'two observations';
+type Strength = 'one weak observation' | 'one observation' | 'two observations';
 
 /** A harmful taxon of the key that is no candidate, and the evidence that rules it out. */
 export interface RuledOut {

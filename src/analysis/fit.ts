@@ -7,15 +7,15 @@ import type { Value } from '../traits/value.js';
 import { type Description, descriptionOf } from './described.js';
 
 /** What evidence and description say together of one character. */
-export const UNDESCRIBED = 0;
+const UNDESCRIBED = 0;
 /** By the rest of the evidence the character cannot exist on the find, so it says nothing of its own. */
-export const ABSENT = 1;
-export const UNSEEN = 2;
-export const AGREES = 3;
+const ABSENT = 1;
+const UNSEEN = 2;
+const AGREES = 3;
 /** Some of what was seen agrees and some does not, or it is not known which of several was seen. */
-export const PARTLY = 4;
+const PARTLY = 4;
 export const DIFFERS = 5;
-export type FitWord = 0 | 1 | 2 | 3 | 4 | 5;
+type FitWord = 0 | 1 | 2 | 3 | 4 | 5;
 
 /** How a find fits one taxon beside another. */
 export type Beside = 'better' | 'as well' | 'worse' | 'not compared';
@@ -37,7 +37,7 @@ export interface Fit {
 }
 
 /** A taxon that is no candidate but is easily taken for one, compared with it. */
-export interface LookAlike {
+interface LookAlike {
   readonly taxon: Taxon;
   /** How the look-alike fits, over the characters that were seen and that both are described by. */
   readonly fits: Beside;
@@ -189,7 +189,7 @@ const ALIKE = new WeakMap<CompiledKey, readonly (readonly number[])[]>();
  * The taxa that a taxon is easily taken for: those that either of the two names under `alike`, and those that lie directly
  * within the same taxon and can be keyed out or are described.
  */
-export function lookAlikesOf(key: CompiledKey, taxon: number): readonly number[] {
+function lookAlikesOf(key: CompiledKey, taxon: number): readonly number[] {
   let all = ALIKE.get(key);
   if (all === undefined) {
     all = allLookAlikes(key);

@@ -13,7 +13,7 @@ export interface Depths {
 }
 
 /** What no key that tells as many apart can be better than, and what a useful key can be worst. */
-export interface Bounds {
+interface Bounds {
   /** How many answers the bounds are for. */
   readonly answers: number;
   /** ceil(log2 n), for couplets of two leads. */
@@ -29,7 +29,7 @@ export interface Bounds {
 }
 
 /** The same when taxa are met as often as the key says. */
-export interface Weighted {
+interface Weighted {
   /** Of how many answers the key says how often they are met; only these are counted. */
   readonly answers: number;
   readonly mean: number;
@@ -38,7 +38,7 @@ export interface Weighted {
 }
 
 /** How evenly a couplet divides what can still be found. */
-export interface Division {
+interface Division {
   readonly couplet: string;
   /** By lead, how many answers lie beyond it. */
   readonly beyond: readonly number[];
@@ -47,7 +47,7 @@ export interface Division {
 }
 
 /** A taxon or couplet that several leads lead to. */
-export interface Joined {
+interface Joined {
   readonly kind: 'couplet' | 'taxon';
   /** The number of the couplet or the name of the taxon. */
   readonly name: string;
@@ -55,7 +55,7 @@ export interface Joined {
 }
 
 /** What a taxon takes to reach. */
-export interface TaxonWay extends Way {
+interface TaxonWay extends Way {
   readonly taxon: Taxon;
 }
 

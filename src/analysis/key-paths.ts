@@ -3,7 +3,7 @@ import { type Couplet, type Lead, leadLabel, type Taxon } from '../key/key.js';
 import { charactersIn } from '../traits/condition.js';
 
 /** How deep something lies, over all paths that lead there. */
-export interface Arrival {
+interface Arrival {
   readonly least: number;
   readonly mean: number;
   readonly greatest: number;
@@ -12,7 +12,7 @@ export interface Arrival {
 }
 
 /** A lead that leads to no couplet that is counted. */
-export interface EndReached extends Arrival {
+interface EndReached extends Arrival {
   readonly label: string;
   /** Empty for a lead that goes on in another key, or nowhere. */
   readonly taxa: readonly Taxon[];

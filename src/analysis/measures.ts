@@ -19,7 +19,7 @@ export interface Showing {
 }
 
 /** What a character would settle. */
-export interface Settling {
+interface Settling {
   /** Pairs of taxa with no state in common (Gyllenberg 1963 and others). */
   readonly pairs: number;
   /** Of those, pairs of a harmful taxon and one that is not. */

@@ -39,7 +39,7 @@ export interface Look {
 }
 
 /** One thing that a look may show. */
-export interface Prospect {
+interface Prospect {
   readonly shows: string;
   readonly left: readonly Taxon[];
 }
@@ -70,7 +70,7 @@ const ORDERS: Record<Criterion, (a: Look, b: Look) => number> = {
 };
 
 /** Harm first, then the least left, then the least cost to finish: no one criterion serves alone (Gower & Payne 1975). */
-export const STANDARD: readonly Criterion[] = ['harm', 'left', 'finish'];
+const STANDARD: readonly Criterion[] = ['harm', 'left', 'finish'];
 
 export interface NextOptions {
   /** The criteria in order; a later one breaks the ties of those before. */

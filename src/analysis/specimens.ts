@@ -8,14 +8,14 @@ import { type Value, valuesApart, writeValue } from '../traits/value.js';
 import { DIFFERS, fitWords } from './fit.js';
 
 /** One specimen of a collection, determined by itself together with what was noted of the whole collection. */
-export interface SpecimenResult {
+interface SpecimenResult {
   readonly specimen: string;
   readonly stages: readonly string[];
   readonly found: Determination;
 }
 
 /** A character on which specimens of one collection contradict each other. */
-export interface Conflict {
+interface Conflict {
   readonly character: Character;
   readonly shown: readonly { readonly specimen: string; readonly value: string }[];
   /** Whether some taxon that all specimens may be is described to vary in it. */
@@ -42,7 +42,7 @@ export interface SpecimenStudy {
   readonly unconnected: readonly (readonly string[])[];
 }
 
-export interface SpecimenSet {
+interface SpecimenSet {
   readonly specimens: readonly string[];
   readonly taxa: readonly Taxon[];
 }

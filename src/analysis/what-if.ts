@@ -35,7 +35,7 @@ export interface DoubtEnd {
 }
 
 /** A taxon that two wrong observations or answers hide. */
-export interface TwoSlips {
+interface TwoSlips {
   readonly taxon: Taxon;
   /** The characters and answers that speak against it; given for harmful taxa only. */
   readonly recheck: readonly string[];

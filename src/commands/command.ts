@@ -38,7 +38,7 @@ export interface OptionEntry {
 }
 
 /** A line to copy, and what it does. */
-export interface ExampleEntry {
+interface ExampleEntry {
   readonly line: string;
   readonly does: string;
 }
@@ -47,7 +47,7 @@ export interface ExampleEntry {
  * The module of a command. `args` are the operands in the order given, `options` the options by their name
  * in camel case (`--keep-going` is `keepGoing`). Resolves to the exit code.
  */
-export interface CommandModule {
+interface CommandModule {
   readonly action: (args: readonly string[], options: never, world: World) => Promise<number>;
 }
 

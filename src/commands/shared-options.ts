@@ -13,6 +13,25 @@ export const OVERWRITE_OPTION: OptionEntry = {
   help: 'let --out replace a file that is there, but never one that is read for it or is write-protected',
 };
 
+/** Where the result goes. */
+export const OUT_OPTION: OptionEntry = {
+  flags: '-o, --out <FILE>',
+  help: 'write it there instead of to stdout',
+};
+
+/** How a table is written. */
+export const FROM_OPTION: OptionEntry = {
+  flags: '--from <FORMAT>',
+  help: 'how the table is written; without it its name and first letters tell',
+  choices: ['csv', 'tsv', 'ndjson', 'yaml', 'dwc'],
+};
+
+/** The same for commands that take several tables. */
+export const FROM_OF_TABLES_OPTION: OptionEntry = {
+  ...FROM_OPTION,
+  help: 'how the tables are written; without it their names and first letters tell',
+};
+
 /** The operand that names a key. */
 export const KEY_ARGUMENT = {
   name: 'KEY',

@@ -1,7 +1,7 @@
 import { Failure } from './failure.js';
 
 /** An error with which the operating system refused something, or which node raises in its place. */
-export interface SystemError extends Error {
+interface SystemError extends Error {
   /** `ENOENT`, `EACCES`, `ERR_STRING_TOO_LONG`. */
   readonly code: string;
   /** What was tried: `open`, `read`. */

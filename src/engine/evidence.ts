@@ -10,7 +10,7 @@ import { FAILS, judge } from './evaluate.js';
 import type { Warning } from './outcome.js';
 
 /** Where a piece of evidence comes from that was not seen on specimens: the lead that a person took. */
-export interface Origin {
+interface Origin {
   readonly kind: 'answer';
   readonly label: string;
 }

@@ -4,7 +4,7 @@
  */
 
 /** How one region lies to another. Two schemes, or codes that are not in the table, cannot always be compared. */
-export type Lie = 'within' | 'apart' | 'not known';
+type Lie = 'within' | 'apart' | 'not known';
 
 // Which level 2 region each level 3 unit lies in; Europe, Northern America and Australasia.
 const UNITS: Readonly<Record<string, string>> = {

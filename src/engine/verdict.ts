@@ -64,7 +64,7 @@ export function verdictOn(taxa: readonly Pick<Taxon, 'concern'>[]): Verdict {
 }
 
 /** The name of a result and its qualifier, kept apart. */
-export interface Naming {
+interface Naming {
   readonly name: string | undefined;
   readonly qualifier: string | undefined;
 }

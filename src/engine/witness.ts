@@ -64,12 +64,12 @@ export function elsewhereSpecimen(
 }
 
 /** What the engine says of each lead of a couplet for a specimen. */
-export function truthsFor(logic: Logic, couplet: CompiledCouplet, specimen: Specimen): Truth[] {
+function truthsFor(logic: Logic, couplet: CompiledCouplet, specimen: Specimen): Truth[] {
   return judgeLeads(couplet, knownOf(logic, specimen), logic.key.gates, undefined);
 }
 
 /** Whether the engine follows a specimen to a couplet. */
-export function arrives(logic: Logic, couplet: CompiledCouplet, specimen: Specimen): boolean {
+function arrives(logic: Logic, couplet: CompiledCouplet, specimen: Specimen): boolean {
   return walked(logic, specimen).arrivesAt(couplet.index);
 }
 

@@ -10,7 +10,7 @@ import { noteRead } from './reads.js';
 import { type ByteSource, inMegabytes, type ZipEntry, zipEntries } from './zip-directory.js';
 
 /** How much an archive may hold. */
-export interface ArchiveLimits {
+interface ArchiveLimits {
   /** The number of its files. */
   readonly entries: number;
   /** The bytes of all its files together, unpacked. */

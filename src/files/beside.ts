@@ -6,7 +6,7 @@ import { isFile } from './texts.js';
 import { inMegabytes } from './zip-directory.js';
 
 /** The bytes of a file, or why they could not be had. */
-export type BesideFile =
+type BesideFile =
   | { readonly ok: true; readonly path: string; readonly bytes: Uint8Array }
   | { readonly ok: false; readonly problem: string };
 

@@ -15,7 +15,7 @@ export function isFolder(path: string): boolean {
 }
 
 /** What a folder holds for somebody who checks keys. */
-export interface FolderOfKeys {
+interface FolderOfKeys {
   /** Its key files and those of the folders in it, by name. */
   readonly files: readonly string[];
   /** The folder itself and those in it that were looked into. */

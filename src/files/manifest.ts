@@ -38,7 +38,7 @@ export interface Manifest {
   readonly files: readonly ManifestFile[];
 }
 
-export type ReadManifest =
+type ReadManifest =
   | { readonly ok: true; readonly manifest: Manifest }
   | { readonly ok: false; readonly problem: string };
 

@@ -21,7 +21,7 @@ export async function* filePieces(path: string, shown: string): AsyncGenerator<s
 }
 
 /** The text of a stream, such as the standard input, piece by piece. */
-export function textPieces(stream: Readable, shown: string): AsyncGenerator<string, void> {
+function textPieces(stream: Readable, shown: string): AsyncGenerator<string, void> {
   return textOf(streamBytes(stream, shown), shown);
 }
 

@@ -156,14 +156,14 @@ export interface TakenUp {
 }
 
 /** What a keying needs of the world around it: where paths start, what time it is, and which program asks. */
-export interface KeyingWorld {
+interface KeyingWorld {
   readonly cwd: string;
   readonly version: string;
   now(): Date;
 }
 
 /** What a person said about going on. */
-export interface TakeUpOptions {
+interface TakeUpOptions {
   readonly by?: string | undefined;
   /** Go on though the key has changed. */
   readonly changedKey?: boolean | undefined;

@@ -18,7 +18,7 @@ export type TableSource =
   | { readonly kind: 'archive'; readonly texts: ArchiveTexts; close(): void };
 
 /** What a table must be; without it, its first bytes tell. */
-export type TableKind = TableSource['kind'] | undefined;
+type TableKind = TableSource['kind'] | undefined;
 
 /** An archive that comes as a stream is held in memory, up to this. */
 const MOST_STREAMED = 512 * 1024 * 1024;

@@ -14,7 +14,7 @@ import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
 
 /** What was named on the command line, read. */
-export interface Inputs {
+interface Inputs {
   readonly inputs: readonly LintInput[];
   readonly unreadable: readonly Unreadable[];
   /** The folders that were looked into. */

@@ -15,14 +15,14 @@ export type GivenFormat = TableFormat | 'dwc';
 export const MOST_FINDINGS = 50;
 
 /** How tables are read. */
-export interface TableReading {
+interface TableReading {
   readonly vocabulary: Vocabulary;
   readonly from: GivenFormat | undefined;
   readonly keepGoing: boolean;
 }
 
 /** How one of several keys reads a table. */
-export interface KeyReading {
+interface KeyReading {
   readonly vocabulary: Vocabulary;
   readonly passOver?: ReadonlySet<string>;
   readonly seen: SeenIds;

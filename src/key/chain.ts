@@ -39,7 +39,7 @@ export interface LoadedChain {
   readonly findings: readonly Finding[];
 }
 
-export interface ChainOptions {
+interface ChainOptions {
   /** Reads key files; one reader for several chains reads a key that they share only once. */
   readonly read?: KeyReader;
   /**
@@ -52,7 +52,7 @@ export interface ChainOptions {
 }
 
 /** Reads the text of a key file of that name. */
-export type KeyReader = (text: string, file: string) => LoadedKey;
+type KeyReader = (text: string, file: string) => LoadedKey;
 
 /** A reader that reads each key and each terms file once, as long as its text stays the same. */
 export function keyReader(shelf: Shelf, words: AuthorsWords = 'quoted'): KeyReader {

@@ -78,12 +78,7 @@ function readTest(
 }
 
 /** Reads what is allowed of a character: a state, states, a number notation, or `{not: ...}` of these. */
-export function readAllowed(
-  character: Character,
-  data: Data,
-  path: Path,
-  report: Reporter,
-): Allowed | undefined {
+function readAllowed(character: Character, data: Data, path: Path, report: Reporter): Allowed | undefined {
   if (typeof data === 'object' && data !== null && !Array.isArray(data)) {
     const inner = asMap(data);
     if (inner.not === undefined) return undefined;

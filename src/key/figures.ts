@@ -15,7 +15,7 @@ export function readFigures(data: Data | undefined): Figure[] {
 }
 
 /** A figure, and where its file is named. */
-export interface PlacedFigure {
+interface PlacedFigure {
   readonly figure: Figure;
   readonly path: Path;
 }

@@ -6,7 +6,7 @@ import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 
 /** The licences that an expression names, each once; or what is wrong with it. */
-export type ReadLicence =
+type ReadLicence =
   | { readonly ok: true; readonly ids: readonly string[] }
   | { readonly ok: false; readonly problem: string; readonly nearest?: string };
 
@@ -39,7 +39,7 @@ export function readLicence(expression: string): ReadLicence {
 }
 
 /** A licence with its legal text. */
-export interface LicenceText {
+interface LicenceText {
   readonly id: string;
   readonly name: string;
   readonly text: string;

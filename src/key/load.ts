@@ -81,13 +81,13 @@ export function loadKey(
 }
 
 /** Shared terms as far as they could be read, and everything wrong with their file. */
-export interface LoadedTerms {
+interface LoadedTerms {
   readonly terms: Terms | undefined;
   readonly findings: readonly Finding[];
 }
 
 /** Reads the text of a terms file of that name. */
-export type TermsReader = (text: string, file: string) => LoadedTerms;
+type TermsReader = (text: string, file: string) => LoadedTerms;
 
 /** Reads one terms file. */
 export function loadTerms(text: string, file: string, words: AuthorsWords = 'quoted'): LoadedTerms {

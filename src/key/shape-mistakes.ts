@@ -54,7 +54,7 @@ export interface ShapeProblem {
 }
 
 /** What the explanation of one error needs to know. */
-export interface Scene {
+interface Scene {
   readonly name: SchemaName;
   readonly data: unknown;
   readonly path: readonly string[];

@@ -6,7 +6,7 @@ export type { SchemaName } from './schema-place.js';
 export type { ShapeProblem, ShapeRule } from './shape-mistakes.js';
 
 /** What a validator made by ajv reports of one failed keyword. */
-export interface ShapeError {
+interface ShapeError {
   readonly keyword: string;
   readonly instancePath: string;
   readonly schemaPath: string;

@@ -89,7 +89,7 @@ function soundTraits(
 }
 
 /** Reads described traits: character to state(s), number notation or `-`. */
-export function readTraits(
+function readTraits(
   data: Data | undefined,
   path: Path,
   characters: ReadonlyMap<string, Character>,

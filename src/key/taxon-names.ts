@@ -86,7 +86,7 @@ export function bareName(name: string): string {
 }
 
 /** The same with the capitals as they are, to show. */
-export function bareShown(name: string): string {
+function bareShown(name: string): string {
   const [genus = '', ...rest] = name
     .replace(/[_\s]+/g, ' ')
     .replace(/["*]/g, '')

@@ -1,5 +1,5 @@
 /** One finding of a validator: where, which keyword, and the values in it. */
-export interface SchemaError {
+interface SchemaError {
   /** JSON Pointer into the document. */
   readonly instancePath: string;
   /** JSON Pointer into the schema. */

@@ -10,7 +10,7 @@ import { fingerprints } from './fingerprint.js';
 import type { AllowedFinding, LintReport } from './lint.js';
 
 /** One accepted finding of a baseline. */
-export interface Accepted {
+interface Accepted {
   readonly rule: string;
   /** The id of the key it is in. */
   readonly key: string;
@@ -49,7 +49,7 @@ export function readBaseline(text: string, file: string): Baseline {
 }
 
 /** A report after a baseline: what is new, what was accepted before, and which entries belong to nothing any more. */
-export interface BaselineResult {
+interface BaselineResult {
   readonly findings: readonly Finding[];
   readonly accepted: readonly AllowedFinding[];
   /** Entries of keys that were checked and whose finding is gone. */

@@ -6,7 +6,7 @@ import { harmless } from '../text/harmless.js';
 import type { Rule, RuleContext, Said } from './rule.js';
 
 /** What came of running rules over a key with its chain. */
-export interface RuleRun {
+interface RuleRun {
   readonly findings: readonly Finding[];
   /** The rules that asked for the chain or its logic and could not have it. */
   readonly notRun: readonly string[];

@@ -24,7 +24,7 @@ export interface Gap {
 }
 
 /** How the leads of a couplet contrast; `undecided` when some question would cost too much. */
-export interface Contrasts {
+interface Contrasts {
   readonly overlaps: readonly Overlap[];
   readonly gap: Gap | undefined;
   readonly undecided: boolean;

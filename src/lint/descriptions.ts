@@ -56,7 +56,7 @@ function facetOf(logic: Logic, id: string, character: number, trait: Trait): Fac
 }
 
 /** A lead that ends at a taxon. */
-export interface EndOf {
+interface EndOf {
   readonly couplet: CompiledCouplet;
   readonly lead: CompiledLead;
 }

@@ -4,7 +4,7 @@ import { emptyShelf, type Shelf } from '../key/load.js';
 import { type LintInput, type LintOptions, type LintReport, lintAll } from './lint.js';
 
 /** A file before and after its fixes. */
-export interface FixedFile {
+interface FixedFile {
   readonly file: string;
   readonly before: string;
   readonly after: string;

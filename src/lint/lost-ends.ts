@@ -4,7 +4,7 @@ import { nearest } from '../text/nearest.js';
 import { coupletGraph } from './couplet-graph.js';
 
 /** What the leads of a key that end at nothing known may have been meant to end at. */
-export interface LostEnds {
+interface LostEnds {
   /** The leads of which it is not known where they go on or end; those in a circle, too, any of which may be the wrong one. */
   readonly leads: ReadonlySet<Lead>;
   /** Whether one of them may go on at any couplet. */

@@ -11,7 +11,7 @@ import type { Rule } from './rule.js';
 export const CONFIG_NAME = '.keywright.yaml';
 
 /** What a rule can be set to. */
-export const settingWords = ['off', 'note', 'warning', 'error'] as const;
+const settingWords = ['off', 'note', 'warning', 'error'] as const;
 export type Setting = (typeof settingWords)[number];
 
 /** Rules that are set to something else than their own level. */
@@ -52,7 +52,7 @@ export class KnownRules {
 }
 
 /** What lint itself says of comments and lists of accepted findings; these can be set like rules with a check. */
-export const OWN: ReadonlySet<string> = new Set(['allow-used', 'allow-reason', 'baseline-used']);
+const OWN: ReadonlySet<string> = new Set(['allow-used', 'allow-reason', 'baseline-used']);
 
 /** Reads a file that sets the levels of rules; what is wrong with it is found at its place. */
 export function readSettings(

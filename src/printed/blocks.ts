@@ -7,7 +7,7 @@ export const DEEPEST = 8;
 export type BlockPosition = 'here' | 'below' | 'above';
 
 /** One lead of an indented key. */
-export interface IndentedRow {
+interface IndentedRow {
   /** 0 at the left margin. */
   readonly level: number;
   readonly couplet: PrintedCouplet;

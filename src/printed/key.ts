@@ -5,7 +5,7 @@ import type { Figure } from '../traits/character.js';
 import { NameFinder, type Span } from './names.js';
 
 /** How a key is to be printed. */
-export interface PrintOptions {
+interface PrintOptions {
   /** Number the couplets anew, in reading order, whatever numbers the file gives them. */
   readonly renumber?: boolean;
   /** Print the keys that it goes on in after it. */
@@ -21,7 +21,7 @@ export type PrintedEnd =
   | { readonly kind: 'missing'; readonly what: string };
 
 /** A lead that goes on in another key. */
-export interface PrintedKeyEnd {
+interface PrintedKeyEnd {
   readonly kind: 'key';
   readonly keyId: string;
   readonly title: string;

@@ -23,7 +23,7 @@ const UPRIGHT =
   /^(subsp|ssp|subg|subgen|sect|subsect|ser|var|subvar|f|fo|agg|cf|aff|sp|spp|s|l|str|lat|nothosubsp|nothovar)\.$|^(×|x|group|aggregate|complex|sensu|lato|stricto|auct|ined)$|^s\.(l|str|lat)\.$/;
 
 /** Whether the name of a taxon is set in italics: at the rank of genus and below; without a rank, when it is a binomial. */
-export function isItalic(taxon: Taxon): boolean {
+function isItalic(taxon: Taxon): boolean {
   if (taxon.rank !== undefined) return ITALIC_RANKS.has(taxon.rank);
   return /^\p{Lu}[\p{Ll}-]+ (× ?)?\p{Ll}[\p{Ll}-]+$/u.test(taxon.name);
 }

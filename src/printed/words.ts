@@ -114,7 +114,7 @@ export function monthsText(months: readonly number[]): string {
 }
 
 /** An entry of the list of taxa. */
-export interface TaxonEntry {
+interface TaxonEntry {
   /** Name, authority and common names. */
   readonly head: readonly Span[];
   /** Where it keys out. */
@@ -174,7 +174,7 @@ function harmText({ concern }: Taxon): string {
 }
 
 /** A duty that the law may lay on a finder. */
-export function dutyText({ kind, note }: Duty): string {
+function dutyText({ kind, note }: Duty): string {
   const what = { protected: 'Protected', notifiable: 'To be notified', invasive: 'Invasive' }[kind];
   return `${what}${note === undefined ? '' : `: ${note}`}; check your local rules.`;
 }

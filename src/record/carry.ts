@@ -38,9 +38,7 @@ export function givenLead(chain: Chain, couplet: string, lead: string): GivenLea
 }
 
 /** What became of an answer with another version of the key. */
-export type Carried<T> =
-  | { readonly ok: true; readonly answer: T }
-  | { readonly ok: false; readonly why: string };
+type Carried<T> = { readonly ok: true; readonly answer: T } | { readonly ok: false; readonly why: string };
 
 /**
  * Takes an answer over to a key that may have changed since. It is known again by what its couplet says, never by the
@@ -143,7 +141,7 @@ function whyNot(
 }
 
 /** The answers that go on, in the order in which they were given, and those that do not. */
-export interface CarriedAnswers {
+interface CarriedAnswers {
   readonly kept: readonly RecordedAnswer[];
   readonly dropped: readonly DroppedAnswer[];
 }

@@ -26,7 +26,7 @@ export interface Altered {
 }
 
 /** The first couplet at which two ways through a key part. */
-export interface WayParting {
+interface WayParting {
   /** What the couplet is called in the later determination. */
   readonly couplet: string;
   readonly why: string;

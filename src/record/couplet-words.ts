@@ -21,7 +21,7 @@ export interface LeadWords {
 const OTHERWISE = 'no other lead fits';
 
 /** What each lead of a couplet says. */
-export function wordsOf(couplet: Couplet, characters: ReadonlyMap<string, Character>): LeadWords[] {
+function wordsOf(couplet: Couplet, characters: ReadonlyMap<string, Character>): LeadWords[] {
   return couplet.leads.map((lead) => {
     const when = conditionOf(lead, characters);
     const means = lead.when === undefined ? undefined : meaningOf(lead.when, characters);
@@ -50,7 +50,7 @@ export function leansOnOthers({ when }: { readonly when?: string }): boolean {
 }
 
 /** A condition in one line, the same for the same condition however its author wrote it. */
-export function conditionText(condition: Condition, characters: ReadonlyMap<string, Character>): string {
+function conditionText(condition: Condition, characters: ReadonlyMap<string, Character>): string {
   return inOneLine(condition, ({ character: id, allowed }) => {
     if (allowed.kind === 'numbers') return numbersText(id, allowed.set, characters);
     const states = [...allowed.states].sort(byCodeUnit).join(' | ');

@@ -93,7 +93,7 @@ function inWords(character: Character, value: Value | undefined): string {
 }
 
 /** A find read back, and what of it the key no longer understands, one sentence each. */
-export interface FoundAgain {
+interface FoundAgain {
   readonly collection: Collection;
   /** As it is to be recorded with this key: evidence that means something else now keeps what it meant when it was noted. */
   readonly find: RecordedFind;

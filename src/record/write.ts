@@ -35,7 +35,7 @@ export interface RecordedCandidate extends RecordedTaxon {
 }
 
 /** A deadly or severe taxon that one wrong look hides. */
-export interface RecordedNear extends RecordedTaxon {
+interface RecordedNear extends RecordedTaxon {
   /** The characters to look at again, by their names, and the answers to think over. */
   readonly recheck: readonly string[];
 }

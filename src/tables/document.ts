@@ -23,14 +23,14 @@ export interface Teller {
 }
 
 /** What the reader of one collection needs to know besides the data. */
-export interface DocumentContext {
+interface DocumentContext {
   readonly vocabulary: Vocabulary;
   readonly passOver: ReadonlySet<string> | undefined;
   readonly teller: Teller;
 }
 
 /** Texts that describe the whole collection, as far as they are there. */
-export function describedIn(data: DataMap): [Described, string][] {
+function describedIn(data: DataMap): [Described, string][] {
   return DESCRIBED.flatMap((field) => {
     const text = scalarText(data[field]);
     return text === undefined ? [] : [[field, text] as [Described, string]];

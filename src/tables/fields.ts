@@ -63,7 +63,7 @@ const YIELDING: Readonly<Record<string, Field>> = {
 };
 
 /** What a column is: a field, a character, or nothing that is known. */
-export type Column =
+type Column =
   | { readonly kind: 'field'; readonly field: Field }
   | { readonly kind: 'character'; readonly character: Character }
   | { readonly kind: 'unknown'; readonly nearest: string | undefined };

@@ -11,7 +11,7 @@ export interface FieldColumn {
 }
 
 /** A column that holds a character. */
-export interface TraitColumn {
+interface TraitColumn {
   readonly index: number;
   readonly cells: CellReader;
 }
@@ -35,7 +35,7 @@ export interface Header {
 }
 
 /** A header as far as it could be read; without one, the rows mean nothing. */
-export interface ReadHeader {
+interface ReadHeader {
   readonly header: Header | undefined;
   readonly findings: readonly Finding[];
 }

@@ -7,7 +7,7 @@ const MOST_IDS = 100_000;
 const FEWEST_SLOTS = 256;
 
 /** Where an id stood. */
-export interface IdPlace {
+interface IdPlace {
   readonly file: string;
   readonly line: number;
 }

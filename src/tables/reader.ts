@@ -5,7 +5,7 @@ import { delimiterOf } from './rows.js';
 import { YamlTable } from './yaml.js';
 
 /** The forms in which a table of collections may be written. */
-export const tableFormats = ['csv', 'tsv', 'ndjson', 'yaml'] as const;
+const tableFormats = ['csv', 'tsv', 'ndjson', 'yaml'] as const;
 export type TableFormat = (typeof tableFormats)[number];
 
 const ENDINGS: Readonly<Record<string, TableFormat>> = {

@@ -12,7 +12,7 @@ import type { FieldColumn, LongColumns } from './header.js';
 import { problemOfTaxon, type ReadChoice } from './vocabulary.js';
 
 /** The place of a cell of the row at hand. */
-export type CellPlace = (cell: number, length: number) => Place;
+type CellPlace = (cell: number, length: number) => Place;
 
 /** Reads the cells of a row that describe its collection into the draft of it. */
 export class RowFields {

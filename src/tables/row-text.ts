@@ -16,7 +16,7 @@ export interface RowPosition {
 }
 
 /** A row that was cut. */
-export interface CutRow {
+interface CutRow {
   readonly cells: string[];
   /** Where each cell begins. */
   readonly starts: readonly number[];
@@ -35,7 +35,7 @@ export interface RowPlaces {
 }
 
 /** A row within a text, and the signs of its table. */
-export interface RowToCut {
+interface RowToCut {
   readonly text: string;
   /** Where the row begins in the text. */
   readonly start: number;

@@ -1,7 +1,7 @@
 import { Interrupted } from './lines.js';
 
 /** ^C while something else is waited for. */
-export interface Interruption {
+interface Interruption {
   /** Rejects with `Interrupted` when the person presses ^C. */
   readonly happened: Promise<never>;
   /** ^C is left to the process again. */

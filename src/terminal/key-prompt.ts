@@ -2,7 +2,7 @@ import type { KeypressEvent } from '@inquirer/core';
 import type { World } from './world.js';
 
 /** What a person asked for at a couplet, by one key. */
-export type Wish =
+type Wish =
   | { readonly kind: 'lead'; readonly index: number }
   | {
       readonly kind:
@@ -57,7 +57,7 @@ interface PromptState {
 }
 
 /** What a key means: a wish, or another state. Pure, so that it can be tested without a terminal. */
-export function pressed(key: Press, question: KeyQuestion, state: PromptState): Wish | PromptState {
+function pressed(key: Press, question: KeyQuestion, state: PromptState): Wish | PromptState {
   const { letters } = question;
   const { marked, typed = '' } = state;
   const name = key.ctrl && key.name === 'l' ? 'redraw' : key.name;

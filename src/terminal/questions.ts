@@ -15,7 +15,7 @@ export interface Prompt {
 }
 
 /** Asks questions one by one. */
-export interface Asker {
+interface Asker {
   /** The answer, without blanks round it; empty when there is none. */
   ask(question: Prompt): Promise<string>;
   end(): Promise<void>;

@@ -36,7 +36,7 @@ const ORDINARY = new RegExp(
 const OTHER = /[^ -~\u00a0-\u00ac\u00ae-\u034e\u0370-\u060b\u2010-\u2027\u2030-\u205e]/;
 
 /** A text with every sign in it that could deceive or steer written in another way. */
-export function withoutHidden(text: string, write: (sign: string) => string): string {
+function withoutHidden(text: string, write: (sign: string) => string): string {
   if (!OTHER.test(text)) return text;
   return text.replace(HIDDEN, (sign, at: number) => {
     ORDINARY.lastIndex = at;

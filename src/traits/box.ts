@@ -310,7 +310,7 @@ function withFacet(box: Box, character: number, facet: Facet | undefined): Box {
 }
 
 /** The finds in both boxes; undefined when there are none. */
-export function meetBoxes(a: Box, b: Box): Box | undefined {
+function meetBoxes(a: Box, b: Box): Box | undefined {
   let out: (Facet | undefined)[] | undefined;
   for (let c = 0; c < b.length; c++) {
     const y = b[c];

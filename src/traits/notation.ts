@@ -11,7 +11,7 @@ export interface Numbers {
   readonly usual: NumberSet;
 }
 
-export type Notation =
+type Notation =
   | { readonly ok: true; readonly value: Numbers }
   | { readonly ok: false; readonly problem: string };
 
@@ -22,7 +22,7 @@ export interface Scale {
 }
 
 /** The forms a number may be written in, for messages. */
-export const numberForms = '12, < 12, >= 5, 5-12, 17 or 19, (3-)5-8(-12), each with an optional unit';
+const numberForms = '12, < 12, >= 5, 5-12, 17 or 19, (3-)5-8(-12), each with an optional unit';
 
 const NUMBER = String.raw`[-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d{1,3})?`;
 const DASH = String.raw`(?:\s*-\s*)`;

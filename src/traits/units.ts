@@ -1,5 +1,5 @@
 /** What a unit measures; only units of one dimension can be converted into each other. */
-export type Dimension = 'length' | 'mass' | 'volume' | 'time' | 'angle' | 'ratio';
+type Dimension = 'length' | 'mass' | 'volume' | 'time' | 'angle' | 'ratio';
 
 /** A unit: one of it is `factor * 10^power` of the base unit of its dimension (m, g, L, s, deg, 1), exactly. */
 export interface Unit {

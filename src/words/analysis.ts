@@ -16,7 +16,7 @@ import { concernWords } from './cautions.js';
 import { coupletName } from './couplet.js';
 
 /** A part of a report: a heading and what stands under it, a paragraph each. */
-export interface Section {
+interface Section {
   readonly heading: string;
   readonly items: readonly string[];
 }

@@ -59,7 +59,7 @@ export function coupletName(name: string): string {
 }
 
 /** What a lead leads to: the number of a couplet, the names of taxa, or a key. */
-export function targetText(lead: CompiledLead, key: CompiledKey): string {
+function targetText(lead: CompiledLead, key: CompiledKey): string {
   const { end, reaches } = lead.lead;
   if (end.kind === 'couplet') return harmless(end.couplet);
   if (end.kind === 'taxa')

@@ -4,7 +4,7 @@ import { harmlessLines, visibleJson } from '../text/harmless.js';
 import { type Identified, mistakesOf, resultOf, toCheck, verdictOf } from './results.js';
 
 /** The forms in which results are written. */
-export const resultFormats = ['table', 'csv', 'yaml', 'ndjson'] as const;
+const resultFormats = ['table', 'csv', 'yaml', 'ndjson'] as const;
 export type ResultFormat = (typeof resultFormats)[number];
 
 /** Writes results as they come; the pieces put together are the whole. */

@@ -95,7 +95,7 @@ export function verdictOf(identified: Identified): Verdict {
 }
 
 /** The characters (by id) and couplets that should be looked at next. */
-export interface ToCheck {
+interface ToCheck {
   readonly characters: readonly string[];
   readonly couplets: readonly string[];
 }

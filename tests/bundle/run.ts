@@ -1,15 +1,13 @@
-import { spawnSync } from 'node:child_process';
 import { createHash } from 'node:crypto';
 import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { unzipSync, type Zippable, zipSync } from 'fflate';
 import { afterAll } from 'vitest';
-import { main } from '../../src/main.js';
-import { fakeWorld } from '../project/fake-world.js';
+import { inProcess, type Said } from '../support/in-process.js';
+import { program as runProgram } from '../support/program.js';
 
-export const root = fileURLToPath(new URL('../..', import.meta.url));
+export { root } from '../support/program.js';
 
 /** A folder of its own for a test, with some files in it. */
 export function folder(files: Readonly<Record<string, string | Uint8Array>> = {}): string {
@@ -27,24 +25,13 @@ afterAll(() => {
 });
 
 /** Runs a command in this process. */
-export async function keywright(
-  cwd: string,
-  argv: readonly string[],
-  stdin?: string,
-): Promise<{ code: number; out: string; err: string }> {
-  const world = fakeWorld({ cwd, ...(stdin === undefined ? {} : { stdin }) });
-  const code = await main([...argv], world);
-  return { code, out: world.said.out(), err: world.said.err() };
+export function keywright(cwd: string, argv: readonly string[], stdin?: string): Promise<Said> {
+  return inProcess(argv, { cwd, stdin });
 }
 
 /** Runs the program itself. */
 export function program(cwd: string, args: readonly string[], env: Record<string, string> = {}) {
-  return spawnSync(process.execPath, [join(root, 'bin/keywright.js'), ...args], {
-    cwd,
-    encoding: 'utf8',
-    env: { PATH: process.env.PATH, ...env },
-    timeout: 15_000,
-  });
+  return runProgram(args, { cwd, env });
 }
 
 export const text = (bytes: Uint8Array | undefined): string => Buffer.from(bytes ?? []).toString('utf8');

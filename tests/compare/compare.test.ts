@@ -7,8 +7,9 @@ import { action, type CompareOptions } from '../../src/commands/compare/command.
 import { determine } from '../../src/engine/determine.js';
 import { cells } from '../../src/text/layout.js';
 import { objects } from '../identify/run.js';
-import { fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';
+import { fakeWorld } from '../support/fake-world.js';
+import { acted } from '../support/in-process.js';
 import { find, observed, open } from '../support/open.js';
 
 const folder = fileURLToPath(new URL('../fixtures/compare', import.meta.url));
@@ -20,9 +21,8 @@ async function compare(
   options: Partial<CompareOptions> = {},
   columns?: number,
 ): Promise<{ code: number; out: string; err: string }> {
-  const world = fakeWorld({ cwd: folder, stdin: table, ...(columns === undefined ? {} : { columns }) });
-  const code = await action(keys, { format: 'text', with: '-', ...options }, world);
-  return { code, out: world.said.out(), err: world.said.err() };
+  const flags = { format: 'text', with: '-', ...options } as const;
+  return acted(action, keys, flags, { cwd: folder, stdin: table, columns });
 }
 
 const both = ['caps.key.yaml', 'bells.key.yaml'];

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { changesSomething, diffKeys, type KeyDiff } from '../../src/commands/diff/diff.js';
 import { diffData, diffMarkdown, diffText } from '../../src/commands/diff/report.js';
-import { chainOf } from '../authoring/support.js';
 import { CLEARING } from '../support/clearing.js';
+import { chainOf } from '../support/markup.js';
 
 const OLD = `keywright: 1
 id: caps

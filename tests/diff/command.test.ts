@@ -2,8 +2,8 @@ import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } f
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { main } from '../../src/main.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
+import type { FakeOptions } from '../support/fake-world.js';
+import { inProcess } from '../support/in-process.js';
 
 let folder = '';
 beforeEach(() => {
@@ -20,9 +20,7 @@ const read = (name: string) => readFileSync(join(folder, name), 'utf8');
 const write = (name: string, text: string) => writeFileSync(join(folder, name), text);
 
 async function diff(args: string[], options: FakeOptions = {}) {
-  const world = fakeWorld({ cwd: folder, ...options });
-  const code = await main(['diff', 'tarn-wood-tufts', ...args], world);
-  return { code, out: world.said.out(), err: world.said.err() };
+  return inProcess(['diff', 'tarn-wood-tufts', ...args], { cwd: folder, ...options });
 }
 
 /** The shipped key with another boundary in couplet 2. */

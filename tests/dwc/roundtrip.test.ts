@@ -2,8 +2,8 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import { resultOf } from '../../src/words/results.js';
-import { capsKey, readTable } from '../records/reading.js';
 import { find, open } from '../support/open.js';
+import { capsKey, readTable } from '../tables/reading.js';
 import { archiveOf, readFinds } from './archives.js';
 
 vi.setConfig({ testTimeout: 60_000 });

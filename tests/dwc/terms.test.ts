@@ -5,9 +5,9 @@ import { SaxesParser } from 'saxes';
 import { describe, expect, it } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import { ARCHIVE_FILES, DWC, DWC_TEXT } from '../../src/tables/dwc/terms.js';
-import { capsKey, readTable } from '../records/reading.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed } from '../support/open.js';
+import { capsKey, readTable } from '../tables/reading.js';
 import { archiveOf, textsOf } from './archives.js';
 
 /** Darwin Core, list of terms (TDWG): see the head of the file for edition and source. */

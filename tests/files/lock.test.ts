@@ -1,11 +1,12 @@
-import { spawn, spawnSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { mkdtempSync, readdirSync, readFileSync, rmSync, utimesSync, writeFileSync } from 'node:fs';
 import { hostname, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { lockFile } from '../../src/files/lock.js';
 import { readRecord } from '../../src/record/read.js';
-import { bin, piped, workFolder } from '../run/lines.js';
+import { piped, workFolder } from '../run/lines.js';
+import { started } from '../support/program.js';
 
 // Many processes at once take their time on a machine that does other work.
 vi.setConfig({ testTimeout: 120_000 });
@@ -36,7 +37,7 @@ function together(calls: readonly { args: readonly string[]; input?: string }[])
     calls.map(
       ({ args, input = '' }) =>
         new Promise<{ code: number | null; err: string }>((resolve) => {
-          const child = spawn(process.execPath, [bin, ...args], { cwd: folder });
+          const child = started(args, folder);
           let err = '';
           child.stderr.setEncoding('utf8').on('data', (t: string) => {
             err += t;

@@ -17,8 +17,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { COMMANDS } from '../../src/cli/table.js';
 import { OutFile } from '../../src/files/out.js';
 import { beginRun } from '../../src/files/reads.js';
-import { main } from '../../src/main.js';
-import { fakeWorld } from '../project/fake-world.js';
+import { inProcess } from '../support/in-process.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 let folder: string;
@@ -35,9 +34,8 @@ const TUFTS = 'keys/tarn-wood-tufts.key.yaml';
 const TERMS = 'keys/tarn-fungi.terms.yaml';
 const RECORD = 'examples/TH-2026-018.record.yaml';
 
-async function keywright(args: readonly string[]): Promise<{ code: number; err: string }> {
-  const world = fakeWorld({ cwd: folder });
-  return { code: await main([...args], world), err: world.said.err() };
+function keywright(args: readonly string[]) {
+  return inProcess(args, { cwd: folder });
 }
 
 /** How each command writes a file, and what it reads for that. */

@@ -1,30 +1,19 @@
-import { type SpawnSyncReturns, spawnSync } from 'node:child_process';
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { action, type IdentifyOptions } from '../../src/commands/identify/command.js';
-import { type FakeWorld, fakeWorld } from '../project/fake-world.js';
+import { acted, type Said } from '../support/in-process.js';
+import { type ProcessOptions, program } from '../support/program.js';
 
 /** The folder with the key and the finds of these tests. */
 export const folder = fileURLToPath(new URL('../fixtures/identify', import.meta.url));
-export const bin = fileURLToPath(new URL('../../bin/keywright.js', import.meta.url));
 
 /** Runs the program in the folder of the finds. */
-export function keywright(
-  args: readonly string[],
-  options: { readonly input?: string; readonly env?: Record<string, string>; readonly cwd?: string } = {},
-): SpawnSyncReturns<string> {
-  return spawnSync(process.execPath, [bin, 'identify', ...args], {
-    cwd: options.cwd ?? folder,
-    encoding: 'utf8',
-    input: options.input ?? '',
-    env: { PATH: process.env.PATH, ...options.env },
-    timeout: 60_000,
-    maxBuffer: 1 << 26,
-  });
+export function keywright(args: readonly string[], options: ProcessOptions = {}) {
+  return program(['identify', ...args], { cwd: folder, ...options });
 }
 
 /** Runs the command in this process, with what would be on the standard input as `-`. */
-export async function identify(
+export function identify(
   input: string,
   options: Partial<IdentifyOptions> = {},
   world: {
@@ -33,16 +22,10 @@ export async function identify(
     readonly terminal?: boolean;
     readonly tables?: readonly string[];
   } = {},
-): Promise<{ code: number; out: string; err: string; world: FakeWorld }> {
+): Promise<Said> {
   const { columns, key = 'caps.key.yaml', terminal, tables = ['-'] } = world;
-  const fake = fakeWorld({
-    cwd: folder,
-    stdin: input,
-    ...(columns === undefined ? {} : { columns }),
-    ...(terminal === undefined ? {} : { terminal }),
-  });
-  const code = await action([key, ...tables], { format: 'ndjson', slips: 1, ...options }, fake);
-  return { code, out: fake.said.out(), err: fake.said.err(), world: fake };
+  const flags = { format: 'ndjson', slips: 1, ...options } as const;
+  return acted(action, [key, ...tables], flags, { cwd: folder, stdin: input, columns, terminal });
 }
 
 /** The finds of these tests, as CSV. */

@@ -4,8 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { emptyShelf, loadKey } from '../../src/key/load.js';
-import { main } from '../../src/main.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
+import type { FakeOptions } from '../support/fake-world.js';
+import { inProcess } from '../support/in-process.js';
 
 let folder = '';
 beforeEach(() => {
@@ -16,9 +16,7 @@ afterEach(() => rmSync(folder, { recursive: true, force: true }));
 const write = (name: string, text: string | Buffer) => writeFileSync(join(folder, name), text);
 
 async function keywright(args: string[], options: FakeOptions = {}) {
-  const world = fakeWorld({ cwd: folder, ...options });
-  const code = await main(args, world);
-  return { code, out: world.said.out(), err: world.said.err() };
+  return inProcess(args, { cwd: folder, ...options });
 }
 
 const ONE = `KEY TO THE CAPS

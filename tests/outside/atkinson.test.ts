@@ -12,7 +12,7 @@ import { type Determination, determine } from '../../src/engine/determine.js';
 import { FolderShelf } from '../../src/files/shelf.js';
 import { loadChain } from '../../src/key/chain.js';
 import type { Collection } from '../../src/traits/collection.js';
-import { readTable } from '../records/reading.js';
+import { readTable } from '../tables/reading.js';
 
 /** Where the book does not lead its own description to the genus it gives it to, and what comes out instead. */
 const DISAGREES: Readonly<Record<string, { given: string; reached: string[]; because: string }>> = {

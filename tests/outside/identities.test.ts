@@ -8,9 +8,10 @@
 import { readFileSync } from 'node:fs';
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
-import { entropy, kraftSum, meanDepth } from '../../src/analysis/key-bounds.js';
+import { entropy, meanDepth } from '../../src/analysis/key-bounds.js';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { FolderShelf } from '../../src/files/shelf.js';
+import { kraftSum } from '../support/kraft.js';
 import { open } from '../support/open.js';
 import { keyData } from '../support/randomkeys.js';
 

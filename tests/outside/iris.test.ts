@@ -13,7 +13,7 @@ import { describe, expect, it } from 'vitest';
 import { action as testKey } from '../../src/commands/test/command.js';
 import { determine } from '../../src/engine/determine.js';
 import { writeNumbers } from '../../src/traits/notation.js';
-import { fakeWorld } from '../project/fake-world.js';
+import { fakeWorld } from '../support/fake-world.js';
 import { find, observed, open } from '../support/open.js';
 
 const SPECIES = ['setosa', 'versicolor', 'virginica'] as const;

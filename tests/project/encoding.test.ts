@@ -7,7 +7,7 @@ import { Failure } from '../../src/diagnostic/failure.js';
 import { Utf8Reader, utf8Text } from '../../src/diagnostic/utf8.js';
 import { main } from '../../src/main.js';
 import { inputLines } from '../../src/terminal/lines.js';
-import { fakeWorld } from '../project/fake-world.js';
+import { fakeWorld } from '../support/fake-world.js';
 
 const folder = mkdtempSync(join(tmpdir(), 'keywright-encoding-'));
 afterAll(() => rmSync(folder, { recursive: true, force: true }));

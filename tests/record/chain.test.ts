@@ -1,9 +1,9 @@
 import { readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { main } from '../../src/main.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
 import { unwrapped, workFolder } from '../run/lines.js';
+import type { FakeOptions } from '../support/fake-world.js';
+import { inProcess } from '../support/in-process.js';
 import { whole } from './making.js';
 
 const KEY = 'tufts.key.yaml';
@@ -73,9 +73,9 @@ afterEach(() => remove());
 
 async function said(argv: readonly string[], answers: readonly string[] = [], more: FakeOptions = {}) {
   const stdin = answers.map((a) => `${a}\n`).join('');
-  const world = fakeWorld({ cwd: folder, columns: 80, ...(stdin === '' ? {} : { stdin }), ...more });
-  const code = await main([...argv], world);
-  return { code, out: unwrapped(world.said.out()), err: unwrapped(world.said.err()) };
+  const given = stdin === '' ? {} : { stdin };
+  const { code, out, err } = await inProcess(argv, { cwd: folder, columns: 80, ...given, ...more });
+  return { code, out: unwrapped(out), err: unwrapped(err) };
 }
 
 const text = (name: string) => readFileSync(join(folder, name), 'utf8');

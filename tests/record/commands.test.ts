@@ -1,9 +1,9 @@
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
-import { main } from '../../src/main.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
 import { unwrapped, workFolder } from '../run/lines.js';
+import type { FakeOptions } from '../support/fake-world.js';
+import { inProcess, type Said } from '../support/in-process.js';
 import { whole } from './making.js';
 
 const CAPS = 'hollow-caps.key.yaml';
@@ -16,15 +16,13 @@ beforeEach(() => {
 afterEach(() => remove());
 
 /** Runs a command in the folder; lines of answers go to its input. */
-async function said(
+function said(
   argv: readonly string[],
   answers: readonly string[] = [],
   more: FakeOptions = {},
-): Promise<{ code: number; out: string; err: string }> {
+): Promise<Said> {
   const stdin = answers.map((a) => `${a}\n`).join('');
-  const world = fakeWorld({ cwd: folder, columns: 80, ...(stdin === '' ? {} : { stdin }), ...more });
-  const code = await main([...argv], world);
-  return { code, out: world.said.out(), err: world.said.err() };
+  return inProcess(argv, { cwd: folder, columns: 80, ...(stdin === '' ? {} : { stdin }), ...more });
 }
 
 const run = (args: readonly string[], answers: readonly string[]) => said(['run', CAPS, ...args], answers);

@@ -1,11 +1,9 @@
-import { type SpawnSyncReturns, spawnSync } from 'node:child_process';
 import { cpSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { program } from '../support/program.js';
 
-/** The program. */
-export const bin = fileURLToPath(new URL('../../bin/keywright.js', import.meta.url));
 const fixtures = fileURLToPath(new URL('../fixtures/run', import.meta.url));
 
 /** A folder of its own with the keys of the tests in it, and how to take it away. */
@@ -21,14 +19,8 @@ export function piped(
   args: readonly string[],
   answers: readonly string[],
   env: Readonly<Record<string, string>> = {},
-): SpawnSyncReturns<string> {
-  return spawnSync(process.execPath, [bin, 'run', ...args], {
-    cwd: folder,
-    encoding: 'utf8',
-    input: answers.map((a) => `${a}\n`).join(''),
-    env: { PATH: process.env.PATH, ...env },
-    timeout: 15_000,
-  });
+) {
+  return program(['run', ...args], { cwd: folder, input: answers.map((a) => `${a}\n`).join(''), env });
 }
 
 /** Running text on one line, as it was before it was wrapped. */

@@ -1,9 +1,9 @@
-import { spawn } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readRecord } from '../../src/record/read.js';
-import { bin, piped, unwrapped, workFolder } from './lines.js';
+import { started } from '../support/program.js';
+import { piped, unwrapped, workFolder } from './lines.js';
 
 const CAPS = 'hollow-caps.key.yaml';
 let folder: string;
@@ -156,7 +156,7 @@ describe('run with answers from a pipe', () => {
   });
 
   it('^C: exit 130, record kept', async () => {
-    const child = spawn(process.execPath, [bin, 'run', CAPS, '--record', 'rec.yaml'], { cwd: folder });
+    const child = started(['run', CAPS, '--record', 'rec.yaml'], folder);
     let said = '';
     child.stderr.setEncoding('utf8').on('data', (text: string) => {
       said += text;
@@ -173,7 +173,7 @@ describe('--record and --resume', () => {
   it('continues after kill -9 at any moment', async () => {
     for (const wait of [0, 1, 2, 3, 5, 8, 13, 21]) {
       const name = `kill-${wait}.yaml`;
-      const child = spawn(process.execPath, [bin, 'run', CAPS, '--record', name], { cwd: folder });
+      const child = started(['run', CAPS, '--record', name], folder);
       let answered = 0;
       child.stderr.setEncoding('utf8').on('data', (text: string) => {
         if (/\n\d \(|^1$/m.test(text) && answered++ === 0) {

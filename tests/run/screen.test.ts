@@ -2,8 +2,8 @@ import { existsSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readRecord } from '../../src/record/read.js';
+import { KEY, Pty, type Window } from '../support/terminal.js';
 import { unwrapped, workFolder } from './lines.js';
-import { KEY, Pty, type Window } from './pty.js';
 
 let folder: string;
 let remove: () => void;

@@ -8,8 +8,9 @@ import { action, type SheetFlags } from '../../src/commands/sheet/command.js';
 import { sheetColumns, sheetFor } from '../../src/commands/sheet/model.js';
 import { beginRun } from '../../src/files/reads.js';
 import { cells } from '../../src/text/layout.js';
-import { fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';
+import { fakeWorld } from '../support/fake-world.js';
+import { acted } from '../support/in-process.js';
 import { open } from '../support/open.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
@@ -25,9 +26,7 @@ async function sheet(
   world: { readonly cwd?: string; readonly columns?: number } = {},
 ): Promise<{ code: number; out: string; err: string }> {
   beginRun();
-  const fake = fakeWorld({ cwd: root, ...world });
-  const code = await action(keys, { specimens: 3, ...flags }, fake);
-  return { code, out: fake.said.out(), err: fake.said.err() };
+  return acted(action, keys, { specimens: 3, ...flags }, { cwd: root, ...world });
 }
 
 const key = {

@@ -3,8 +3,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { main } from '../../src/main.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';
+import { type FakeOptions, fakeWorld } from '../support/fake-world.js';
+import { inProcess } from '../support/in-process.js';
 
 let folder = '';
 beforeEach(() => {
@@ -17,9 +18,7 @@ beforeEach(() => {
 afterEach(() => rmSync(folder, { recursive: true, force: true }));
 
 async function trim(args: string[], options: FakeOptions = {}) {
-  const world = fakeWorld({ cwd: folder, ...options });
-  const code = await main(['trim', 'tarn-wood-tufts', ...args], world);
-  return { code, out: world.said.out(), err: world.said.err() };
+  return inProcess(['trim', 'tarn-wood-tufts', ...args], { cwd: folder, ...options });
 }
 
 const read = (name: string) => readFileSync(join(folder, name), 'utf8');

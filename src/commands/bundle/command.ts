@@ -37,7 +37,7 @@ import { type BundledText, placesFor } from './places.js';
 import { authorsText, type BundleContents, contentsWords, readMeText } from './texts.js';
 
 /** The options of `bundle`. */
-export interface BundleFlags {
+interface BundleFlags {
   readonly out?: string;
   readonly overwrite?: boolean;
   readonly withoutLicence?: boolean;

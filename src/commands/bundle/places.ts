@@ -12,7 +12,7 @@ export interface BundledText {
 }
 
 /** Where each file of a bundle stands in it; or two that would stand in one place. */
-export type Places =
+type Places =
   | { readonly ok: true; readonly places: ReadonlyMap<string, string> }
   | { readonly ok: false; readonly name: string; readonly files: readonly [string, string] };
 

@@ -14,7 +14,7 @@ import { diffData, diffMarkdown, diffText, type TableDiff } from './report.js';
 import { type CollectionChange, TableComparison } from './table.js';
 
 /** The options of `diff`. */
-export interface DiffFlags {
+interface DiffFlags {
   readonly with?: string;
   readonly words?: boolean;
   readonly format: 'text' | 'markdown' | 'json';

@@ -39,7 +39,7 @@ export interface RewordedText extends Reworded {
 }
 
 /** One statement about what a key is made for. */
-export interface ScopeChange {
+interface ScopeChange {
   readonly what: keyof Scope;
   readonly was: string;
   readonly is: string;

@@ -21,7 +21,7 @@ export interface CharacterChange {
 }
 
 /** A question that only a person can answer: the leads of a couplet that have no condition. */
-export interface UnconditionedCouplet {
+interface UnconditionedCouplet {
   /** By state of its character: the couplet and letter in each of the two keys. */
   readonly answers: readonly { readonly old?: LeadTaken; readonly now?: LeadTaken; readonly text: string }[];
 }

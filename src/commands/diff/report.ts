@@ -22,7 +22,7 @@ export interface TableDiff {
 }
 
 /** How much is told. */
-export interface DiffSetting {
+interface DiffSetting {
   /** Show texts that are only worded otherwise. */
   readonly words: boolean;
 }

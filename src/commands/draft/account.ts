@@ -9,13 +9,13 @@ import { apartIn } from './harm.js';
 import { askedBy } from './splits.js';
 
 /** Taxa that end at one place. */
-export interface Together {
+interface Together {
   readonly taxa: readonly Taxon[];
   readonly why: WhyTogether;
 }
 
 /** A gap in a description that sends its taxon more than one way. */
-export interface CostlyGap {
+interface CostlyGap {
   readonly taxon: Taxon;
   readonly character: Character;
   /** The couplets at which it does so. */
@@ -23,7 +23,7 @@ export interface CostlyGap {
 }
 
 /** One misreading that hides harm. */
-export interface Exposed {
+interface Exposed {
   readonly harmful: Taxon;
   readonly misread: Character;
   readonly taken: readonly Taxon[];

@@ -18,7 +18,7 @@ export interface ChoiceOptions {
 }
 
 /** A couplet that was chosen, and the places behind its leads. */
-export interface ChosenCouplet {
+interface ChosenCouplet {
   readonly candidate: CoupletCandidate;
   readonly behind: readonly GrowingPlace[];
 }

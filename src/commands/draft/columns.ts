@@ -20,7 +20,7 @@ export interface CharacterColumn {
 }
 
 /** What the columns say: characters as an author would define them, and by column and row what a taxon shows. */
-export interface ReadColumns {
+interface ReadColumns {
   readonly characters: Record<string, Data>;
   readonly traits: readonly (readonly (Data | undefined)[])[];
 }

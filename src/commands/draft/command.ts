@@ -12,12 +12,13 @@ import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { slug } from '../../text/slug.js';
 import { findingCount, findingLines } from '../../words/findings.js';
+import { checkOut } from '../output.js';
 import { type DraftResult, draftKey, type Preference } from './draft.js';
 import { readTaxaTable, type TaxaForm } from './table.js';
 import { draftText } from './text.js';
 
 /** The options of `draft`. */
-export interface DraftFlags {
+interface DraftFlags {
   readonly characters?: string;
   readonly prefer?: readonly Preference[];
   readonly lookAhead: number;
@@ -43,8 +44,7 @@ export async function action(
   world: World,
 ): Promise<number> {
   const say = (line: string) => void world.stderr.write(`${line}\n`);
-  if (flags.overwrite === true && flags.out === undefined)
-    throw new UsageError('--overwrite is for --out FILE', 'draft');
+  checkOut(flags, 'draft');
   if (flags.out !== undefined && !basename(flags.out).endsWith(ENDING))
     throw new UsageError(`a key file is called NAME${ENDING}, not ${quoted(basename(flags.out))}`, 'draft');
   const file = harmless(name === '-' ? 'stdin' : name);

@@ -7,7 +7,7 @@ const WIDTH = 110;
 const NUMERIC = /^(?:<=? ?)?\(?\d[\d().\-– ]*(?: ?[A-Za-z%µ]+)?$/;
 
 /** A text or number on one line, for use within `[...]` and `{...}` where `flow`. */
-export function plain(value: string | number | boolean, flow: boolean): string {
+function plain(value: string | number | boolean, flow: boolean): string {
   if (typeof value !== 'string') return String(value);
   if (NUMERIC.test(value)) return value;
   return value === '-' ? '"-"' : flow ? flowScalar(value) : scalar(value);

@@ -35,7 +35,7 @@ export interface CharacterFacts {
 }
 
 /** How one described trait is to be written in the key, when not as the table has it. */
-export interface Amended {
+interface Amended {
   readonly taxon: string;
   readonly character: string;
   /** `-` is added beside the values, or the trait is left out. */
@@ -64,7 +64,7 @@ const KINDS_OF_ITS_OWN = new Set(['species', 'aggregate', 'subspecies', 'variety
  * The taxa that a key has to lead to: those that are described, and those that hold no other. A genus or group that is
  * neither described nor holds any other taxon stands for what lies in another key, and is left out.
  */
-export function taxaToKey(taxa: ReadonlyMap<string, Taxon>): { keyed: Taxon[]; leftOut: Taxon[] } {
+function taxaToKey(taxa: ReadonlyMap<string, Taxon>): { keyed: Taxon[]; leftOut: Taxon[] } {
   const all = [...taxa.values()];
   const named = new Set(all.flatMap((t) => [...(t.within === undefined ? [] : [t.within]), ...t.alike]));
   const holders = new Set(all.flatMap((t) => t.within ?? []));

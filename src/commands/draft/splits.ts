@@ -55,12 +55,7 @@ export function complement(test: SplitTest, every: number): SplitTest {
 }
 
 /** The taxa of some that can show what a test allows within a piece. */
-export function shownBy(
-  facets: readonly CharacterFacts[],
-  piece: Arrivals,
-  test: SplitTest,
-  among: Bits,
-): Bits {
+function shownBy(facets: readonly CharacterFacts[], piece: Arrivals, test: SplitTest, among: Bits): Bits {
   const facet = facets[test.character] as CharacterFacts;
   if ('mask' in test) return showing(facet, test.mask & (piece.masks[test.character] as number), among);
   const from = Math.max(test.from, piece.from[test.character] as number);

@@ -29,7 +29,7 @@ export interface ReadTable {
 }
 
 /** A text with the name of its file. */
-export interface NamedText {
+interface NamedText {
   readonly file: string;
   readonly text: string;
 }

@@ -25,7 +25,7 @@ export interface KeyHead {
 }
 
 /** The text of a drafted key, and by number of couplet its place in the draft. */
-export interface WrittenKey {
+interface WrittenKey {
   readonly text: string;
   readonly numbers: ReadonlyMap<Grown, number>;
 }

@@ -1,5 +1,4 @@
 import { UsageError } from '../../diagnostic/usage-error.js';
-import { OutFile } from '../../files/out.js';
 import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
 import { openToShow, type ReadableKey } from '../../inputs/readable-key.js';
 import { lintKey } from '../../lint/lint.js';
@@ -8,9 +7,8 @@ import { KnownRules } from '../../lint/settings.js';
 import { DEEPEST } from '../../printed/blocks.js';
 import { type Printed, printed } from '../../printed/key.js';
 import type { World } from '../../terminal/world.js';
-import { harmless } from '../../text/harmless.js';
 import { cautions, concernWords } from '../../words/cautions.js';
-import { findingCount } from '../../words/findings.js';
+import { checkOut, codeDespite, writeOut } from '../output.js';
 import { drawDot } from './dot.js';
 import { drawing, TOGETHER } from './layout.js';
 import { marksFor, NO_MARKS } from './marks.js';
@@ -18,7 +16,7 @@ import { drawMermaid } from './mermaid.js';
 import { drawSvg } from './svg.js';
 
 /** The options of `draw`. */
-export interface DrawFlags {
+interface DrawFlags {
   readonly format: 'svg' | 'dot' | 'mermaid';
   readonly leads: 'full' | 'short';
   readonly findings: 'error' | 'warning' | 'note' | 'none';
@@ -37,8 +35,7 @@ export async function action(
   flags: DrawFlags,
   world: World,
 ): Promise<number> {
-  if (flags.overwrite === true && flags.out === undefined)
-    throw new UsageError('--overwrite is for --out FILE', 'draw');
+  checkOut(flags, 'draw');
   for (const [flag, value] of [
     ['--levels', flags.levels],
     ['--together', flags.together],
@@ -61,11 +58,8 @@ export async function action(
     dot: () => drawDot(key, { marks, caution, signature, leads: flags.leads }),
     mermaid: () => drawMermaid(key, { marks, caution, signature, leads: flags.leads }),
   }[flags.format]();
-  if (flags.out === undefined) world.stdout.write(text);
-  else new OutFile(world.cwd, flags.out, flags.overwrite).write(text);
-  if (errors.length === 0) return 0;
-  world.stderr.write(`keywright: ${harmless(file)} was drawn, but it has ${findingCount(errors)}\n`);
-  return 1;
+  writeOut(text, flags, world);
+  return codeDespite(errors, file, 'was drawn', world);
 }
 
 /** What lint finds in the keys that are drawn, as far down as the level asked for. */

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
+import { KEY_ARGUMENT, KEYS_OPTION, OUT_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
 
 /** What `draw` takes and does, for its help and the check of its command line. */
 export const DRAW: CommandEntry = {
@@ -38,7 +38,7 @@ export const DRAW: CommandEntry = {
     },
     { flags: '--renumber', help: 'number the couplets in reading order, in the picture only' },
     { flags: '--chain', help: 'draw the keys that it goes on in as well' },
-    { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
+    OUT_OPTION,
     OVERWRITE_OPTION,
     KEYS_OPTION,
   ],

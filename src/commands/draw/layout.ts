@@ -24,7 +24,7 @@ import { type Marks, NO_MARKS } from './marks.js';
 import { spanLines, textLength, textLines, textShortened } from './text.js';
 
 /** How a key is to be drawn. */
-export interface DrawOptions {
+interface DrawOptions {
   /** How many couplets deep a branch goes before it goes on at the left. */
   readonly levels?: number;
   /** About how many couplets are drawn together before branches go on at the left. */

@@ -2,7 +2,7 @@ import type { ConcernLevel } from '../../key/key.js';
 import type { DrawnBand } from './drawing.js';
 
 /** How an end of a picture is filled. */
-export interface Ink {
+interface Ink {
   readonly fill: string;
   readonly text: string;
   readonly edge: string;

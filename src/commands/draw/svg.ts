@@ -18,7 +18,7 @@ import { inkOf, PATTERNS } from './scheme.js';
 import { textLength, textLines } from './text.js';
 
 /** What stands round the picture. */
-export interface SvgSetting {
+interface SvgSetting {
   /** One sentence below the title that holds for any picture of a key. */
   readonly caution: string;
   /** How the program signs what it draws. */

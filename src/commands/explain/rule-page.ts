@@ -30,13 +30,13 @@ const HEADINGS: Readonly<Record<RuleGroup, string>> = {
 };
 
 /** Rules of one group. */
-export interface RuleListing {
+interface RuleListing {
   readonly heading: string;
   readonly rules: readonly Rule[];
 }
 
 /** All rules under their headings, by name. */
-export function grouped(rules: readonly Rule[]): RuleListing[] {
+function grouped(rules: readonly Rule[]): RuleListing[] {
   return GROUPS.flatMap((group) => {
     const own = rules.filter((r) => r.group === group).sort((a, b) => byCodeUnit(a.id, b.id));
     return own.length === 0 ? [] : [{ heading: HEADINGS[group], rules: own }];
@@ -44,7 +44,7 @@ export function grouped(rules: readonly Rule[]): RuleListing[] {
 }
 
 /** How the level of a rule is written: `warning`, `note, off unless set`. */
-export function levelWords(rule: Rule): string {
+function levelWords(rule: Rule): string {
   return rule.optional === true ? `${rule.level}, off unless set` : rule.level;
 }
 

@@ -12,7 +12,7 @@ import { shortPath, splitLabel } from '../../words/paths.js';
 import { type Identified, mistakesOf } from '../../words/results.js';
 
 /** Who identified, and when. */
-export interface Identifying {
+interface Identifying {
   /** The program with its version. */
   readonly program: string;
   /** The day, as 2026-10-18. */
@@ -20,7 +20,7 @@ export interface Identifying {
 }
 
 /** Lines for each of the three files of an archive. */
-export interface DarwinCoreLines {
+interface DarwinCoreLines {
   readonly occurrence: string;
   readonly identification: string;
   readonly measurement: string;

@@ -20,7 +20,7 @@ import type { Identified } from '../../words/results.js';
 import { DarwinCoreRows } from './dwc-rows.js';
 
 /** Where an archive goes. */
-export interface ArchiveOptions {
+interface ArchiveOptions {
   /** Its file; without it, stdout. */
   readonly out?: string;
   readonly overwrite?: boolean;

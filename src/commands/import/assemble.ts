@@ -26,7 +26,7 @@ export interface ImportedKey {
 }
 
 /** What holds for all keys of a text. */
-export interface Common {
+interface Common {
   /** What the text is called. */
   readonly file: string;
   readonly cite: string | undefined;

@@ -10,7 +10,7 @@ import { findingCount, findingLines } from '../../words/findings.js';
 import { type ImportedKey, importText, type Layout } from './print.js';
 
 /** The options of `import`. */
-export interface ImportFlags {
+interface ImportFlags {
   readonly layout?: Layout;
   readonly id?: string;
   readonly title?: string;

@@ -35,7 +35,7 @@ export interface KeyDraft {
 }
 
 /** What a print can say of a key beside its couplets. */
-export interface Stated {
+interface Stated {
   readonly version: string | undefined;
   readonly licence: string | undefined;
   readonly terms: readonly (readonly [term: string, meaning: string])[];

@@ -29,7 +29,7 @@ export function cutLine(piece: LinePiece, context: EndContext): EndInLine | unde
 }
 
 /** Whether dots at a line's end lead on to the next line. */
-export function leadsOn(text: string): number | undefined {
+function leadsOn(text: string): number | undefined {
   const at = /(?:(?:\s*\.){4,}|\s*…{2,}|\s*_{4,}|\s*-{5,}|\s*(?:→|⇒|=>|->|»))\s*$/.exec(text.slice(-TAIL));
   return at === null ? undefined : Math.max(0, text.length - TAIL) + at.index;
 }

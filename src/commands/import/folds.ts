@@ -4,7 +4,7 @@ import { clipped, type Line } from './lines.js';
 import { readEndText } from './targets.js';
 
 /** Lines of which each holds one lead or a part of one, and the numbers of those that were parted. */
-export interface Unfolded {
+interface Unfolded {
   readonly lines: readonly Line[];
   readonly columns: readonly number[];
   readonly runIn: readonly number[];

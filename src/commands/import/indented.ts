@@ -7,7 +7,7 @@ import type { Line } from './lines.js';
  * How lines that go on with a lead are told from lines that begin one. `hang`: the indent that they have more than the
  * lead; undefined: none is fixed.
  */
-export interface Wrapping {
+interface Wrapping {
   /** A line is never the continuation of another. */
   readonly none: boolean;
   readonly hang: number | undefined;

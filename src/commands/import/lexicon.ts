@@ -3,7 +3,7 @@
 const list = (words: string): ReadonlySet<string> => new Set(words.trim().split(/\s+/));
 
 /** Words that begin statements or stand in them, and so are no part of a scientific name. All in small letters. */
-export const ORDINARY: ReadonlySet<string> = list(`
+const ORDINARY: ReadonlySet<string> = list(`
   a above absent acute adnate all alternate always and annulus antennae apex are as at axis bark base bearing below bill
   blade blades body bracts branched branches bristles broad brown buds bulb but by calyx cap caps capsule catkins cells
   central clypeus cold common coarse colour corolla cone cones cuticle dark dense each ear ears edge edible egg elytra

@@ -4,10 +4,10 @@ import type { How } from './parted.js';
 import type { ImportedEnd } from './targets.js';
 
 /** How a lead's target is known. */
-export type Via = 'printed' | 'below' | 'next' | 'back' | 'guess';
+type Via = 'printed' | 'below' | 'next' | 'back' | 'guess';
 
 /** Where a lead goes on. */
-export type LinkedTarget =
+type LinkedTarget =
   | {
       readonly kind: 'couplet';
       readonly couplet: LinkedCouplet;

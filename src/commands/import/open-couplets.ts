@@ -18,7 +18,7 @@ export interface OpenCouplet {
 }
 
 /** No lead is looked for further out: a key is not nested deeper, and a long one must not take long at every line. */
-export const DEEPEST = 40;
+const DEEPEST = 40;
 
 /** The open couplets of a reading. */
 export class OpenCouplets {

@@ -7,7 +7,7 @@ import { ownEnd } from './own-ends.js';
 import type { Parted } from './parted.js';
 
 /** One key of such a text. */
-export interface OwnKey {
+interface OwnKey {
   readonly title: string;
   /** Told for the first key only. */
   readonly id: string | undefined;

@@ -2,7 +2,7 @@
 import type { Line } from './lines.js';
 
 /** The lines of a text, apart from what belongs to its pages. */
-export interface Paged {
+interface Paged {
   readonly lines: readonly Line[];
   /** Page numbers and running heads, in order. */
   readonly furniture: readonly Line[];

@@ -14,7 +14,7 @@ export interface LinePiece {
 }
 
 /** Running text with what was set apart in it. */
-export interface Running {
+interface Running {
   readonly text: string;
   readonly marks: readonly EmphasisSpan[];
 }

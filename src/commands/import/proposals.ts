@@ -16,7 +16,7 @@ export interface ProposedCharacter {
 }
 
 /** What one lead would ask of one character. */
-export interface ProposedTest {
+interface ProposedTest {
   readonly character: ProposedCharacter;
   /** State ids, or one number notation. */
   readonly values: readonly string[];

@@ -13,7 +13,7 @@ import { readSerial } from './serial.js';
 import { readEndText } from './targets.js';
 
 /** The best reading of a part, and the next best one of another layout, for telling how sure it is. */
-export interface PartReading {
+interface PartReading {
   readonly linked: Linked;
   readonly layout: Layout;
   /** How far the next best differing reading stays behind, 0 to 1. */

@@ -6,7 +6,7 @@ import type { ReadName } from './names.js';
 import type { ImportedEnd } from './targets.js';
 
 /** A taxon of the key to be written. */
-export interface ImportedTaxon {
+interface ImportedTaxon {
   readonly id: string;
   readonly name: string;
   rank?: string;

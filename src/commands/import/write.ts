@@ -8,7 +8,7 @@ import type { Proposals, ProposedCharacter } from './proposals.js';
 import { noteOf, type Taxa } from './taxa.js';
 
 /** One key, ready to be written. Several parts are one key joined from several. */
-export interface KeySheet {
+interface KeySheet {
   readonly id: string;
   readonly title: string;
   readonly language: string | undefined;
@@ -38,7 +38,7 @@ export interface KeySheet {
 }
 
 /** How sure a couplet was read. */
-export type Confidence = 'clear' | 'likely' | 'doubtful';
+type Confidence = 'clear' | 'likely' | 'doubtful';
 
 /** The text of the key file. */
 export function writeKey(sheet: KeySheet): string {
@@ -182,7 +182,7 @@ function linesOf({ leads }: LinkedCouplet): string {
 }
 
 /** How sure a couplet is, and why not more. */
-export function confidenceOf(
+function confidenceOf(
   couplet: LinkedCouplet,
   linked: Linked,
   remarks: readonly Remark[],

@@ -37,7 +37,7 @@ import { PLAIN } from '../../text/paint.js';
 import { count } from '../../text/words.js';
 
 /** The options of `lint`, by the names of the table. */
-export interface LintFlags {
+interface LintFlags {
   readonly format: 'text' | 'json' | 'sarif' | 'github';
   readonly by: 'place' | 'couplet';
   readonly rule?: readonly string[];

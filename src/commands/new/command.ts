@@ -13,7 +13,7 @@ import { slug } from '../../text/slug.js';
 import { readCharacterList, type SkeletonInput, skeleton } from './skeleton.js';
 
 /** The options of `new`. */
-export interface NewFlags {
+interface NewFlags {
   readonly title?: string;
   readonly group?: string;
   readonly region?: readonly string[];

@@ -5,7 +5,7 @@ import { Ids, slug } from '../../text/slug.js';
 import { capital, listed } from '../../text/words.js';
 
 /** A character that the author has thought of. */
-export interface SkeletonCharacter {
+interface SkeletonCharacter {
   readonly name: string;
   /** Two or more, in words. */
   readonly states: readonly string[];

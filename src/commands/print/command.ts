@@ -1,22 +1,20 @@
 import { UsageError } from '../../diagnostic/usage-error.js';
-import { OutFile } from '../../files/out.js';
 import { openToShow } from '../../inputs/readable-key.js';
 import { DEEPEST } from '../../printed/blocks.js';
 import { printed } from '../../printed/key.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
-import { harmless } from '../../text/harmless.js';
 import { textWidth } from '../../text/layout.js';
 import { PLAIN } from '../../text/paint.js';
 import { cautions } from '../../words/cautions.js';
-import { findingCount } from '../../words/findings.js';
+import { checkOut, codeDespite, writeOut } from '../output.js';
 import { type PaperSize, printHtml } from './html.js';
 import { printMarkdown } from './markdown.js';
 import { putInOrder } from './put-in-order.js';
 import { type KeyLayout, printText } from './text.js';
 
 /** The options of `print`. */
-export interface PrintFlags {
+interface PrintFlags {
   readonly layout: KeyLayout;
   readonly format: 'text' | 'markdown' | 'html';
   readonly width?: number;
@@ -39,6 +37,7 @@ export async function action(
 ): Promise<number> {
   const conflict = conflictOf(flags);
   if (conflict !== undefined) throw new UsageError(conflict, 'print');
+  checkOut(flags, 'print');
   let opened = await openToShow(reference, flags.keys, world);
   if (opened === undefined) return 2;
   if (flags.write === true) {
@@ -65,25 +64,13 @@ export async function action(
     markdown: async () => printMarkdown(key, setting),
     html: async () => printHtml(key, { ...setting, paper: flags.paper }),
   }[flags.format]();
-  if (flags.out === undefined) world.stdout.write(text);
-  else new OutFile(world.cwd, flags.out, flags.overwrite).write(text);
-  if (errors.length === 0) return 0;
-  world.stderr.write(`keywright: ${harmless(file)} was printed, but it has ${findingCount(errors)}\n`);
-  return 1;
+  writeOut(text, flags, world);
+  return codeDespite(errors, file, 'was printed', world);
 }
 
-function conflictOf({
-  format,
-  width,
-  paper,
-  out,
-  overwrite,
-  write,
-  renumber,
-}: PrintFlags): string | undefined {
+function conflictOf({ format, width, paper, write, renumber }: PrintFlags): string | undefined {
   if (width !== undefined && format !== 'text') return '--width is for --format text';
   if (paper !== undefined && format !== 'html') return '--paper is for --format html';
-  if (overwrite === true && out === undefined) return '--overwrite is for --out FILE';
   if (write === true && renumber === true)
     return '--write numbers the couplets already; leave --renumber out';
   return undefined;

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
+import { KEY_ARGUMENT, KEYS_OPTION, OUT_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
 
 /** What `print` takes and does, for its help and the check of its command line. */
 export const PRINT: CommandEntry = {
@@ -35,7 +35,7 @@ export const PRINT: CommandEntry = {
     { flags: '--write', help: 'put the couplets of the file itself in reading order, then print' },
     { flags: '--chain', help: 'print the keys that it goes on in after it' },
     { flags: '--brief', help: 'leave out scope, notes, taxa, terms and sources' },
-    { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
+    OUT_OPTION,
     OVERWRITE_OPTION,
     KEYS_OPTION,
   ],

@@ -14,11 +14,11 @@ import { PRINT_STYLE } from './style.js';
 import type { PrintSetting } from './text.js';
 
 /** The sizes of paper that can be asked for; without one the person's printer decides. */
-export const paperSizes = ['a5', 'a4'] as const;
+const paperSizes = ['a5', 'a4'] as const;
 export type PaperSize = (typeof paperSizes)[number];
 
 /** How a key is set as HTML. */
-export interface HtmlSetting extends PrintSetting {
+interface HtmlSetting extends PrintSetting {
   readonly paper: PaperSize | undefined;
 }
 

@@ -31,7 +31,7 @@ export interface PrintSetting {
 }
 
 /** How a key is set as text. */
-export interface PrintTextSetting extends PrintSetting {
+interface PrintTextSetting extends PrintSetting {
   readonly width: number;
   readonly paint: Paint;
 }

@@ -25,7 +25,7 @@ import { cautions } from '../../words/cautions.js';
 import { type Redone, redoneHead, redoneJson, redoneLines, redoneRow } from './text.js';
 
 /** The options of `redo`. */
-export interface RedoOptions {
+interface RedoOptions {
   readonly key?: string;
   readonly format: 'text' | 'ndjson' | 'csv';
   readonly write?: boolean;

@@ -1,7 +1,5 @@
 import { resolve } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
-import { UsageError } from '../../diagnostic/usage-error.js';
-import { OutFile } from '../../files/out.js';
 import { readText } from '../../files/texts.js';
 import { readRecord } from '../../record/read.js';
 import { paintFor } from '../../terminal/paint.js';
@@ -10,11 +8,12 @@ import { harmless } from '../../text/harmless.js';
 import { textWidth } from '../../text/layout.js';
 import { PLAIN } from '../../text/paint.js';
 import { cautions } from '../../words/cautions.js';
+import { checkOut, writeOut } from '../output.js';
 import { recordMarkdown, recordText } from './markdown.js';
 import { recordReport } from './sections.js';
 
 /** The options of `report`. */
-export interface ReportOptions {
+interface ReportOptions {
   readonly format: 'text' | 'markdown';
   readonly out?: string;
   readonly overwrite?: boolean;
@@ -26,8 +25,7 @@ export async function action(
   options: ReportOptions,
   world: World,
 ): Promise<number> {
-  if (options.overwrite === true && options.out === undefined)
-    throw new UsageError('--overwrite is for --out FILE', 'report');
+  checkOut(options, 'report');
   const path = resolve(world.cwd, file);
   const read = readRecord(readText(path, file), file);
   if (!read.ok) {
@@ -49,7 +47,6 @@ export async function action(
   };
   const text =
     options.format === 'markdown' ? recordMarkdown(report, around) : recordText(report, setting, around);
-  if (options.out === undefined) world.stdout.write(text);
-  else new OutFile(world.cwd, options.out, options.overwrite).write(text);
+  writeOut(text, options, world);
   return 0;
 }

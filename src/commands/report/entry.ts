@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { OVERWRITE_OPTION } from '../shared-options.js';
+import { OUT_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
 
 /** What `report` takes and does, for its help and the check of its command line. */
 export const REPORT: CommandEntry = {
@@ -14,7 +14,7 @@ export const REPORT: CommandEntry = {
       choices: ['text', 'markdown'],
       standard: 'text',
     },
-    { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
+    OUT_OPTION,
     OVERWRITE_OPTION,
   ],
   about: [

@@ -5,7 +5,7 @@ import type { LineSetting } from '../../words/couplet.js';
 import type { RecordReport } from './sections.js';
 
 /** What stands around a report. */
-export interface RecordSetting {
+interface RecordSetting {
   /** The cautions, a sentence or two each. */
   readonly cautions: readonly string[];
   /** By which program it was made. */

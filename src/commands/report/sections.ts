@@ -18,13 +18,13 @@ import { pathFrom } from '../../words/paths.js';
 import { changeItems } from '../../words/record-changes.js';
 
 /** A line of a report on a record, with what belongs under it. */
-export interface RecordItem {
+interface RecordItem {
   readonly text: string;
   readonly under?: readonly string[];
 }
 
 /** A part of the report: a heading and lines; `level` 1 begins a determination. */
-export interface RecordSection {
+interface RecordSection {
   readonly heading: string;
   readonly level: 1 | 2;
   readonly items: readonly RecordItem[];

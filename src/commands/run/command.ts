@@ -19,7 +19,7 @@ import { Talk } from './talk.js';
 import { findIn } from './with-find.js';
 
 /** The options of `run`. */
-export interface RunOptions {
+interface RunOptions {
   readonly with?: string;
   readonly record?: string;
   readonly resume?: string;

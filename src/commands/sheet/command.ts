@@ -1,5 +1,4 @@
 import { UsageError } from '../../diagnostic/usage-error.js';
-import { OutFile } from '../../files/out.js';
 import { openToShow } from '../../inputs/readable-key.js';
 import type { Chain } from '../../key/chain.js';
 import { paintFor } from '../../terminal/paint.js';
@@ -9,6 +8,7 @@ import { textWidth } from '../../text/layout.js';
 import { PLAIN } from '../../text/paint.js';
 import { listed } from '../../text/words.js';
 import { findingCount } from '../../words/findings.js';
+import { checkOut, writeOut } from '../output.js';
 import { sheetHtml, sheetMarkdown } from './markup.js';
 import { sheetColumns, sheetFor } from './model.js';
 import { sheetText } from './text.js';
@@ -33,10 +33,10 @@ export async function action(
   flags: SheetFlags,
   world: World,
 ): Promise<number> {
-  const { csv, format, out, overwrite, specimens } = flags;
+  const { csv, format, out, specimens } = flags;
   if (csv === true && format !== undefined)
     throw new UsageError('--csv is a table; leave --format out', 'sheet');
-  if (overwrite === true && out === undefined) throw new UsageError('--overwrite is for --out FILE', 'sheet');
+  checkOut(flags, 'sheet');
   if (specimens > MOST_SPECIMENS)
     throw new UsageError(`--specimens takes ${MOST_SPECIMENS} at most: more do not fit on a sheet`, 'sheet');
   const chains: Chain[] = [];
@@ -66,8 +66,7 @@ export async function action(
               width: textWidth(toFile ? undefined : world.columns('stdout')),
               paint: toFile || world.colour.stdout === 0 ? PLAIN : await paintFor(world.colour.stdout),
             });
-  if (out === undefined) world.stdout.write(text);
-  else new OutFile(world.cwd, out, overwrite).write(text);
+  writeOut(text, flags, world);
   for (const text of wrong) world.stderr.write(`keywright: the sheet was made, but ${harmless(text)}\n`);
   return wrong.length === 0 ? 0 : 1;
 }

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEYS_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
+import { KEYS_OPTION, OUT_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
 
 /** What `sheet` takes and does, for its help and the check of its command line. */
 export const SHEET: CommandEntry = {
@@ -16,7 +16,7 @@ export const SHEET: CommandEntry = {
     { flags: '--csv', help: 'the empty table instead, as identify reads it' },
     { flags: '--specimens <N>', help: 'how many specimens have a column', least: 1, standard: 3 },
     { flags: '--look', help: 'say how each character is looked at' },
-    { flags: '-o, --out <FILE>', help: 'write it there instead of to stdout' },
+    OUT_OPTION,
     OVERWRITE_OPTION,
     KEYS_OPTION,
   ],

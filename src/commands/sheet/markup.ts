@@ -10,7 +10,7 @@ import {
   specimenNames,
 } from './words.js';
 
-export interface SheetMarkupSetting {
+interface SheetMarkupSetting {
   readonly specimens: number;
   readonly look: boolean;
   readonly signature: string;

@@ -20,7 +20,7 @@ export interface SheetLine {
 }
 
 /** Things to note at the same time, on the same specimens. */
-export interface SheetPart {
+interface SheetPart {
   readonly heading: string;
   readonly lines: readonly SheetLine[];
 }
@@ -35,7 +35,7 @@ export interface Sheet {
   readonly ages: readonly string[];
 }
 
-export interface SheetKey {
+interface SheetKey {
   readonly id: string;
   readonly version: string;
   readonly title: string;

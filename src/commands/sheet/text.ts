@@ -12,7 +12,7 @@ import {
   specimenNames,
 } from './words.js';
 
-export interface SheetTextSetting {
+interface SheetTextSetting {
   readonly width: number;
   readonly paint: Paint;
   readonly specimens: number;

@@ -2,14 +2,13 @@ import { measure } from '../../analysis/key-measures.js';
 import { openToShow } from '../../inputs/readable-key.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
-import { harmless } from '../../text/harmless.js';
 import { textWidth } from '../../text/layout.js';
-import { findingCount } from '../../words/findings.js';
+import { codeDespite } from '../output.js';
 import { showJson } from './json.js';
 import { showText } from './text.js';
 
 /** The options of `show`. */
-export interface ShowFlags {
+interface ShowFlags {
   readonly format: 'text' | 'json';
   readonly keys?: readonly string[];
 }
@@ -30,7 +29,5 @@ export async function action(
   };
   const setting = { width: textWidth(world.columns('stdout')), paint: await paintFor(world.colour.stdout) };
   world.stdout.write(flags.format === 'json' ? showJson(shown, world.version) : showText(shown, setting));
-  if (errors.length === 0) return 0;
-  world.stderr.write(`keywright: ${harmless(file)} is shown, but it has ${findingCount(errors)}\n`);
-  return 1;
+  return codeDespite(errors, file, 'is shown', world);
 }

@@ -3,7 +3,7 @@ import { harmlessJson } from '../../lint/report/result.js';
 import type { ShownKey } from './text.js';
 
 /** The version of the shape of the report. */
-export const SHOW_VERSION = 1;
+const SHOW_VERSION = 1;
 
 /** Longer ways are only counted: those of a key that deep, each with all its leads, are more than any program reads. */
 const LONGEST_WAY = 200;

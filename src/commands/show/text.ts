@@ -17,7 +17,7 @@ export interface ShownKey {
 }
 
 /** How it is set. */
-export interface ShowSetting {
+interface ShowSetting {
   readonly width: number;
   readonly paint: Paint;
 }

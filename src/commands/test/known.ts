@@ -22,7 +22,7 @@ import type { Collection } from '../../traits/collection.js';
 export type KnownWord = 'right' | 'among' | 'wrong' | 'nothing' | 'lacking';
 
 /** Where the evidence leaves the way to what was expected. */
-export interface LeftPath {
+interface LeftPath {
   /** The expected taxon that is the fewest slips away. */
   readonly taxon: Taxon;
   readonly couplet: CompiledCouplet;

@@ -10,7 +10,7 @@ import { mistakesOf } from '../../words/results.js';
 import type { Coverage, KnownResult, KnownWord } from './known.js';
 
 /** What came of a row of a table of known specimens. */
-export type RowWord = KnownWord | 'unreadable' | 'no expectation';
+type RowWord = KnownWord | 'unreadable' | 'no expectation';
 
 /** A taxon as it is written for programs. */
 export interface RowTaxon {
@@ -245,7 +245,7 @@ export class KnownTally {
 const NOT_IN_KEY = 'not in the key';
 
 /** Names of taxa, one of which it is. */
-export function namesOf(taxa: readonly RowTaxon[]): string {
+function namesOf(taxa: readonly RowTaxon[]): string {
   return listed(
     taxa.map((t) => t.name),
     'or',
@@ -262,7 +262,7 @@ function gravity({ harm, expected, candidates }: KnownRow): number {
 }
 
 /** What of a key known specimens exercise. */
-export interface CoverageData {
+interface CoverageData {
   readonly kind: 'coverage';
   readonly leads: number;
   readonly taken: number;

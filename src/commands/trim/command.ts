@@ -21,7 +21,7 @@ import { type LintChange, trimData, trimReport } from './report.js';
 import { type Trimmed, trimKey } from './trim.js';
 
 /** The options of `trim`. */
-export interface TrimFlags {
+interface TrimFlags {
   readonly to?: string;
   readonly out?: string;
   readonly overwrite?: boolean;

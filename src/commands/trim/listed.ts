@@ -6,20 +6,20 @@ import { bareName, TaxonNames } from '../../key/taxon-names.js';
 import type { Checklist, ListedName } from './checklist.js';
 
 /** A name of the list that the key knows, and what it keeps. */
-export interface KnownName {
+interface KnownName {
   readonly name: ListedName;
   /** The taxa that it stands for. */
   readonly taxa: readonly Taxon[];
 }
 
 /** A name of the list that the key does not know. */
-export interface StrangeName {
+interface StrangeName {
   readonly name: ListedName;
   readonly nearest: string | undefined;
 }
 
 /** A name of the list that may mean several taxa of the key. */
-export interface UnclearName {
+interface UnclearName {
   readonly name: ListedName;
   readonly taxa: readonly Taxon[];
 }

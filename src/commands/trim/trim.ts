@@ -32,7 +32,7 @@ export interface TrimOptions {
 }
 
 /** A chained key that the trimmed key goes on in; it is not changed. */
-export interface GoesOnIn {
+interface GoesOnIn {
   readonly key: Key;
   /** How many taxa it ends at, and how many of them are kept. */
   readonly ends: number;
@@ -66,7 +66,7 @@ export interface Trimmed {
 }
 
 /** What came of trimming: `undefined` when no name of the list is known to the key. */
-export interface TrimResult {
+interface TrimResult {
   readonly list: Understood;
   readonly trimmed: Trimmed | undefined;
 }

@@ -7,7 +7,7 @@ import { KeyText } from './keytext.js';
 import type { KeptCouplet, KeptLead, TrimmedTarget, TrimPlan } from './plan.js';
 
 /** What a trimmed key is called, and what it says of where it comes from. */
-export interface TrimHead {
+interface TrimHead {
   readonly id: string;
   readonly title: string;
   readonly date: string;
@@ -18,7 +18,7 @@ export interface TrimHead {
 }
 
 /** A lead "otherwise" whose condition is written out, so that it does not take the finds of leads that went. */
-export interface WrittenOut {
+interface WrittenOut {
   readonly couplet: string;
   readonly lead: string;
   readonly gone: readonly string[];

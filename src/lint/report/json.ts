@@ -2,7 +2,7 @@ import type { Finding, Place } from '../../diagnostic/finding.js';
 import { harmlessJson, type LintResult, levelCounts, logicalOf, slashed } from './result.js';
 
 /** The version of the shape of the report, described by `schemas/lint-report.schema.json`. */
-export const REPORT_VERSION = 1;
+const REPORT_VERSION = 1;
 
 /** Everything as one JSON document. */
 export function lintJson(result: LintResult): string {

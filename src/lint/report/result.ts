@@ -40,7 +40,7 @@ export function levelCounts(findings: readonly Finding[]): Readonly<Record<Level
 }
 
 /** What a finding is in, as the trade calls it. */
-export interface Logical {
+interface Logical {
   readonly kind: 'couplet' | 'lead' | 'taxon' | 'character';
   /** `7`, `7b` or the id of a taxon or character. */
   readonly name: string;

@@ -6,7 +6,7 @@ import { harmlessJson, type LintResult, logicalOf, slashed } from './result.js';
 
 const SCHEMA = 'https://json.schemastore.org/sarif-2.1.0.json';
 /** The name of our fingerprint; the number changes when its make does. */
-export const FINGERPRINT = 'keywrightPlace/v1';
+const FINGERPRINT = 'keywrightPlace/v1';
 
 /** Everything as one SARIF 2.1.0 log (OASIS). */
 export function lintSarif(result: LintResult): string {

@@ -90,7 +90,7 @@ function mixedTaxa(logic: Logic, { first, second, region }: Overlap): readonly [
 }
 
 /** Every taxon that a lead can end at, by the graph alone. */
-export function taxaBeyond(logic: Logic, lead: CompiledLead): Set<Taxon> {
+function taxaBeyond(logic: Logic, lead: CompiledLead): Set<Taxon> {
   const taxa = new Set<Taxon>();
   const seen = new Set<number>();
   const todo = [lead];

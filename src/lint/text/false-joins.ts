@@ -4,7 +4,7 @@ import { statementsOf, wordsOf } from './statements.js';
 import type { Subjects } from './subjects.js';
 
 /** A lead whose words join two statements by the word that its condition does not mean. */
-export interface FalseJoin {
+interface FalseJoin {
   /** The word that stands there. */
   readonly said: string;
   readonly asks: string;

@@ -10,7 +10,7 @@ import { type Subjects, stemsOf } from './subjects.js';
 const NEAR = 60;
 
 /** A number that the words of a lead say of a character, where its condition asks another. */
-export interface FalseNumber {
+interface FalseNumber {
   readonly character: Character;
   readonly said: SaidNumber;
   readonly asked: NumberSet;

@@ -6,7 +6,7 @@ import type { Subject, Subjects } from './subjects.js';
 import { countedTokensOf, type Token, tokensOf } from './tokens.js';
 
 /** A state that the words of a lead claim against its condition. */
-export interface FalseState {
+interface FalseState {
   readonly character: Character;
   /** What the words say: `ring absent`. */
   readonly said: string;

@@ -22,7 +22,7 @@ export interface Subject {
 }
 
 /** How a text can speak of a state. */
-export interface SaidState {
+interface SaidState {
   /**
    * The state in so many words, as stems: its id, and its meaning where that is short. None of them is empty: a meaning
    * without a word or a number, such as `+`, cannot be said.

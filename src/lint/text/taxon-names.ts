@@ -1,7 +1,7 @@
 import type { Key, Taxon } from '../../key/key.js';
 
 /** A taxon whose name stands in a text. */
-export interface NamedTaxon {
+interface NamedTaxon {
   readonly taxon: Taxon;
   readonly name: string;
   readonly at: number;

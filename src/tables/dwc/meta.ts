@@ -38,7 +38,7 @@ export interface ArchiveMeta {
 }
 
 /** What was made of the description of an archive; without `meta`, the archive cannot be read. */
-export interface ReadMeta {
+interface ReadMeta {
   readonly meta?: ArchiveMeta;
   readonly findings: readonly Finding[];
 }

@@ -10,7 +10,7 @@ import { writtenValue } from '../written-value.js';
 import { MEASUREMENT, OCCURRENCE, rowLine } from './terms.js';
 
 /** What has no term of its own, and so stands in `dynamicProperties`, as JSON. */
-export interface DynamicProperties {
+interface DynamicProperties {
   /** The leads that a person chose. */
   readonly leadsChosen?: readonly { readonly couplet: string; readonly lead: string }[];
   /** For known finds: the ids of the taxa that it is known to be. */

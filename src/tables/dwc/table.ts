@@ -14,7 +14,7 @@ import { specimenOf } from './rows.js';
 import { META } from './terms.js';
 
 /** How one of several keys fares with an archive. */
-export interface ArchiveReading {
+interface ArchiveReading {
   /** What is wrong with the archive as a whole, so far. */
   readonly findings: readonly Finding[];
   /** Whether something wrong makes the rest unreadable. */

@@ -13,7 +13,7 @@ export const DWC_TEXT = 'http://rs.tdwg.org/dwc/text/';
 export const META = 'meta.xml';
 
 /** A file of the archives that are written: one row of terms after another. */
-export interface ArchiveFile {
+interface ArchiveFile {
   readonly name: string;
   /** The class of what a row stands for. */
   readonly rowType: string;

@@ -7,7 +7,7 @@ import { FolderShelf } from '../../src/files/shelf.js';
 import { type Chain, loadChain } from '../../src/key/chain.js';
 import { printed } from '../../src/printed/key.js';
 import { PLAIN } from '../../src/text/paint.js';
-import { chainOf } from './support.js';
+import { chainOf } from '../support/markup.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 const shelf = new FolderShelf(root);

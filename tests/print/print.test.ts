@@ -12,8 +12,8 @@ import { monthsText } from '../../src/printed/words.js';
 import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
 import { cautions } from '../../src/words/cautions.js';
+import { chainOf, htmlDangers, htmlFaults, NASTY, shelfOf, xmlFaults } from '../support/markup.js';
 import { type KeyData, keyData } from '../support/randomkeys.js';
-import { chainOf, htmlDangers, htmlFaults, NASTY, shelfOf, xmlFaults } from './support.js';
 
 const SETTING: PrintSetting = {
   layout: 'bracketed',

@@ -8,8 +8,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { isSystemError, systemFailure } from '../../src/diagnostic/system-error.js';
 import { main } from '../../src/main.js';
-import { fakeWorld } from '../project/fake-world.js';
-import { bin } from '../run/lines.js';
+import { fakeWorld } from '../support/fake-world.js';
+import { bin } from '../support/program.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 let folder: string;

@@ -10,7 +10,7 @@ import { topics } from '../../src/commands/explain/topics/index.js';
 import { writeArchive } from '../../src/files/archive.js';
 import { rules } from '../../src/lint/rules/index.js';
 import { main } from '../../src/main.js';
-import { fakeWorld } from '../project/fake-world.js';
+import { fakeWorld } from '../support/fake-world.js';
 import { there, typed } from './typed.js';
 
 let folder = '';

@@ -14,8 +14,8 @@ import { concernLevels } from '../../src/key/key.js';
 import { indentedBlocks, partsOf } from '../../src/printed/blocks.js';
 import { type PrintedKey, printed } from '../../src/printed/key.js';
 import { concernWords } from '../../src/words/cautions.js';
+import { chainOf, NASTY, shelfOf, xmlFaults } from '../support/markup.js';
 import { keyData } from '../support/randomkeys.js';
-import { chainOf, NASTY, shelfOf, xmlFaults } from './support.js';
 
 const SVG = { caution: 'Any doubt means: leave it.', signature: 'Drawn by keywright 0 from test 1.' };
 const GRAPH = { ...SVG, marks: NO_MARKS, leads: 'full' } as const;

@@ -1,9 +1,7 @@
 import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
 import { readFileSync, readlinkSync } from 'node:fs';
-import { fileURLToPath } from 'node:url';
 import xterm from '@xterm/headless';
-
-const bin = fileURLToPath(new URL('../../bin/keywright.js', import.meta.url));
+import { bin } from './program.js';
 
 /** The window of a pseudo-terminal, and what the program finds around it. */
 export interface Window {

@@ -4,7 +4,7 @@ import type { CommandEntry } from '../../src/commands/command.js';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { UsageError } from '../../src/diagnostic/usage-error.js';
 import { main } from '../../src/main.js';
-import { fakeWorld } from './fake-world.js';
+import { fakeWorld } from '../support/fake-world.js';
 
 interface Call {
   args: readonly string[];

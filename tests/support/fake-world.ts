@@ -9,12 +9,12 @@ export interface FakeWorld extends World {
 
 /** What a test may settle about the outside; the rest is a pipe in UTC noon of a fixed day. */
 export interface FakeOptions {
-  readonly stdin?: string;
-  readonly columns?: number;
+  readonly stdin?: string | undefined;
+  readonly columns?: number | undefined;
   readonly rows?: number;
   readonly env?: Readonly<Record<string, string | undefined>>;
   readonly cwd?: string;
-  readonly terminal?: boolean;
+  readonly terminal?: boolean | undefined;
 }
 
 /** Makes one. */

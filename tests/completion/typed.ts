@@ -2,10 +2,8 @@ import { spawn, spawnSync } from 'node:child_process';
 import { existsSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import type { ShellName } from '../../src/commands/completion/shells.js';
-
-const bin = fileURLToPath(new URL('../../bin/keywright.js', import.meta.url));
+import { bin } from '../support/program.js';
 
 /** Whether a shell, and a terminal to run it in, can be had here. */
 export function there(shell: ShellName): boolean {

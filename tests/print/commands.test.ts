@@ -6,10 +6,10 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readCharacterList, skeleton } from '../../src/commands/new/skeleton.js';
 import { emptyShelf, loadKey } from '../../src/key/load.js';
 import { lintKey } from '../../src/lint/lint.js';
-import { main } from '../../src/main.js';
 import { slug } from '../../src/text/slug.js';
-import { type FakeOptions, fakeWorld } from '../project/fake-world.js';
-import { KEY, Pty } from '../run/pty.js';
+import type { FakeOptions } from '../support/fake-world.js';
+import { inProcess } from '../support/in-process.js';
+import { KEY, Pty } from '../support/terminal.js';
 
 let folder = '';
 beforeEach(() => {
@@ -22,9 +22,7 @@ const write = (name: string, text: string) => writeFileSync(join(folder, name), 
 const read = (name: string) => readFileSync(join(folder, name), 'utf8');
 
 async function keywright(args: string[], options: FakeOptions = {}) {
-  const world = fakeWorld({ cwd: folder, ...options });
-  const code = await main(args, world);
-  return { code, out: world.said.out(), err: world.said.err() };
+  return inProcess(args, { cwd: folder, ...options });
 }
 
 const PEBBLES = `# Pebbles of an invented beach.
