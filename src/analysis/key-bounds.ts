@@ -1,6 +1,11 @@
-/** What any key must need at least: numbers to hold a key against (key-writing theory; derivable but where a source is named). */
+/**
+ * What any key must need at least: numbers to hold a key against (key-writing theory; derivable but where a source is
+ * named).
+ */
 
-/** The fewest couplets on the deepest path to one of `ends` ends, when each couplet has `leads` leads: ceil(log_k n). */
+/**
+ * The fewest couplets on the deepest path to one of `ends` ends, when each couplet has `leads` leads: ceil(log_k n).
+ */
 export function leastDepth(ends: number, leads = 2): number {
   let depth = 0;
   for (let reached = 1; reached < ends; reached *= leads) depth++;
@@ -17,7 +22,7 @@ export function leastDepthSum(ends: number): number {
   return ends * k + 2 * (ends - 2 ** k);
 }
 
-/** The mean depth of the longest useful shape, a ladder that names one taxon a couplet: (n+2)(n-1)/(2n). */
+/** The mean depth of the longest useful shape, a ladder, which keys out one taxon at each couplet: (n+2)(n-1)/(2n). */
 export function ladderMean(ends: number): number {
   return ((ends + 2) * (ends - 1)) / (2 * ends);
 }
@@ -27,7 +32,9 @@ export function ladderDepths(ends: number): number[] {
   return Array.from({ length: ends }, (_, i) => Math.min(i + 1, ends - 1));
 }
 
-/** H(p) = -Σ p log2 p, in bits: no dichotomous key has a smaller mean depth (Shannon 1948). Weights need not sum to 1. */
+/**
+ * H(p) = -Σ p log2 p, in bits: no dichotomous key has a smaller mean depth (Shannon 1948). Weights need not sum to 1.
+ */
 export function entropy(weights: readonly number[]): number {
   const total = weights.reduce((sum, w) => sum + w, 0);
   let bits = 0;
@@ -63,7 +70,8 @@ export function meanDepth(
 }
 
 /**
- * The sum over all ends of 1 / (product of the leads of the couplets along the path): 1 for a tree whose every lead goes
+ * The sum over all ends of 1 / (product of the leads of the couplets along the path): 1 for a tree whose every lead
+ * goes
  * somewhere (Kraft 1949); less when a pointer dangles. A path is given by the number of leads of each of its couplets.
  */
 export function kraftSum(paths: Iterable<readonly number[]>): number {
@@ -85,10 +93,11 @@ export function coupletsFor(
 }
 
 /**
- * The least depth sum when no couplet can part off more than `most` taxa at once: f(n) = min over i <= most of f(n-i) +
- * f(i) + n (after Hyafil & Rivest 1976, Information Processing Letters 5: 15-17, whose tests part off three at most).
+ * The least depth sum when no couplet can split off more than `most` taxa at once: f(n) = min over i <= most of f(n-i)
+ * +
+ * f(i) + n (after Hyafil & Rivest 1976, Information Processing Letters 5: 15-17, whose tests split off three at most).
  */
-export function leastDepthSumParting(ends: number, most: number): number {
+export function leastDepthSumSplitting(ends: number, most: number): number {
   const least = [0, 0];
   for (let n = 2; n <= ends; n++) {
     let best = Infinity;

@@ -1,5 +1,5 @@
 /**
- * How far a name can be trusted that came out of a chain of answers (key-writing theory, error propagation). The
+ * How far the name that a chain of answers leads to can be trusted (key-writing theory, error propagation). The
  * formulas are derivable; they take errors at different couplets as independent, which is the best case.
  */
 
@@ -8,7 +8,7 @@
  * plant character states, from images (Wäldchen et al. 2022, People and Nature 4: 1603-1615). No study measured it for
  * printed keys to fungi.
  */
-export const MEASURED_RIGHT = 0.79;
+export const MEASURED_RELIABILITY = 0.79;
 
 /** The chance that every answer is right, when each is wrong as often as given: the product of `1 - e`. */
 export function allRight(errors: Iterable<number>): number {
@@ -27,13 +27,15 @@ export function depthAllowed(wanted: number, error: number): number {
   return Math.log(wanted) / Math.log(1 - error);
 }
 
-/** How often each of `depth` couplets may be misread for a name that is right in `wanted` of all cases: `1 - r^(1/d)`. */
+/**
+ * How often each of `depth` couplets may be misread for a name that is right in `wanted` of all cases: `1 - r^(1/d)`.
+ */
 export function errorAllowed(wanted: number, depth: number): number {
   return 1 - wanted ** (1 / depth);
 }
 
 /**
- * By number of wrong answers, how often just so many of the answers are wrong. Errors may differ from answer to answer.
+ * By number of wrong answers, how often exactly that many answers are wrong. Errors may differ from answer to answer.
  */
 export function wrongAnswers(errors: readonly number[]): number[] {
   const chances = [1];
@@ -56,7 +58,9 @@ export function coverage(errors: readonly number[], slips: number): number {
     .reduce((sum, chance) => sum + chance, 0);
 }
 
-/** The most ends that at most `slips` wrong turns lead to on a path of `depth` dichotomies: the sum of C(d,j), j <= m. */
+/**
+ * The most ends that at most `slips` wrong turns lead to on a path of `depth` dichotomies: the sum of C(d,j), j <= m.
+ */
 export function endsWithin(depth: number, slips: number): number {
   let ends = 0;
   let ways = 1;
@@ -68,7 +72,7 @@ export function endsWithin(depth: number, slips: number): number {
 }
 
 /**
- * What following all leads at the doubtful couplets gains: no error can be made there, at the price of at most so many
+ * What following all leads at the doubtful couplets gains: no error can be made there, at the price of at most as many
  * ends as the product of their leads.
  */
 export function followingAll(
@@ -86,14 +90,15 @@ export function rightWhenAgreed(right: number, names: number): number {
   return right ** 2 / (right ** 2 + (1 - right) ** 2 / names);
 }
 
-/** How often at least one of `pieces` is of another kind, when each is with that chance: `1 - (1 - p)^n`. */
-export function someOther(pieces: number, chance: number): number {
+/** How often at least one of `pieces` is of another kind, when each is so with the given chance: `1 - (1 - p)^n`. */
+export function chanceOfAnother(pieces: number, chance: number): number {
   return 1 - (1 - chance) ** pieces;
 }
 
 /**
  * The greatest chance of harm at which the expected loss of taking a find stays below that of leaving it: loss of
- * leaving over loss of harm. With 1 : 100 000 it is 0.00001, which no measured reliability comes near; it stands here to
+ * leaving over loss of harm. With 1 : 100 000 it is 0.00001, which no measured reliability comes near; it stands here
+ * to
  * show why the verdict goes by the worst case and not by chances.
  */
 export function harmThreshold(lossOfLeaving: number, lossOfHarm: number): number {

@@ -1,7 +1,7 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { type Determination, nearHarm } from '../engine/determine.js';
-import { type Answer, conclude, type Standing, standing } from '../engine/session.js';
-import { type WayStep, wayOf } from '../engine/way.js';
+import { type Answer, conclude, type SessionState, sessionState } from '../engine/session.js';
+import { type VisitedCouplet, visitedCouplets } from '../engine/visited-couplets.js';
 import type { Taxon } from '../key/key.js';
 import type { Collection } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
@@ -44,7 +44,7 @@ export class Keying {
   /** By couplet: why the person is not sure of the answer. */
   readonly #doubts = new Map<string, string>();
   #findNote: string | undefined;
-  #standing: Standing | undefined;
+  #standing: SessionState | undefined;
   #result: RecordedResult | undefined;
   #ended: string | undefined;
 
@@ -68,8 +68,8 @@ export class Keying {
     return this.#answers;
   }
 
-  get standing(): Standing {
-    this.#standing ??= standing(this.key, this.collection, this.#plain());
+  get standing(): SessionState {
+    this.#standing ??= sessionState(this.key, this.collection, this.#plain());
     return this.#standing;
   }
 
@@ -154,7 +154,7 @@ export class Keying {
       ...(near.length === 0 ? {} : { near }),
       ...(open.length === 0 ? {} : { open }),
       ...(warnings.length === 0 ? {} : { warnings: warnings.map((w) => w.message) }),
-      way: wayOf(this.key, this.collection, this.#plain())
+      way: visitedCouplets(this.key, this.collection, this.#plain())
         .slice(0, MOST_STEPS)
         .map((step) => this.#stepRecord(step)),
     };
@@ -216,7 +216,7 @@ export class Keying {
     }));
   }
 
-  #stepRecord({ couplet, going, decided }: WayStep): RecordedStep {
+  #stepRecord({ couplet, going, decided }: VisitedCouplet): RecordedStep {
     const { chain, couplets, taxa } = this.key;
     const known = knownCouplet(chain, couplet.name);
     return {

@@ -1,6 +1,6 @@
 import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
-import { filled, textWidth } from '../text/layout.js';
+import { filled, textWidth } from '../text/wrap.js';
 import { inputLines } from './lines.js';
 import type { World } from './world.js';
 

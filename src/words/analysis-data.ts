@@ -1,10 +1,10 @@
 import type { Analysis } from '../analysis/analysis.js';
 import type { RuledOut } from '../analysis/decision.js';
 import type { Fit } from '../analysis/fit.js';
-import type { Look, Next } from '../analysis/next.js';
+import type { Next, NextCharacter } from '../analysis/next-characters.js';
 import type { Reliance } from '../analysis/reliance.js';
-import type { SpecimenStudy } from '../analysis/specimens.js';
-import type { Doubt } from '../analysis/what-if.js';
+import type { SpecimenComparison } from '../analysis/specimens.js';
+import type { WhatIf } from '../analysis/what-if.js';
 import { isHarmful } from '../engine/verdict.js';
 import type { Taxon } from '../key/key.js';
 
@@ -87,7 +87,7 @@ function relianceData(taxon: string, r: Reliance): object {
   };
 }
 
-function doubtData({ character, answer, likely, ends }: Doubt): object {
+function doubtData({ character, answer, likely, ends }: WhatIf): object {
   return {
     character: character?.id ?? null,
     answer: answer ?? null,
@@ -100,7 +100,7 @@ function nextData({ among, pairs, decisivePairs, looks, couplets }: Next): objec
   return { among: ids(among), pairs, decisivePairs, looks: looks.map(lookData), couplets };
 }
 
-function lookData(look: Look): object {
+function lookData(look: NextCharacter): object {
   return {
     character: look.character.id,
     seen: look.seen,
@@ -119,7 +119,7 @@ function lookData(look: Look): object {
   };
 }
 
-function specimensData(study: SpecimenStudy): object {
+function specimensData(study: SpecimenComparison): object {
   return {
     each: study.specimens.map(({ specimen, stages, found }) => ({
       specimen,

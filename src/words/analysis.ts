@@ -1,10 +1,10 @@
 import type { Analysis } from '../analysis/analysis.js';
 import type { Decision } from '../analysis/decision.js';
-import type { Beside, Fit } from '../analysis/fit.js';
-import type { Look, Next, When } from '../analysis/next.js';
+import type { Fit, RelativeFit } from '../analysis/fit.js';
+import type { Next, NextCharacter, When } from '../analysis/next-characters.js';
 import type { Reliance } from '../analysis/reliance.js';
-import type { SpecimenStudy } from '../analysis/specimens.js';
-import type { Doubt, DoubtEnd, Doubts } from '../analysis/what-if.js';
+import type { SpecimenComparison } from '../analysis/specimens.js';
+import type { WhatIf, WhatIfs, WhatIfTaxon } from '../analysis/what-if.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { endangers } from '../engine/plan.js';
 import { MONTHS } from '../engine/scope.js';
@@ -105,15 +105,15 @@ function fitText(fit: Fit): string {
   return `${taxon.name} ${parts.join('; ')}.${alike.length === 0 ? '' : ` But ${listed(inShort(alike, 4))}.`}`;
 }
 
-const BESIDE: Record<Beside, string> = {
+const BESIDE: Record<RelativeFit, string> = {
   better: 'and fits the rest better',
   'as well': 'and fits the rest as well',
   worse: 'though it fits the rest worse',
   'not compared': 'the rest cannot be compared',
 };
 
-function doubtItems({ one, two }: Doubts, candidates: number): string[] {
-  const grave = (d: Doubt) => d.ends.some((e) => endangers(e.taxon));
+function doubtItems({ one, two }: WhatIfs, candidates: number): string[] {
+  const grave = (d: WhatIf) => d.ends.some((e) => endangers(e.taxon));
   const items = one
     .filter((d) => plausible(d.ends).length > 0 || grave(d) || candidates === 0)
     .slice(0, MOST)
@@ -128,9 +128,10 @@ function doubtItems({ one, two }: Doubts, candidates: number): string[] {
   return items;
 }
 
-const plausible = (ends: readonly DoubtEnd[]): readonly DoubtEnd[] => ends.filter((e) => e.fits !== 'worse');
+const plausible = (ends: readonly WhatIfTaxon[]): readonly WhatIfTaxon[] =>
+  ends.filter((e) => e.fits !== 'worse');
 
-function doubtText(doubt: Doubt): string {
+function doubtText(doubt: WhatIf): string {
   const { character, answer, likely, ends } = doubt;
   const what = character === undefined ? `answer ${coupletName(answer ?? '')}` : character.name;
   const why = likely.length === 0 ? '' : ` (likelier than others: ${likely.join('; ')})`;
@@ -201,7 +202,7 @@ function nextItems(next: Next, decision: Decision): string[] {
   return items;
 }
 
-function lookText(look: Look, next: Next): string {
+function lookText(look: NextCharacter, next: Next): string {
   const { character, when, fresh, seen, outcomes } = look;
   const time = when === 'another age' ? `${WHEN[when]} (${listed(character.stages, 'or')})` : WHEN[when];
   const how = [
@@ -218,7 +219,7 @@ function lookText(look: Look, next: Next): string {
   return `${time}: ${character.name}${how.length === 0 ? '' : ` (${how.join(', ')})`} ${parts}${leaves}.`;
 }
 
-function harmText(look: Look, next: Next): string {
+function harmText(look: NextCharacter, next: Next): string {
   if (next.decisivePairs === 0 || next.decisivePairs === next.pairs) return '';
   return `, ${look.decisivePairs} of the ${next.decisivePairs} between harmful and other`;
 }
@@ -232,7 +233,7 @@ function leftText(left: readonly Taxon[]): string {
     : `${left.length} taxa`;
 }
 
-function specimenItems(study: SpecimenStudy): string[] {
+function specimenItems(study: SpecimenComparison): string[] {
   const { sets, conflicts, nothing, either, unconnected } = study;
   const items: string[] = [];
   if (sets.length > 1) {

@@ -1,10 +1,10 @@
 import type { CompiledKey, CompiledLead } from '../engine/compile.js';
-import type { Decided, Question, Standing } from '../engine/session.js';
+import type { DecidedCouplet, Question, SessionState } from '../engine/session.js';
 import type { Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
-import { filled, ledTo } from '../text/layout.js';
 import type { Paint } from '../text/paint.js';
 import { count, listed } from '../text/words.js';
+import { filled, ledTo } from '../text/wrap.js';
 import { concernWords } from './cautions.js';
 import { splitLabel } from './paths.js';
 
@@ -76,14 +76,14 @@ export function targetText(lead: CompiledLead, key: CompiledKey): string {
 }
 
 /** A couplet that needed no asking: `5: a, since 2b says ...`. */
-export function decidedText(decided: Decided): string {
+export function decidedText(decided: DecidedCouplet): string {
   const { letters, reason } = decided;
   const what = letters.length === 0 ? 'no lead fits' : listed(letters);
   return harmless(`${coupletName(decided.couplet.name)}: ${what}${reason === '' ? '' : `, since ${reason}`}`);
 }
 
 /** How many taxa are still possible, and the worst concern among them. */
-export function statusText(standing: Standing): string {
+export function statusText(standing: SessionState): string {
   const { possible, worst } = standing;
   if (worst === undefined) return 'No taxon of this key is possible any more: look again at your answers.';
   const n = count(possible.length, 'taxon', 'taxa');
@@ -101,7 +101,7 @@ function worstNames(taxa: readonly Taxon[], worst: string): string {
 }
 
 /** What a person should hear as soon as more keying cannot change the verdict. */
-export function settledText({ possible }: Standing): string {
+export function settledText({ possible }: SessionState): string {
   const [first] = possible;
   if (possible.length === 1)
     return `${harmless(first?.name ?? '')}, the only taxon still possible, is one to leave. More keying cannot change that.`;

@@ -10,22 +10,22 @@ import {
   ladderMean,
   leastDepth,
   leastDepthSum,
-  leastDepthSumParting,
+  leastDepthSumSplitting,
   meanDepth,
   meanRight,
 } from '../../src/analysis/key-bounds.js';
 import {
   allRight,
+  chanceOfAnother,
   coverage,
   depthAllowed,
   endsWithin,
   errorAllowed,
   followingAll,
   harmThreshold,
-  MEASURED_RIGHT,
+  MEASURED_RELIABILITY,
   rightAtDepth,
   rightWhenAgreed,
-  someOther,
   wrongAnswers,
 } from '../../src/analysis/reliability.js';
 
@@ -38,8 +38,8 @@ describe('how far a name can be trusted', () => {
   });
 
   it('E8: 79 % of characters read right (Wäldchen et al. 2022, People and Nature 4: 1603-1615)', () => {
-    expect(MEASURED_RIGHT).toBe(0.79);
-    expect([3, 5, 7, 10].map((d) => rightAtDepth(d, 1 - MEASURED_RIGHT).toFixed(4))).toEqual([
+    expect(MEASURED_RELIABILITY).toBe(0.79);
+    expect([3, 5, 7, 10].map((d) => rightAtDepth(d, 1 - MEASURED_RELIABILITY).toFixed(4))).toEqual([
       '0.4930',
       '0.3077',
       '0.1920',
@@ -76,8 +76,8 @@ describe('how far a name can be trusted', () => {
   });
 
   it('E20: an unnoticed other species among many caps (derivable)', () => {
-    expect(someOther(30, 0.01).toFixed(4)).toBe('0.2603');
-    expect(someOther(100, 0.01).toFixed(4)).toBe('0.6340');
+    expect(chanceOfAnother(30, 0.01).toFixed(4)).toBe('0.2603');
+    expect(chanceOfAnother(100, 0.01).toFixed(4)).toBe('0.6340');
   });
 
   it('agreement of two independent determinations, and the threshold of harm (derivable)', () => {
@@ -140,7 +140,7 @@ describe('what any key must need at least', () => {
         expect(depths.reduce((a, b) => a + b, 0)).toBe(leastDepthSum(n));
         expect(kraftSum(dichotomies(depths))).toBeCloseTo(1, 12);
         expect(Math.max(...depths)).toBe(leastDepth(n));
-        expect(leastDepthSumParting(n, n)).toBe(leastDepthSum(n));
+        expect(leastDepthSumSplitting(n, n)).toBe(leastDepthSum(n));
       }),
     );
   });
@@ -150,7 +150,7 @@ describe('what any key must need at least', () => {
   });
 
   it('E19: splits of one to three taxa only (after Hyafil & Rivest 1976)', () => {
-    expect([2, 3, 4, 5, 6, 7, 8, 9, 10, 12].map((n) => leastDepthSumParting(n, 3))).toEqual([
+    expect([2, 3, 4, 5, 6, 7, 8, 9, 10, 12].map((n) => leastDepthSumSplitting(n, 3))).toEqual([
       2, 5, 8, 12, 16, 20, 25, 30, 35, 47,
     ]);
     expect(leastDepthSum(8)).toBe(24);

@@ -6,8 +6,8 @@ import { reachOf } from '../../src/analysis/key-paths.js';
 import { showJson } from '../../src/commands/show/json.js';
 import { showText } from '../../src/commands/show/text.js';
 import { nodeName } from '../../src/key/chain.js';
-import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
+import { cells } from '../../src/text/wrap.js';
 import { type KeyData, keyData } from '../support/randomkeys.js';
 import { chainOf, shelfOf } from './support.js';
 

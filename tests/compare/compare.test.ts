@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { agreementOf, SameTaxa } from '../../src/analysis/agreement.js';
 import { action, type CompareOptions } from '../../src/commands/compare/command.js';
 import { determine } from '../../src/engine/determine.js';
-import { cells } from '../../src/text/layout.js';
+import { cells } from '../../src/text/wrap.js';
 import { objects } from '../identify/run.js';
 import { fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';

@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { cells } from '../../src/text/layout.js';
+import { cells } from '../../src/text/wrap.js';
 import { bin, finds, folder, identify, keywright, objects } from './run.js';
 
 const unwrapped = (text: string) => text.replace(/\s+/g, ' ');

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { cells } from '../../src/text/layout.js';
+import { cells } from '../../src/text/wrap.js';
 import { keywright, lines, tested, words } from './run.js';
 
 const HEAD = 'id,expect,print,ring,texture,width\n';

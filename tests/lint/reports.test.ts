@@ -11,8 +11,8 @@ import { summaryLines } from '../../src/lint/report/summary.js';
 import { lintText } from '../../src/lint/report/text.js';
 import { rules } from '../../src/lint/rules/index.js';
 import { harmless } from '../../src/text/harmless.js';
-import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
+import { cells } from '../../src/text/wrap.js';
 import { FAULTY, resultOf } from './result.js';
 
 const input = { file: 'keys/faulty.key.yaml', text: FAULTY };

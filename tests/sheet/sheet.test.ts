@@ -7,7 +7,7 @@ import { action as identify } from '../../src/commands/identify/command.js';
 import { action, type SheetFlags } from '../../src/commands/sheet/command.js';
 import { sheetColumns, sheetFor } from '../../src/commands/sheet/model.js';
 import { beginRun } from '../../src/files/reads.js';
-import { cells } from '../../src/text/layout.js';
+import { cells } from '../../src/text/wrap.js';
 import { fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';
 import { open } from '../support/open.js';

@@ -1,11 +1,11 @@
 import type { Agreement, KeyParting } from '../../analysis/agreement.js';
-import type { Gatherings } from '../../analysis/specimens.js';
+import type { GatheringComparison } from '../../analysis/specimens.js';
 import type { Determination } from '../../engine/determine.js';
 import { severity } from '../../engine/verdict.js';
 import type { Taxon } from '../../key/key.js';
 import { harmless } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
 import { count, inShort, listed } from '../../text/words.js';
+import { filled } from '../../text/wrap.js';
 import type { Character } from '../../traits/character.js';
 import { concernWords } from '../../words/cautions.js';
 import { coupletName, type LineSetting } from '../../words/couplet.js';
@@ -100,7 +100,7 @@ function verdict({ found, verdict: { word, worst, settled } }: Agreement): strin
 }
 
 /** Two gatherings beside each other, for people. */
-export function gatheringsLines(g: Gatherings, { width, paint }: LineSetting): string[] {
+export function gatheringsLines(g: GatheringComparison, { width, paint }: LineSetting): string[] {
   const { first, second, sameTaxon, common, conflicts, measuresApart, agrees, onlyFirst, onlySecond } = g;
   const [a, b] = [first.collection.id, second.collection.id];
   const line = (text: string): string[] => filled(harmless(text), width, '  ', '    ');
@@ -140,7 +140,7 @@ export function gatheringsLines(g: Gatherings, { width, paint }: LineSetting): s
   ];
 }
 
-function gatheringsVerdict({ first, second }: Gatherings): string {
+function gatheringsVerdict({ first, second }: GatheringComparison): string {
   const words = [first, second].map((f) => `${f.collection.id}: ${f.verdict.word}`);
   return `verdict: ${words.join('; ')}; a second gathering clears nothing`;
 }

@@ -6,7 +6,7 @@ import { SeenIds } from '../../tables/ids.js';
 import { sharedReadings } from '../../tables/many-keys.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, visibleJson } from '../../text/harmless.js';
-import { textWidth } from '../../text/layout.js';
+import { textWidth } from '../../text/wrap.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { changesSomething, diffKeys } from './diff.js';
 import type { Joint } from './joint.js';

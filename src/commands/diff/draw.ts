@@ -1,4 +1,4 @@
-import { FITS, judge } from '../../engine/evaluate.js';
+import { evaluate, FITS } from '../../engine/evaluate.js';
 import type { Specimen } from '../../engine/witness.js';
 import type { Character } from '../../traits/character.js';
 import { numbersOf } from '../../traits/character.js';
@@ -24,7 +24,7 @@ export function* drawFinds(joint: Joint, many: number): Generator<Specimen> {
     for (const c of order) {
       const gate = now.gates[c];
       const own = values[c] as readonly Value[];
-      const exists = gate === undefined || judge(gate, known, now.gates) === FITS;
+      const exists = gate === undefined || evaluate(gate, known, now.gates) === FITS;
       known[c] = exists ? own[Math.floor(random() * own.length)] : { kind: 'inapplicable' };
     }
     yield new Map(known.flatMap((value, c) => (value === undefined ? [] : [[c, value] as const])));

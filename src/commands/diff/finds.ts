@@ -1,9 +1,9 @@
 import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
-import { Walk } from '../../engine/follow.js';
 import { Logic } from '../../engine/logic.js';
 import { severity } from '../../engine/verdict.js';
-import { completed, type Specimen } from '../../engine/witness.js';
+import { Walk } from '../../engine/walk.js';
+import { completeSpecimen, type Specimen } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
 import { Budget, NotDecided, type Region, type Space } from '../../traits/box.js';
 import type { Character } from '../../traits/character.js';
@@ -123,7 +123,7 @@ class FindComparison {
         if (both !== undefined) stories.push(both);
       }
       const told = stories.filter((box) => {
-        const find = completed(logic, box, this.#engines.asked);
+        const find = completeSpecimen(logic, box, this.#engines.asked);
         return find !== undefined && this.#add(find, false);
       });
       if (told.length > 0) continue;

@@ -2,7 +2,7 @@ import { concernLevels, type Taxon } from '../../key/key.js';
 import type { Printed, PrintedEnd, PrintedKey, PrintedLead } from '../../printed/key.js';
 import { sayable } from '../../printed/markup.js';
 import { endSpans, shortConcern, textOf } from '../../printed/words.js';
-import { filled, shortened } from '../../text/layout.js';
+import { filled, shortened } from '../../text/wrap.js';
 import type { FindingMark, Marks } from './marks.js';
 import { inkOf } from './scheme.js';
 

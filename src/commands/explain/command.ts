@@ -4,7 +4,7 @@ import { KnownRules } from '../../lint/settings.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
-import { textWidth } from '../../text/layout.js';
+import { textWidth } from '../../text/wrap.js';
 import { ruleListText, rulePageText, rulesJson } from './rule-page.js';
 
 /** Shows the page of a rule, or lists all rules. */

@@ -1,8 +1,8 @@
 import { harmlessJson } from '../../lint/report/result.js';
 import type { FindingsSetting } from '../../lint/report/text.js';
 import type { Rule, RuleGroup } from '../../lint/rule.js';
-import { cells, filled } from '../../text/layout.js';
 import { byCodeUnit } from '../../text/words.js';
+import { cells, filled } from '../../text/wrap.js';
 
 /** The groups of rules in the order in which they are listed. */
 export const GROUPS: readonly RuleGroup[] = [

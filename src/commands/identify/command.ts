@@ -1,5 +1,5 @@
 import { analyse } from '../../analysis/analysis.js';
-import type { Criterion } from '../../analysis/next.js';
+import type { Criterion } from '../../analysis/next-characters.js';
 import type { Finding } from '../../diagnostic/finding.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
@@ -110,7 +110,7 @@ async function writerFor(
   if (format === 'ndjson') return ndjsonWriter(key);
   // What lays text out for people takes 50 ms to load, which the other forms need not pay.
   const [{ textWidth }, { paintFor }] = await Promise.all([
-    import('../../text/layout.js'),
+    import('../../text/wrap.js'),
     import('../../terminal/paint.js'),
   ]);
   const setting = {

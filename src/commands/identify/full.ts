@@ -1,5 +1,5 @@
 import { harmless } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
+import { filled } from '../../text/wrap.js';
 import { cautions } from '../../words/cautions.js';
 import { findingsLines } from '../../words/determination.js';
 import type { ResultWriter } from '../../words/result-writers.js';

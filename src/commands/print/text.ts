@@ -10,8 +10,8 @@ import {
   textOf,
 } from '../../printed/words.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled, ledTo } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
+import { cells, filled, ledTo } from '../../text/wrap.js';
 
 /** The two classical ways to set a key. */
 export const keyLayouts = ['bracketed', 'indented'] as const;

@@ -19,8 +19,8 @@ import { Outlet } from '../../terminal/outlet.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
-import { filled, textWidth } from '../../text/layout.js';
 import { count, listed } from '../../text/words.js';
+import { filled, textWidth } from '../../text/wrap.js';
 import { cautions } from '../../words/cautions.js';
 import { type Redone, redoneHead, redoneJson, redoneLines, redoneRow } from './text.js';
 

@@ -1,7 +1,7 @@
 import type { Changes } from '../../record/changes.js';
 import type { RecordedDetermination } from '../../record/write.js';
 import { harmless, harmlessLines, visibleJson } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
+import { filled } from '../../text/wrap.js';
 import { coupletName, type LineSetting } from '../../words/couplet.js';
 import { changeItems, verdictWords } from '../../words/record-changes.js';
 import { csvCell } from '../../words/result-writers.js';

@@ -1,6 +1,6 @@
 import { markdown } from '../../printed/markup.js';
 import { harmless } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
+import { filled } from '../../text/wrap.js';
 import type { LineSetting } from '../../words/couplet.js';
 import type { RecordReport } from './sections.js';
 

@@ -1,6 +1,6 @@
 import { askAnyKey, askKey, askNote, type KeyQuestion } from '../../terminal/key-prompt.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
+import { cells, filled } from '../../text/wrap.js';
 import { coupletName } from '../../words/couplet.js';
 import type { Talk } from './talk.js';
 import { lookLines, termLines } from './terms.js';

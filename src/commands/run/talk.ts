@@ -1,13 +1,13 @@
 import { scopeWarnings } from '../../engine/scope.js';
-import type { Standing } from '../../engine/session.js';
+import type { SessionState } from '../../engine/session.js';
 import type { Key } from '../../key/key.js';
 import type { RecordedAnswer } from '../../record/answers.js';
 import type { Keying } from '../../record/keying.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled, shortened, textWidth } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
 import { count, listed } from '../../text/words.js';
+import { cells, filled, shortened, textWidth } from '../../text/wrap.js';
 import {
   coupletLines,
   coupletName,
@@ -19,7 +19,7 @@ import {
 
 /** What the tool says on stderr while a key is run. */
 export class Talk {
-  #before: Standing | undefined;
+  #before: SessionState | undefined;
   /** The keys of the chain that were named already. */
   readonly #named = new Set<Key>();
 
@@ -86,7 +86,7 @@ export class Talk {
   }
 
   /** The key that the couplet asked now stands in. */
-  #keyOf({ ask }: Standing): Key | undefined {
+  #keyOf({ ask }: SessionState): Key | undefined {
     return ask === undefined ? undefined : this.keying.key.chain.nodes[ask.couplet.index]?.key;
   }
 

@@ -1,6 +1,6 @@
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
+import { cells, filled } from '../../text/wrap.js';
 import type { Sheet, SheetLine } from './model.js';
 import {
   ABOUT_FIND,

@@ -3,7 +3,7 @@ import { openToShow } from '../../inputs/readable-key.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
-import { textWidth } from '../../text/layout.js';
+import { textWidth } from '../../text/wrap.js';
 import { findingCount } from '../../words/findings.js';
 import { showJson } from './json.js';
 import { showText } from './text.js';

@@ -3,9 +3,9 @@ import type { Measures } from '../../analysis/key-measures.js';
 import type { Chain } from '../../key/chain.js';
 import { imprint, levelsIn, scopeEntries, shortConcern } from '../../printed/words.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
 import { count, figure, inShort, listed } from '../../text/words.js';
+import { cells, filled } from '../../text/wrap.js';
 
 /** What is shown of a key. */
 export interface ShownKey {

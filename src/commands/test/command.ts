@@ -55,7 +55,7 @@ async function writerFor({ format }: TestOptions, world: World): Promise<KnownWr
   if (format === 'junit') return (await import('./junit.js')).knownJunit();
   const [{ knownText }, { textWidth }, { paintFor }] = await Promise.all([
     import('./text.js'),
-    import('../../text/layout.js'),
+    import('../../text/wrap.js'),
     import('../../terminal/paint.js'),
   ]);
   return knownText({

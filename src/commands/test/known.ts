@@ -6,10 +6,10 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/co
 import { type Determination, determine } from '../../engine/determine.js';
 import { FAILS, FITS } from '../../engine/evaluate.js';
 import type { Evidence } from '../../engine/evidence.js';
-import { Walk } from '../../engine/follow.js';
 import { reasonAgainst } from '../../engine/session.js';
 import { blameLead } from '../../engine/slips.js';
 import { isHarmful, lineage, severity } from '../../engine/verdict.js';
+import { Walk } from '../../engine/walk.js';
 import type { Taxon } from '../../key/key.js';
 import type { TaxonNames } from '../../key/taxon-names.js';
 import type { Collection } from '../../traits/collection.js';

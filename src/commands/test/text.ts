@@ -1,6 +1,6 @@
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import { listed } from '../../text/words.js';
+import { cells, filled } from '../../text/wrap.js';
 import type { LineSetting } from '../../words/couplet.js';
 import { coupletName } from '../../words/couplet.js';
 import type { Coverage } from './known.js';

@@ -1,7 +1,7 @@
 import type { Taxon } from '../../key/key.js';
 import { harmless, quoted } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
 import { count, inShort, listed } from '../../text/words.js';
+import { filled } from '../../text/wrap.js';
 import { withHarm } from '../../words/cautions.js';
 import type { Astray } from './astray.js';
 import type { Understood } from './listed.js';

@@ -1,8 +1,8 @@
 import { compareFindings, type Finding, type Level } from '../../diagnostic/finding.js';
 import type { Key } from '../../key/key.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import { byCodeUnit, count } from '../../text/words.js';
+import { cells, filled } from '../../text/wrap.js';
 import { type LintResult, levelCounts } from './result.js';
 import type { FindingsSetting } from './text.js';
 

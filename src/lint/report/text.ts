@@ -1,7 +1,7 @@
 import type { Finding, Place } from '../../diagnostic/finding.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
+import { cells, filled } from '../../text/wrap.js';
 import type { LintResult } from './result.js';
 
 /** How findings are set as text. */
