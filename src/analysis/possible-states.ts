@@ -1,7 +1,7 @@
 import type { CompiledCouplet, CompiledKey } from '../engine/compile.js';
 import { evaluate, FAILS, FITS, type Known, OPEN } from '../engine/evaluate.js';
 import type { Visit } from '../engine/walk.js';
-import { asSaidBy } from '../text/clearing.js';
+import { quotedIfClearing } from '../text/clearing.js';
 import { type Character, numbersOf } from '../traits/character.js';
 import { askedBy, type Check } from '../traits/check.js';
 import { writeNumbers } from '../traits/notation.js';
@@ -202,7 +202,7 @@ function valueInWords(character: Character, value: Value, whole: boolean): strin
   if (value.kind === 'inapplicable') return 'does not apply';
   if (value.kind === 'states')
     return stateIndices(value.set)
-      .map((i) => asSaidBy('key', character.states[i]?.id ?? ''))
+      .map((i) => quotedIfClearing('key', character.states[i]?.id ?? ''))
       .join(' | ');
   const room = numbersOf(character).intervals;
   const [first, last] = [room[0], room[room.length - 1]];

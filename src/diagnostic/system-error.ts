@@ -16,7 +16,7 @@ type Words = readonly [reason: string, hint?: string];
 const PERMISSIONS = 'look at who may use it and the folders it lies in: ls -ld';
 
 /** Every error of a file operation that a person can run into, in words; the names are those of POSIX and of node. */
-const WORDS: Readonly<Record<string, Words>> = {
+const REASONS: Readonly<Record<string, Words>> = {
   EACCES: ['access is denied', PERMISSIONS],
   EAGAIN: ['nothing can be had from it just now', 'try again'],
   EBADF: ['it is closed, or not open for this'],
@@ -59,7 +59,7 @@ const WORDS: Readonly<Record<string, Words>> = {
 export function isSystemError(error: unknown): error is SystemError {
   if (!(error instanceof Error) || !('code' in error) || typeof error.code !== 'string') return false;
   if ('syscall' in error) return true;
-  return error.code !== 'ERR_INVALID_ARG_VALUE' && error.code in WORDS;
+  return error.code !== 'ERR_INVALID_ARG_VALUE' && error.code in REASONS;
 }
 
 /** Why a file cannot be read or written, to stand after its name: `cannot be read: there is no such file`. */
@@ -69,7 +69,7 @@ export function whyNot(error: unknown, done: 'read' | 'written' = 'read'): strin
   const plain = String(message)
     .replace(/^[A-Z0-9_]+: /, '')
     .replace(/, \w+( '.*')?$/s, '');
-  return `cannot be ${done}: ${WORDS[code]?.[0] ?? plain}`;
+  return `cannot be ${done}: ${REASONS[code]?.[0] ?? plain}`;
 }
 
 /**
@@ -80,7 +80,7 @@ export function systemFailure(error: unknown, shown: string, done: 'read' | 'wri
   if (error instanceof Failure) return error;
   const { code } = error as SystemError;
   if (!isSystemError(error) && code !== 'ERR_INVALID_ARG_VALUE') throw error;
-  const hint = WORDS[code]?.[1];
+  const hint = REASONS[code]?.[1];
   return new Failure(`${shown} ${whyNot(error, done)}`, {
     cause: error,
     ...(hint === undefined ? {} : { hint }),

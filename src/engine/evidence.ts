@@ -1,6 +1,6 @@
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
-import { type Check, denied, type TestCheck } from '../traits/check.js';
+import { type Check, negated, type TestCheck } from '../traits/check.js';
 import type { Collection, Observation } from '../traits/collection.js';
 import { meetNumbers, noNumbers } from '../traits/number-set.js';
 import { meetStates, noStates } from '../traits/state-set.js';
@@ -197,7 +197,7 @@ function factsOf(couplet: CompiledCouplet, lead: CompiledLead, key: CompiledKey)
   const byCharacter = new Map<number, TestCheck>();
   for (const other of couplet.leads) {
     if (other === lead || other.check === undefined) continue;
-    for (const fact of ungated(denied(other.check, key.characters), key)) {
+    for (const fact of ungated(negated(other.check, key.characters), key)) {
       const before = byCharacter.get(fact.character);
       byCharacter.set(fact.character, before === undefined ? fact : intersection(before, fact));
     }
@@ -214,7 +214,7 @@ function intersection(a: TestCheck, b: TestCheck): TestCheck {
 
 function conjuncts(check: Check, key: CompiledKey): TestCheck[] {
   if (check.op === 'all') return check.parts.flatMap((p) => conjuncts(p, key));
-  if (check.op === 'not') return ungated(denied(check.part, key.characters), key);
+  if (check.op === 'not') return ungated(negated(check.part, key.characters), key);
   if (check.op !== 'states' && check.op !== 'numbers') return [];
   const gate = key.gates[check.character];
   return gate === undefined ? [check] : [...conjuncts(gate, key), check];

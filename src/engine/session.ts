@@ -1,5 +1,5 @@
 import type { ConcernLevel, Taxon } from '../key/key.js';
-import { asSaidBy } from '../text/clearing.js';
+import { quotedIfClearing } from '../text/clearing.js';
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Check } from '../traits/check.js';
@@ -195,7 +195,7 @@ function valueInWords(character: Character, value: Value): string {
   if (value.kind === 'numbers') return writeValue(character, value);
   const states = stateIndices(value.set).flatMap((i) => character.states[i] ?? []);
   const words = listed(
-    states.map((s) => (states.length > 2 ? asSaidBy('key', s.id) : s.meaning)),
+    states.map((s) => (states.length > 2 ? quotedIfClearing('key', s.id) : s.meaning)),
     'or',
   );
   return value.partly ? `${words}, or wanting on some specimens` : words;

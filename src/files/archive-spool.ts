@@ -9,9 +9,15 @@ import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
 import { harmless } from '../text/harmless.js';
 import { ZIP_TIME } from './archive.js';
+import { writeAll } from './atomic-write.js';
 import type { OutFile } from './out.js';
-import { closePart, makeFolder, openPart, removePart, sweep } from './parts.js';
-import { writeAll } from './whole.js';
+import {
+  closeTemporary,
+  makeFolder,
+  openTemporary,
+  removeLeftovers,
+  removeTemporary,
+} from './temporary-files.js';
 
 /** Text is packed in pieces of this size. */
 const PIECE = 65_536;
@@ -33,7 +39,7 @@ class Spool {
     readonly name: string,
     folder: string,
   ) {
-    const { path, file } = openPart(folder);
+    const { path, file } = openTemporary(folder);
     this.#file = file;
     // Where the system lets an open file lose its name, nothing is left behind whatever happens to the program.
     try {
@@ -79,8 +85,8 @@ class Spool {
   }
 
   close(): void {
-    closePart(this.#file);
-    if (this.#named !== undefined) removePart(this.#named);
+    closeTemporary(this.#file);
+    if (this.#named !== undefined) removeTemporary(this.#named);
   }
 }
 
@@ -101,7 +107,7 @@ export class ArchiveSpool {
     let undo: () => void = () => undefined;
     try {
       undo = makeFolder(folder);
-      sweep(folder);
+      removeLeftovers(folder);
       for (const name of names) this.#spools.set(name, new Spool(name, folder));
     } catch (error) {
       this.#closeSpools();

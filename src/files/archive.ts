@@ -6,7 +6,7 @@ import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { count } from '../text/words.js';
-import { noteRead } from './reads.js';
+import { noteRead } from './run-files.js';
 import { type ByteSource, inMegabytes, type ZipEntry, zipEntries } from './zip-directory.js';
 
 /** How much an archive may hold. */

@@ -58,7 +58,7 @@ export function readManifest(text: string): ReadManifest {
   if (!read.ok && read.fault === 'twice') return damaged(read.message);
   if (!read.ok) return { ok: false, problem: `its ${MANIFEST} is no JSON` };
   const data: unknown = read.data;
-  const version = of(data, 'keywright-bundle');
+  const version = propertyOf(data, 'keywright-bundle');
   if (version !== 1)
     return {
       ok: false,
@@ -67,17 +67,17 @@ export function readManifest(text: string): ReadManifest {
           ? `it is a bundle of format ${version}, and only format 1 is known here; a newer keywright may open it`
           : `its ${MANIFEST} is not that of a bundle of keys`,
     };
-  const key = of(data, 'key');
-  const files = of(data, 'files');
-  const main = of(key, 'file');
+  const key = propertyOf(data, 'key');
+  const files = propertyOf(data, 'files');
+  const main = propertyOf(key, 'file');
   if (typeof main !== 'string' || !Array.isArray(files)) return damaged('it lacks the key or the files');
   const names = new Set<string>();
   for (const file of files as unknown[]) {
     const [name, kind, size, sum] = [
-      of(file, 'name'),
-      of(file, 'kind'),
-      of(file, 'size'),
-      of(file, 'sha256'),
+      propertyOf(file, 'name'),
+      propertyOf(file, 'kind'),
+      propertyOf(file, 'size'),
+      propertyOf(file, 'sha256'),
     ];
     if (typeof name !== 'string' || name === '') return damaged('a file has no name');
     if (!KINDS.some((k) => k === kind)) return damaged(`it does not say what ${quoted(name)} is`);
@@ -96,7 +96,7 @@ function damaged(why: string): ReadManifest {
   return { ok: false, problem: `its ${MANIFEST} is damaged: ${why}` };
 }
 
-function of(data: unknown, name: string): unknown {
+function propertyOf(data: unknown, name: string): unknown {
   return typeof data === 'object' && data !== null && Object.hasOwn(data, name)
     ? (data as Record<string, unknown>)[name]
     : undefined;

@@ -2,10 +2,10 @@ import { readFileSync } from 'node:fs';
 import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
+import { type Content, requireWritable, writeAtomically, writeNew } from './atomic-write.js';
 import { withLock } from './lock.js';
-import { wasRead, wasWritten } from './reads.js';
+import { wasRead, wasWritten } from './run-files.js';
 import { isFile, isNoFile, readText } from './texts.js';
-import { type Content, mustBeWritable, writeNew, writeWhole } from './whole.js';
 
 /**
  * A file that a person named for what a command makes: the one guard of `--out`. A file that is there is replaced only
@@ -42,13 +42,13 @@ export class OutFile {
       });
     if (!ours && !this.overwrite)
       throw new Failure(`${shown} is there already; it is left as it is`, { hint: TAKEN });
-    mustBeWritable(path, shown);
+    requireWritable(path, shown);
   }
 
   /** Writes it, whole. Throws a Failure where it may not be written, or cannot. */
   write(content: Content): void {
     this.check();
-    if (isFile(this.path)) writeWhole(this.path, content, this.shown);
+    if (isFile(this.path)) writeAtomically(this.path, content, this.shown);
     else writeNew(this.path, content, this.shown, TAKEN);
     this.#last = typeof content === 'string' ? content : undefined;
   }
@@ -70,13 +70,13 @@ const TAKEN = 'give another name, or add --overwrite';
  */
 export function replaceText(path: string, before: string, after: string, shown = path): void {
   withLock(path, shown, () => {
-    mustStandAs(path, before, shown);
-    writeWhole(path, after, shown);
+    requireUnchanged(path, before, shown);
+    writeAtomically(path, after, shown);
   });
 }
 
 /** Throws a Failure when a file does not hold what it held; nothing, when there was none. */
-export function mustStandAs(path: string, before: string | undefined, shown: string): void {
+export function requireUnchanged(path: string, before: string | undefined, shown: string): void {
   if (readText(path, shown) !== before)
     throw new Failure(`${shown} was changed by somebody else meanwhile; it is left as it is`, {
       hint: 'look at what it holds now, then try again',

@@ -6,7 +6,7 @@ import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
 import { count } from '../text/words.js';
 import { streamBytes } from './pieces.js';
-import { noteRead } from './reads.js';
+import { noteRead } from './run-files.js';
 import { statOf } from './texts.js';
 
 /** The text of a printed work, and how its bytes were read when they were not UTF-8. */

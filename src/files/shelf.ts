@@ -7,14 +7,14 @@ import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
-import { LARGEST_FIGURE, whyNotBeside } from './beside.js';
 import type { Bundle } from './bundle.js';
 import { filesEnding, keyIdsIn } from './key-id.js';
+import { LARGEST_FIGURE, whyNotReferenced } from './referenced-file.js';
 import { isFile, noFile, readText, statOf } from './texts.js';
 import { isArchiveFile } from './zip-start.js';
 
 /** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
-type Looked = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
+type LookedUp = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
 
 /**
  * Keys and terms on the disk. A chained key is looked up by id or relative path in the folder of the key that names it,
@@ -65,7 +65,7 @@ export class FolderShelf implements Shelf {
   lacking(fromFile: string, name: string): string | undefined {
     const bundle = this.bundleOf(fromFile);
     if (bundle === undefined)
-      return whyNotBeside(dirname(resolve(this.#cwd, fromFile)), name, LARGEST_FIGURE);
+      return whyNotReferenced(dirname(resolve(this.#cwd, fromFile)), name, LARGEST_FIGURE);
     const inner = posix.join(posix.dirname(fromFile.slice(bundle.shown.length + 1)), name);
     return bundle.manifest.files.some((f) => f.name === inner) ? undefined : 'the bundle does not hold it';
   }
@@ -115,7 +115,7 @@ export class FolderShelf implements Shelf {
     return bundle;
   }
 
-  #look(reference: string, folders: readonly string[], asPath: boolean, withText = true): Looked {
+  #look(reference: string, folders: readonly string[], asPath: boolean, withText = true): LookedUp {
     const known: string[] = [];
     for (const folder of new Set(folders)) {
       if (asPath) {
@@ -156,7 +156,7 @@ export class FolderShelf implements Shelf {
     return path === '..' || path.startsWith(`..${sep}`);
   }
 
-  #open(path: string, folder: string, withText: boolean): Looked {
+  #open(path: string, folder: string, withText: boolean): LookedUp {
     try {
       const real = relative(realpathSync(folder), realpathSync(path));
       if (real === '..' || real.startsWith(`..${sep}`) || isAbsolute(real))

@@ -7,7 +7,7 @@ import type { ArchiveTexts } from '../tables/dwc/data-rows.js';
 import { harmless, quoted } from '../text/harmless.js';
 import type { Archive } from './archive.js';
 import { filePieces, streamBytes, textOf } from './pieces.js';
-import { noteRead } from './reads.js';
+import { noteRead } from './run-files.js';
 import { statOf } from './texts.js';
 import type { ByteSource } from './zip-directory.js';
 import { isArchive } from './zip-start.js';

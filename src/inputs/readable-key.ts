@@ -31,7 +31,7 @@ const HARMLESS_HERE: ReadonlySet<string> = new Set([
  * Opens a key that a person named, with the keys it goes on in, to show it. What is wrong with it is said on stderr; a
  * key of which too little can be understood gives undefined, and the command then ends with exit code 2.
  */
-export async function openToShow(
+export async function openReadableKey(
   reference: string,
   folders: readonly string[] | undefined,
   world: World,

@@ -45,7 +45,7 @@ export interface TablePart {
 const AT_ONCE = 8192;
 
 /** Throws a UsageError when the standard input is to be read twice. */
-export function oneStandardInput(tables: readonly string[], command: string): void {
+export function requireOneStdin(tables: readonly string[], command: string): void {
   if (tables.filter((t) => t === '-').length > 1)
     throw new UsageError('the standard input (-) can be named once only', command);
 }

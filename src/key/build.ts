@@ -26,7 +26,7 @@ import {
   type Source,
   type Taxon,
   type Terms,
-  type Unknown,
+  type UnknownParts,
 } from './key.js';
 import { readTaxa } from './taxa.js';
 
@@ -36,7 +36,7 @@ import { readTaxa } from './taxa.js';
  */
 export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], report: Reporter): Key {
   const root = asMap(data);
-  muteWhatFollows(root, report);
+  muteConsequences(root, report);
   const common = joinTerms(shared, report);
   const own = readCharacters(root.characters, common.characters, report);
   for (const id of own.keys()) {
@@ -64,7 +64,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
       leads: asList(leads).map((lead, i) => readLead(asMap(lead), i, [...path, i], characters, report)),
     });
   }
-  const doubled = [...couplets.keys()].filter((id) => standsTwice(id, report));
+  const doubled = [...couplets.keys()].filter((id) => isDuplicate(id, report));
   // Of two couplets of one number, one should have had a number that is missing.
   if (doubled.length > 0 && missingCouplets(couplets, asText(root.start)).size <= doubled.length)
     report.mute('target-exists');
@@ -86,7 +86,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
       sources: [...readSources(root.sources), ...common.sources],
       scope: readScope(asMap(root.scope), taxa, report),
       start,
-      unknown: unknownOf(couplets, doubled.length > 0, report),
+      unknown: unknownParts(couplets, doubled.length > 0, report),
       uses: asTexts(root.uses),
       note: asText(root.note),
       characters,
@@ -109,11 +109,11 @@ function missingCouplets(couplets: ReadonlyMap<string, Couplet>, start: string |
 }
 
 /** What errors leave open of a key as a whole; undefined when they leave nothing open. */
-function unknownOf(
+function unknownParts(
   couplets: ReadonlyMap<string, Couplet>,
   ways: boolean,
   report: Reporter,
-): Unknown | undefined {
+): UnknownParts | undefined {
   const start = report.touched(['start']);
   const holders =
     report.findings.some(({ rule, place: { path } }) => {
@@ -127,7 +127,7 @@ function unknownOf(
 }
 
 /** Where a whole part of a key is missing, each place that leans on it would be told besides. */
-function muteWhatFollows(root: DataMap, report: Reporter): void {
+function muteConsequences(root: DataMap, report: Reporter): void {
   const missing = (part: string) => typeof root[part] !== 'object' || root[part] === null;
   if (missing('characters') && (root.characters !== undefined || strayLine(root, report)))
     report.mute('character-known');
@@ -241,7 +241,7 @@ const LEAD_LINES: ReadonlySet<string> = new Set([
   'figures',
 ]);
 
-function standsTwice(couplet: string, report: Reporter): boolean {
+function isDuplicate(couplet: string, report: Reporter): boolean {
   if (!report.touched(['couplets', couplet])) return false;
   const twice = ({ rule, place: { path } }: Finding) =>
     rule === 'id-unique' && path.length === 2 && path[0] === 'couplets' && path[1] === couplet;
@@ -255,7 +255,7 @@ function readEnd(fields: DataMap, path: Path, report: Reporter): End {
     return { kind: 'taxa', taxa: [] };
   const to = asText(fields.to);
   if (to !== undefined) {
-    if (standsTwice(to, report)) return { kind: 'taxa', taxa: [] };
+    if (isDuplicate(to, report)) return { kind: 'taxa', taxa: [] };
     return { kind: 'couplet', couplet: to };
   }
   const key = asText(fields.key);

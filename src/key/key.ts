@@ -111,7 +111,7 @@ export interface Terms {
 }
 
 /** What errors leave open of a key as a whole. */
-export interface Unknown {
+export interface UnknownParts {
   /** Whether the couplet at which it starts is not there. */
   readonly start: boolean;
   /** Whether more ways may lead to a couplet than are known, since one stands twice. */
@@ -134,7 +134,7 @@ export interface Key {
   readonly scope: Scope;
   readonly start: string;
   /** What is not known of the key as a whole because of errors, in spite of which it is judged. */
-  readonly unknown?: Unknown;
+  readonly unknown?: UnknownParts;
   readonly uses: readonly string[];
   readonly note?: string;
   readonly characters: ReadonlyMap<string, Character>;

@@ -1,5 +1,5 @@
 import type { Path } from '../diagnostic/finding.js';
-import { asSaidBy } from '../text/clearing.js';
+import { quotedIfClearing } from '../text/clearing.js';
 import { type Data, type DataMap, mapOf, namesOf, OF_IDS } from './document.js';
 
 /** A text that an author wrote and that may be shown to people. */
@@ -62,7 +62,7 @@ export function* saidTexts(data: Data | undefined, path: Path = [], property = '
 export function withClearingQuoted(data: Data): Data {
   const quoted = new Map<string, string>();
   for (const { path, text, kind, scientific } of saidTexts(data)) {
-    const shown = kind === 'id' ? text : asSaidBy('key', text, { scientific });
+    const shown = kind === 'id' ? text : quotedIfClearing('key', text, { scientific });
     if (shown !== text) quoted.set(markOf(path, kind), shown);
   }
   return quoted.size === 0 ? data : remade(data, [], quoted);

@@ -6,7 +6,7 @@ import { keyChanges } from './key-mark.js';
 import type {
   RecordedCandidate,
   RecordedDetermination,
-  RecordedGoing,
+  RecordedLeadTaken,
   RecordedStep,
   RecordedVerdict,
 } from './write.js';
@@ -20,13 +20,13 @@ export interface NamedCandidate {
 }
 
 /** The same taxon under another name or with another concern. */
-export interface Altered {
+export interface AlteredTaxon {
   readonly before: NamedCandidate;
   readonly after: NamedCandidate;
 }
 
 /** The first couplet at which two ways through a key part. */
-export interface WayParting {
+export interface PathDivergence {
   /** What the couplet is called in the later determination. */
   readonly couplet: string;
   readonly why: string;
@@ -44,8 +44,8 @@ export interface Changes {
   };
   readonly gone: readonly NamedCandidate[];
   readonly came: readonly NamedCandidate[];
-  readonly altered: readonly Altered[];
-  readonly parting: WayParting | undefined;
+  readonly altered: readonly AlteredTaxon[];
+  readonly parting: PathDivergence | undefined;
   /** Couplets that nothing decides now and that were not open before. */
   readonly opened: readonly string[];
   /** Answers that no longer hold. */
@@ -92,7 +92,7 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
     gone: gone.map(plain),
     came: came.map(plain),
     altered,
-    parting: oneKey && bothFinished ? partingOf(...steps) : undefined,
+    parting: oneKey && bothFinished ? pathDivergence(...steps) : undefined,
     opened: oneKey && bothFinished ? openedIn(...steps) : [],
     dropped: (after.dropped ?? []).filter((d) => !knownDropped.has(answerMark(d))),
     partly: after.answers.filter((a) => a.counts !== undefined),
@@ -101,25 +101,25 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
     otherwise: (after.otherwise ?? []).filter((o) => !(before.otherwise ?? []).includes(o)),
     keys: oneKey ? keyChanges(before.key, after.key) : [],
     evidence: {
-      gone: without(before.collection.evidence, after.collection.evidence),
-      came: without(after.collection.evidence, before.collection.evidence),
+      gone: missingFrom(before.collection.evidence, after.collection.evidence),
+      came: missingFrom(after.collection.evidence, before.collection.evidence),
     },
   };
 }
 
-type Possible = NamedCandidate & Pick<RecordedCandidate, 'synonyms'>;
+type PossibleTaxon = NamedCandidate & Pick<RecordedCandidate, 'synonyms'>;
 
 /** The candidates; of a determination that was left off only their ids are known. */
-function candidatesOf({ result, possible }: RecordedDetermination): readonly Possible[] {
+function candidatesOf({ result, possible }: RecordedDetermination): readonly PossibleTaxon[] {
   return result?.candidates ?? possible.map((taxon) => ({ taxon, name: taxon }));
 }
 
-function plain({ taxon, name, concern }: Possible): NamedCandidate {
+function plain({ taxon, name, concern }: PossibleTaxon): NamedCandidate {
   return { taxon, name, ...(concern === undefined ? {} : { concern }) };
 }
 
 /** Whether two candidates are one taxon: by id, by name, or since one has the other's name among its synonyms. */
-function isSame(a: Possible, b: Possible): boolean {
+function isSame(a: PossibleTaxon, b: PossibleTaxon): boolean {
   return (
     a.taxon === b.taxon ||
     a.name === b.name ||
@@ -144,7 +144,7 @@ function answerMark({ couplet, lead, at }: RecordedAnswer): string {
   return `${couplet} ${lead} ${at}`;
 }
 
-function without(some: readonly RecordedTrait[] = [], others: readonly RecordedTrait[] = []): string[] {
+function missingFrom(some: readonly RecordedTrait[] = [], others: readonly RecordedTrait[] = []): string[] {
   const mark = ({ character, shows, specimen, stage }: RecordedTrait) =>
     JSON.stringify([character, shows, specimen, stage]);
   const known = new Set(others.map(mark));
@@ -165,7 +165,10 @@ export function traitText({ character, shows, means, specimen, stage }: Recorded
  * same in both when its leads say the same; or when it has the same number and neither is found elsewhere in the other
  * way, which is a couplet that was worded anew.
  */
-function partingOf(old: readonly RecordedStep[], now: readonly RecordedStep[]): WayParting | undefined {
+function pathDivergence(
+  old: readonly RecordedStep[],
+  now: readonly RecordedStep[],
+): PathDivergence | undefined {
   const [first, start] = [old[0], now[0]];
   if (first === undefined || start === undefined) return undefined;
   const oldNames = new Map(old.map((s) => [s.couplet, s]));
@@ -186,10 +189,10 @@ function partingOf(old: readonly RecordedStep[], now: readonly RecordedStep[]): 
     const step = now[place] as RecordedStep;
     waiting.delete(place);
     done.add(place);
-    const why = turnOf(before, step);
+    const why = changedTurn(before, step);
     if (why !== undefined) return { couplet: step.couplet, why };
     for (const lead of step.going) {
-      const was = partner(before, step, lead);
+      const was = matchingLead(before, step, lead);
       const [a, b] = [oldNames.get(was?.to ?? ''), places.get(lead.to ?? '')];
       if (lead.to === undefined && was?.to === undefined) {
         if (endsOf(was) !== endsOf(lead)) return { couplet: step.couplet, why: leadsElsewhere(was, lead) };
@@ -206,15 +209,19 @@ function partingOf(old: readonly RecordedStep[], now: readonly RecordedStep[]): 
 }
 
 /** The lead of the couplet as it was that a lead is now: by its words, or by its letter where it was worded anew. */
-function partner(before: RecordedStep, step: RecordedStep, lead: RecordedGoing): RecordedGoing | undefined {
+function matchingLead(
+  before: RecordedStep,
+  step: RecordedStep,
+  lead: RecordedLeadTaken,
+): RecordedLeadTaken | undefined {
   const worded = before.going.filter((g) => g.says === lead.says);
   const byLetter = (worded.length > 0 ? worded : before.going).find((g) => g.lead === lead.lead);
   return byLetter ?? (before.mark === step.mark ? worded[0] : undefined);
 }
 
 /** Why other leads of a couplet are followed than were; undefined when they are the same. */
-function turnOf(before: RecordedStep, step: RecordedStep): string | undefined {
-  const partners = step.going.map((g) => partner(before, step, g));
+function changedTurn(before: RecordedStep, step: RecordedStep): string | undefined {
+  const partners = step.going.map((g) => matchingLead(before, step, g));
   const left = before.going.filter((g) => !partners.includes(g));
   if (left.length === 0 && !partners.includes(undefined)) return undefined;
   const [was, is] = [before.going, step.going].map(leadList);
@@ -223,19 +230,19 @@ function turnOf(before: RecordedStep, step: RecordedStep): string | undefined {
   return `${is} ${step.going.length > 1 ? 'go' : 'goes'} on now, ${was} before${open}`;
 }
 
-function leadList(going: readonly RecordedGoing[]): string {
+function leadList(going: readonly RecordedLeadTaken[]): string {
   return going.length === 0 ? 'no lead' : listed(going.map((g) => g.lead));
 }
 
-function leadsElsewhere(was: RecordedGoing | undefined, now: RecordedGoing): string {
-  return `${now.lead} leads to ${goal(now)} now, to ${was === undefined ? 'nothing' : goal(was)} before`;
+function leadsElsewhere(was: RecordedLeadTaken | undefined, now: RecordedLeadTaken): string {
+  return `${now.lead} leads to ${targetText(now)} now, to ${was === undefined ? 'nothing' : targetText(was)} before`;
 }
 
-function goal(lead: RecordedGoing): string {
+function targetText(lead: RecordedLeadTaken): string {
   return lead.to === undefined ? listed(lead.ends ?? [], 'or') : `couplet ${lead.to}`;
 }
 
-function endsOf(lead: RecordedGoing | undefined): string {
+function endsOf(lead: RecordedLeadTaken | undefined): string {
   return [...(lead?.ends ?? [])].sort().join(' ');
 }
 

@@ -21,13 +21,13 @@ export interface LeadWords {
 const OTHERWISE = 'no other lead fits';
 
 /** What each lead of a couplet says. */
-export function wordsOf(couplet: Couplet, characters: ReadonlyMap<string, Character>): LeadWords[] {
+export function coupletWords(couplet: Couplet, characters: ReadonlyMap<string, Character>): LeadWords[] {
   return couplet.leads.map((lead) => {
     const when = conditionOf(lead, characters);
     const means = lead.when === undefined ? undefined : meaningOf(lead.when, characters);
     return {
       lead: lead.letter,
-      says: oneSpaced(lead.text),
+      says: singleSpaced(lead.text),
       ...(when === undefined ? {} : { when }),
       ...(means === undefined || means === when ? {} : { means }),
     };
@@ -35,7 +35,7 @@ export function wordsOf(couplet: Couplet, characters: ReadonlyMap<string, Charac
 }
 
 /** Words without the breaks of the lines that they were written in. */
-function oneSpaced(text: string): string {
+function singleSpaced(text: string): string {
   return text.replace(/\s+/g, ' ').trim();
 }
 
@@ -45,7 +45,7 @@ function conditionOf(lead: Lead, characters: ReadonlyMap<string, Character>): st
 }
 
 /** Whether a lead means what it means only beside the other leads of its couplet. */
-export function leansOnOthers({ when }: { readonly when?: string }): boolean {
+export function dependsOnOtherLeads({ when }: { readonly when?: string }): boolean {
   return when === undefined || when === OTHERWISE;
 }
 
@@ -100,21 +100,21 @@ export function coupletMark(words: readonly LeadWords[]): string {
 }
 
 /** A couplet of a chain with what its leads say. */
-export interface KnownCouplet {
+export interface CoupletInWords {
   /** `7`, or `key-id/7` outside the main key. */
   readonly name: string;
   readonly words: readonly LeadWords[];
   readonly mark: string;
 }
 
-const KNOWN = new WeakMap<Chain, readonly KnownCouplet[]>();
+const KNOWN = new WeakMap<Chain, readonly CoupletInWords[]>();
 
 /** Every couplet of a chain with its words, in the order of the chain; worked out once for a chain. */
-export function knownCouplets(chain: Chain): readonly KnownCouplet[] {
+export function coupletsInWords(chain: Chain): readonly CoupletInWords[] {
   let known = KNOWN.get(chain);
   if (known === undefined) {
     known = chain.nodes.map(({ couplet }, i) => {
-      const words = wordsOf(couplet, chain.characters);
+      const words = coupletWords(couplet, chain.characters);
       return { name: nodeName(chain, i), words, mark: coupletMark(words) };
     });
     KNOWN.set(chain, known);
@@ -123,6 +123,6 @@ export function knownCouplets(chain: Chain): readonly KnownCouplet[] {
 }
 
 /** The couplet of that name. */
-export function knownCouplet(chain: Chain, name: string): KnownCouplet | undefined {
-  return knownCouplets(chain).find((c) => c.name === name);
+export function coupletInWords(chain: Chain, name: string): CoupletInWords | undefined {
+  return coupletsInWords(chain).find((c) => c.name === name);
 }

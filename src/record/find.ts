@@ -5,7 +5,7 @@ import type { Character } from '../traits/character.js';
 import type { Choice, Collection, Observation } from '../traits/collection.js';
 import { stateIndices } from '../traits/state-set.js';
 import { readValue, type Value } from '../traits/value.js';
-import { carry, type GivenLead, givenLead } from './carry.js';
+import { carryAnswer, type RecordedLead, recordedLead } from './carry.js';
 import { meaningOf } from './couplet-words.js';
 
 /** One thing seen, as a record keeps it: in the notation of collections. */
@@ -32,7 +32,7 @@ export interface RecordedFind {
   readonly stages?: readonly string[];
   readonly evidence?: readonly RecordedTrait[];
   /** Leads that the find came with, with their words. */
-  readonly leads?: readonly GivenLead[];
+  readonly leads?: readonly RecordedLead[];
 }
 
 /** The details of a find besides its id. */
@@ -53,7 +53,7 @@ export function recordFind(collection: Collection, chain: Chain): RecordedFind {
       },
     ];
   });
-  const leads = collection.choices.flatMap((c) => givenLead(chain, c.couplet, c.letter) ?? []);
+  const leads = collection.choices.flatMap((c) => recordedLead(chain, c.couplet, c.letter) ?? []);
   return {
     id: collection.id,
     ...Object.fromEntries(
@@ -93,7 +93,7 @@ function inWords(character: Character, value: Value | undefined): string {
 }
 
 /** A find read back, and what of it the key no longer understands, one sentence each. */
-export interface FoundAgain {
+export interface ReadFind {
   readonly collection: Collection;
   /** As it is to be recorded with this key: evidence that means something else now keeps what it meant when it was noted. */
   readonly find: RecordedFind;
@@ -103,7 +103,7 @@ export interface FoundAgain {
 }
 
 /** Reads a find back with a key that may have changed since; for `told` see `carry`. */
-export function findAgain(find: RecordedFind, chain: Chain, told: boolean): FoundAgain {
+export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadFind {
   const lost: string[] = [];
   const otherwise = new Set<string>();
   const evidence: RecordedTrait[] = [];
@@ -144,7 +144,7 @@ export function findAgain(find: RecordedFind, chain: Chain, told: boolean): Foun
   });
   const { evidence: _, leads, stages, ...plain } = find;
   const choices = (leads ?? []).flatMap((given): Choice[] => {
-    const carried = carry(given, chain, told);
+    const carried = carryAnswer(given, chain, told);
     if (!carried.ok) {
       lost.push(`lead ${given.couplet}${given.lead}, chosen beforehand: ${carried.why}`);
       return [];
@@ -161,7 +161,7 @@ export function findAgain(find: RecordedFind, chain: Chain, told: boolean): Foun
 }
 
 /** The same find when nothing was seen of it yet: where, when and by whom it was found. */
-export function unseen(find: RecordedFind): Collection {
+export function withoutTraits(find: RecordedFind): Collection {
   const { evidence: _, leads: __, stages: ___, ...plain } = find;
   return { ...plain, observations: [], choices: [], stages: [], expect: [] };
 }

@@ -28,12 +28,12 @@ export function keyMark(chain: Chain): KeyMark {
     version,
     title,
     ...(through.length === 0 ? {} : { through }),
-    contents: Object.fromEntries(chain.keys.map((k) => [k.id, contentMark(k.yaml.lines.text)])),
+    contents: Object.fromEntries(chain.keys.map((k) => [k.id, contentHash(k.yaml.lines.text)])),
     hash: `sha256:${hash.digest('hex')}`,
   };
 }
 
-function contentMark(text: string): string {
+function contentHash(text: string): string {
   return `sha256:${createHash('sha256').update(text).digest('hex')}`;
 }
 
@@ -43,7 +43,7 @@ function contentMark(text: string): string {
  */
 export function keyChanges(before: KeyMark, now: KeyMark): string[] {
   if (before.hash === now.hash) return [];
-  const [was, is] = [versionsOf(before), versionsOf(now)];
+  const [was, is] = [keyVersions(before), keyVersions(now)];
   const changes = [...new Set([...was.keys(), ...is.keys()])].flatMap((id): string[] => {
     const [old, version] = [was.get(id), is.get(id)];
     if (old === undefined) return [`${id} ${version} is gone on in now`];
@@ -61,7 +61,7 @@ export function keyChanges(before: KeyMark, now: KeyMark): string[] {
 }
 
 /** The versions of a key and of those that it goes on in, by their ids. */
-export function versionsOf({ id, version, through = [] }: KeyMark): ReadonlyMap<string, string> {
+export function keyVersions({ id, version, through = [] }: KeyMark): ReadonlyMap<string, string> {
   const others = through.map((text): [string, string] => {
     const [other = '', ...words] = text.split(' ');
     return [other, words.join(' ')];

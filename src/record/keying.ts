@@ -5,16 +5,16 @@ import { type VisitedCouplet, visitedCouplets } from '../engine/visited-couplets
 import type { Taxon } from '../key/key.js';
 import type { Collection } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
-import { givenLead } from './carry.js';
-import { knownCouplet } from './couplet-words.js';
+import { recordedLead } from './carry.js';
+import { coupletInWords } from './couplet-words.js';
 import type { RecordedFind } from './find.js';
 import { type KeyMark, keyMark } from './key-mark.js';
 import type {
-  LooseNote,
   RecordedDetermination,
   RecordedResult,
   RecordedStep,
   RecordedTaxon,
+  UnansweredNote,
 } from './write.js';
 
 /** What a keying starts from: nothing yet, or a record. */
@@ -29,7 +29,7 @@ export interface KeyingStart {
   readonly dropped?: readonly DroppedAnswer[];
   readonly unread?: readonly string[];
   readonly otherwise?: readonly string[];
-  readonly notes?: readonly LooseNote[];
+  readonly notes?: readonly UnansweredNote[];
   readonly note?: string;
 }
 
@@ -78,7 +78,7 @@ export class Keying {
     const couplet = this.standing.ask?.couplet;
     if (couplet === undefined) return undefined;
     const taken = lead === undefined ? undefined : couplet.leads[lead];
-    const given = givenLead(this.key.chain, couplet.name, taken?.lead.letter ?? '?');
+    const given = recordedLead(this.key.chain, couplet.name, taken?.lead.letter ?? '?');
     if (given === undefined) return undefined;
     const answer: RecordedAnswer = { ...given, at: this.clock().toISOString() };
     this.#answers.push(answer);
@@ -218,7 +218,7 @@ export class Keying {
 
   #stepRecord({ couplet, going, decided }: VisitedCouplet): RecordedStep {
     const { chain, couplets, taxa } = this.key;
-    const known = knownCouplet(chain, couplet.name);
+    const known = coupletInWords(chain, couplet.name);
     return {
       couplet: couplet.name,
       mark: known?.mark ?? '',

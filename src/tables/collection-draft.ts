@@ -1,10 +1,10 @@
 import type { Finding } from '../diagnostic/finding.js';
 import type { Choice, Collection, Observation } from '../traits/collection.js';
 import type { Entry } from './entry.js';
-import type { Described } from './fields.js';
+import type { CollectionField } from './fields.js';
 
 const NO_CHOICES: readonly Choice[] = [];
-const NO_WORDS: readonly string[] = [];
+const NO_TEXTS: readonly string[] = [];
 const NO_FINDINGS: readonly Finding[] = [];
 
 /** A collection that is being put together from one row or several. */
@@ -15,8 +15,8 @@ export class CollectionDraft {
   count: string | undefined;
   // Most rows have none of these; a list is made when there is something to put in.
   #choices = NO_CHOICES;
-  #stages = NO_WORDS;
-  #expect = NO_WORDS;
+  #stages = NO_TEXTS;
+  #expect = NO_TEXTS;
   #findings = NO_FINDINGS;
   #date: string | undefined;
   #place: string | undefined;
@@ -32,7 +32,7 @@ export class CollectionDraft {
   ) {}
 
   /** Takes a text of the whole collection; gives what an earlier row says instead, if it says something else. */
-  describe(field: Described, text: string): string | undefined {
+  describe(field: CollectionField, text: string): string | undefined {
     let before: string | undefined;
     if (field === 'date') {
       before = this.#date;

@@ -6,11 +6,11 @@ import { partsOf } from '../text/parts.js';
 import type { Character } from '../traits/character.js';
 import { readValue } from '../traits/value.js';
 import type { CollectionDraft } from './collection-draft.js';
-import { DESCRIBED, type Described } from './fields.js';
+import { COLLECTION_FIELDS, type CollectionField } from './fields.js';
 import { problemOfTaxon, type Vocabulary } from './vocabulary.js';
 
 /** Where mistakes of a collection are told, by their path in the document. */
-export interface Teller {
+export interface MistakeReporter {
   add(rule: string, message: string, path: Path, detail?: Detail): void;
   unknown(
     rule: string,
@@ -26,14 +26,14 @@ export interface Teller {
 export interface DocumentContext {
   readonly vocabulary: Vocabulary;
   readonly passOver: ReadonlySet<string> | undefined;
-  readonly teller: Teller;
+  readonly teller: MistakeReporter;
 }
 
 /** Texts that describe the whole collection, as far as they are there. */
-export function describedIn(data: DataMap): [Described, string][] {
-  return DESCRIBED.flatMap((field) => {
+export function describedIn(data: DataMap): [CollectionField, string][] {
+  return COLLECTION_FIELDS.flatMap((field) => {
     const text = scalarText(data[field]);
-    return text === undefined ? [] : [[field, text] as [Described, string]];
+    return text === undefined ? [] : [[field, text] as [CollectionField, string]];
   });
 }
 
@@ -134,7 +134,7 @@ function addTraits(
     if (written === undefined) continue;
     const read = readValue(character, written);
     if (!read.ok) {
-      tell(character, data, written, [...path, name], context.teller);
+      reportValue(character, data, written, [...path, name], context.teller);
       continue;
     }
     const { value } = read;
@@ -158,12 +158,12 @@ function scalarText(data: Data | undefined): string | undefined {
 }
 
 /** Says what is wrong with a value, at the item of a list that is wrong. */
-function tell(
+function reportValue(
   character: Character,
   data: Data,
   written: string | string[],
   path: Path,
-  teller: Teller,
+  teller: MistakeReporter,
 ): void {
   const items = typeof written === 'string' ? [written] : written;
   const bad = items.findIndex((item) => !readValue(character, item).ok);

@@ -1,6 +1,6 @@
 import { nearest } from '../text/nearest.js';
 import type { Character } from '../traits/character.js';
-import { own } from './cells.js';
+import { detached } from './cell-reader.js';
 
 /** What a column of a table says of a collection or of a specimen, apart from its characters. */
 export type Field =
@@ -52,7 +52,7 @@ const FIXED: Readonly<Record<string, Field>> = {
 };
 
 /** Names that mean a field unless the key has a character of that name. */
-const YIELDING: Readonly<Record<string, Field>> = {
+const OVERRIDABLE: Readonly<Record<string, Field>> = {
   date: 'date',
   place: 'place',
   region: 'region',
@@ -73,14 +73,14 @@ export function columnNamed(name: string, characters: ReadonlyMap<string, Charac
   if (Object.hasOwn(FIXED, name)) return { kind: 'field', field: FIXED[name] as Field };
   const character = characters.get(name);
   if (character !== undefined) return { kind: 'character', character };
-  if (Object.hasOwn(YIELDING, name)) return { kind: 'field', field: YIELDING[name] as Field };
-  const known = [...characters.keys(), ...Object.keys(FIXED), ...Object.keys(YIELDING)];
+  if (Object.hasOwn(OVERRIDABLE, name)) return { kind: 'field', field: OVERRIDABLE[name] as Field };
+  const known = [...characters.keys(), ...Object.keys(FIXED), ...Object.keys(OVERRIDABLE)];
   return { kind: 'unknown', nearest: nearest(name, known) };
 }
 
 /** Fields that hold one text of the whole collection: its rows must not differ in them. */
-export const DESCRIBED = ['date', 'place', 'region', 'by', 'habitat'] as const;
-export type Described = (typeof DESCRIBED)[number];
+export const COLLECTION_FIELDS = ['date', 'place', 'region', 'by', 'habitat'] as const;
+export type CollectionField = (typeof COLLECTION_FIELDS)[number];
 
 const DATE =
   /^\d{4}(-(0[1-9]|1[0-2])(-(0[1-9]|[12]\d|3[01]))?)?(\/\d{4}(-(0[1-9]|1[0-2])(-(0[1-9]|[12]\d|3[01]))?)?)?$/;
@@ -93,7 +93,7 @@ export function readDate(written: string): string | undefined {
   if (known !== undefined) return known;
   const day = written.replace(TIME_OF_DAY, '');
   if (!DATE.test(day)) return undefined;
-  if (DAYS.size < MOST_DAYS) DAYS.set(own(written), own(day));
+  if (DAYS.size < MOST_DAYS) DAYS.set(detached(written), detached(day));
   return day;
 }
 

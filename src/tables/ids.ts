@@ -115,7 +115,7 @@ export class SeenIds {
 }
 
 /** What is wrong when the id of a collection stood before, with other collections between. */
-export function repeated(id: string, first: IdPlace, place: Place): Finding {
+export function repeatedId(id: string, first: IdPlace, place: Place): Finding {
   const where = first.file === place.file ? `line ${first.line}` : `${first.file}, line ${first.line}`;
   return {
     rule: 'id-unique',

@@ -6,9 +6,9 @@ import { checkShape } from '../key/load.js';
 import { validateCollections } from '../key/validate.generated.js';
 import { quoted } from '../text/harmless.js';
 import { CollectionDraft } from './collection-draft.js';
-import { addCollection, type Teller } from './document.js';
+import { addCollection, type MistakeReporter } from './document.js';
 import type { Entry, ReadOptions, TableReader } from './entry.js';
-import { repeated } from './ids.js';
+import { repeatedId } from './ids.js';
 import { LONGEST_ROW } from './rows.js';
 
 // A line is checked as if it were the only collection of a file.
@@ -124,7 +124,7 @@ export class NdjsonTable implements TableReader {
     const draft = new CollectionDraft(id === '' ? `line ${this.#line}` : id, this.#line);
     this.#draft = draft;
     const first = id === '' ? undefined : this.options.seen.note(id, this.options.file, this.#line);
-    if (first !== undefined) draft.fault(repeated(id, first, this.#place(1, line.length)));
+    if (first !== undefined) draft.fault(repeatedId(id, first, this.#place(1, line.length)));
     return draft;
   }
 
@@ -208,7 +208,7 @@ export class NdjsonTable implements TableReader {
 const PATH = ['collections', 0] as const;
 
 /** Counts mistakes without looking for their places, which would cost every line that has none. */
-class MistakeCounter implements Teller {
+class MistakeCounter implements MistakeReporter {
   told = 0;
   add(): void {
     this.told++;

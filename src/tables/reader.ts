@@ -1,4 +1,4 @@
-import { CellTable } from './csv.js';
+import { CsvTable } from './csv.js';
 import type { ReadOptions, TableReader } from './entry.js';
 import { NdjsonTable } from './ndjson.js';
 import { delimiterOf } from './rows.js';
@@ -41,5 +41,5 @@ export function formatByText(start: string): TableFormat {
 export function openTable(format: TableFormat, start: string, options: ReadOptions): TableReader {
   if (format === 'yaml') return new YamlTable(options);
   if (format === 'ndjson') return new NdjsonTable(options);
-  return new CellTable(delimiterOf(format, start), options);
+  return new CsvTable(delimiterOf(format, start), options);
 }

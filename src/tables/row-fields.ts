@@ -4,10 +4,10 @@ import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { partsOf } from '../text/parts.js';
 import type { Observation } from '../traits/collection.js';
-import { CellReader, isMistake } from './cells.js';
+import { CellReader, isMistake } from './cell-reader.js';
 import type { CollectionDraft } from './collection-draft.js';
 import type { ReadOptions } from './entry.js';
-import { type Described, isRegion, isSubdivision, readDate } from './fields.js';
+import { type CollectionField, isRegion, isSubdivision, readDate } from './fields.js';
 import type { FieldColumn, LongColumns } from './header.js';
 import { problemOfTaxon, type ReadChoice } from './vocabulary.js';
 
@@ -69,7 +69,7 @@ export class RowFields {
       });
   }
 
-  describe(draft: CollectionDraft, field: Described, index: number, text: string): void {
+  describe(draft: CollectionDraft, field: CollectionField, index: number, text: string): void {
     const before = draft.describe(field, text);
     if (before === undefined) return;
     draft.fault({
@@ -137,15 +137,15 @@ export class RowFields {
 }
 
 /** What a row of the long form says: something seen, a mistake, or nothing for this key. */
-export interface Sighting {
+export interface RowReading {
   readonly seen?: Observation;
   readonly mistake?: Finding;
 }
 
-const NOTHING: Sighting = {};
+const NOTHING: RowReading = {};
 
 /** Reads rows of the long form: measurementType, measurementValue, measurementUnit. */
-export class Measurements {
+export class MeasurementReader {
   /** By the name of the character. */
   readonly #readers = new Map<string, CellReader>();
 
@@ -155,7 +155,7 @@ export class Measurements {
   ) {}
 
   /** What a row says of the collection of that id. */
-  read(cells: readonly string[], at: LongColumns, id: string): Sighting {
+  read(cells: readonly string[], at: LongColumns, id: string): RowReading {
     const name = (cells[at.character] ?? '').trim();
     const written = (cells[at.value] ?? '').trim();
     if (name === '' && written === '') return NOTHING;

@@ -1,6 +1,6 @@
 import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
-import { filled, textWidth } from '../text/wrap.js';
+import { textWidth, wrapLines } from '../text/wrap.js';
 import { inputLines } from './lines.js';
 import type { World } from './world.js';
 
@@ -36,7 +36,7 @@ function atTerminal(world: World): Asker {
       const { default: inquirer } = await import('inquirer');
       const prompt = inquirer.createPromptModule({ input: world.stdin, output: world.stderr } as never);
       const plain = (text: string) => text;
-      for (const line of filled(hint, textWidth(world.columns('stderr')), '  '))
+      for (const line of wrapLines(hint, textWidth(world.columns('stderr')), '  '))
         world.stderr.write(`${line}\n`);
       const { answer } = await prompt<{ answer: string }>([
         {

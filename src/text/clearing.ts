@@ -136,10 +136,10 @@ export function clearingIn(
       ({ language }) => language !== LATIN || !(options.scientific === true || isEpithet(tokens, i)),
     );
     if (clears.length > 0 && !clears.some((hit) => denied(tokens, i, hit) || warned(tokens, i, hit.language)))
-      return said(tokens, i, Math.max(...clears.map((h) => h.length)));
+      return phraseAt(tokens, i, Math.max(...clears.map((h) => h.length)));
     for (const { language, length } of HARMS.at(tokens, i)) {
       const from = negationBefore(tokens, i, language);
-      if (from !== undefined) return said(tokens, from, i + length - from);
+      if (from !== undefined) return phraseAt(tokens, from, i + length - from);
     }
   }
   return undefined;
@@ -152,7 +152,7 @@ const QUOTED = new RegExp(`^the (?:key|record) says: "[^"]*" \\(${CAUTION}\\)$`)
  * The words of an author as the program may show them: those that clear a find stand as a quotation, with the caution
  * beside them, so that nobody takes them for the program's own. All other words stay as they are.
  */
-export function asSaidBy(
+export function quotedIfClearing(
   whose: 'key' | 'record',
   text: string,
   options: { readonly scientific?: boolean } = {},
@@ -172,7 +172,7 @@ function tokensOf(text: string): Token[] {
   return tokens;
 }
 
-function said(tokens: readonly Token[], from: number, length: number): string {
+function phraseAt(tokens: readonly Token[], from: number, length: number): string {
   return tokens
     .slice(from, from + length)
     .map((t, i) => (i === 0 ? t.text : t.gap + t.text))

@@ -48,7 +48,7 @@ function inWords(text: string): string {
  * space between words, the form of dashes and apostrophes, how letters are composed, full or half width, signs that cannot be
  * seen. Accents and all other signs count.
  */
-export function asSaid(text: string): string {
+export function normalized(text: string): string {
   const plain = text
     .replace(/[\uff00-\uffef]+/g, (wide) => wide.normalize('NFKC'))
     .normalize('NFC')
@@ -85,7 +85,7 @@ export class Ids {
 
   /** The id of a text. */
   of(text: string): string {
-    const said = asSaid(text);
+    const said = normalized(text);
     const known = this.#bySaid.get(said);
     if (known !== undefined) return known;
     const id = this.fresh(text);
@@ -105,7 +105,7 @@ export class Ids {
 
   /** Gives a text an id that is settled. */
   settle(text: string, id: string): void {
-    this.#bySaid.set(asSaid(text), id);
+    this.#bySaid.set(normalized(text), id);
     this.#taken.add(id);
   }
 }

@@ -134,7 +134,7 @@ export class Space {
         if (both !== undefined) out.push(both);
       }
     }
-    return a.length <= 1 && b.length <= 1 ? out : tidy(out, this, budget);
+    return a.length <= 1 && b.length <= 1 ? out : simplified(out, this, budget);
   }
 
   /** The finds in the first region that are not in the second. */
@@ -151,7 +151,7 @@ export class Space {
 
   /** The finds in any of the regions. */
   join(regions: readonly Region[], budget: Budget): Region {
-    return regions.length === 1 ? (regions[0] as Region) : tidy(regions.flat(), this, budget);
+    return regions.length === 1 ? (regions[0] as Region) : simplified(regions.flat(), this, budget);
   }
 
   /** The region as seen by some characters alone: what the others show is left open. */
@@ -159,7 +159,7 @@ export class Space {
     const seen = region
       .flatMap((box) => this.#exposed(box, characters, budget))
       .map((box) => box.map((facet, c) => (characters.has(c) ? facet : undefined)));
-    return tidy(seen, this, budget);
+    return simplified(seen, this, budget);
   }
 
   /**
@@ -230,7 +230,7 @@ export class Space {
     let settled: readonly Box[] = boxes;
     for (const character of this.dependentFirst)
       settled = settled.flatMap((box) => this.#settleOne(box, character, budget));
-    return tidy(settled, this, budget);
+    return simplified(settled, this, budget);
   }
 
   #settleOne(box: Box, character: number, budget: Budget): readonly Box[] {
@@ -352,7 +352,7 @@ function mergeBoxes(a: Box, b: Box, space: Space): Box | undefined {
 }
 
 /** The same finds in fewer boxes: what lies within another box goes, and boxes that differ in one character become one. */
-function tidy(boxes: readonly Box[], space: Space, budget: Budget): Region {
+function simplified(boxes: readonly Box[], space: Space, budget: Budget): Region {
   if (boxes.length <= 1) return boxes;
   const kept: Box[] = [];
   const todo = [...boxes];

@@ -35,7 +35,7 @@ export function toCheck(
 }
 
 /** A test of just what the given test refuses, of the same character; undefined for a joined condition. */
-export function denied(check: Check, characters: readonly Character[]): TestCheck | undefined {
+export function negated(check: Check, characters: readonly Character[]): TestCheck | undefined {
   if (check.op === 'states')
     return {
       ...check,

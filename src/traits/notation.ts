@@ -116,7 +116,7 @@ function readPart(
     const [, sign = '', digits = ''] = compared;
     const value = read(digits);
     if (typeof value === 'string') return value;
-    const interval = beyond(sign, value);
+    const interval = halfLine(sign, value);
     return { possible: interval, usual: interval };
   }
   const between = BETWEEN.exec(part);
@@ -153,7 +153,7 @@ function backwards(part: string): string {
   return `${quoted(part)} runs backwards: write the smaller number first`;
 }
 
-function beyond(sign: string, value: number): Interval {
+function halfLine(sign: string, value: number): Interval {
   const open = sign === '<' || sign === '>';
   return sign === '<' || sign === '<=' || sign === '≤'
     ? { low: -Infinity, lowOpen: true, high: value, highOpen: open }
@@ -203,13 +203,13 @@ function notANumber(part: string): string {
     : `${quoted(part)} ${why}: write ${listed(meant.map(quoted), 'or')}`;
 }
 
-const PARTED = /(?<!\d\s)(?<![\d.,'’_])[1-9]\d{0,2}(?:([,.'’_\s])\d{3})(?:\1\d{3})*(?![\d'’_])/g;
-const SLASHED = /(?:(\d+)[\s-])?(\d+)\s*[/\u2044]\s*(\d+)/g;
+const THOUSANDS = /(?<!\d\s)(?<![\d.,'’_])[1-9]\d{0,2}(?:([,.'’_\s])\d{3})(?:\1\d{3})*(?![\d'’_])/g;
+const FRACTION_WITH_SLASH = /(?:(\d+)[\s-])?(\d+)\s*[/\u2044]\s*(\d+)/g;
 
 /** Why a text is not read as a number though a person sees one, and what may have been meant; undefined where none is seen. */
 function meantBy(part: string): readonly [why: string, ...meant: string[]] | undefined {
   if (part.length > LONGEST) return undefined;
-  const thousands = part.replace(PARTED, (all, sign: string) =>
+  const thousands = part.replace(THOUSANDS, (all, sign: string) =>
     sign === '.' && !/,\d/.test(part) ? all : all.replaceAll(sign, ''),
   );
   const whole = numeral(thousands.replace(/(\d),(\d)/g, '$1.$2'));
@@ -224,7 +224,7 @@ function meantBy(part: string): readonly [why: string, ...meant: string[]] | und
       /(\d?)([\u2150-\u215e])/g,
       (_, before: string, sign: string) => `${before === '' ? '' : `${before} `}${sign.normalize('NFKC')}`,
     )
-    .replace(SLASHED, (all, ones: string | undefined, over: string, under: string) =>
+    .replace(FRACTION_WITH_SLASH, (all, ones: string | undefined, over: string, under: string) =>
       Number(under) === 0
         ? all
         : String(Number((Number(ones ?? 0) + Number(over) / Number(under)).toFixed(3))),

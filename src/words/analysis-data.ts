@@ -41,7 +41,7 @@ export function analysisData(analysis: Analysis): AnalysisData {
     },
     fit: fits.map(fitData),
     reliance: reliances.map((r, i) => relianceData(found.possible[i]?.id ?? '', r)),
-    doubts: doubts.one.map(doubtData),
+    doubts: doubts.one.map(whatIfData),
     twoSlips: {
       harmful: doubts.two
         .filter(({ taxon }) => isHarmful(taxon.concern.level))
@@ -87,7 +87,7 @@ function relianceData(taxon: string, r: Reliance): object {
   };
 }
 
-function doubtData({ character, answer, likely, ends }: WhatIf): object {
+function whatIfData({ character, answer, likely, ends }: WhatIf): object {
   return {
     character: character?.id ?? null,
     answer: answer ?? null,
@@ -97,10 +97,10 @@ function doubtData({ character, answer, likely, ends }: WhatIf): object {
 }
 
 function nextData({ among, pairs, decisivePairs, looks, couplets }: Next): object {
-  return { among: ids(among), pairs, decisivePairs, looks: looks.map(lookData), couplets };
+  return { among: ids(among), pairs, decisivePairs, looks: looks.map(nextCharacterData), couplets };
 }
 
-function lookData(look: NextCharacter): object {
+function nextCharacterData(look: NextCharacter): object {
   return {
     character: look.character.id,
     seen: look.seen,

@@ -4,12 +4,12 @@ import type { Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
 import type { Paint } from '../text/paint.js';
 import { count, listed } from '../text/words.js';
-import { filled, ledTo } from '../text/wrap.js';
+import { withDotLeader, wrapLines } from '../text/wrap.js';
 import { concernWords } from './cautions.js';
 import { splitLabel } from './paths.js';
 
 /** How and how wide to set something. */
-export interface LineSetting {
+export interface LineStyle {
   readonly width: number;
   readonly paint: Paint;
 }
@@ -21,23 +21,23 @@ export interface LineSetting {
 export function coupletLines(
   question: Question,
   key: CompiledKey,
-  setting: LineSetting,
+  setting: LineStyle,
   marked?: number,
 ): string[] {
   const { width, paint } = setting;
   const { couplet, ruledOut } = question;
-  const lines = filled(paint.strong(coupletHeading(question, key)), width, '', '  ');
+  const lines = wrapLines(paint.strong(coupletHeading(question, key)), width, '', '  ');
   const letters = Math.max(...couplet.leads.map((l) => l.lead.letter.length));
   couplet.leads.forEach((lead, i) => {
     const { letter, text } = lead.lead;
     const mark = i === marked ? '> ' : '  ';
     const first = `${mark}${paint.strong(letter.padEnd(letters))}  `;
     const rest = ' '.repeat(letters + 4);
-    const body = filled(harmless(text), width, first, rest);
-    lines.push(...ledTo(body, targetText(lead, key), width, rest));
+    const body = wrapLines(harmless(text), width, first, rest);
+    lines.push(...withDotLeader(body, targetText(lead, key), width, rest));
     const reason = ruledOut[i];
     if (reason !== undefined)
-      lines.push(...filled(`ruled out: ${harmless(reason)}`, width, `${rest}- `, `${rest}  `));
+      lines.push(...wrapLines(`ruled out: ${harmless(reason)}`, width, `${rest}- `, `${rest}  `));
   });
   return lines;
 }

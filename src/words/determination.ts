@@ -5,10 +5,10 @@ import type { Candidate, Warning } from '../engine/outcome.js';
 import type { OpenCouplet } from '../engine/session.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
-import { filled } from '../text/wrap.js';
+import { wrapLines } from '../text/wrap.js';
 import { analysisSections } from './analysis.js';
 import { cautions, concernText, verdictText } from './cautions.js';
-import { coupletName, type LineSetting } from './couplet.js';
+import { coupletName, type LineStyle } from './couplet.js';
 import { shortPath } from './paths.js';
 
 const QUALIFIERS: Record<string, string> = {
@@ -30,7 +30,7 @@ const SAID_BY_ANALYSIS: readonly string[] = [
 export function determinationLines(
   found: Determination,
   open: readonly OpenCouplet[],
-  setting: LineSetting,
+  setting: LineStyle,
   centre: string | undefined,
   analysis?: Analysis,
   /** The answers that the person was not sure of. */
@@ -41,7 +41,7 @@ export function determinationLines(
     ...findingsLines(found, open, setting, analysis),
     ...(doubted.length === 0
       ? []
-      : filled(
+      : wrapLines(
           harmless(`You were not sure of ${listed(doubted)}: look there again first.`),
           width,
           '',
@@ -49,7 +49,7 @@ export function determinationLines(
         )),
     '',
     paint.strong('Cautions'),
-    ...cautions(centre).flatMap((text) => filled(harmless(text), width, '  - ', '    ')),
+    ...cautions(centre).flatMap((text) => wrapLines(harmless(text), width, '  - ', '    ')),
   ];
 }
 
@@ -57,29 +57,29 @@ export function determinationLines(
 export function findingsLines(
   found: Determination,
   open: readonly OpenCouplet[],
-  setting: LineSetting,
+  setting: LineStyle,
   analysis?: Analysis,
 ): string[] {
   const { width, paint } = setting;
   const { collection, key, candidates, name, qualifier, verdict } = found;
   const { main } = key.chain;
   const section = (heading: string, lines: readonly string[]): string[] =>
-    lines.length === 0 ? [] : ['', ...filled(paint.strong(heading), width), ...lines];
-  const item = (text: string): string[] => filled(harmless(text), width, '  - ', '    ');
+    lines.length === 0 ? [] : ['', ...wrapLines(paint.strong(heading), width), ...lines];
+  const item = (text: string): string[] => wrapLines(harmless(text), width, '  - ', '    ');
   const hidden = nearHarm(found);
   const said = analysis === undefined ? ['harmful-near'] : SAID_BY_ANALYSIS;
   const warnings = found.warnings.filter((w) => !said.includes(w.kind));
   const shout = (text: string) => (verdict.word === 'leave it' ? paint.alarm(text) : paint.strong(text));
   const [word = '', ...reason] = verdictText(verdict, candidates, hidden).split(/(?<=^[^.]*\.)/);
   return [
-    ...filled(
+    ...wrapLines(
       `${paint.strong(harmless(collection.id))}, keyed with ${harmless(main.id)} ${harmless(main.version)}`,
       width,
     ),
-    ...filled(`Name: ${harmless(name ?? 'none')}`, width, '', '      '),
+    ...wrapLines(`Name: ${harmless(name ?? 'none')}`, width, '', '      '),
     ...(qualifier === undefined
       ? []
-      : filled(`Qualifier: ${qualifier} (${QUALIFIERS[qualifier] ?? ''})`, width, '', '  ')),
+      : wrapLines(`Qualifier: ${qualifier} (${QUALIFIERS[qualifier] ?? ''})`, width, '', '  ')),
     ...section(
       candidates.length === 1 ? 'Possible' : `Possible: ${count(candidates.length, 'taxon', 'taxa')}`,
       candidates.flatMap((c) => candidateLines(c, key, setting)),
@@ -109,20 +109,25 @@ export function findingsLines(
       warnings.flatMap((w: Warning) => item(w.message)),
     ),
     '',
-    ...filled(`Verdict: ${shout(word)}${reason.join('')}`, width, '', '  '),
+    ...wrapLines(`Verdict: ${shout(word)}${reason.join('')}`, width, '', '  '),
   ];
 }
 
-function candidateLines(c: Candidate, key: CompiledKey, { width, paint }: LineSetting): string[] {
+function candidateLines(c: Candidate, key: CompiledKey, { width, paint }: LineStyle): string[] {
   const open = c.open === 0 ? '' : `, ${count(c.open, 'lead')} of it open`;
   const concern = concernText(c.taxon.concern);
   return [
-    ...filled(paint.strong(harmless(taxonName(c))), width, '  ', '    '),
-    ...filled(c.taxon.concern.level === 'deadly' ? paint.alarm(concern) : concern, width, '    ', '      '),
-    ...filled(`path ${shortPath(c.path, key)}${open}`, width, '    ', '      '),
+    ...wrapLines(paint.strong(harmless(taxonName(c))), width, '  ', '    '),
+    ...wrapLines(
+      c.taxon.concern.level === 'deadly' ? paint.alarm(concern) : concern,
+      width,
+      '    ',
+      '      ',
+    ),
+    ...wrapLines(`path ${shortPath(c.path, key)}${open}`, width, '    ', '      '),
     ...(c.taxon.synonyms.length === 0
       ? []
-      : filled(`also called ${harmless(listed(c.taxon.synonyms))}`, width, '    ', '      ')),
+      : wrapLines(`also called ${harmless(listed(c.taxon.synonyms))}`, width, '    ', '      ')),
   ];
 }
 
@@ -131,14 +136,14 @@ function taxonName({ taxon }: Candidate): string {
 }
 
 /** An end that some slips lead to, with what to look at again. */
-function nearLines(n: Candidate, key: CompiledKey, { width, paint }: LineSetting): string[] {
+function nearLines(n: Candidate, key: CompiledKey, { width, paint }: LineStyle): string[] {
   const names = n.recheck.map((id) => key.chain.characters.get(id)?.name ?? id);
   const answers = n.reconsider.length === 0 ? [] : [`your answer ${listed(n.reconsider.map(coupletName))}`];
   const again = listed([...names, ...answers]);
   return [
-    ...filled(paint.strong(harmless(taxonName(n))), width, '  ', '    '),
-    ...filled(concernText(n.taxon.concern), width, '    ', '      '),
-    ...(n.slips === 1 ? [] : filled(`${n.slips} slips away`, width, '    ')),
-    ...filled(`look again at: ${harmless(again)}`, width, '    ', '      '),
+    ...wrapLines(paint.strong(harmless(taxonName(n))), width, '  ', '    '),
+    ...wrapLines(concernText(n.taxon.concern), width, '    ', '      '),
+    ...(n.slips === 1 ? [] : wrapLines(`${n.slips} slips away`, width, '    ')),
+    ...wrapLines(`look again at: ${harmless(again)}`, width, '    ', '      '),
   ];
 }

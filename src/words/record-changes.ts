@@ -1,4 +1,4 @@
-import type { Altered, Changes, NamedCandidate } from '../record/changes.js';
+import type { AlteredTaxon, Changes, NamedCandidate } from '../record/changes.js';
 import type { RecordedVerdict } from '../record/write.js';
 import { listed } from '../text/words.js';
 import { concernWords } from './cautions.js';
@@ -72,7 +72,7 @@ function withConcern({ name, concern }: NamedCandidate): string {
   return concern === undefined ? name : `${name} (${concernWords(concern)})`;
 }
 
-function alteredText({ before, after }: Altered): string {
+function alteredText({ before, after }: AlteredTaxon): string {
   if (before.name !== after.name) return `${before.name} is called ${after.name} now`;
   return `recorded of ${after.name} now: ${concernWords(after.concern ?? 'unknown')}; before: ${concernWords(before.concern ?? 'unknown')}`;
 }

@@ -9,7 +9,7 @@ import { type IdentifyOptions, action as identify } from '../../src/commands/ide
 import { action as test } from '../../src/commands/test/command.js';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { readArchive, writeArchive } from '../../src/files/archive.js';
-import { beginRun } from '../../src/files/reads.js';
+import { beginRun } from '../../src/files/run-files.js';
 import { fakeWorld } from '../project/fake-world.js';
 import { CLEARING } from '../support/clearing.js';
 

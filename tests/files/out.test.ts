@@ -16,7 +16,7 @@ import { fileURLToPath } from 'node:url';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { COMMANDS } from '../../src/cli/table.js';
 import { OutFile } from '../../src/files/out.js';
-import { beginRun } from '../../src/files/reads.js';
+import { beginRun } from '../../src/files/run-files.js';
 import { main } from '../../src/main.js';
 import { fakeWorld } from '../project/fake-world.js';
 

@@ -2,7 +2,6 @@ import { dirname, posix, resolve, sep } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
 import { compareFindings, type Finding } from '../../diagnostic/finding.js';
 import { writeArchive } from '../../files/archive.js';
-import { LARGEST_FIGURE, readBeside } from '../../files/beside.js';
 import { bundleIn, openBundle } from '../../files/bundle.js';
 import {
   BUNDLE_ENDING,
@@ -13,6 +12,7 @@ import {
   sha256,
 } from '../../files/manifest.js';
 import { OutFile } from '../../files/out.js';
+import { LARGEST_FIGURE, readReferencedFile } from '../../files/referenced-file.js';
 import { FolderShelf } from '../../files/shelf.js';
 import { isFile } from '../../files/texts.js';
 import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
@@ -292,7 +292,7 @@ class Contents {
   #takeFigures({ file }: BundledText, name: string, yaml: YamlText): void {
     const folder = dirname(resolve(this.world.cwd, file));
     for (const { figure, path } of figuresIn(withClearingQuoted(yaml.data ?? null))) {
-      const found = readBeside(folder, figure.file, LARGEST_FIGURE);
+      const found = readReferencedFile(folder, figure.file, LARGEST_FIGURE);
       if (!found.ok) {
         this.findings.push({
           rule: 'figure-exists',
@@ -343,7 +343,7 @@ class Contents {
   /** Takes the text of a licence along, where it is known or stands beside the key; gives its name in the bundle. */
   async #licence(id: string, key: Key): Promise<string | undefined> {
     const name = `${LICENCES}/${id}.txt`;
-    const own = readBeside(dirname(resolve(this.world.cwd, key.file)), name, LARGEST_LICENCE);
+    const own = readReferencedFile(dirname(resolve(this.world.cwd, key.file)), name, LARGEST_LICENCE);
     if (own.ok) {
       this.#add(name, 'licence', own.bytes, name);
       return name;

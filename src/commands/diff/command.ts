@@ -3,7 +3,7 @@ import { openSoundKey } from '../../inputs/sound-key.js';
 import { type GivenFormat, MOST_FINDINGS, readTable } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
 import { SeenIds } from '../../tables/ids.js';
-import { sharedReadings } from '../../tables/many-keys.js';
+import { sharedReadings } from '../../tables/shared-readings.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, visibleJson } from '../../text/harmless.js';
 import { textWidth } from '../../text/wrap.js';

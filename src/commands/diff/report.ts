@@ -5,7 +5,7 @@ import type { Taxon } from '../../key/key.js';
 import { markdown } from '../../printed/markup.js';
 import { harmless } from '../../text/harmless.js';
 import { count, inShort, listed } from '../../text/words.js';
-import { filled } from '../../text/wrap.js';
+import { wrapLines } from '../../text/wrap.js';
 import { stateIndices } from '../../traits/state-set.js';
 import { writeValue } from '../../traits/value.js';
 import { withHarm } from '../../words/cautions.js';
@@ -42,10 +42,10 @@ export function diffText(
   setting: DiffSetting,
   width: number,
 ): string {
-  const lines = filled(harmless(titleOf(diff)), width);
+  const lines = wrapLines(harmless(titleOf(diff)), width);
   for (const { head, items } of sectionsOf(diff, table, setting)) {
-    lines.push('', ...filled(harmless(head), width));
-    for (const item of items) lines.push(...filled(harmless(item), width, '  ', '      '));
+    lines.push('', ...wrapLines(harmless(head), width));
+    for (const item of items) lines.push(...wrapLines(harmless(item), width, '  ', '      '));
   }
   return `${lines.join('\n')}\n`;
 }

@@ -9,7 +9,7 @@ import { apartIn } from './harm.js';
 import { askedBy } from './splits.js';
 
 /** Taxa that end at one place. */
-export interface Together {
+export interface SharedEnd {
   readonly taxa: readonly Taxon[];
   readonly why: WhyTogether;
 }
@@ -23,7 +23,7 @@ export interface CostlyGap {
 }
 
 /** One misreading that hides harm. */
-export interface Exposed {
+export interface ExposedTaxon {
   readonly harmful: Taxon;
   readonly misread: Character;
   readonly taken: readonly Taxon[];
@@ -38,13 +38,13 @@ export interface Account {
   readonly effort: number;
   /** No key over these characters takes less; 0 where no character has a say in it. */
   readonly leastEffort: number;
-  readonly together: readonly Together[];
+  readonly together: readonly SharedEnd[];
   /** Taxa at several ends, with the number of these, the most first. */
   readonly repeated: readonly { readonly taxon: Taxon; readonly ends: number }[];
   readonly unused: readonly Character[];
   readonly gaps: readonly CostlyGap[];
   /** Harmful taxa that one misread weak character turns into taxa without recorded harm, since nothing else parts them. */
-  readonly exposed: readonly Exposed[];
+  readonly exposed: readonly ExposedTaxon[];
   /** Whether a misreading can lead a harmful taxon astray at all, be it to taxa that nothing tells from it. */
   readonly astray: boolean;
   readonly cutShort: boolean;
@@ -145,8 +145,8 @@ function answerWeights(facts: Facts, all: readonly DraftedEnd[]): number[] {
   return [...weights.values()];
 }
 
-function togetherAt(facts: Facts, all: readonly DraftedEnd[]): Together[] {
-  const found = new Map<string, Together>();
+function togetherAt(facts: Facts, all: readonly DraftedEnd[]): SharedEnd[] {
+  const found = new Map<string, SharedEnd>();
   for (const end of all) {
     if (size(end.place.taxa) < 2) continue;
     const taxa = members(end.place.taxa).map((t) => facts.taxa[t] as Taxon);
@@ -156,7 +156,7 @@ function togetherAt(facts: Facts, all: readonly DraftedEnd[]): Together[] {
   return [...found.values()];
 }
 
-function exposedAt(facts: Facts, all: readonly DraftedEnd[]): Exposed[] {
+function exposedAt(facts: Facts, all: readonly DraftedEnd[]): ExposedTaxon[] {
   const found = new Map<string, { harmful: Taxon; misread: Character; taken: Set<Taxon> }>();
   for (const { place } of all) {
     if (meets(place.taxa, facts.harmful)) continue;

@@ -7,7 +7,15 @@ import { Space } from '../../traits/box.js';
 import { type Character, numbersOf } from '../../traits/character.js';
 import { type Interval, meetNumbers, type NumberSet, noNumbers } from '../../traits/number-set.js';
 import { addBit, type Bits, noBits } from './bits.js';
-import { everyState, type Gate, judge, type KnownAtGate, MOST_STATES, maskOf, toGate } from './gates.js';
+import {
+  evaluateGate,
+  everyState,
+  type Gate,
+  type KnownAtGate,
+  MOST_STATES,
+  maskOf,
+  toGate,
+} from './gates.js';
 
 /** What the descriptions say of one character, by taxon. */
 export interface CharacterFacts {
@@ -199,7 +207,7 @@ class Descriptions {
     const gate = this.gates[c];
     const own = shown[c] as ShownByTaxon;
     if (gate === undefined || own.kind === 'silent') return;
-    const holds = judge(gate, (other) => this.#known(other, shown));
+    const holds = evaluateGate(gate, (other) => this.#known(other, shown));
     if (own.kind === 'never') {
       if (holds === 'no') return;
       if (holds === 'yes') {

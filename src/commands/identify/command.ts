@@ -8,8 +8,8 @@ import { openSoundKey } from '../../inputs/sound-key.js';
 import {
   type GivenFormat,
   MOST_FINDINGS,
-  oneStandardInput,
   readTables,
+  requireOneStdin,
   type TablePart,
 } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
@@ -53,7 +53,7 @@ export async function action(
   options: IdentifyOptions,
   world: World,
 ): Promise<number> {
-  oneStandardInput(tables, 'identify');
+  requireOneStdin(tables, 'identify');
   const { format } = options;
   const conflict = conflictOf(options, world);
   if (conflict !== undefined) throw new UsageError(conflict, 'identify');

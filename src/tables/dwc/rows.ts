@@ -65,7 +65,7 @@ export function measurementLines(
     const character = characters.get(observation.character);
     if (character === undefined) return;
     const { specimen, stage } = observation;
-    const { text, unit } = written(character, observation.value);
+    const { text, unit } = valueAndUnit(character, observation.value);
     lines += rowLine(MEASUREMENT, id, {
       measurementID: `${id}/${i + 1}`,
       measurementType: character.id,
@@ -73,7 +73,7 @@ export function measurementLines(
       measurementUnit: unit,
       materialEntityID: specimen === undefined ? undefined : specimenId(id, specimen),
       lifeStage: stage,
-      measurementRemarks: inWords(character, observation),
+      measurementRemarks: observationInWords(character, observation),
     });
   });
   return lines;
@@ -91,7 +91,7 @@ export function specimenOf(id: string, written: string): string {
 }
 
 /** For people who read the row alone. */
-function inWords(character: Character, { value, specimen, stage }: Observation): string {
+function observationInWords(character: Character, { value, specimen, stage }: Observation): string {
   return [
     character.name,
     ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
@@ -107,7 +107,7 @@ const KNOWN = new WeakMap<
   { readonly character: Character; readonly text: string; readonly unit: string }
 >();
 
-function written(character: Character, value: Value | undefined): { text: string; unit: string } {
+function valueAndUnit(character: Character, value: Value | undefined): { text: string; unit: string } {
   const known = value === undefined ? undefined : KNOWN.get(value);
   if (known !== undefined && known.character === character) return known;
   const made = apartFromUnit(character, value);

@@ -26,7 +26,7 @@ export function sharedReadings(chains: readonly Chain[]): SharedReading[] {
   const own = chains.map(vocabularyOf);
   checkKinds(chains);
   return chains.map((chain, i) => {
-    const characters = new Map([...chain.characters].map(([id, c]) => [id, widened(c, chains)]));
+    const characters = new Map([...chain.characters].map(([id, c]) => [id, mergedCharacter(c, chains)]));
     const findLead = (couplet: string, letter: string): ReadChoice =>
       leadFor(own, chains, i, couplet, letter);
     const others = chains.flatMap((c) => [...c.characters.keys()]).filter((id) => !characters.has(id));
@@ -38,7 +38,7 @@ export function sharedReadings(chains: readonly Chain[]): SharedReading[] {
         readLead: (written) => leadIn(written, findLead),
       },
       passOver: new Set(others),
-      understood: (collection) => understoodBy(chain, collection),
+      understood: (collection) => translated(chain, collection),
     };
   });
 }
@@ -47,7 +47,7 @@ export function sharedReadings(chains: readonly Chain[]): SharedReading[] {
  * A character with the states of all keys; those of the key itself keep their numbers. A number without a unit means the
  * same in all keys: it is in the unit of the first that has the character.
  */
-function widened(character: Character, chains: readonly Chain[]): Character {
+function mergedCharacter(character: Character, chains: readonly Chain[]): Character {
   if (character.kind !== 'choice') {
     const first = chains.find((c) => c.characters.has(character.id))?.characters.get(character.id);
     return first === undefined ? character : { ...character, unit: first.unit };
@@ -110,7 +110,7 @@ function leadFor(
   );
 }
 
-function understoodBy(
+function translated(
   chain: Chain,
   collection: Collection,
 ): { readonly collection: Collection; readonly unknown: readonly string[] } {

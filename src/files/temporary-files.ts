@@ -50,12 +50,15 @@ function statusOf(pid: number): { readonly state: string; readonly began: string
   }
 }
 
-const PART = /^\.keywright-(\d+)-(.*)-\d+\.part$/;
+const TEMPORARY_NAME = /^\.keywright-(\d+)-(.*)-\d+\.part$/;
 
 let count = 0;
 
 /** Opens a new file in a folder, for what is not whole yet; its name says whose it is. */
-export function openPart(folder: string, mode = 0o666): { readonly path: string; readonly file: number } {
+export function openTemporary(
+  folder: string,
+  mode = 0o666,
+): { readonly path: string; readonly file: number } {
   for (;;) {
     const path = join(folder, `.keywright-${process.pid}-${hostMark()}-${count++}.part`);
     try {
@@ -67,7 +70,7 @@ export function openPart(folder: string, mode = 0o666): { readonly path: string;
 }
 
 /** Takes away a file that was only there for a while, if it is there. */
-export function removePart(path: string): void {
+export function removeTemporary(path: string): void {
   try {
     unlinkSync(path);
   } catch {
@@ -76,7 +79,7 @@ export function removePart(path: string): void {
 }
 
 /** Closes a file whose content does not matter any more. */
-export function closePart(file: number): void {
+export function closeTemporary(file: number): void {
   try {
     closeSync(file);
   } catch {
@@ -87,14 +90,14 @@ export function closePart(file: number): void {
 const swept = new Set<string>();
 
 /** Takes away what a killed keywright has left in a folder; looks once in a run. */
-export function sweep(folder: string): void {
+export function removeLeftovers(folder: string): void {
   if (swept.has(folder)) return;
   swept.add(folder);
   try {
     for (const name of readdirSync(folder)) {
-      const [, pid, host] = PART.exec(name) ?? [];
+      const [, pid, host] = TEMPORARY_NAME.exec(name) ?? [];
       if (host === hostMark() && isGone({ pid: Number(pid), host: hostname() }))
-        removePart(join(folder, name));
+        removeTemporary(join(folder, name));
     }
   } catch {
     // A folder that may not be looked into may still be written to.
