@@ -1,4 +1,7 @@
-/** Writes an archive of long texts that come all at once: each is kept packed in a file of its own until all are there. */
+/**
+ * Writes an archive of long texts that grow side by side: each is kept packed in a temporary file until all are
+ * complete.
+ */
 
 import { readSync, unlinkSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -22,7 +25,7 @@ import {
 /** Text is packed in pieces of this size. */
 const PIECE = 65_536;
 
-/** Past this a zip archive would need another form, which not all programs read. */
+/** A larger zip archive would need Zip64, which not all programs read. */
 const LARGEST = 0xffff_fffe;
 
 /** One text of the archive, on its way. */
@@ -30,7 +33,7 @@ class Spool {
   size = 0;
   sum = 0;
   #held = '';
-  /** Its name, where it could not lose it. */
+  /** Its name, where the open file could not be unlinked. */
   #named: string | undefined;
   readonly #file: number;
   readonly #deflate: Deflate;
@@ -41,7 +44,7 @@ class Spool {
   ) {
     const { path, file } = openTemporary(folder);
     this.#file = file;
-    // Where the system lets an open file lose its name, nothing is left behind whatever happens to the program.
+    // Where the system lets an open file be unlinked, nothing is left behind whatever happens to the program.
     try {
       unlinkSync(path);
     } catch {

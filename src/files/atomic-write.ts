@@ -1,4 +1,4 @@
-/** Files are written whole or not at all: beside the place that they will have, then moved there. */
+/** Files are written whole or not at all: to a temporary file beside their place, then moved there. */
 import {
   accessSync,
   closeSync,
@@ -31,8 +31,9 @@ import { statOf } from './texts.js';
 export type Content = string | Uint8Array | Iterable<Uint8Array>;
 
 /**
- * Writes a whole file so that it is never seen half written: a crash leaves the old one or the new one. What a link
- * stands for is replaced, not the link; rights and owner stay. Throws a Failure when it is write-protected or the system refuses.
+ * Writes a whole file so that it is never seen half written: a crash leaves the old one or the new one. The target of
+ * a link is replaced, not the link; permissions and owner stay. Throws a Failure when it is write-protected or the
+ * system refuses.
  */
 export function writeAtomically(path: string, content: Content, shown = path): void {
   requireWritable(path, shown);
@@ -58,7 +59,7 @@ export function tryWriteNew(path: string, content: Content, shown = path): boole
 export function requireWritable(path: string, shown: string): void {
   const found = statOf(path, shown);
   if (found === undefined) return;
-  // The administrator may write everything, so the rights are looked at as well.
+  // The administrator may write everything, so the permissions are checked as well.
   const writable = (found.mode & 0o222) !== 0 && mayWrite(path);
   if (!writable)
     throw new Failure(`${shown} is write-protected; it is left as it is`, {
@@ -71,7 +72,7 @@ function mayWrite(path: string): boolean {
     accessSync(path, constants.W_OK);
     return true;
   } catch (error) {
-    // Whatever else is wrong is told in words when it is written.
+    // Any other problem is reported when the file is written.
     return (error as { code?: string }).code !== 'EACCES';
   }
 }
@@ -112,7 +113,7 @@ export function realPath(path: string): string {
   }
 }
 
-/** Gives a file its name where nothing has it, however quickly somebody else may be; gives whether that was so. */
+/** Moves a file to a name that nothing has, without a race; returns whether the name was free. */
 function moveNew(part: string, path: string): boolean {
   try {
     linkSync(part, path);
@@ -140,12 +141,12 @@ function takeRights(file: number, { mode, uid, gid }: Stats): void {
   try {
     fchownSync(file, uid, gid);
   } catch {
-    // Only the administrator may give a file away.
+    // Only the administrator may change the owner of a file.
   }
   try {
     fchmodSync(file, mode & 0o7777);
   } catch {
-    // Some file systems know no rights.
+    // Some file systems have no permissions.
   }
 }
 
@@ -154,7 +155,7 @@ function piecesOf(content: Content): Iterable<Uint8Array> {
   return content instanceof Uint8Array ? [content] : content;
 }
 
-/** Writes all of some bytes to an open file; the system may take them in several goes. */
+/** Writes all bytes to an open file; the system may need several calls. */
 export function writeAll(file: number, bytes: Uint8Array): void {
   for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
 }

@@ -11,8 +11,9 @@ import { MANIFEST, type Manifest, readManifest, sha256 } from './manifest.js';
 import type { ByteSource } from './zip-directory.js';
 
 /**
- * A bundle whose every file was held against the manifest: nothing is missing, changed or added. Its keys and terms are
- * kept; pictures and texts for people were looked at and let go.
+ * A bundle whose every file was checked against the manifest: nothing is missing, changed or added. Its keys and terms
+ * are
+ * kept in memory; pictures and texts for people are only checked.
  */
 export class Bundle implements Shelf {
   readonly manifest: Manifest;
@@ -22,7 +23,7 @@ export class Bundle implements Shelf {
 
   constructor(
     source: ByteSource,
-    /** As it is called in messages. */
+    /** Its name in messages. */
     readonly shown: string,
   ) {
     const archive = new Archive(source, shown, SMALL_ARCHIVE);

@@ -17,14 +17,15 @@ export interface Lock {
   release(): void;
 }
 
-/** So long somebody else is waited for, in ms; changing a record takes a few of them. */
+/** How long to wait for another process, in ms; changing a record takes a few. */
 const LONGEST_WAIT = 10_000;
-/** A lock that says nothing was left by a process that ended while it wrote it, when it is older than this, in ms. */
+/** An empty lock older than this, in ms, was left by a process that ended while writing it. */
 const EMPTY_LOCK_AGE = 10_000;
 
 /**
  * Takes the lock of a file, so that no other keywright changes it until it is released. A lock whose process is gone
- * (`kill -9`, a crash) is taken over; that of another machine never, for nobody can tell from here. Throws a Failure
+ * (`kill -9`, a crash) is taken over; that of another machine never, since it cannot be checked from here. Throws a
+ * Failure
  * when another process keeps it.
  */
 export function lockFile(path: string, shown: string, patience = LONGEST_WAIT): Lock {
@@ -72,14 +73,15 @@ function take(lock: string, shown: string, patience: number): string {
     const holder = holderIn(text);
     if (isStale(lock, holder)) removeStale(lock, text, shown);
     else if (Date.now() >= until) throw inUse(lock, holder, shown);
-    // Not all at the same time again.
+    // A random pause, so that not all try again at the same time.
     pause(10 + Math.random() * 30);
   }
 }
 
 /**
- * Takes away the lock of a process that is gone. Of several that want to, one does: else the slower one could take
- * away the lock that the quicker one has made in its place.
+ * Removes the lock of a process that is gone. Of several processes only one does so: otherwise a slower one could
+ * remove the
+ * lock that a quicker one has just made in its place.
  */
 function removeStale(lock: string, text: string, shown: string): void {
   const guard = `${lock}.taking`;

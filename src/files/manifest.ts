@@ -1,11 +1,11 @@
-/** The manifest of a bundle: what is in it, and the checksums by which a changed one is known. */
+/** The manifest of a bundle: what is in it, and the checksums that reveal a changed file. */
 import { createHash } from 'node:crypto';
 import { readJson } from '../key/json.js';
 import { quoted } from '../text/harmless.js';
 
 /** The manifest's name in a bundle. */
 export const MANIFEST = 'manifest.json';
-/** How the files of bundles are called. */
+/** The ending of the names of bundle files. */
 export const BUNDLE_ENDING = '.keywright.zip';
 
 const KINDS = ['key', 'terms', 'figure', 'licence', 'authors', 'read-me'] as const;
@@ -18,7 +18,7 @@ export interface ManifestFile {
   readonly name: string;
   readonly kind: BundledKind;
   readonly size: number;
-  /** SHA-256 of its bytes, in small hexadecimal letters. */
+  /** SHA-256 of its bytes, in lower-case hexadecimal. */
   readonly sha256: string;
 }
 

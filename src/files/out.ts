@@ -8,8 +8,9 @@ import { wasRead, wasWritten } from './run-files.js';
 import { isFile, isNoFile, readText } from './texts.js';
 
 /**
- * A file that a person named for what a command makes: the one guard of `--out`. A file that is there is replaced only
- * when the person said so, and never one that this run reads or has written, by whatever name.
+ * The output file that a person named: the one guard of `--out`. An existing file is replaced only when the person
+ * said so,
+ * and never one that this run reads or has written, under whatever name.
  */
 export class OutFile {
   readonly path: string;
@@ -26,7 +27,7 @@ export class OutFile {
     this.path = resolve(cwd, shown);
   }
 
-  /** Throws a Failure where nothing may be written. Commands that work long ask this first; `write` asks again. */
+  /** Throws a Failure where nothing may be written. Commands that work long check this first; `write` checks again. */
   check(): void {
     const { shown, path } = this;
     if (isNoFile(path, shown)) throw new Failure(`${shown} is not a file, so nothing can be written there`);
@@ -65,8 +66,8 @@ export class OutFile {
 const TAKEN = 'give another name, or add --overwrite';
 
 /**
- * Puts a text in the place of another that was read from the same file. Throws a Failure, and leaves the file alone, when
- * somebody else has changed it meanwhile.
+ * Replaces a text that was read from the same file. Throws a Failure, and leaves the file alone, when somebody else has
+ * changed it meanwhile.
  */
 export function replaceText(path: string, before: string, after: string, shown = path): void {
   withLock(path, shown, () => {
@@ -75,7 +76,7 @@ export function replaceText(path: string, before: string, after: string, shown =
   });
 }
 
-/** Throws a Failure when a file does not hold what it held; nothing, when there was none. */
+/** Throws a Failure when a file no longer has the content `before` (undefined: when it exists). */
 export function requireUnchanged(path: string, before: string | undefined, shown: string): void {
   if (readText(path, shown) !== before)
     throw new Failure(`${shown} was changed by somebody else meanwhile; it is left as it is`, {

@@ -77,7 +77,7 @@ function decoded(bytes: Buffer, shown: string): PrintedText {
   return { text: new TextDecoder('windows-1252').decode(bytes), encoding: 'Windows-1252' };
 }
 
-/** How many bytes stand for control signs other than those that set lines and pages. */
+/** How many bytes are control characters other than line and page breaks. */
 function controls(bytes: Buffer): number {
   let found = 0;
   for (const byte of bytes)

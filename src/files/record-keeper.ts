@@ -35,8 +35,8 @@ export class RecordKeeper {
   }
 
   /**
-   * Keeps every other keywright from the record until it is let go: two people who key out one find into one file would
-   * lose answers. Throws a Failure when another one has it.
+   * Locks the record against every other keywright until it is released: two people who key out one find into one file
+   * would lose answers. Throws a Failure when another one has it.
    */
   hold(patience?: number): Lock {
     return lockFile(this.#path, this.file, patience);
@@ -53,7 +53,8 @@ export class RecordKeeper {
   }
 
   /**
-   * Makes ready to add a determination of a find, and gives what is worth knowing about that. Throws a Failure, and
+   * Prepares to add a determination of a find, and returns what the person should know about that. Throws a Failure,
+   * and
    * leaves the file alone, when anything there would be lost or the record is of another find.
    */
   claim(find: RecordedFind): readonly string[] {
@@ -138,13 +139,13 @@ export function frameOf(read: Extract<ReadRecord, { ok: true }>, which: 'further
   }
 }
 
-/** Several things that are wrong, as one sentence. */
+/** Several problems as one sentence. */
 export function inOneSentence(problems: readonly string[]): string {
   const [first = '', ...more] = problems;
   return more.length === 0 ? first : `${first} (and ${count(more.length, 'further mistake')})`;
 }
 
-/** A keying taken up again, and what the person should hear of it. */
+/** A resumed keying, and what the person should be told about it. */
 export interface ResumedKeying {
   readonly keying: Keying;
   readonly news: readonly string[];
@@ -155,14 +156,14 @@ export interface ResumedKeying {
   readonly read: WholeRecord;
 }
 
-/** What a keying needs of the world around it: where paths start, what time it is, and which program asks. */
+/** What a keying needs of the outside: the current folder, the time, and the name of the program. */
 export interface KeyingWorld {
   readonly cwd: string;
   readonly version: string;
   now(): Date;
 }
 
-/** What a person said about going on. */
+/** Options for resuming. */
 export interface ResumeOptions {
   readonly by?: string | undefined;
   /** Go on though the key has changed. */
@@ -170,9 +171,11 @@ export interface ResumeOptions {
 }
 
 /**
- * Takes a keying up from its record. Throws a Failure, and leaves the file alone, when it is no whole record, belongs
- * to another key, or the key has changed since and the person did not say that this is known. Then the answers go on
- * whose couplet still says the same; the others are kept in the record as dropped.
+ * Resumes a keying from its record. Throws a Failure, and leaves the file alone, when it is not a whole record,
+ * belongs to
+ * another key, or the key has changed and the person did not allow for that. With a changed key, the answers whose
+ * couplet
+ * still says the same hold; the others are kept in the record as dropped.
  */
 export function resumeKeying(
   file: string,
@@ -235,12 +238,12 @@ export function resumeKeying(
   return { keying, news, which, changed, read: { ...read, text } };
 }
 
-/** The answers of a determination that hold with a key, asked of a person who is there to be asked again. */
+/** The answers of a determination that hold with a key, when the person can be asked again. */
 function validAnswers(last: RecordedDetermination, key: CompiledKey) {
   const told = last.key.contents !== undefined;
   const { kept, dropped } = carryAnswers(last.answers, key.chain, told);
   const again = readFind(last.collection, key.chain, told);
-  // Half an answer is no answer: whoever is there can say it again.
+  // An answer of which only a part holds is dropped: the person can give it again.
   const half = kept.filter((a) => a.counts !== undefined);
   return {
     kept: kept.filter((a) => a.counts === undefined),
@@ -252,7 +255,10 @@ function validAnswers(last: RecordedDetermination, key: CompiledKey) {
   };
 }
 
-/** Notes on couplets without an answer, put with the note on the find: the numbers of a changed key mean other couplets. */
+/**
+ * Notes on couplets without an answer, put with the note on the find: the numbers of a changed key mean other
+ * couplets.
+ */
 function notesApart({ notes = [], note, key }: RecordedDetermination): { notes?: undefined; note?: string } {
   const versions = keyVersions(key);
   const versionAt = (couplet: string) =>
@@ -268,7 +274,7 @@ function changeOf(before: KeyMark, now: KeyMark): string {
   return `The key ${now.id} has changed since this record was made: ${keyChanges(before, now).join('; ')}.`;
 }
 
-/** Whoever began a determination and whoever goes on with it. */
+/** Who began a determination and who goes on with it. */
 function jointAuthors(before: string | undefined, now: string | undefined): string | undefined {
   if (before === undefined || now === undefined || before === now) return now ?? before;
   return before.split('; ').includes(now) ? before : `${before}; ${now}`;

@@ -5,7 +5,7 @@ import { noteRead } from './run-files.js';
 import { isFile } from './texts.js';
 import { inMegabytes } from './zip-directory.js';
 
-/** The bytes of a file, or why they could not be had. */
+/** The bytes of a file, or why it could not be read. */
 export type ReferencedFile =
   | { readonly ok: true; readonly path: string; readonly bytes: Uint8Array }
   | { readonly ok: false; readonly problem: string };
@@ -13,7 +13,10 @@ export type ReferencedFile =
 /** More than any drawing of a key needs. */
 export const LARGEST_FIGURE = 20 * 1024 * 1024;
 
-/** Reads a file that another one names, from the folder of that one or below it; nothing outside, nor past `most` bytes. */
+/**
+ * Reads a file that another one names, from the folder of that one or below it; nothing outside, nor past `most`
+ * bytes.
+ */
 export function readReferencedFile(folder: string, name: string, most: number): ReferencedFile {
   const path = join(folder, name);
   const problem = whyNotReferenced(folder, name, most);
@@ -26,7 +29,7 @@ export function readReferencedFile(folder: string, name: string, most: number): 
   }
 }
 
-/** Why a file that another one names cannot be had, without reading it; undefined when it can. */
+/** Why a file that another one names cannot be used, without reading it; undefined when it can. */
 export function whyNotReferenced(folder: string, name: string, most: number): string | undefined {
   const path = join(folder, name);
   if (!isFile(path)) return 'there is no such file';

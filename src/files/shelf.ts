@@ -13,7 +13,10 @@ import { LARGEST_FIGURE, whyNotReferenced } from './referenced-file.js';
 import { isFile, noFile, readText, statOf } from './texts.js';
 import { isArchiveFile } from './zip-start.js';
 
-/** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
+/**
+ * A file that was looked up, or why it was not found: `there` tells a file that may not be used from one that does not
+ * exist.
+ */
 type LookedUp = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
 
 /**
@@ -61,7 +64,7 @@ export class FolderShelf implements Shelf {
     return text;
   }
 
-  /** Why a figure that a file names cannot be had, beside that file or in its bundle; undefined when it can. */
+  /** Why a figure that a file names cannot be used, beside that file or in its bundle; undefined when it can. */
   lacking(fromFile: string, name: string): string | undefined {
     const bundle = this.bundleOf(fromFile);
     if (bundle === undefined)
@@ -72,7 +75,8 @@ export class FolderShelf implements Shelf {
 
   /**
    * The file of a key that a person named: that of a bundle where they named one (or a key in it, as messages do), else
-   * as `named` has it. Bundles are rare, and what reads them is loaded only for them. Throws a Failure for a bundle that
+   * as `named` has it. Bundles are rare, and what reads them is loaded only for them. Throws a Failure for a bundle
+   * that
    * is not as it was made.
    */
   async opened(reference: string): Promise<string> {
@@ -195,7 +199,7 @@ export function readKeyText(path: string, shown = path): string {
   return readText(path, shown);
 }
 
-/** A folder that a person named; one that is not there holds no key, and hides a slip of the pen. */
+/** A folder that a person named. One that does not exist is an error: it is probably mistyped. */
 function givenFolder(folder: string, cwd: string): string {
   const path = resolve(cwd, folder);
   const found = statOf(path, harmless(folder));

@@ -1,4 +1,4 @@
-/** A table of finds, wherever it is: text as it comes in, or an archive that holds several files. */
+/** A table of finds, wherever it comes from: text as it comes in, or an archive of several files. */
 import { createReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { TextDecoder } from 'node:util';

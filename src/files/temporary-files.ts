@@ -1,4 +1,4 @@
-/** Files that are only there while something is written: how they are called, and how they go away again. */
+/** Temporary files that exist only while something is written: their names, and their removal. */
 import {
   closeSync,
   mkdirSync,
@@ -16,7 +16,7 @@ import { dirname, join } from 'node:path';
 export interface ProcessMark {
   readonly pid: number;
   readonly host: string;
-  /** When it began, as its system counts; numbers of processes are given again. Only where the system tells. */
+  /** When it began, as its system counts, since process ids are reused. Only where the system tells. */
   readonly began?: string;
 }
 
@@ -35,7 +35,7 @@ export function isGone({ pid, host, began }: ProcessMark): boolean {
     return (error as { code?: string }).code === 'ESRCH';
   }
   const now = statusOf(pid);
-  // One that has ended and whose parent has not asked yet is still counted by the system.
+  // A zombie: ended, but its parent has not collected it yet.
   return now !== undefined && (now.state === 'Z' || (began !== undefined && began !== now.began));
 }
 
@@ -54,7 +54,7 @@ const TEMPORARY_NAME = /^\.keywright-(\d+)-(.*)-\d+\.part$/;
 
 let count = 0;
 
-/** Opens a new file in a folder, for what is not whole yet; its name says whose it is. */
+/** Opens a new temporary file in a folder; its name says which process it belongs to. */
 export function openTemporary(
   folder: string,
   mode = 0o666,
@@ -69,7 +69,7 @@ export function openTemporary(
   }
 }
 
-/** Takes away a file that was only there for a while, if it is there. */
+/** Removes a temporary file, if it is there. */
 export function removeTemporary(path: string): void {
   try {
     unlinkSync(path);
@@ -89,7 +89,7 @@ export function closeTemporary(file: number): void {
 
 const swept = new Set<string>();
 
-/** Takes away what a killed keywright has left in a folder; looks once in a run. */
+/** Removes what a killed keywright has left in a folder; looks once in a run. */
 export function removeLeftovers(folder: string): void {
   if (swept.has(folder)) return;
   swept.add(folder);
@@ -110,7 +110,7 @@ function hostMark(): string {
     .slice(0, 64);
 }
 
-/** Makes a folder and those it lies in, and gives what takes the new ones away again, as far as they are empty. */
+/** Makes a folder and its parents; returns a function that removes the new ones again, as far as they are empty. */
 export function makeFolder(folder: string): () => void {
   const first = makeAll(folder);
   return () => {

@@ -37,16 +37,18 @@ export function recordedLead(chain: Chain, couplet: string, lead: string): Recor
   };
 }
 
-/** What became of an answer with another version of the key. */
+/** An answer taken over to another version of the key, or why it was dropped. */
 export type Carried<T> =
   | { readonly ok: true; readonly answer: T }
   | { readonly ok: false; readonly why: string };
 
 /**
- * Takes an answer over to a key that may have changed since. It is known again by what its couplet says, never by the
- * number alone. Where the whole couplet says the same, the answer holds, whatever the couplet is called now. Where only
- * the lead that was taken says the same, under a condition, that much is still known of the find. Else nothing is. A
- * condition says the same when it also means the same, which hangs on the terms; `told` says whether what was given has
+ * Takes an answer over to a key that may have changed since. It is recognised by what its couplet says, never by the
+ * number alone. Where the whole couplet says the same, the answer
+ * holds, whatever the number of the couplet is now. Where only the lead that was taken says the same, and has a
+ * condition,
+ * the condition is still known of the find. Otherwise nothing is. A condition says the same only when it also means the
+ * same, which depends on the terms; `told` says whether what was given has
  * the meanings of its conditions, as all has that was recorded since keys have marks of their own contents.
  */
 export function carryAnswer<T extends RecordedLead>(given: T, chain: Chain, told: boolean): Carried<T> {
@@ -88,7 +90,7 @@ export function carryAnswer<T extends RecordedLead>(given: T, chain: Chain, told
   return { ok: false, why: whyDropped(given, own, alike, reading, chain) };
 }
 
-/** An answer of an earlier record: what its condition means is told from now on. */
+/** An answer of an earlier record, with the meaning of its condition added. */
 function withMeaning<T extends RecordedLead>(answer: T, { words }: CoupletInWords): T {
   const means = words.find((w) => w.lead === answer.lead)?.means;
   return means === undefined ? answer : { ...answer, means };
@@ -99,7 +101,7 @@ function meaning({ when, means = when }: LeadWords): string | undefined {
   return means;
 }
 
-/** The key that a couplet is of: its id, or nothing for the main key. */
+/** The id of the key that a couplet belongs to; empty for the main key. */
 function keyIdOf(couplet: string): string {
   return couplet.slice(0, couplet.lastIndexOf('/') + 1);
 }
@@ -121,7 +123,7 @@ function whyDropped(
   { couplet, beside = [] }: RecordedLead,
   own: LeadWords | undefined,
   alike: readonly CoupletInWords[],
-  /** Those that read the same, whatever it means. */
+  /** Those with the same words, whatever their meaning. */
   reading: readonly CoupletInWords[],
   chain: Chain,
 ): string {
@@ -149,8 +151,9 @@ export interface CarriedAnswers {
 }
 
 /**
- * Takes answers over to a key; for `told` see `carry`. Of two that come to the same couplet the later one counts, as it did when it was given.
- * `earlier` are answers that were dropped before: should the key say again what they were given to, they hold again.
+ * Takes answers over to a key; for `told` see `carry`. Of two that come to the same couplet, the later one counts, as
+ * it did when it was given.
+ * `earlier` are answers that were dropped before: where the key again says what they were given to, they hold again.
  */
 export function carryAnswers(
   answers: readonly RecordedAnswer[],

@@ -15,7 +15,7 @@ import type {
 export interface NamedCandidate {
   readonly taxon: string;
   readonly name: string;
-  /** Not known of a determination that was left off. */
+  /** Not known of an unfinished determination. */
   readonly concern?: ConcernLevel;
 }
 
@@ -25,16 +25,16 @@ export interface AlteredTaxon {
   readonly after: NamedCandidate;
 }
 
-/** The first couplet at which two ways through a key part. */
+/** The first couplet at which two paths through a key diverge. */
 export interface PathDivergence {
-  /** What the couplet is called in the later determination. */
+  /** The number of the couplet in the later determination. */
   readonly couplet: string;
   readonly why: string;
 }
 
 /** What is different in a later determination of the same find. */
 export interface Changes {
-  /** Whether the result is another: the name, what is possible, its concern, or the verdict. */
+  /** Whether the result differs: the name, what is possible, its concern, or the verdict. */
   readonly changed: boolean;
   readonly name: { readonly before: string; readonly after: string };
   /** undefined for a determination that has not been finished. */
@@ -52,18 +52,18 @@ export interface Changes {
   readonly dropped: readonly DroppedAnswer[];
   /** Answers of which only what they say of the find still counts. */
   readonly partly: readonly RecordedAnswer[];
-  /** Answers to couplets that are called otherwise now. */
+  /** Answers to couplets whose numbers have changed. */
   readonly moved: readonly RecordedAnswer[];
   readonly unread: readonly string[];
   /** Evidence that means something else now. */
   readonly otherwise: readonly string[];
   /** What has changed of the key, of those it goes on in and of their terms; nothing is said of two different keys. */
   readonly keys: readonly string[];
-  /** Evidence that one of them has and the other has not, in words. */
+  /** Evidence that only one of them has, in words. */
   readonly evidence: { readonly gone: readonly string[]; readonly came: readonly string[] };
 }
 
-/** Compares two determinations of one find, the earlier first. Ways are compared only within one key. */
+/** Compares two determinations of one find, the earlier first. Paths are compared only within one key. */
 export function changesBetween(before: RecordedDetermination, after: RecordedDetermination): Changes {
   const [old, now] = [candidatesOf(before), candidatesOf(after)];
   const pairs = old.map((o) => ({ before: o, after: now.find((n) => isSame(o, n)) }));
@@ -71,7 +71,7 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
   const gone = pairs.flatMap((p) => (p.after === undefined ? [p.before] : []));
   const came = now.filter((n) => !met.has(n));
   const altered = pairs.flatMap(({ before: b, after: a }) =>
-    // Of one that was left off only the ids are known.
+    // Of an unfinished one only the ids are known.
     a === undefined || b.concern === undefined || (a.name === b.name && b.concern === a.concern)
       ? []
       : [{ before: plain(b), after: plain(a) }],
@@ -109,7 +109,7 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
 
 type PossibleTaxon = NamedCandidate & Pick<RecordedCandidate, 'synonyms'>;
 
-/** The candidates; of a determination that was left off only their ids are known. */
+/** The candidates; of an unfinished determination only their ids are known. */
 function candidatesOf({ result, possible }: RecordedDetermination): readonly PossibleTaxon[] {
   return result?.candidates ?? possible.map((taxon) => ({ taxon, name: taxon }));
 }
@@ -161,9 +161,10 @@ export function traitText({ character, shows, means, specimen, stage }: Recorded
 }
 
 /**
- * Where the later way first takes another turn. Both are followed side by side from their beginning. A couplet is the
- * same in both when its leads say the same; or when it has the same number and neither is found elsewhere in the other
- * way, which is a couplet that was worded anew.
+ * Where the later path first diverges. Both are followed side by side from the start. A couplet is the same in both
+ * when its
+ * leads say the same; or when it has the same number and neither is found elsewhere on the other path, that is, when it
+ * was reworded.
  */
 function pathDivergence(
   old: readonly RecordedStep[],
@@ -198,7 +199,7 @@ function pathDivergence(
         if (endsOf(was) !== endsOf(lead)) return { couplet: step.couplet, why: leadsElsewhere(was, lead) };
         continue;
       }
-      // A way that was too long to be kept whole says nothing here.
+      // A path that was too long to be kept whole says nothing here.
       if (lead.to !== undefined && was?.to !== undefined && (a === undefined || b === undefined)) continue;
       if (a === undefined || b === undefined || !same(a, now[b] as RecordedStep))
         return { couplet: step.couplet, why: leadsElsewhere(was, lead) };
@@ -208,7 +209,7 @@ function pathDivergence(
   return undefined;
 }
 
-/** The lead of the couplet as it was that a lead is now: by its words, or by its letter where it was worded anew. */
+/** The earlier lead that a lead corresponds to: by its words, or by its letter where it was reworded. */
 function matchingLead(
   before: RecordedStep,
   step: RecordedStep,
@@ -219,7 +220,7 @@ function matchingLead(
   return byLetter ?? (before.mark === step.mark ? worded[0] : undefined);
 }
 
-/** Why other leads of a couplet are followed than were; undefined when they are the same. */
+/** Why other leads of a couplet are followed than before; undefined when they are the same. */
 function changedTurn(before: RecordedStep, step: RecordedStep): string | undefined {
   const partners = step.going.map((g) => matchingLead(before, step, g));
   const left = before.going.filter((g) => !partners.includes(g));

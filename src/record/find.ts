@@ -8,13 +8,13 @@ import { readValue, type Value } from '../traits/value.js';
 import { carryAnswer, type RecordedLead, recordedLead } from './carry.js';
 import { meaningOf } from './couplet-words.js';
 
-/** One thing seen, as a record keeps it: in the notation of collections. */
+/** One observation, as a record keeps it: in the notation of collections. */
 export interface RecordedTrait {
   readonly character: string;
   readonly shows: string;
   /** The same in the words of the key. */
   readonly means?: string;
-  /** On which ages, and under what condition, the character can be there at all; left out when always. */
+  /** The ages and the condition under which the character exists; left out when it always does. */
   readonly only?: string;
   readonly specimen?: string;
   readonly stage?: string;
@@ -38,7 +38,7 @@ export interface RecordedFind {
 /** The details of a find besides its id. */
 export const DETAILS = ['date', 'place', 'region', 'by', 'habitat', 'note'] as const;
 
-/** Writes a find down, in the words of the key that it is determined with. */
+/** Records a find, in the words of the key that it is determined with. */
 export function recordFind(collection: Collection, chain: Chain): RecordedFind {
   const evidence = collection.observations.flatMap((o): RecordedTrait[] => {
     const character = chain.characters.get(o.character);
@@ -95,10 +95,10 @@ function inWords(character: Character, value: Value | undefined): string {
 /** A find read back, and what of it the key no longer understands, one sentence each. */
 export interface ReadFind {
   readonly collection: Collection;
-  /** As it is to be recorded with this key: evidence that means something else now keeps what it meant when it was noted. */
+  /** The find to be recorded with this key: evidence whose meaning has changed keeps the meaning it was noted with. */
   readonly find: RecordedFind;
   readonly lost: readonly string[];
-  /** What evidence means something else now, one sentence each. */
+  /** Evidence whose meaning has changed, one sentence each. */
   readonly otherwise: readonly string[];
 }
 
@@ -160,7 +160,7 @@ export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadF
   };
 }
 
-/** The same find when nothing was seen of it yet: where, when and by whom it was found. */
+/** The find without its traits: where, when and by whom it was found. */
 export function withoutTraits(find: RecordedFind): Collection {
   const { evidence: _, leads: __, stages: ___, ...plain } = find;
   return { ...plain, observations: [], choices: [], stages: [], expect: [] };

@@ -9,7 +9,7 @@ export interface KeyMark {
   readonly title: string;
   /** The keys that it goes on in, with their versions. */
   readonly through?: readonly string[];
-  /** By the id of each of these keys, a mark of its own text; records that were written earlier do not have them. */
+  /** By the id of each of these keys, a hash of its own text; earlier records do not have them. */
   readonly contents?: Readonly<Record<string, string>>;
   /** Changes with any change to the key, the keys it goes on in, or the shared terms they use. */
   readonly hash: string;
@@ -37,8 +37,7 @@ function contentHash(text: string): string {
   return `sha256:${createHash('sha256').update(text).digest('hex')}`;
 }
 
-/**
- * What has changed of a key, the keys that it goes on in and the terms that they share, one sentence each; none when all
+/** What has changed in a key, the keys that it goes on in and the terms that they share, one sentence each; none when all
  * is the same. Two marks of one main key.
  */
 export function keyChanges(before: KeyMark, now: KeyMark): string[] {

@@ -33,7 +33,7 @@ export interface KeyingStart {
   readonly note?: string;
 }
 
-// So that a record of a huge key stays one that can be read; the way is only compared, never followed again.
+// So that a record of a huge key stays readable; the path is only compared, never followed again.
 const MOST_STEPS = 1000;
 
 /** One keying: a key, a find, and the answers of a person so far, with their notes. */

@@ -22,12 +22,12 @@ import {
   writeRecord,
 } from './write.js';
 
-/** What came of reading a record. */
+/** A record that was read, or why it could not be. */
 export type ReadRecord =
   | {
       readonly ok: true;
       readonly record: FindRecord;
-      /** What stands around a further determination, or around the last one when that is to be written anew. */
+      /** The text around a further determination, or around the last one when that is to be rewritten. */
       frame(which: 'further' | 'last'): RecordFrame;
     }
   /** `kind`: the text is no record at all, or one that is damaged or of a later format. */
@@ -98,13 +98,13 @@ function newerFormat(data: Data | undefined, file: string): ReadRecord | undefin
   );
 }
 
-/** Where the line stands that ends a whole record; only remarks may follow it. */
+/** Where the line stands that ends a whole record; only comments may follow it. */
 function endOf(text: string): number | undefined {
   const end = /(?:^|\n)(\.\.\.)[ \t]*\r?(?:\n(?:[ \t]*(?:#[^\n]*)?\r?(?:\n|$))*)?$/.exec(text);
   return end === null ? undefined : end.index + end[0].indexOf(RECORD_END);
 }
 
-/** What the schema cannot ask for: that what is finished has a result. */
+/** What the schema cannot check: that a finished determination has a result. */
 function checkResults(data: DataMap, report: Reporter): void {
   asList(data.determinations).forEach((item, i) => {
     const { status, result } = asMap(item);
@@ -130,7 +130,7 @@ function frameOf(
   which: 'further' | 'last',
 ): RecordFrame {
   const { lines } = yaml;
-  // A mark of the byte order is not counted by the places.
+  // Places do not count a byte order mark.
   const skipped = text.length - lines.text.length;
   let at = end;
   if (which === 'last') {

@@ -1,6 +1,6 @@
 import { quotedIfClearing } from '../text/clearing.js';
 
-/** What a record takes over from the key. */
+/** Properties that a record takes over from the key. */
 const FROM_KEY: ReadonlySet<string> = new Set([
   ...['says', 'name', 'synonyms', 'effect', 'onset', 'title', 'means', 'shows', 'when'],
 ]);
@@ -10,7 +10,8 @@ const IDS: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * A record, or a part of one, as it may be shown: words that clear a find, of its key or of the people who wrote it, stand
+ * A record, or a part of one, as it may be shown: words that clear a find, of its key or of the people who wrote it,
+ * stand
  * as quotations. The record itself keeps them as they are.
  */
 export function recordToShow<T>(record: T): T {

@@ -27,20 +27,20 @@ export interface RecordedTaxon {
   readonly onset?: string;
 }
 
-/** One of the taxa that a finished keying ended at. */
+/** A taxon that a finished keying ended at. */
 export interface RecordedCandidate extends RecordedTaxon {
   readonly path: readonly string[];
   /** How many leads of the path nothing decided; left out when none. */
   readonly open?: number;
 }
 
-/** A deadly or severe taxon that one wrong look hides. */
+/** A deadly or severe taxon that is one slip away. */
 export interface RecordedNear extends RecordedTaxon {
-  /** The characters to look at again, by their names, and the answers to think over. */
+  /** The characters to look at again, by their names, and the answers to reconsider. */
   readonly recheck: readonly string[];
 }
 
-/** One couplet on the way. */
+/** One couplet on the path. */
 export interface RecordedStep {
   readonly couplet: string;
   /** The same for the same leads, in any version of the key. */
@@ -67,7 +67,7 @@ export interface RecordedVerdict {
   readonly settled: boolean;
 }
 
-/** What a finished keying came to. */
+/** The result of a finished keying. */
 export interface RecordedResult {
   readonly name?: string;
   readonly qualifier?: string;
@@ -99,7 +99,7 @@ export interface RecordedDetermination {
   readonly dropped?: readonly DroppedAnswer[];
   /** Evidence that the key did not understand, a sentence each. */
   readonly unread?: readonly string[];
-  /** Evidence that means something else in this version of the key than when it was noted, a sentence each. */
+  /** Evidence whose meaning in this version of the key differs from when it was noted, a sentence each. */
   readonly otherwise?: readonly string[];
   readonly notes?: readonly UnansweredNote[];
   /** A note on the find as a whole. */
@@ -110,7 +110,7 @@ export interface RecordedDetermination {
   readonly status: 'open' | 'finished';
 }
 
-/** A find with every determination that was ever made of it, oldest first. */
+/** A find with all its determinations, oldest first. */
 export interface FindRecord {
   readonly collection: RecordedFind;
   readonly determinations: readonly RecordedDetermination[];
@@ -133,7 +133,7 @@ export function newFrame(find: RecordedFind): RecordFrame {
 
 /** The whole text of a record: what its frame holds, letter for letter, and one determination. */
 export function writeRecord(frame: RecordFrame, determination: RecordedDetermination): string {
-  // Cut at line feeds only: other signs that end a line may stand within a text.
+  // Split at line feeds only: other line separators may stand within a text.
   const lines = yamlText([determinationData(determination, frame.collection)]).split('\n');
   const item = lines.map((line) => (line === '' ? line : `  ${line}`)).join('\n');
   return frame.before + item + frame.after;
@@ -186,7 +186,7 @@ function isEmpty(value: unknown): boolean {
   return Array.isArray(value) && value.length === 0;
 }
 
-// That there are none is said.
+// Written even when empty, since that means something.
 const ALWAYS_WRITTEN = new Set(['answers', 'possible']);
 
 // Short lists, and lists of short things, read best in one line each.

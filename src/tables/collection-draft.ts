@@ -11,9 +11,9 @@ const NO_FINDINGS: readonly Finding[] = [];
 export class CollectionDraft {
   rows = 1;
   observations: Observation[] = [];
-  /** How many there were; the first row that says so counts. */
+  /** How many specimens there were; the first row that says so counts. */
   count: string | undefined;
-  // Most rows have none of these; a list is made when there is something to put in.
+  // Most rows have none of these; a list is made only when needed.
   #choices = NO_CHOICES;
   #stages = NO_TEXTS;
   #expect = NO_TEXTS;
@@ -31,7 +31,7 @@ export class CollectionDraft {
     readonly line: number,
   ) {}
 
-  /** Takes a text of the whole collection; gives what an earlier row says instead, if it says something else. */
+  /** Sets a text of the whole collection; returns what an earlier row says, if that differs. */
   describe(field: CollectionField, text: string): string | undefined {
     let before: string | undefined;
     if (field === 'date') {
@@ -69,14 +69,14 @@ export class CollectionDraft {
     if (!this.#expect.includes(taxon)) this.#expect = [...this.#expect, taxon];
   }
 
-  /** Takes the lead that a person chose. False when an earlier row has another one at that couplet. */
+  /** Adds the lead that a person chose. False when an earlier row has another one at that couplet. */
   choose(choice: Choice): boolean {
     const before = this.#choices.find((c) => c.couplet === choice.couplet);
     if (before === undefined) this.#choices = [...this.#choices, choice];
     return before === undefined || before.letter === choice.letter;
   }
 
-  /** Notes mistakes; with any, the collection is not to be identified. */
+  /** Adds mistakes; with any, the collection is not identified. */
   fault(...findings: readonly Finding[]): void {
     if (findings.length > 0) this.#findings = [...this.#findings, ...findings];
   }

@@ -94,7 +94,7 @@ export class CsvTable implements TableReader {
     if (id === '' && cells.every((c) => c.trim() === '')) return;
     const draft = this.#draftFor(id, header);
     for (const mistake of mistakes) draft.fault(this.#formFinding(mistake));
-    // What the cells of a row are is not certain when its quotes are wrong.
+    // When its quotes are wrong, it is not certain which cells a row has.
     if (mistakes.length > 0) return;
     if (cells.length !== header.columns && this.#ragged(cells, draft, header.columns)) return;
     if (header.long !== undefined) this.#measurement(cells, draft, header, header.long);
@@ -163,7 +163,7 @@ export class CsvTable implements TableReader {
   #specimen(cells: readonly string[], draft: CollectionDraft, header: Header): void {
     const { specimen, stage } = this.#fields.read(cells, draft, header);
     const on = specimenOf(draft, specimen, header);
-    // Gathered in a list that is there already, and copied at its right length.
+    // Gathered in a reused list, then copied at the right length.
     const seen = this.#seen;
     let count = 0;
     for (const { index, cells: reader } of header.traits) {
@@ -180,7 +180,7 @@ export class CsvTable implements TableReader {
     this.#rejectStrange(cells, draft, header);
   }
 
-  /** A row of the long form: one thing seen. */
+  /** A row of the long form: one measurement. */
   #measurement(cells: readonly string[], draft: CollectionDraft, header: Header, at: LongColumns): void {
     const { specimen, stage } = this.#fields.read(cells, draft, header);
     this.#rejectStrange(cells, draft, header);
@@ -202,7 +202,7 @@ export class CsvTable implements TableReader {
     return cellMistake(mistake, { id, reader, text, place: this.#placeOf(index, text.length) });
   }
 
-  /** With --keep-going a row that says something in a column nobody knows is reported itself. */
+  /** With --keep-going, a row with text in an unknown column is itself reported. */
   #rejectStrange(cells: readonly string[], draft: CollectionDraft, header: Header): void {
     for (const { index, name } of header.strange) {
       const text = (cells[index] ?? '').trim();
@@ -222,8 +222,7 @@ export class CsvTable implements TableReader {
   }
 }
 
-/**
- * The specimen that a row speaks of. Where no column names specimens, several rows of a collection are as many
+/** The specimen that a row describes. Where no column names specimens, several rows of a collection are as many
  * specimens, numbered; then what the first row said is of specimen 1.
  */
 function specimenOf(draft: CollectionDraft, named: string, header: Header): string | undefined {

@@ -9,7 +9,7 @@ import type { CollectionDraft } from './collection-draft.js';
 import { COLLECTION_FIELDS, type CollectionField } from './fields.js';
 import { problemOfTaxon, type Vocabulary } from './vocabulary.js';
 
-/** Where mistakes of a collection are told, by their path in the document. */
+/** Reports mistakes in a collection, by their path in the document. */
 export interface MistakeReporter {
   add(rule: string, message: string, path: Path, detail?: Detail): void;
   unknown(
@@ -38,8 +38,9 @@ export function describedIn(data: DataMap): [CollectionField, string][] {
 }
 
 /**
- * Adds what a collection of a YAML or NDJSON document says to a draft. What is misshapen was reported by the schema and
- * is left out here. `specimen` names the specimen that traits of the whole collection belong to, where a row stands for
+ * Adds what a collection of a YAML or NDJSON document says to a draft. What has the wrong shape was reported by the
+ * schema and is left out here. `specimen` names the specimen that traits of the whole collection belong to, where a
+ * row stands for
  * one.
  */
 export function addCollection(
@@ -157,7 +158,7 @@ function scalarText(data: Data | undefined): string | undefined {
   return typeof data === 'string' ? data : typeof data === 'number' ? String(data) : undefined;
 }
 
-/** Says what is wrong with a value, at the item of a list that is wrong. */
+/** Reports what is wrong with a value, at the item of the list that is wrong. */
 function reportValue(
   character: Character,
   data: Data,

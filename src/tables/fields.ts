@@ -42,7 +42,7 @@ const FIXED: Readonly<Record<string, Field>> = {
   measurementType: 'character',
   measurementValue: 'value',
   measurementUnit: 'unit',
-  // What else a measurement row may carry says nothing to a key.
+  // Other columns of a measurement row mean nothing to a key.
   measurementID: 'unused',
   measurementMethod: 'unused',
   measurementAccuracy: 'unused',
@@ -62,7 +62,7 @@ const OVERRIDABLE: Readonly<Record<string, Field>> = {
   count: 'unused',
 };
 
-/** What a column is: a field, a character, or nothing that is known. */
+/** What a column is: a field, a character, or unknown. */
 export type Column =
   | { readonly kind: 'field'; readonly field: Field }
   | { readonly kind: 'character'; readonly character: Character }
@@ -87,7 +87,7 @@ const DATE =
 const TIME_OF_DAY = /T\d{2}[0-9:.]*(Z|[+-]\d{2}:?\d{2})?(?=\/|$)/g;
 const REGION = /^([A-Z]{2}(-[A-Z0-9]{1,3})?|[1-9]\d?|[A-Z]{3}(-[A-Z]{2})?)$/;
 
-/** A date as the key's months are compared with it, without the time of day; undefined when it is none. */
+/** A date without the time of day, to be compared with the months of a key; undefined when the text is not a date. */
 export function readDate(written: string): string | undefined {
   const known = DAYS.get(written);
   if (known !== undefined) return known;
@@ -97,7 +97,7 @@ export function readDate(written: string): string | undefined {
   return day;
 }
 
-/** The days that were read before: a table has the same ones again and again. */
+/** Dates that were read before: a table repeats the same ones. */
 const DAYS = new Map<string, string>();
 const MOST_DAYS = 1000;
 

@@ -29,7 +29,7 @@ export interface Header {
   readonly id: number;
   readonly fields: readonly FieldColumn[];
   readonly traits: readonly TraitColumn[];
-  /** Columns whose cells belong to nothing: without a name, and with --keep-going those that nobody knows. */
+  /** Columns without a name and, with --keep-going, unknown columns. */
   readonly strange: readonly { readonly index: number; readonly name: string }[];
   readonly long: LongColumns | undefined;
 }

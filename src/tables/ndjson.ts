@@ -95,7 +95,7 @@ export class NdjsonTable implements TableReader {
       addCollection(draft, asMap(whole), PATH, { vocabulary, passOver, teller: tally }, named);
       if (tally.told === 0) return;
     }
-    // Something is wrong: read again, now with the place of everything.
+    // Something is wrong: read the line again, now with places.
     this.#tell(draft, line, shaped && specimen !== '', specimen);
     if (draft.faults === before) this.#lineFinding(draft, 'table-form', 'this is not a collection', line);
   }
@@ -128,7 +128,7 @@ export class NdjsonTable implements TableReader {
     return draft;
   }
 
-  /** Says what is wrong with a line, each mistake at its own place. */
+  /** Reports what is wrong with a line, each mistake at its own place. */
   #tell(draft: CollectionDraft, line: string, shaped: boolean, specimen: string | undefined): void {
     const yaml = readYaml(BEFORE + line + AFTER, this.options.file);
     const report = new Reporter(yaml);
@@ -153,7 +153,7 @@ export class NdjsonTable implements TableReader {
     for (const finding of report.findings) draft.fault({ ...finding, place: this.#moved(finding.place) });
   }
 
-  /** A place in the text that a line was checked as, as the place in the table. */
+  /** A place in the checked text of a line, turned into a place in the table. */
   #moved(place: Place): Place {
     const move = ({ column, offset }: Position): Position => ({
       line: this.#line,
@@ -218,7 +218,9 @@ class MistakeCounter implements MistakeReporter {
   }
 }
 
-/** The specimen that a line stands for: undefined when it stands for a collection, empty when it is misshapen. */
+/**
+ * The specimen that a line stands for: undefined when it stands for a collection, empty when it has the wrong shape.
+ */
 function specimenOf(fields: DataMap): string | undefined {
   const { specimen } = fields;
   if (specimen === undefined) return undefined;

@@ -1,4 +1,4 @@
-/** What the cells of a row say apart from the characters of the wide form: fields of a collection, and measurements. */
+/** Reads the cells of a row other than the characters of the wide form: fields of a collection, and measurements. */
 import type { Finding, Place } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
@@ -21,7 +21,7 @@ export class RowFields {
     readonly place: CellPlace,
   ) {}
 
-  /** Reads everything that is not a character. `id` is the column to point at where two columns speak together. */
+  /** Reads everything that is not a character. `id` is the column that a finding about two columns points at. */
   read(
     cells: readonly string[],
     draft: CollectionDraft,
@@ -136,7 +136,7 @@ export class RowFields {
   }
 }
 
-/** What a row of the long form says: something seen, a mistake, or nothing for this key. */
+/** What a row of the long form holds: an observation, a mistake, or nothing for this key. */
 export interface RowReading {
   readonly seen?: Observation;
   readonly mistake?: Finding;
@@ -163,7 +163,7 @@ export class MeasurementReader {
     if (reader === undefined) return { mistake: this.#unknown(name, at.character) };
     if (reader === 'passed over' || written === '') return NOTHING;
     const unit = at.unit < 0 ? '' : (cells[at.unit] ?? '').trim();
-    // A unit written with the number itself counts; the column repeats it at best.
+    // A unit written with the number counts; the column can only repeat it.
     const bare = reader.character.kind === 'measure' && unit !== '' && unit !== '1' && /[\d)]$/.test(written);
     const text = bare ? `${written} ${unit}` : written;
     const cell = reader.read(text);

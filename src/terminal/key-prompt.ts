@@ -1,7 +1,7 @@
 import type { KeypressEvent } from '@inquirer/core';
 import type { World } from './world.js';
 
-/** What a person asked for at a couplet, by one key. */
+/** What a person asked for at a couplet, by one key press. */
 export type PromptAction =
   | { readonly kind: 'lead'; readonly index: number }
   | {
@@ -33,7 +33,7 @@ export interface KeyQuestion {
   remark(text: string): string;
 }
 
-/** Capitals, so that no lead's letter is taken away; the small letter does as well where no lead bears it. */
+/** Capitals, so that they do not clash with the letters of leads; the small letter also works where no lead has it. */
 const ACTIONS: Readonly<Record<string, PromptAction>> = {
   T: { kind: 'terms' },
   L: { kind: 'look' },
@@ -56,7 +56,7 @@ interface PromptState {
   readonly remark?: string;
 }
 
-/** What a key means: a wish, or another state. Pure, so that it can be tested without a terminal. */
+/** What a key means: an action, or another state. Pure, so that it can be tested without a terminal. */
 export function onKey(key: Press, question: KeyQuestion, state: PromptState): PromptAction | PromptState {
   const { letters } = question;
   const { marked, typed = '' } = state;
@@ -111,7 +111,7 @@ function choice(letters: readonly string[]): string {
 
 /**
  * Asks for one key. What was drawn is cleared away afterwards. Keys pressed before the question was drawn do not
- * count: they were not meant for it. ^D leaves off; ^C throws `ExitPromptError`.
+ * count: they were not meant for it. ^D stops; ^C throws `ExitPromptError`.
  */
 export async function askKey(question: KeyQuestion, world: World): Promise<PromptAction> {
   const { createPrompt, useEffect, useKeypress, useState } = await import('@inquirer/core');

@@ -12,7 +12,7 @@ type WithIds = readonly { readonly id: string }[];
 
 const ids = (items: WithIds): string[] => items.map((i) => i.id);
 
-/** Four decimals say more than any of these numbers can bear. */
+/** Four decimals are more than the precision of any of these numbers. */
 const round = (n: number): number => Math.round(n * 10_000) / 10_000;
 
 const named = ({ id, name, concern }: Taxon) => ({ taxon: id, name, concern: concern.level });
@@ -81,7 +81,7 @@ function relianceData(taxon: string, r: Reliance): object {
     characters: ids(r.characters),
     answers: r.answers,
     unstated: r.unstated,
-    // Said as what goes wrong: a chance of being right would be read as leave to trust it.
+    // Given as the chance of an error: a chance of being right would be read as permission to trust it.
     someWrong: round(1 - r.allRight),
     severalWrong: round(Math.max(0, 1 - r.oneWrong)),
   };

@@ -21,7 +21,7 @@ export interface Section {
   readonly items: readonly string[];
 }
 
-// More would not be read; the forms for programs hold all.
+// More would not be read; the formats for programs hold all.
 const MOST_ITEMS = 6;
 const MOST_LOOKS = 4;
 
@@ -48,7 +48,7 @@ export function analysisSections(analysis: Analysis): Section[] {
   return sections.filter((s) => s.items.length > 0);
 }
 
-/** The heading says already what each of these ends in. */
+/** The heading already says what each of these ends with. */
 function withoutEnd(text: string): string {
   return text.replace(/: the find may not be in this key$/, '');
 }
@@ -193,7 +193,7 @@ const WHEN: Record<When, string> = {
 
 function nextItems(next: Next, decision: Decision): string[] {
   const parting = next.looks.filter((l) => l.pairs > 0);
-  // Where nothing parts for certain, what may at least tell something.
+  // Where nothing separates for certain, show what may at least tell something.
   const shown = parting.length > 0 ? parting.slice(0, MOST_LOOKS) : next.looks.slice(0, 2);
   const items = shown.map((look) => nextCharacterText(look, next));
   for (const couplet of next.couplets.slice(0, 3))

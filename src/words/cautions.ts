@@ -17,7 +17,7 @@ export function concernWords(level: ConcernLevel): string {
   return CONCERN_WORDS[level];
 }
 
-/** A taxon with the harm that is recorded for it behind its name. */
+/** The name of a taxon, followed by the harm recorded for it. */
 export function withHarm({ name, concern }: { name: string; concern: Pick<Concern, 'level'> }): string {
   return isHarmful(concern.level) ? `${name} (${concern.level})` : name;
 }
@@ -73,7 +73,10 @@ function verdictAlone(verdict: Verdict, candidates: readonly NamedTaxon[]): stri
     : `Not cleared. This key records no harm for ${what}, which proves nothing: the find may be something that the key does not hold.`;
 }
 
-/** What to bear in mind at every verdict, a sentence or two each. `centre` is the telephone number of a poison centre. */
+/**
+ * What to keep in mind with every verdict, a sentence or two each. `centre` is the telephone number of a poison
+ * centre.
+ */
 export function cautions(centre: string | undefined): readonly string[] {
   const number =
     centre === undefined || centre.trim() === ''

@@ -16,7 +16,7 @@ export interface LineStyle {
 
 /**
  * A couplet as printed keys set it: its number, in brackets the lead that leads to it, then every lead whole, with its
- * letter and, after dots, what it leads to. `marked` is the lead that the cursor stands at.
+ * letter and, after dots, what it leads to. `marked` is the lead that the cursor is at.
  */
 export function coupletLines(
   question: Question,
@@ -53,7 +53,7 @@ function coupletHeading(question: Question, key: CompiledKey): string {
   return `${coupletName(question.couplet.name)}${back}`;
 }
 
-/** How a couplet or a lead is called: `5`, in another than the main key `key-id 5`. */
+/** The name of a couplet or a lead: `5`, outside the main key `key-id 5`. */
 export function coupletName(name: string): string {
   return harmless(name.replace('/', ' '));
 }
@@ -75,7 +75,7 @@ export function targetText(lead: CompiledLead, key: CompiledKey): string {
   return harmless(`${group === undefined ? '' : `${group}: `}key ${node?.key.id ?? end.key}${at}`);
 }
 
-/** A couplet that needed no asking: `5: a, since 2b says ...`. */
+/** A couplet that needed no question: `5: a, since 2b says ...`. */
 export function decidedText(decided: DecidedCouplet): string {
   const { letters, reason } = decided;
   const what = letters.length === 0 ? 'no lead fits' : listed(letters);

@@ -18,7 +18,7 @@ const QUALIFIERS: Record<string, string> = {
   'indet.': 'not determined: no one name holds all that is possible',
 };
 
-/** Warnings whose matter an analysis says at more length. */
+/** Warnings that an analysis explains at more length. */
 const SAID_BY_ANALYSIS: readonly string[] = [
   'harmful-near',
   'specimens-disagree',
@@ -26,7 +26,7 @@ const SAID_BY_ANALYSIS: readonly string[] = [
   'fits-nothing',
 ];
 
-/** What a keying came to, for the person: name, candidates with their paths, doubts, verdict and cautions. */
+/** The result of a keying, for people: name, candidates with their paths, doubts, verdict and cautions. */
 export function determinationLines(
   found: Determination,
   open: readonly OpenCouplet[],
@@ -53,7 +53,7 @@ export function determinationLines(
   ];
 }
 
-/** The same without the cautions, for several finds under which they stand once. */
+/** The same without the cautions, for several finds with the cautions once below them. */
 export function findingsLines(
   found: Determination,
   open: readonly OpenCouplet[],
@@ -94,7 +94,7 @@ export function findingsLines(
     ),
     ...section(
       'One slip away, and harmful',
-      // An analysis names them with all else that one wrong observation hides.
+      // An analysis names them among all that one wrong observation hides.
       analysis === undefined ? hidden.flatMap((n) => nearLines(n, key, setting)) : [],
     ),
     ...section(

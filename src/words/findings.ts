@@ -10,7 +10,7 @@ export function findingLines(findings: readonly Finding[]): string[] {
   ]);
 }
 
-/** `file:line:column`; a file may be called what it likes. */
+/** `file:line:column`; the name of a file is untrusted. */
 function placeText({ file, start }: Place): string {
   return `${harmless(file)}:${start.line}:${start.column}`;
 }

@@ -6,7 +6,7 @@ import { nearest } from '../../text/nearest.js';
 import { listed } from '../../text/words.js';
 import { DWC, DWC_TEXT } from './terms.js';
 
-/** A column of a file, or a text that stands for one. */
+/** A column of a file, or a text that takes its place. */
 export interface TermColumn {
   /** The term without its namespace for those of Darwin Core, with it for others. */
   readonly term: string;
@@ -37,7 +37,7 @@ export interface ArchiveMeta {
   readonly extensions: readonly ArchivePart[];
 }
 
-/** What was made of the description of an archive; without `meta`, the archive cannot be read. */
+/** The description of an archive, as far as it could be read; without `meta`, the archive cannot be read. */
 export interface ReadMeta {
   readonly meta?: ArchiveMeta;
   readonly findings: readonly Finding[];
@@ -98,7 +98,7 @@ class MetaReader {
     return { meta: { core, extensions: this.#extensions }, findings: [] };
   }
 
-  /** Deeper elements are no part of any description, and the parser looks through all that are open for a namespace. */
+  /** No description nests deeper, and the parser searches all open elements for a namespace, which would take long. */
   #deeper(name: string): void {
     if (++this.#depth > DEEPEST)
       throw new Error(`elements are nested more than ${DEEPEST} deep at ${quoted(name)}`);
@@ -207,7 +207,7 @@ class MetaReader {
   #attribute(tag: SaxesTagNS, name: string): string | undefined {
     const found = Object.values(tag.attributes).find((a) => a.local === name && a.prefix === '');
     if (found !== undefined || name === 'default') return found?.value;
-    // A mistyped name would be a default in silence.
+    // A mistyped name would silently leave the default.
     const others = Object.values(tag.attributes).filter((a) => a.prefix === '' && !KNOWN.includes(a.local));
     for (const { local } of others)
       if (nearest(local, [name]) !== undefined)

@@ -23,7 +23,7 @@ const NO_COUNTRY = /^(ZZ|XZ)$/;
 /** What keywright itself writes into `dynamicProperties`. */
 const OWN_PROPERTIES = ['lifeStages', 'expectedTaxa', 'leadsChosen'];
 
-/** Reads the occurrences of an archive, each into the draft of a collection. Terms that are not known are left alone. */
+/** Reads the occurrences of an archive, each into the draft of a collection. Unknown terms are ignored. */
 export class OccurrenceReader {
   readonly #columns: ReadonlyMap<string, TermColumn>;
   readonly #fields: RowFields;
@@ -55,7 +55,7 @@ export class OccurrenceReader {
     const first = id === '' ? undefined : this.options.seen.note(id, file, line);
     if (first !== undefined) draft.fault(repeatedId(id, first, row.place(column, id.length)));
     draft.fault(...row.faults());
-    // What the cells of a row are is not certain when its quotes are wrong.
+    // When its quotes are wrong, it is not certain which cells a row has.
     if (row.mistakes.length === 0) this.#describe(draft);
     return draft;
   }
@@ -100,13 +100,13 @@ export class OccurrenceReader {
     }
   }
 
-  /** What stands in `dynamicProperties`; archives from elsewhere have other things there, or no JSON. */
+  /** The content of `dynamicProperties`; archives of other programs have other things there, or no JSON. */
   #dynamic(draft: CollectionDraft): DataMap {
     const text = this.#text('dynamicProperties');
     if (!text.startsWith('{')) return {};
     const read = readJson(text);
     if (read.ok) return asMap(read.data);
-    // What is not ours matters to nobody here.
+    // Properties of other programs are ignored.
     if (read.fault === 'twice' && OWN_PROPERTIES.some((name) => Object.hasOwn(asMap(read.data), name)))
       draft.fault({
         rule: 'id-unique',

@@ -15,7 +15,7 @@ export interface DynamicProperties {
   readonly leadsChosen?: readonly { readonly couplet: string; readonly lead: string }[];
   /** For known finds: the ids of the taxa that it is known to be. */
   readonly expectedTaxa?: readonly string[];
-  /** The ages, where `lifeStage` cannot hold them apart. */
+  /** The ages, where `lifeStage` cannot keep them apart. */
   readonly lifeStages?: readonly string[];
 }
 
@@ -79,12 +79,12 @@ export function measurementLines(
   return lines;
 }
 
-/** The id of a specimen beyond its collection. */
+/** The id of a specimen, unique beyond its collection. */
 function specimenId(id: string, specimen: string): string {
   return `${id}/${specimen}`;
 }
 
-/** The specimen of a collection that an id beyond it stands for. */
+/** The specimen of a collection that such an id stands for. */
 export function specimenOf(id: string, written: string): string {
   const prefix = specimenId(id, '');
   return written.startsWith(prefix) ? written.slice(prefix.length) : written;
@@ -101,7 +101,7 @@ function observationInWords(character: Character, { value, specimen, stage }: Ob
   ].join('; ');
 }
 
-/** What was written last for each character and value: values that tables have in common are the same object. */
+/** The last text for each character and value: equal values of a table are the same object. */
 const KNOWN = new WeakMap<
   Value,
   { readonly character: Character; readonly text: string; readonly unit: string }

@@ -1,4 +1,6 @@
-/** Reads a Darwin Core archive as a table of collections: its occurrences, each with what was measured or seen on it. */
+/**
+ * Reads a Darwin Core archive as a table of collections: its occurrences, each with what was measured or seen on it.
+ */
 import { Failure } from '../../diagnostic/failure.js';
 import type { Finding, Place } from '../../diagnostic/finding.js';
 import { harmless, quoted } from '../../text/harmless.js';
@@ -13,7 +15,7 @@ import { OccurrenceReader } from './occurrence.js';
 import { specimenOf } from './rows.js';
 import { META } from './terms.js';
 
-/** How one of several keys fares with an archive. */
+/** The state of one key's reading of an archive. */
 export interface ArchiveReading {
   /** What is wrong with the archive as a whole, so far. */
   readonly findings: readonly Finding[];
@@ -21,18 +23,18 @@ export interface ArchiveReading {
   readonly stopped: boolean;
 }
 
-/** Classes whose rows are things seen: that of the standard, and the wider one of marine archives. */
+/** Classes whose rows are measurements: that of the standard, and the wider one of marine archives. */
 const MEASUREMENT_TYPES = [
   'MeasurementOrFact',
   'http://rs.iobis.org/obis/terms/ExtendedMeasurementOrFact',
 ] as const;
 
-/** A file with so much text about itself describes something else. */
+/** A longer description is not one of an archive. */
 const LONGEST_META = 1_000_000;
 /** Measurements in another order than the occurrences are kept in memory, as long as they are not more than this. */
 const MOST_OUT_OF_ORDER = 500_000;
 
-/** A thing seen on an occurrence, as each of the keys reads it. */
+/** A measurement of an occurrence, as each of the keys reads it. */
 interface SeenTrait {
   readonly id: string;
   readonly line: number;
@@ -112,7 +114,7 @@ export class ArchiveTable {
     return { core: placed(meta.core), extensions: meta.extensions.map(placed) };
   }
 
-  /** What an archive lacks that is needed to read it as finds. */
+  /** What an archive lacks to be read as finds. */
   #missing(meta: ArchiveMeta, folder: string, name: string): Finding[] {
     const { core, extensions } = meta;
     const start = { line: 1, column: 1, offset: 0 };
@@ -256,7 +258,7 @@ export class ArchiveTable {
 interface MeasurementSource {
   /** Those of the next occurrence, which has that id. */
   of(id: string): Promise<readonly SeenTrait[]>;
-  /** Those that belong to no occurrence, when all are through. */
+  /** Those that belong to no occurrence, once all were read. */
   left(): readonly SeenTrait[];
 }
 
@@ -321,9 +323,9 @@ class UnorderedMeasurements implements MeasurementSource {
   }
 }
 
-/** Adds what one of the keys understands of what was seen to the draft of a collection. */
+/** Adds measurements, as one of the keys understands them, to the draft of a collection. */
 function addSeen(draft: CollectionDraft, seen: readonly SeenTrait[], reading: number, staged: boolean): void {
-  // Where measurements say no age of their own, that of the occurrence is theirs, if it is one.
+  // Measurements without an age of their own have that of the occurrence, if it has exactly one.
   const [age, ...others] = staged ? [] : draft.stages;
   for (const { read } of seen) {
     const { seen: observation, mistake } = read[reading] ?? {};
