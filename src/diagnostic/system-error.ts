@@ -1,6 +1,6 @@
 import { Failure } from './failure.js';
 
-/** An error with which the operating system refused something, or which node raises in its place. */
+/** An error of the operating system, or one that Node raises in its place. */
 export interface SystemError extends Error {
   /** `ENOENT`, `EACCES`, `ERR_STRING_TOO_LONG`. */
   readonly code: string;
@@ -65,7 +65,7 @@ export function isSystemError(error: unknown): error is SystemError {
 /** Why a file cannot be read or written, to stand after its name: `cannot be read: there is no such file`. */
 export function whyNot(error: unknown, done: 'read' | 'written' = 'read'): string {
   const { code = '', message } = error as SystemError;
-  // `EDOM: argument out of domain, read '/x'`: the name of the file stands in the sentence already.
+  // `EDOM: argument out of domain, read '/x'`: the sentence already names the file.
   const plain = String(message)
     .replace(/^[A-Z0-9_]+: /, '')
     .replace(/, \w+( '.*')?$/s, '');
@@ -73,8 +73,9 @@ export function whyNot(error: unknown, done: 'read' | 'written' = 'read'): strin
 }
 
 /**
- * What the system refused, as a Failure that names the file as the person wrote it. A Failure is handed on as it is;
- * what is neither is a bug, and thrown.
+ * A system error as a Failure that names the file as the person wrote it. A Failure is returned as it is; anything
+ * else is a
+ * bug, and thrown.
  */
 export function systemFailure(error: unknown, shown: string, done: 'read' | 'written' = 'read'): Failure {
   if (error instanceof Failure) return error;

@@ -31,8 +31,10 @@ import {
 import { readTaxa } from './taxa.js';
 
 /**
- * Builds a Key from a parsed key file; `data` is what it holds, with the words as they are to be known. What is misshapen was reported by the schema and is left out here; what does
- * not exist (characters, states, taxa, couplets) is reported at its own place.
+ * Builds a Key from a parsed key file; `data` is what it holds, with authors' words as `AuthorsWords` says. What has
+ * the wrong
+ * shape was reported by the schema and is left out here; what does not exist (characters, states, taxa, couplets) is
+ * reported at its own place.
  */
 export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], report: Reporter): Key {
   const root = asMap(data);
@@ -65,7 +67,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
     });
   }
   const doubled = [...couplets.keys()].filter((id) => isDuplicate(id, report));
-  // Of two couplets of one number, one should have had a number that is missing.
+  // Of two couplets with one number, one probably was to have a missing number.
   if (doubled.length > 0 && missingCouplets(couplets, asText(root.start)).size <= doubled.length)
     report.mute('target-exists');
   for (const couplet of couplets.values())
@@ -100,7 +102,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
   ) as Key;
 }
 
-/** The couplets that leads, or the start, name and that are not there. */
+/** The missing couplets that leads, or the start, refer to. */
 function missingCouplets(couplets: ReadonlyMap<string, Couplet>, start: string | undefined): Set<string> {
   const named = [...couplets.values()].flatMap((c) =>
     c.leads.flatMap(({ end }) => (end.kind === 'couplet' ? [end.couplet] : [])),
@@ -126,7 +128,7 @@ function unknownParts(
   return start || ways || holders ? { start, ways, holders } : undefined;
 }
 
-/** Where a whole part of a key is missing, each place that leans on it would be told besides. */
+/** Where a whole part of a key is missing, findings at each place that depends on it would be noise. */
 function muteConsequences(root: DataMap, report: Reporter): void {
   const missing = (part: string) => typeof root[part] !== 'object' || root[part] === null;
   if (missing('characters') && (root.characters !== undefined || strayLine(root, report)))
@@ -138,7 +140,7 @@ function muteConsequences(root: DataMap, report: Reporter): void {
   if (missing('taxa')) report.mute('taxon-known');
 }
 
-/** Whether the key has a line of a name that none may have, which may stand for a part that is missing. */
+/** Whether the key has an unknown property, which may be a misspelt name of a missing part. */
 function strayLine(root: DataMap, report: Reporter): boolean {
   return report.findings.some(
     ({ rule, place: { path } }) =>
@@ -250,7 +252,7 @@ function isDuplicate(couplet: string, report: Reporter): boolean {
 
 function readEnd(fields: DataMap, path: Path, report: Reporter): End {
   const ends = ['to', 'taxon', 'key'].filter((name) => fields[name] !== undefined);
-  // Of two ends, or of a couplet that stands twice, it is not known which is meant.
+  // With two ends, or a duplicate couplet, it is not known which is meant.
   if (ends.length > 1 || ends.some((name) => report.touched([...path, name])))
     return { kind: 'taxa', taxa: [] };
   const to = asText(fields.to);

@@ -1,6 +1,6 @@
 import { distance } from 'fastest-levenshtein';
 
-/** A longer word is no slip of the pen, and comparing it could take long. */
+/** A longer word is not a typing mistake, and comparing it could take long. */
 const LONGEST = 100;
 
 /**

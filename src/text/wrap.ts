@@ -1,10 +1,10 @@
 import stringWidth from 'string-width';
 import wrapAnsi from 'wrap-ansi';
 
-/** The widest that running text is set, however wide the window: longer lines are hard to read. */
+/** The greatest width of running text, however wide the window: longer lines are hard to read. */
 const WIDEST = 100;
 
-/** The cells that text may fill in a window; undefined = not a window. */
+/** The width of text in a window of so many columns; undefined = not a window. */
 export function textWidth(columns: number | undefined): number {
   return Math.min(columns ?? 80, WIDEST);
 }
@@ -15,7 +15,7 @@ export function displayWidth(text: string): number {
 }
 
 /**
- * Words filled into lines of at most `width` cells, the first line after `first`, the others after `rest`. A word is
+ * Wraps text into lines of at most `width` cells, the first line after `first`, the others after `rest`. A word is
  * broken only when it is longer than a whole line.
  */
 export function wrapLines(
@@ -38,8 +38,8 @@ function hardWrap(text: string, width: number): string[] {
 }
 
 /**
- * Sets `end` to the right of a text, after dots that lead the eye to it: on the last line where it fits, else on a line
- * of its own. `rest` is the indent of further lines.
+ * Sets `end` flush right after dot leaders: on the last line where it fits, else on a line of its own. `rest` is the
+ * indent of further lines.
  */
 export function withDotLeader(lines: readonly string[], end: string, width: number, rest: string): string[] {
   const last = lines[lines.length - 1] ?? '';
@@ -50,7 +50,7 @@ export function withDotLeader(lines: readonly string[], end: string, width: numb
   return [...lines, ...wrapLines(end, width, `${rest}... `)];
 }
 
-/** A text on one line: what does not fit is left out at the end, whole words only, and dots say so. */
+/** A text cut to one line, at whole words, with dots where something was left out. */
 export function truncate(text: string, width: number): string {
   if (displayWidth(text) <= width) return text;
   const [line = ''] = hardWrap(text, Math.max(1, width - 4));

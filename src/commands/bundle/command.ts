@@ -114,7 +114,8 @@ function nameFor({ id, version }: Key): string {
   return `${id}-${version.replace(/[^\w.+-]+/g, '-')}`;
 }
 
-/** A bundle that people may have is not replaced by another one of the same version: they could not be told apart. */
+/** A bundle that people may already have is not replaced by a different one of the same version: the two could not be told
+ * apart. */
 function mustBeNewVersion(path: string, shown: string, bytes: Uint8Array): void {
   if (!isFile(path) || !isBundle(path)) return;
   const there = openBundle(path, shown).manifest;
@@ -158,7 +159,7 @@ function mustOpenAlike(bytes: Uint8Array, shown: string, chain: Chain): void {
   );
 }
 
-/** A shelf that remembers what was taken from it, and which file asked. */
+/** A shelf that records the files taken from it, and which file asked for them. */
 class NotingShelf implements Shelf {
   readonly #taken: { kind: 'key' | 'terms'; file: string; text: string; from: string }[] = [];
 
@@ -340,7 +341,7 @@ class Contents {
     }
   }
 
-  /** Takes the text of a licence along, where it is known or stands beside the key; gives its name in the bundle. */
+  /** Includes the text of a licence, where it is known or stands beside the key; gives its name in the bundle. */
   async #licence(id: string, key: Key): Promise<string | undefined> {
     const name = `${LICENCES}/${id}.txt`;
     const own = readReferencedFile(dirname(resolve(this.world.cwd, key.file)), name, LARGEST_LICENCE);

@@ -218,7 +218,7 @@ class Comparison {
   }
 }
 
-/** What the keys are called beside each other: their ids, with versions where two have the same id. */
+/** The labels of the keys: their ids, with versions where two have the same id. */
 function labelsOf(keys: readonly CompiledKey[]): string[] {
   const mains = keys.map((k) => k.chain.main);
   const ids = mains.map((m) => m.id);

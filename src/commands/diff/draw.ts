@@ -11,8 +11,8 @@ import type { Value } from '../../traits/value.js';
 import type { Joint } from './joint.js';
 
 /**
- * Finds drawn at random from all that can be, the same ones each time: a state of each character, a number at, between
- * or beside those that the keys name. A character that does not apply to the find has no value.
+ * Finds drawn at random from all possible ones, the same each time: a state of each character, a number at, between or
+ * beside those that the keys name. A character that does not apply to the find has no value.
  */
 export function* drawFinds(joint: Joint, many: number): Generator<Specimen> {
   const { now } = joint;
@@ -83,7 +83,7 @@ function addEnds(check: Check, character: number, ends: Set<number>): void {
       for (const end of [low, high]) if (Number.isFinite(end)) ends.add(end);
 }
 
-/** A fixed row of numbers between 0 and 1 (mulberry32). */
+/** A fixed sequence of numbers between 0 and 1 (mulberry32). */
 function sequence(seed: number): () => number {
   let state = seed;
   return () => {

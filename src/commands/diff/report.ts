@@ -14,20 +14,20 @@ import type { Moved } from './finds.js';
 import type { LeadTaken } from './joint.js';
 import type { CollectionChange } from './table.js';
 
-/** The collections of a table that come out otherwise, of how many. */
+/** The collections of a table with another result, of how many. */
 export interface TableDiff {
   readonly table: string;
   readonly all: number;
   readonly changed: readonly CollectionChange[];
 }
 
-/** How much is told. */
+/** How much is reported. */
 export interface DiffSetting {
-  /** Show texts that are only worded otherwise. */
+  /** Also show texts that were only reworded. */
   readonly words: boolean;
 }
 
-/** More kinds of finds than this nobody reads. */
+/** Nobody reads more kinds of finds than this. */
 const MOST_FINDS = 40;
 
 interface ReportSection {

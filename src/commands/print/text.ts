@@ -22,7 +22,7 @@ export interface PrintSetting {
   readonly layout: KeyLayout;
   /** How many levels deep an indented key is set before it goes on at the margin. */
   readonly levels: number;
-  /** What is to be borne in mind, a paragraph each. */
+  /** The cautions, a paragraph each. */
   readonly cautions: readonly string[];
   /** Only the couplets, the harm and the cautions: no taxa, terms and sources. */
   readonly brief: boolean;
@@ -56,7 +56,7 @@ export function printText(printed: Printed, setting: PrintTextSetting): string {
       heading('Taxa');
       for (const taxon of printed.taxa) {
         const { head, at, facts } = taxonEntry(taxon, printed);
-        // No dots here: only leads are led to something.
+        // No dot leaders here: only leads have them.
         lines.push(...wrapLines(harmless(`${textOf(head)} (${at})`), width, '', '    '));
         if (facts.length > 0) paragraph(facts.map(textOf).join(' '), '    ');
       }

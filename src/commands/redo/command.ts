@@ -35,8 +35,9 @@ export interface RedoOptions {
 }
 
 /**
- * Takes the evidence and answers of records through another version of their key, and lists what is different. 0 = no
- * result is another, 1 = some are, 2 = some records could not be redone.
+ * Takes the evidence and answers of records through another version of their key, and lists what is different. 0 = all
+ * results are the same, 1 = some differ, 2 = some records could not be
+ * redone.
  */
 export async function action(files: readonly string[], options: RedoOptions, world: World): Promise<number> {
   if (options.key === undefined)
@@ -199,13 +200,14 @@ class Redoing {
   }
 
   /**
-   * Redoes a record as it stands now and adds what came of it, while no other keywright can: of two that do so at the same
-   * time, one finds what the other has added. `written` tells whether there was something to add.
+   * Redoes a record as it stands now and adds the result, under its lock: of two that do so at the same time, the
+   * second finds
+   * what the first has added. `written` tells whether there was something to add.
    */
   #redoAndWrite(opened: Opened): { readonly redone: Redone; readonly written: boolean } {
     const { file, path } = opened;
     const lock = this.#try(() => lockFile(path, file));
-    // What came of it can be shown all the same.
+    // The result can still be shown.
     if (lock === undefined) return { redone: this.#redo(opened), written: false };
     try {
       const text = readText(path, file);

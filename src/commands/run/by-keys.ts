@@ -5,7 +5,7 @@ import { coupletName } from '../../words/couplet.js';
 import type { Talk } from './talk.js';
 import { lookLines, termLines } from './terms.js';
 
-/** How a keying ended: at a result, left off by the person, or for want of answers. */
+/** How a keying ended: with a result, stopped by the person, or without enough answers. */
 export type KeyingEnd = 'finished' | 'left' | 'ran out';
 
 const HELP = [
@@ -17,7 +17,7 @@ const HELP = [
   'N writes a note on the couplet; D says why you are not sure of the answer that comes next. S stops here and shows the result with all that is still possible. Q leaves off without a result, to go on another day. The small letter does as well where no lead bears it.',
 ];
 
-/** Runs a key on a terminal, one key press an answer. */
+/** Runs a key on a terminal, one key press for each answer. */
 export async function keyByKeys(talk: Talk, save: () => void): Promise<KeyingEnd> {
   const { keying, world } = talk;
   let drawnAbove: string | undefined;

@@ -17,7 +17,7 @@ import {
   statusText,
 } from '../../words/couplet.js';
 
-/** What the tool says on stderr while a key is run. */
+/** What the program says on stderr while a key is run. */
 export class Talk {
   #before: SessionState | undefined;
   /** The keys of the chain that were named already. */
@@ -31,7 +31,7 @@ export class Talk {
     readonly stop: string,
   ) {}
 
-  /** Asked anew each time: windows change. */
+  /** Read each time: windows change size. */
   get setting(): LineStyle {
     return { width: textWidth(this.world.columns('stderr')), paint: this.paint };
   }

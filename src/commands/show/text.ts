@@ -209,11 +209,12 @@ function silentTexts(characters: readonly CharacterUse[]): string[] {
   ];
 }
 
-/** The least that the first and the last column of a table are set in. */
+/** The least width of the first and the last column of a table. */
 const [NARROWEST_FIRST, NARROWEST_LAST] = [14, 12];
 
 /**
- * A small table: numbers stand to the right, the first column gives way before the last. In a window too narrow for that,
+ * A small table: numbers stand to the right, the first column gives way before the last. In a window too narrow for
+ * that,
  * each row is a sentence.
  */
 function table(rows: readonly (readonly string[])[], { width, paint }: ShowSetting): string[] {
