@@ -18,10 +18,10 @@ const PERMISSIONS = 'look at who may use it and the folders it lies in: ls -ld';
 /** Every error of a file operation that a person can run into, in words; the names are those of POSIX and of node. */
 const REASONS: Readonly<Record<string, Words>> = {
   EACCES: ['access is denied', PERMISSIONS],
-  EAGAIN: ['nothing can be had from it just now', 'try again'],
+  EAGAIN: ['it has nothing to read just now', 'try again'],
   EBADF: ['it is closed, or not open for this'],
   EBUSY: ['it is in use by another program', 'close that program, then try again'],
-  EDQUOT: ['all the room that you may use on this disk is taken', 'make room, then try again'],
+  EDQUOT: ['your quota on this disk is used up', 'make room, then try again'],
   EEXIST: ['something of that name is there already'],
   EFBIG: ['it is too large'],
   EINVAL: ['the system does not allow this with such a file', 'give a plain file'],
@@ -47,7 +47,7 @@ const REASONS: Readonly<Record<string, Words>> = {
   EROFS: ['the disk can only be read', 'take a folder on another disk'],
   ESTALE: ['the network folder that it lies in was cut off', 'connect the folder anew, then try again'],
   ETIMEDOUT: ['the network folder that it lies in does not answer', 'try again later'],
-  ETXTBSY: ['it is a program that runs'],
+  ETXTBSY: ['it is a program that is running'],
   EXDEV: ['it lies on another disk'],
   ERR_FS_EISDIR: ['it is a folder', 'give the name of a file in it'],
   ERR_FS_FILE_TOO_LARGE: ['it is too large'],

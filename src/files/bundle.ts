@@ -29,7 +29,7 @@ export class Bundle implements Shelf {
     const archive = new Archive(source, shown, SMALL_ARCHIVE);
     if (!archive.has(MANIFEST))
       throw new Failure(
-        `${harmless(shown)} is a zip archive, but no bundle of keys: there is no ${MANIFEST} in it`,
+        `${harmless(shown)} is a zip archive, but not a bundle of keys: there is no ${MANIFEST} in it`,
       );
     if (archive.size(MANIFEST) > LARGEST_TEXT) throw this.#refused(`its ${MANIFEST} is too large`);
     const read = readManifest(utf8Text(archive.read(MANIFEST), this.nameOf(MANIFEST)));

@@ -56,7 +56,7 @@ export function manifestText(manifest: Manifest): string {
 export function readManifest(text: string): ReadManifest {
   const read = readJson(text);
   if (!read.ok && read.fault === 'twice') return damaged(read.message);
-  if (!read.ok) return { ok: false, problem: `its ${MANIFEST} is no JSON` };
+  if (!read.ok) return { ok: false, problem: `its ${MANIFEST} is not JSON` };
   const data: unknown = read.data;
   const version = propertyOf(data, 'keywright-bundle');
   if (version !== 1)
@@ -70,7 +70,8 @@ export function readManifest(text: string): ReadManifest {
   const key = propertyOf(data, 'key');
   const files = propertyOf(data, 'files');
   const main = propertyOf(key, 'file');
-  if (typeof main !== 'string' || !Array.isArray(files)) return damaged('it lacks the key or the files');
+  if (typeof main !== 'string' || !Array.isArray(files))
+    return damaged('the key or the list of files is missing');
   const names = new Set<string>();
   for (const file of files as unknown[]) {
     const [name, kind, size, sum] = [

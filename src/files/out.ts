@@ -32,7 +32,7 @@ export class OutFile {
     const { shown, path } = this;
     if (isNoFile(path, shown)) throw new Failure(`${shown} is not a file, so nothing can be written there`);
     if (wasRead(path))
-      throw new Failure(`${shown} is read for this very work; it is left as it is`, {
+      throw new Failure(`${shown} is read by this very command; it is left as it is`, {
         hint: 'give another name',
       });
     if (!isFile(path)) return;

@@ -187,7 +187,7 @@ export function resumeKeying(
   const text = readText(path, file);
   const read = readRecord(text, file);
   if (!read.ok)
-    throw new Failure(`${inOneSentence(read.problems)}; it cannot be gone on with and is left as it is`);
+    throw new Failure(`${inOneSentence(read.problems)}; it cannot be resumed and is left as it is`);
   const { determinations } = read.record;
   const last = determinations[determinations.length - 1] as RecordedDetermination;
   const mark = keyMark(key.chain);

@@ -105,7 +105,7 @@ async function* decodedText(
   try {
     decoder = new TextDecoder(encoding, { fatal: true });
   } catch (error) {
-    throw new Failure(`${harmless(shown)} cannot be read: ${quoted(encoding)} is no encoding known here`, {
+    throw new Failure(`${harmless(shown)} cannot be read: ${quoted(encoding)} is not a known encoding`, {
       cause: error,
     });
   }

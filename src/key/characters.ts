@@ -96,7 +96,7 @@ function boundGates(
     if (cost > MOST_GATES && character !== undefined) {
       report.add(
         'character-depends',
-        `whether ${id} applies hangs on too many other characters, one by way of the other`,
+        `whether ${id} applies depends on too many other characters, one through another`,
         ['characters', id, 'applies-when'],
       );
       own.set(id, withoutGate(character));

@@ -45,8 +45,8 @@ export function keyChanges(before: KeyMark, now: KeyMark): string[] {
   const [was, is] = [keyVersions(before), keyVersions(now)];
   const changes = [...new Set([...was.keys(), ...is.keys()])].flatMap((id): string[] => {
     const [old, version] = [was.get(id), is.get(id)];
-    if (old === undefined) return [`${id} ${version} is gone on in now`];
-    if (version === undefined) return [`${id} ${old} is no longer gone on in`];
+    if (old === undefined) return [`the key now goes on in ${id} ${version}`];
+    if (version === undefined) return [`the key no longer goes on in ${id} ${old}`];
     if (old !== version) return [`${id} ${old}, now ${version}`];
     const [text, other] = [before.contents?.[id], now.contents?.[id]];
     return text === undefined || other === undefined || text === other

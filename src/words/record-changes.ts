@@ -43,7 +43,7 @@ export function changeItems(changes: Changes): string[] {
     ...(moved.length === 0
       ? []
       : [
-          `called otherwise now: ${listed(moved.map((a) => `${coupletName(a.from ?? '')} is ${coupletName(a.couplet)}${a.lead}`))}`,
+          `now under another number: ${listed(moved.map((a) => `${coupletName(a.from ?? '')} is ${coupletName(a.couplet)}${a.lead}`))}`,
         ]),
     ...unread.map((u) => `evidence that the key does not understand: ${u}`),
     ...otherwise.map((o) => `evidence ${o}`),

@@ -93,7 +93,7 @@ describe('identify --format dwc', () => {
       'mine.zip is there already; it is left as it is',
     );
     await expect(run(['mine.zip'], { format: 'dwc', out: 'mine.zip', overwrite: true })).rejects.toThrow(
-      /is read for this very work/,
+      /is read by this very command/,
     );
     writeFileSync(at('other.zip'), writeArchive([['meta.xml', '<archive/>']]));
     await run([SEASON.csv], { format: 'dwc', out: 'other.zip', overwrite: true });

@@ -130,7 +130,7 @@ describe('what --out may write over', () => {
         linkSync(at(read), at(links[1]));
         for (const target of name === 'x' ? [read, ...links] : links) {
           const { code, err } = await write(target, ['--overwrite']);
-          expect([code, err]).toEqual([2, expect.stringContaining(`${target} is read for this very work`)]);
+          expect([code, err]).toEqual([2, expect.stringContaining(`${target} is read by this very command`)]);
           expect(text(read)).toBe(before);
         }
       }
@@ -171,7 +171,7 @@ describe('what --out may write over', () => {
       ].join('\n'),
     );
     const { code, err } = await keywright(['bundle', 'caps.key.yaml', '--out', 'cap.svg', '--overwrite']);
-    expect([code, err]).toEqual([2, expect.stringContaining('cap.svg is read for this very work')]);
+    expect([code, err]).toEqual([2, expect.stringContaining('cap.svg is read by this very command')]);
   });
 
   it('is written again and again by one command that watches, unless somebody mends it meanwhile', () => {
@@ -200,7 +200,7 @@ describe('what --out may write over', () => {
     symlinkSync(at('examples/printed-ducks.txt'), at(join('made', name)));
     const before = text('examples/printed-ducks.txt');
     const { code, err } = await keywright([...args, '--overwrite']);
-    expect([code, err]).toEqual([2, expect.stringContaining('is read for this very work')]);
+    expect([code, err]).toEqual([2, expect.stringContaining('is read by this very command')]);
     expect(text('examples/printed-ducks.txt')).toBe(before);
   });
 });

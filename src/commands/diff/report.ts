@@ -92,7 +92,7 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
   say('Taxa that are no longer keyed out:', diff.gone.map(withHarm));
   say('Taxa that are new:', diff.added.map(withHarm));
   say('Harm that is recorded as more than before:', diff.concerns.filter((c) => !lowered(c)).map(level));
-  say('Taxa that are called otherwise:', diff.renamed.map(renamedLine));
+  say('Taxa with another name or id:', diff.renamed.map(renamedLine));
   say('Taxa for which other characters are asked, or more or fewer couplets:', diff.paths.map(pathLine));
   say(
     'What the key is made for:',
@@ -114,7 +114,7 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
     diff.charactersGone.map((c) => `${c.id} (${c.name})`),
   );
   say(
-    'Taxa that are described otherwise:',
+    'Taxa whose descriptions differ:',
     diff.described.map(({ is, characters }) => `${withHarm(is)}: ${inShort(characters).join(', ')}`),
   );
   say(
@@ -124,30 +124,24 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
   say('Leads that have a condition now, so that a table is decided there:', inLine(joint.coded.gained));
   say('Leads whose condition is gone, so that only a person decides there:', inLine(joint.coded.lost));
   say(
-    'Leads without a condition that are worded otherwise; whether they mean the same, only a reader can say:',
+    'Leads without a condition that were reworded; whether they mean the same, only a reader can say:',
     diff.wordsThatDecide.map(rewordedLine),
   );
   if (table !== undefined) tableSection(table, sections);
   if (setting.words) {
     const leads = diff.words.filter((w) => w.also !== undefined);
     const besides = (w: RewordedText) => w.also?.length ?? 0;
+    say('Leads that were only reworded:', leads.filter((w) => besides(w) === 0).map(rewordedLine));
     say(
-      'Leads worded otherwise, asking what they asked and leading where they led:',
-      leads.filter((w) => besides(w) === 0).map(rewordedLine),
-    );
-    say(
-      'Leads worded otherwise that also ask something else or lead elsewhere:',
+      'Leads that were reworded and also ask something else or lead elsewhere:',
       leads
         .filter((w) => besides(w) > 0)
         .map((w) => `${rewordedLine(w)} (with another ${listed(w.also ?? [])})`),
     );
-    say(
-      'Other texts that are worded otherwise:',
-      diff.words.filter((w) => w.also === undefined).map(rewordedLine),
-    );
+    say('Other texts that were reworded:', diff.words.filter((w) => w.also === undefined).map(rewordedLine));
   } else if (diff.words.length > 0)
     sections.push({
-      head: `${count(diff.words.length, 'text')} worded otherwise (--words shows them).`,
+      head: `${count(diff.words.length, 'text')} reworded (--words shows them).`,
       items: [],
     });
   if (joint.renamed.size > 0)

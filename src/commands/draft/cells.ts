@@ -299,7 +299,7 @@ class TaxonTable {
       if (near !== undefined) {
         this.#wrong(
           'taxon-known',
-          `${quoted(within)} is no taxon of the table${near === undefined ? '' : `; did you mean ${near}?`}`,
+          `${quoted(within)} is not a taxon of the table${near === undefined ? '' : `; did you mean ${near}?`}`,
           place,
           {
             found: within,

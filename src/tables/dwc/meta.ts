@@ -167,7 +167,7 @@ class MetaReader {
       this.#fault('archive-form', `lines that end with ${quoted(lineEnd)} are not read here`, lineEnd, '\\n');
     const headers = this.#attribute(tag, 'ignoreHeaderLines') ?? '0';
     if (!/^\d{1,4}$/.test(headers))
-      this.#fault('archive-form', `${quoted(headers)} is no number of lines`, headers, 'a whole number');
+      this.#fault('archive-form', `${quoted(headers)} is not a number of lines`, headers, 'a whole number');
     const part: PartDraft = {
       rowType: termName(rowType),
       files: [],
@@ -197,7 +197,7 @@ class MetaReader {
     if (/^\d{1,5}$/.test(written) && Number(written) < MOST_COLUMNS) return Number(written);
     this.#fault(
       'archive-form',
-      written === '' ? `${tag.local} has no index` : `${quoted(written)} is no number of a column`,
+      written === '' ? `${tag.local} has no index` : `${quoted(written)} is not a column number`,
       written,
       'the number of a column, the first being 0',
     );

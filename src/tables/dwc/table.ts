@@ -94,7 +94,7 @@ export class ArchiveTable {
     const { texts } = this;
     const name = metaName(texts.names);
     if (name === undefined)
-      throw new Failure(`${harmless(texts.shown)} is no Darwin Core archive: there is no ${META} in it`, {
+      throw new Failure(`${harmless(texts.shown)} is not a Darwin Core archive: there is no ${META} in it`, {
         hint: `a zip file with occurrence.txt, measurementorfact.txt and a ${META} is expected; tables are given as they are`,
       });
     let text = '';
