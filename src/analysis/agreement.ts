@@ -1,18 +1,18 @@
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../engine/compile.js';
 import type { Determination } from '../engine/determine.js';
 import { FAILS } from '../engine/evaluate.js';
-import { Walk } from '../engine/follow.js';
 import type { Verdict } from '../engine/outcome.js';
 import { blameLead } from '../engine/slips.js';
 import { lineage, verdictOn } from '../engine/verdict.js';
+import { Walk } from '../engine/walk.js';
 import type { Taxon } from '../key/key.js';
 import { plainName } from '../key/taxon-names.js';
 import { keyedOut } from './members.js';
 import { leadPlaces } from './what-if.js';
 
 /**
- * Taxa of several keys, those that are the same under one number: the same id, the same name, or a name that stands
- * among the other's synonyms.
+ * Numbers the taxa of several keys, the same taxon alike: one with the same id, the same name, or a name among the
+ * other's synonyms.
  */
 export class SameTaxa {
   readonly #numbers = new Map<Taxon, number>();
@@ -63,18 +63,18 @@ export class SameTaxa {
     }
   }
 
-  /** The taxa of a key that are the one of that number. */
+  /** The taxa of a key that have that number. */
   within(key: CompiledKey, number: number): readonly Taxon[] {
     return (this.#own.get(key)?.get(number) ?? []).map((i) => key.taxa[i] as Taxon);
   }
 
-  /** A taxon and all that it lies within by any of the keys, lowest first by the first of them. */
+  /** A taxon and all that any of the keys places it within; lowest first, by the first key. */
   above(number: number): ReadonlySet<number> {
     const known = this.#above.get(number);
     if (known !== undefined) return known;
     const line = new Set<number>();
     for (const key of this.#own.keys()) {
-      const byId = idsOf(key);
+      const byId = taxaById(key);
       for (const taxon of this.within(key, number))
         for (const up of lineage(taxon, key.chain.taxa)) {
           const own = byId.get(up.id);
@@ -85,7 +85,7 @@ export class SameTaxa {
     return line;
   }
 
-  /** Whether the one can be the other: they are the same, or one lies within the other. */
+  /** Whether two taxa can be one: they are the same, or one lies within the other. */
   compatible(a: number, b: number): boolean {
     return a === b || this.above(a).has(b) || this.above(b).has(a);
   }
@@ -100,7 +100,7 @@ export class SameTaxa {
   }
 }
 
-/** Where the way in one key leaves the way to a taxon that another key names. */
+/** Where the path in one key leaves the path to a taxon that another key names. */
 export interface KeyParting {
   readonly key: CompiledKey;
   readonly couplet: string;
@@ -127,7 +127,7 @@ export interface OtherName {
   readonly as: string;
 }
 
-/** What several keys make of one collection. */
+/** The results of several keys for one collection, compared. */
 export interface Agreement {
   readonly found: readonly Determination[];
   /**
@@ -149,13 +149,13 @@ export interface Agreement {
 }
 
 // More slips than any path of a real key could need.
-const FURTHEST = 1000;
+const MOST_SLIPS = 1000;
 
-/** Compares what several keys make of one collection. */
+/** Compares the results of several keys for one collection. */
 export function agreementOf(found: readonly Determination[], same: SameTaxa): Agreement {
   const sets = found.map((f) => new Set(f.possible.map((t) => same.numberOf(t))));
   const all = [...new Set(sets.flatMap((s) => [...s]))];
-  // A key that ends at a genus leaves every species of it.
+  // A key that ends at a genus leaves every species of it possible.
   const compatible = all.filter((n) => sets.every((s) => [...s].some((m) => same.compatible(n, m))));
   const common = compatible.filter((n) => !compatible.some((m) => m !== n && same.above(m).has(n)));
   return {
@@ -164,7 +164,7 @@ export function agreementOf(found: readonly Determination[], same: SameTaxa): Ag
     common: common.map((n) => same.taxon(n)),
     all: all.map((n) => same.taxon(n)),
     lowest: lowestOf(all, same),
-    partings: found.flatMap((f, i) => partingOf(f, found, sets, i, same) ?? []),
+    partings: found.flatMap((f, i) => keyPartingOf(f, found, sets, i, same) ?? []),
     lacking: found.flatMap((f) => lackingIn(f.key, found, same)),
     otherNames: otherNames(found, all, same),
     verdict: verdictOn(found.flatMap((f) => f.possible)),
@@ -181,7 +181,7 @@ function wordFor(
   return common.length > 0 ? 'overlap' : 'disagree';
 }
 
-/** The lowest taxon above (or among) all of some, by what any of the keys says of what lies within what. */
+/** The lowest taxon that all lie within (or are), by the classification of any of the keys. */
 function lowestOf(all: readonly number[], same: SameTaxa): Taxon | undefined {
   const above = all.map((number) => same.above(number));
   const [first, ...others] = above;
@@ -190,20 +190,20 @@ function lowestOf(all: readonly number[], same: SameTaxa): Taxon | undefined {
   return shared === undefined ? undefined : same.taxon(shared);
 }
 
-const IDS = new WeakMap<CompiledKey, ReadonlyMap<string, Taxon>>();
+const TAXA_BY_ID = new WeakMap<CompiledKey, ReadonlyMap<string, Taxon>>();
 
 /** The taxa of a key by id: those of its chain lack the concern of their members. */
-function idsOf(key: CompiledKey): ReadonlyMap<string, Taxon> {
-  let ids = IDS.get(key);
+function taxaById(key: CompiledKey): ReadonlyMap<string, Taxon> {
+  let ids = TAXA_BY_ID.get(key);
   if (ids === undefined) {
     ids = new Map(key.taxa.map((t) => [t.id, t]));
-    IDS.set(key, ids);
+    TAXA_BY_ID.set(key, ids);
   }
   return ids;
 }
 
 /** The first couplet of a key that leads away from a taxon that the key holds and another key names. */
-function partingOf(
+function keyPartingOf(
   own: Determination,
   found: readonly Determination[],
   sets: readonly ReadonlySet<number>[],
@@ -221,7 +221,7 @@ function partingOf(
       const held = same.within(key, number).find((t) => keyedOut(key, t));
       if (held === undefined) continue;
       const taxon = key.taxa.indexOf(held);
-      walk ??= new Walk(key, own.evidence, FURTHEST);
+      walk ??= new Walk(key, own.evidence, MOST_SLIPS);
       const place = firstFailing(key, walk, taxon);
       if (place === undefined || (first !== undefined && place.couplet.index >= first.couplet.index))
         continue;
@@ -250,7 +250,7 @@ function partingOf(
   };
 }
 
-/** The first lead on the best way to a taxon that the evidence rules out; undefined where there is no way, or none fails. */
+/** The first lead that fails on the best path to a taxon; undefined where there is no path, or none fails. */
 export function firstFailing(
   key: CompiledKey,
   walk: Walk,
@@ -266,7 +266,7 @@ export function firstFailing(
   return undefined;
 }
 
-/** What other keys leave that no lead of this key ends at, nor at a member or a group of it. */
+/** What other keys leave possible and no lead of this key ends at, nor at a member or a group of it. */
 function lackingIn(key: CompiledKey, found: readonly Determination[], same: SameTaxa): Lacking[] {
   const named = new Set(
     found.filter((f) => f.key !== key).flatMap((f) => f.possible.map((t) => same.numberOf(t))),

@@ -1,32 +1,32 @@
 import type { Determination } from '../engine/determine.js';
-import { walksAgain } from '../engine/follow.js';
 import { endangers } from '../engine/plan.js';
 import { monthOf } from '../engine/scope.js';
+import { reusableWalks } from '../engine/walk.js';
 import type { Taxon } from '../key/key.js';
 import { type Decision, decide } from './decision.js';
 import { type Fit, fitsOf } from './fit.js';
-import { type Next, type NextOptions, nextLooks } from './next.js';
+import { type Next, type NextOptions, nextCharacters } from './next-characters.js';
 import { type Reliance, relianceOf } from './reliance.js';
-import { type SpecimenStudy, studySpecimens } from './specimens.js';
-import { type Doubts, doubtsOf } from './what-if.js';
+import { compareSpecimens, type SpecimenComparison } from './specimens.js';
+import { type WhatIfs, whatIfsOf } from './what-if.js';
 
-/** What to make of a determination: how sure it is, what if something was misread, what to look at next, what follows. */
+/** What a determination is worth: how sure it is, what if something was misread, what to look at next, what follows. */
 export interface Analysis {
   readonly found: Determination;
   /** How each candidate fits its description, in the order of `found.possible`. */
   readonly fits: readonly Fit[];
-  readonly doubts: Doubts;
+  readonly doubts: WhatIfs;
   readonly next: Next;
   readonly decision: Decision;
   /** The specimens beside each other; undefined for one specimen. */
-  readonly specimens: SpecimenStudy | undefined;
+  readonly specimens: SpecimenComparison | undefined;
   /** What each candidate rests on, in the order of `found.possible`. */
   readonly reliances: readonly Reliance[];
 }
 
 export type AnalysisOptions = NextOptions;
 
-/** Analyses a determination. Nothing of it changes the determination: it says what it is worth. */
+/** Analyses a determination, without changing it. */
 export function analyse(found: Determination, options: AnalysisOptions = {}): Analysis {
   const { key, evidence, collection } = found;
   const walk = walkFor(key, evidence, 0);
@@ -39,29 +39,29 @@ export function analyse(found: Determination, options: AnalysisOptions = {}): An
     .candidates.sort((a, b) => placeOf(a.taxon) - placeOf(b.taxon))
     .map((c) => relianceOf(key, evidence, c));
   const fits = fitsOf(key, candidates, evidence.known, monthOf(collection.date));
-  const doubts = doubtsOf(collection, evidence, walk, visits, candidates);
-  const among = candidates.length >= 2 ? candidates : withDoubtful(found, candidates, doubts, fits);
+  const doubts = whatIfsOf(collection, evidence, walk, visits, candidates);
+  const among = candidates.length >= 2 ? candidates : withRivals(found, candidates, doubts, fits);
   return {
     found,
     fits,
     doubts,
-    next: nextLooks(key, collection, evidence, visits, among, options),
+    next: nextCharacters(key, collection, evidence, visits, among, options),
     decision: decide(found, doubts, fits),
-    specimens: studySpecimens(key, collection),
+    specimens: compareSpecimens(key, collection),
     reliances,
   };
 }
 
-const walkFor = walksAgain();
+const walkFor = reusableWalks();
 
 /**
- * What a single candidate should be told apart from before it is believed: what one slip hides and fits no worse or does
- * grave harm, and look-alikes that fit as well.
+ * A single candidate with the taxa it should be told apart from before it is believed: those one slip away that fit no
+ * worse or do grave harm, and look-alikes that fit as well.
  */
-function withDoubtful(
+function withRivals(
   { key }: Determination,
   candidates: readonly number[],
-  doubts: Doubts,
+  doubts: WhatIfs,
   fits: readonly Fit[],
 ): number[] {
   const wanted = new Set([

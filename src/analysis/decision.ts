@@ -4,19 +4,19 @@ import type { Taxon } from '../key/key.js';
 import { listed } from '../text/words.js';
 import type { Fit } from './fit.js';
 import { harmfulEnds, keyedOut, membersOf } from './members.js';
-import type { Doubts } from './what-if.js';
+import type { WhatIfs } from './what-if.js';
 
-/** How much rules a harmful taxon out. Two characters are wanted; one may be misread, and a weak one will be. */
+/** How firmly a harmful taxon is ruled out. Two characters are wanted: one may be misread, and a weak one often is. */
 type Strength = 'one weak observation' | 'one observation' | 'two observations';
 
-/** A harmful taxon of the key that is no candidate, and the evidence that rules it out. */
+/** A harmful taxon of the key that is not a candidate, and the evidence that rules it out. */
 export interface RuledOut {
   readonly taxon: Taxon;
   readonly strength: Strength;
   /** The characters and the answers (labels of leads) that rule it out. */
   readonly by: readonly string[];
   readonly answers: readonly string[];
-  /** The lead that fails first on the way to it, where one observation rules it out. */
+  /** The lead that fails first on the path to it, where one observation rules it out. */
   readonly at: string | undefined;
   /** Why the one observation is weak. */
   readonly weak: readonly string[];
@@ -28,7 +28,7 @@ export interface Decision {
   readonly moreKeying: 'changes nothing' | 'to not cleared' | 'to leave it';
   /** Harmful members of candidates that are groups. */
   readonly members: readonly { readonly group: Taxon; readonly taxon: Taxon }[];
-  /** The harmful taxa of the key that one or two observations rule out, the least surely ruled out first. */
+  /** The harmful taxa of the key that one or two observations rule out, the least firmly ruled out first. */
   readonly ruledOut: readonly RuledOut[];
   /** How many harmful taxa of the key three observations or more rule out. */
   readonly ruledOutByMore: number;
@@ -36,8 +36,11 @@ export interface Decision {
   readonly notInKey: readonly string[];
 }
 
-/** Decides by the worst that is still possible, and names what stands between the find and every harmful taxon of the key. */
-export function decide(found: Determination, doubts: Doubts, fits: readonly Fit[]): Decision {
+/**
+ * Decides by the worst that is still possible, and names what stands between the find and every harmful taxon of the
+ * key.
+ */
+export function decide(found: Determination, doubts: WhatIfs, fits: readonly Fit[]): Decision {
   const { key, possible, verdict } = found;
   const members = possible.flatMap((group) =>
     membersOf(key, group)
@@ -66,7 +69,7 @@ export function decide(found: Determination, doubts: Doubts, fits: readonly Fit[
 
 const STRENGTHS: readonly Strength[] = ['one weak observation', 'one observation', 'two observations'];
 
-function ruledOutOf(open: ReadonlySet<Taxon>, doubts: Doubts): RuledOut[] {
+function ruledOutOf(open: ReadonlySet<Taxon>, doubts: WhatIfs): RuledOut[] {
   const out = new Map<Taxon, RuledOut>();
   for (const doubt of doubts.one) {
     for (const { taxon, at } of doubt.ends) {
@@ -104,7 +107,7 @@ function ruledOutOf(open: ReadonlySet<Taxon>, doubts: Doubts): RuledOut[] {
     );
 }
 
-/** The reasons to think of something that the key does not hold, from the strongest to what is always so. */
+/** The reasons why the find may be something the key does not hold, the strongest first; the last one always holds. */
 function notInKey(found: Determination, fits: readonly Fit[]): string[] {
   const { key, warnings, possible } = found;
   const reasons = warnings.filter((w) => w.kind === 'out-of-scope').map((w) => w.message);

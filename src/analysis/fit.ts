@@ -1,24 +1,24 @@
 import type { CompiledKey } from '../engine/compile.js';
-import { FAILS, FITS, judge, type Known, OPEN, ownTruth } from '../engine/evaluate.js';
+import { evaluate, evaluateValue, FAILS, FITS, type Known, OPEN } from '../engine/evaluate.js';
 import type { Taxon } from '../key/key.js';
 import type { Character } from '../traits/character.js';
 import { askedBy } from '../traits/check.js';
 import type { Value } from '../traits/value.js';
-import { type Description, descriptionOf } from './described.js';
+import { type Description, descriptionOf } from './description.js';
 
-/** What evidence and description say together of one character. */
+/** How evidence and description compare in one character. */
 const UNDESCRIBED = 0;
-/** By the rest of the evidence the character cannot exist on the find, so it says nothing of its own. */
+/** By the rest of the evidence the character cannot exist on the find. */
 const ABSENT = 1;
 const UNSEEN = 2;
 const AGREES = 3;
 /** Some of what was seen agrees and some does not, or it is not known which of several was seen. */
 const PARTLY = 4;
 export const DIFFERS = 5;
-type FitWord = 0 | 1 | 2 | 3 | 4 | 5;
+type CharacterFit = 0 | 1 | 2 | 3 | 4 | 5;
 
-/** How a find fits one taxon beside another. */
-export type Beside = 'better' | 'as well' | 'worse' | 'not compared';
+/** How a find fits one taxon compared with another. */
+export type RelativeFit = 'better' | 'as well' | 'worse' | 'not compared';
 
 /** How a find fits what a taxon is described to show, also in characters that the key never asked. */
 export interface Fit {
@@ -26,7 +26,7 @@ export interface Fit {
   readonly agrees: readonly Character[];
   readonly differs: readonly Character[];
   readonly partly: readonly Character[];
-  /** Described, but not looked at on the find (or looked at in vain). */
+  /** Described, but not seen on the find. */
   readonly unseen: readonly Character[];
   /** Seen on the find, but not described. */
   readonly undescribed: readonly Character[];
@@ -40,7 +40,7 @@ export interface Fit {
 interface LookAlike {
   readonly taxon: Taxon;
   /** How the look-alike fits, over the characters that were seen and that both are described by. */
-  readonly fits: Beside;
+  readonly fits: RelativeFit;
   /** Over how many characters. */
   readonly compared: number;
   /** The characters that speak for it and against the candidate. */
@@ -48,11 +48,11 @@ interface LookAlike {
 }
 
 /**
- * What evidence and description say of each character, by its number. A character whose `applies-when` fails on the find
- * says nothing of its own: the one it depends on is judged, so that a missing ring differs once and not with every
+ * How evidence and description compare in each character, by its number. A character whose `applies-when` fails on the
+ * find is not compared: the one it depends on is, so that a missing ring counts as one difference, not one for each
  * character of the ring.
  */
-export function fitWords(key: CompiledKey, taxon: number, known: Known): Uint8Array {
+export function characterFits(key: CompiledKey, taxon: number, known: Known): Uint8Array {
   const description = descriptionOf(key, taxon);
   const { values, tests, characters } = description;
   const words = new Uint8Array(key.characters.length);
@@ -61,58 +61,59 @@ export function fitWords(key: CompiledKey, taxon: number, known: Known): Uint8Ar
     const value = known[c];
     const test = tests[c];
     if (key.gates[c] !== undefined || test === undefined || value?.kind === 'inapplicable')
-      words[c] = wordFor(key, description, c, known);
+      words[c] = characterFit(key, description, c, known);
     else if (value === undefined) words[c] = UNSEEN;
     else {
       // What varies between specimens agrees with a taxon that is described to vary.
       const varies = value.partly && (values[c] as { readonly partly?: boolean }).partly === true;
-      const truth = ownTruth(test, varies ? { ...value, partly: false } : value);
+      const truth = evaluateValue(test, varies ? { ...value, partly: false } : value);
       words[c] = truth === FITS ? AGREES : truth === OPEN ? PARTLY : DIFFERS;
     }
   }
-  // A character that is not described differs all the same when the taxon lacks the structure that it belongs to.
-  for (const c of gatedOf(key))
-    if (values[c] === undefined && known[c] !== undefined) words[c] = wordFor(key, description, c, known);
+  // A character that is not described still differs when the taxon lacks the structure it belongs to.
+  for (const c of dependentCharacters(key))
+    if (values[c] === undefined && known[c] !== undefined)
+      words[c] = characterFit(key, description, c, known);
   return words;
 }
 
-const GATED = new WeakMap<CompiledKey, readonly number[]>();
+const DEPENDENT = new WeakMap<CompiledKey, readonly number[]>();
 
 /** The characters that depend on others. */
-function gatedOf(key: CompiledKey): readonly number[] {
-  let gated = GATED.get(key);
+function dependentCharacters(key: CompiledKey): readonly number[] {
+  let gated = DEPENDENT.get(key);
   if (gated === undefined) {
     gated = key.gates.flatMap((gate, c) => (gate === undefined ? [] : [c]));
-    GATED.set(key, gated);
+    DEPENDENT.set(key, gated);
   }
   return gated;
 }
 
-function wordFor(key: CompiledKey, description: Description, c: number, known: Known): FitWord {
+function characterFit(key: CompiledKey, description: Description, c: number, known: Known): CharacterFit {
   const gate = key.gates[c];
   const value = known[c];
   const described = description.values[c];
-  if (gate !== undefined && judge(gate, known, key.gates) === FAILS)
+  if (gate !== undefined && evaluate(gate, known, key.gates) === FAILS)
     return described === undefined ? UNDESCRIBED : ABSENT;
   if (value === undefined) return described === undefined ? UNDESCRIBED : UNSEEN;
   // What the description says of the structure that the character belongs to.
-  const structure = gate === undefined ? FITS : judge(gate, description.values, key.gates);
+  const structure = gate === undefined ? FITS : evaluate(gate, description.values, key.gates);
   if (described === undefined) {
     if (structure !== FAILS) return UNDESCRIBED;
-    return value.kind === 'inapplicable' ? AGREES : lacking(key, c, value, known);
+    return value.kind === 'inapplicable' ? AGREES : taxonLacks(key, c, value, known);
   }
   if (described.kind === 'inapplicable')
-    return value.kind === 'inapplicable' ? AGREES : lacking(key, c, value, known);
+    return value.kind === 'inapplicable' ? AGREES : taxonLacks(key, c, value, known);
   const mayLack = described.partly || structure !== FITS;
   if (value.kind === 'inapplicable') return mayLack ? AGREES : DIFFERS;
   const test = description.tests[c];
   if (test === undefined) return UNDESCRIBED;
-  const truth = ownTruth(test, value.partly && mayLack ? { ...value, partly: false } : value);
+  const truth = evaluateValue(test, value.partly && mayLack ? { ...value, partly: false } : value);
   return truth === FITS ? AGREES : truth === OPEN ? PARTLY : DIFFERS;
 }
 
-/** The taxon lacks what the find shows. Where what it depends on was seen, that differs already. */
-function lacking(key: CompiledKey, c: number, value: Value, known: Known): FitWord {
+/** The taxon lacks what the find shows. Where the character it depends on was seen, that one differs already. */
+function taxonLacks(key: CompiledKey, c: number, value: Value, known: Known): CharacterFit {
   const gate = key.gates[c];
   if (gate !== undefined && askedBy(gate).some((on) => known[on] !== undefined)) return ABSENT;
   return value.kind !== 'inapplicable' && value.partly ? PARTLY : DIFFERS;
@@ -140,7 +141,10 @@ export function balance(
   return { compared, balance: more };
 }
 
-/** How the find fits each of the taxa, and the look-alikes of each that are not among them. `month` is that of the find. */
+/**
+ * How the find fits each of the taxa, and the look-alikes of each that are not among them. `month` is that of the
+ * find.
+ */
 export function fitsOf(
   key: CompiledKey,
   taxa: readonly number[],
@@ -152,13 +156,13 @@ export function fitsOf(
   const wordsOf = (taxon: number) => {
     const before = words.get(taxon);
     if (before !== undefined) return before;
-    const made = fitWords(key, taxon, known);
+    const made = characterFits(key, taxon, known);
     words.set(taxon, made);
     return made;
   };
   return taxa.map((taxon) => {
     const own = wordsOf(taxon);
-    const named = (word: FitWord) => key.characters.filter((_, c) => own[c] === word);
+    const named = (word: CharacterFit) => key.characters.filter((_, c) => own[c] === word);
     const { months } = key.taxa[taxon] as Taxon;
     const outOfSeason = month !== undefined && months.length > 0 && !months.includes(month);
     return {
@@ -171,12 +175,12 @@ export function fitsOf(
       undescribed: key.characters.filter((_, c) => own[c] === UNDESCRIBED && known[c] !== undefined),
       lookAlikes: lookAlikesOf(key, taxon)
         .filter((other) => !among.has(other))
-        .map((other) => compared(key, other, own, wordsOf(other))),
+        .map((other) => compareLookAlike(key, other, own, wordsOf(other))),
     };
   });
 }
 
-function compared(key: CompiledKey, other: number, own: Uint8Array, theirs: Uint8Array): LookAlike {
+function compareLookAlike(key: CompiledKey, other: number, own: Uint8Array, theirs: Uint8Array): LookAlike {
   const { compared: shared, balance: more } = balance(own, theirs);
   const speaks = key.characters.filter((_, c) => own[c] === DIFFERS && theirs[c] === AGREES);
   const fits = shared === 0 ? 'not compared' : more > 0 ? 'better' : more === 0 ? 'as well' : 'worse';
@@ -186,7 +190,8 @@ function compared(key: CompiledKey, other: number, own: Uint8Array, theirs: Uint
 const ALIKE = new WeakMap<CompiledKey, readonly (readonly number[])[]>();
 
 /**
- * The taxa that a taxon is easily taken for: those that either of the two names under `alike`, and those that lie directly
+ * The taxa that a taxon is easily taken for: those that either of the two names under `alike`, and those that lie
+ * directly
  * within the same taxon and can be keyed out or are described.
  */
 function lookAlikesOf(key: CompiledKey, taxon: number): readonly number[] {

@@ -1,6 +1,11 @@
-/** What any key must need at least: numbers to hold a key against (key-writing theory; derivable but where a source is named). */
+/**
+ * What any key must need at least: numbers to hold a key against (key-writing theory; derivable but where a source is
+ * named).
+ */
 
-/** The fewest couplets on the deepest path to one of `ends` ends, when each couplet has `leads` leads: ceil(log_k n). */
+/**
+ * The fewest couplets on the deepest path to one of `ends` ends, when each couplet has `leads` leads: ceil(log_k n).
+ */
 export function leastDepth(ends: number, leads = 2): number {
   let depth = 0;
   for (let reached = 1; reached < ends; reached *= leads) depth++;
@@ -17,12 +22,13 @@ export function leastDepthSum(ends: number): number {
   return ends * k + 2 * (ends - 2 ** k);
 }
 
-/** The mean depth of the longest useful shape, a ladder that names one taxon a couplet: (n+2)(n-1)/(2n). */
+/** The mean depth of the longest useful shape, a ladder, which keys out one taxon at each couplet: (n+2)(n-1)/(2n). */
 export function ladderMean(ends: number): number {
   return ((ends + 2) * (ends - 1)) / (2 * ends);
 }
 
-/** H(p) = -Σ p log2 p, in bits: no dichotomous key has a smaller mean depth (Shannon 1948). Weights need not sum to 1. */
+/** H(p) = -Σ p log2 p, in bits: no dichotomous key has a smaller mean depth (Shannon 1948). Weights need not sum to 1.
+ */
 export function entropy(weights: readonly number[]): number {
   const total = weights.reduce((sum, w) => sum + w, 0);
   let bits = 0;

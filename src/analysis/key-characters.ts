@@ -1,14 +1,16 @@
 import type { Chain, Node } from '../key/chain.js';
 import type { Character } from '../traits/character.js';
 import { charactersIn } from '../traits/condition.js';
-import { askedBy, type Reach } from './key-paths.js';
+import { askedAtCouplet, type Reach } from './key-paths.js';
 
 /** What a key does with a character. */
 export interface CharacterUse {
   readonly character: Character;
   /** The couplets that ask it. */
   readonly asked: readonly string[];
-  /** How many couplets come before the one that asks it first, on the shortest way there; undefined when never asked. */
+  /**
+   * How many couplets come before the one that asks it first, on the shortest path there; undefined when never asked.
+   */
   readonly first: number | undefined;
   /** The couplets that name it as support only (`usually`). */
   readonly supports: readonly string[];
@@ -42,7 +44,7 @@ export function charactersByUse(
   chain.nodes.forEach((node, i) => {
     const here = arrivals[i];
     if (here === undefined || !counted(node)) return;
-    const asked = askedBy(node.couplet);
+    const asked = askedAtCouplet(node.couplet);
     for (const id of asked) {
       const use = of(id);
       use.asked.push(name(i));

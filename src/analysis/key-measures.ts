@@ -2,7 +2,7 @@ import { type Chain, type Node, nodeName } from '../key/chain.js';
 import { leadLabel, type Taxon } from '../key/key.js';
 import { entropy, huffmanDepths, ladderMean, leastDepth, leastDepthSum, meanDepth } from './key-bounds.js';
 import { type CharacterUse, charactersByUse } from './key-characters.js';
-import { type Reach, reachOf, type Way } from './key-paths.js';
+import { type Reach, reachOf, type ShortestPath } from './key-paths.js';
 
 /** How deep a key is, in couplets from the start to an end. */
 export interface Depths {
@@ -12,7 +12,9 @@ export interface Depths {
   readonly greatest: number;
 }
 
-/** What no key that tells as many apart can be better than, and what a useful key can be worst. */
+/**
+ * Bounds for a key that tells as many apart: the best that any key can reach, and the worst that a useful one can be.
+ */
 interface Bounds {
   /** How many answers the bounds are for. */
   readonly answers: number;
@@ -24,7 +26,7 @@ interface Bounds {
   readonly mean: number;
   /** log2 n. */
   readonly bits: number;
-  /** (n+2)(n-1)/(2n) and n-1: one taxon parted off at each couplet. */
+  /** (n+2)(n-1)/(2n) and n-1: one taxon keyed out at each couplet. */
   readonly ladder: { readonly mean: number; readonly greatest: number };
 }
 
@@ -54,8 +56,8 @@ interface Joined {
   readonly from: readonly string[];
 }
 
-/** What a taxon takes to reach. */
-interface TaxonWay extends Way {
+/** What it takes to reach a taxon. */
+interface TaxonPath extends ShortestPath {
   readonly taxon: Taxon;
 }
 
@@ -73,7 +75,7 @@ export interface Measures {
   readonly taxa: number;
   /** What the key tells apart: taxa that always end together are one, and so is a key it goes on in. */
   readonly answers: number;
-  /** Couplets that nothing leads to; they count nowhere else but among the couplets and leads. */
+  /** Couplets that nothing leads to; they count only among the couplets and leads. */
   readonly unreached: readonly string[];
   readonly depth: Depths;
   readonly bounds: Bounds;
@@ -84,12 +86,12 @@ export interface Measures {
   readonly divisions: readonly Division[];
   /** Couplets whose first lead has more answers beyond it than another. */
   readonly longFirst: readonly string[];
-  /** The longest run of couplets that each part off ends and go on with one lead. */
+  /** The longest run of couplets of which each keys out taxa and goes on with one lead. */
   readonly ladder: readonly string[];
   /** Sum of (leads that lead there - 1); 0 for a tree. */
   readonly reticulation: number;
   readonly joined: readonly Joined[];
-  readonly ways: readonly TaxonWay[];
+  readonly ways: readonly TaxonPath[];
   readonly characters: readonly CharacterUse[];
 }
 
@@ -137,7 +139,7 @@ export function measure(chain: Chain, whole: boolean): Measures {
       .map((d) => d.couplet),
     ladder: ladderOf(chain, counted, reach).map(name),
     ...reticulationOf(chain, counted, name, reach),
-    ways: waysOf(reach),
+    ways: taxonPaths(reach),
     characters: charactersByUse(chain, counted, name, reach),
   };
 }
@@ -277,7 +279,7 @@ function ladderOf(chain: Chain, counted: (node: Node) => boolean, { endOf, arriv
     const node = chain.nodes[i] as Node;
     if (!counted(node) || arrivals[i] === undefined) continue;
     const on = node.couplet.leads.flatMap((lead, l) => (endOf.has(lead) ? [] : [node.next[l] ?? -1]));
-    // A couplet with nothing but ends is the foot of a ladder, one with several ways on is none of it.
+    // A couplet with nothing but ends is the foot of a ladder; one that goes on with several leads is not part of one.
     lengths[i] = on.length > 1 ? 0 : 1 + (lengths[on[0] ?? -1] ?? 0);
     next[i] = on.length === 1 && (lengths[on[0] as number] ?? 0) > 0 ? (on[0] as number) : -1;
     if ((lengths[i] ?? 0) > (lengths[best] ?? 0)) best = i;
@@ -317,7 +319,7 @@ function add<K>(map: Map<K, string[]>, key: K, label: string): void {
   else known.push(label);
 }
 
-function waysOf({ byTaxon }: Reach): TaxonWay[] {
+function taxonPaths({ byTaxon }: Reach): TaxonPath[] {
   const order = new Intl.Collator('en').compare;
   return [...byTaxon]
     .map(([taxon, { way }]) => ({ taxon, ...way }))

@@ -20,16 +20,17 @@ interface EndReached extends Arrival {
   readonly other: string;
 }
 
-/** The shortest way to a taxon: the leads, and what they ask. */
-export interface Way {
+/** The shortest path to a taxon: the leads, and what they ask. */
+export interface ShortestPath {
   /** All leads at which it keys out. */
   readonly at: readonly string[];
   /**
-   * The leads in order; of a longer way than `most`, only the first and the last of them. Made when it is asked for: the
-   * ways of a deep key together are as long as its couplets squared.
+   * The leads in order; of a path longer than `most`, only the first and the last of them. Made when asked for: the
+   * paths of
+   * a deep key together are as long as its couplets squared.
    */
   path(most?: number): readonly string[];
-  /** How many couplets the shortest and the longest way have. */
+  /** How many couplets the shortest and the longest path have. */
   readonly couplets: number;
   readonly longest: number;
   /** The characters asked along the path, each once, in order. */
@@ -45,7 +46,7 @@ export interface Reach {
   readonly ends: readonly EndReached[];
   /** The number of each lead that is an end. */
   readonly endOf: ReadonlyMap<Lead, number>;
-  readonly byTaxon: ReadonlyMap<Taxon, Arrival & { readonly way: Way }>;
+  readonly byTaxon: ReadonlyMap<Taxon, Arrival & { readonly way: ShortestPath }>;
 }
 
 /** Follows every lead of the couplets that are counted, from the start of the main key. */
@@ -56,7 +57,7 @@ export function reachOf(
 ): Reach {
   const arrivals: (Arrival | undefined)[] = [];
   arrivals[chain.start] = { least: 0, mean: 0, greatest: 0, paths: 0 };
-  // By couplet, the couplet and lead before it on its shortest way.
+  // By couplet, the couplet and lead before it on its shortest path.
   const before: ({ readonly couplet: number; readonly lead: Lead } | undefined)[] = [];
   const ends: (EndReached & { readonly couplet: number; readonly lead: Lead })[] = [];
   const endOf = new Map<Lead, number>();
@@ -84,7 +85,7 @@ export function reachOf(
     });
   });
   const efforts = effortsAlong(chain, before, arrivals);
-  const byTaxon = new Map<Taxon, Arrival & { way: Way & { readonly at: string[] } }>();
+  const byTaxon = new Map<Taxon, Arrival & { way: ShortestPath & { readonly at: string[] } }>();
   const pathTo = (end: EndReached, couplet: number, most: number): string[] => {
     const left = end.least - most;
     const kept = left <= 1 ? end.least : most / 2;
@@ -103,7 +104,7 @@ export function reachOf(
       const at = known?.way.at ?? [];
       at.push(end.label);
       const longest = Math.max(known?.way.longest ?? 0, end.greatest);
-      const asked = efforts[end.couplet] as AskedOnWay;
+      const asked = efforts[end.couplet] as AskedOnPath;
       const way =
         known !== undefined && known.least <= end.least
           ? { ...known.way, longest }
@@ -134,31 +135,33 @@ function joined(a: Arrival, b: Arrival): Arrival {
 }
 
 /** What is asked up to a couplet: what it asks first itself, and what was asked before. */
-interface AskedOnWay {
+interface AskedOnPath {
   readonly fresh: readonly string[];
   /** The nearest couplet before it that asks something first. */
-  readonly earlier: AskedOnWay | undefined;
+  readonly earlier: AskedOnPath | undefined;
   readonly effort: number;
 }
 
-function charactersOf(asked: AskedOnWay): string[] {
+function charactersOf(asked: AskedOnPath): string[] {
   const parts: (readonly string[])[] = [];
-  for (let a: AskedOnWay | undefined = asked; a !== undefined; a = a.earlier) parts.push(a.fresh);
+  for (let a: AskedOnPath | undefined = asked; a !== undefined; a = a.earlier) parts.push(a.fresh);
   return parts.reverse().flat();
 }
 
 /** The characters that a couplet asks, in any of its leads. */
-export function askedBy({ leads }: Couplet): string[] {
+export function askedAtCouplet({ leads }: Couplet): string[] {
   return [...new Set(leads.flatMap((l) => (l.when === undefined ? [] : charactersIn(l.when))))];
 }
 
-/** By couplet, what is asked on the shortest way to it and by itself; what is known already takes no effort. */
+/**
+ * By couplet, the effort of what is asked on the shortest path to it and by itself; what is known already takes none.
+ */
 function effortsAlong(
   chain: Chain,
   before: readonly ({ readonly couplet: number } | undefined)[],
   arrivals: readonly unknown[],
-): (AskedOnWay | undefined)[] {
-  const efforts: (AskedOnWay | undefined)[] = [];
+): (AskedOnPath | undefined)[] {
+  const efforts: (AskedOnPath | undefined)[] = [];
   chain.nodes.forEach((node, i) => {
     if (arrivals[i] === undefined) return;
     const last = efforts[before[i]?.couplet ?? -1];
@@ -167,7 +170,7 @@ function effortsAlong(
       for (let a = earlier; a !== undefined; a = a.earlier) if (a.fresh.includes(id)) return false;
       return true;
     };
-    const asked = askedBy(node.couplet);
+    const asked = askedAtCouplet(node.couplet);
     const fresh = asked.filter(isFresh);
     const own =
       asked.length === 0 ? 1 : fresh.reduce((sum, id) => sum + (chain.characters.get(id)?.effort ?? 1), 0);

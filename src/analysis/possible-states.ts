@@ -1,59 +1,60 @@
 import type { CompiledCouplet, CompiledKey } from '../engine/compile.js';
-import { FAILS, FITS, judge, type Known, OPEN } from '../engine/evaluate.js';
-import type { Visit } from '../engine/follow.js';
-import { asSaidBy } from '../text/clearing.js';
+import { evaluate, FAILS, FITS, type Known, OPEN } from '../engine/evaluate.js';
+import type { Visit } from '../engine/walk.js';
+import { quotedIfClearing } from '../text/clearing.js';
 import { type Character, numbersOf } from '../traits/character.js';
 import { askedBy, type Check } from '../traits/check.js';
 import { writeNumbers } from '../traits/notation.js';
 import { type Interval, meetNumbers, type NumberSet } from '../traits/number-set.js';
 import { hasState, stateIndices } from '../traits/state-set.js';
 import type { Value } from '../traits/value.js';
-import { descriptionOf, oneState } from './described.js';
+import { descriptionOf, singleState } from './description.js';
 
 /**
- * A character that is not known, and what a look at it may show: its states one by one, stretches of numbers between the
- * borders that leads and descriptions draw, and for one that need not exist, that it does not apply.
+ * A character that is not fully known, and the states that it may turn out to show: its states one by one, intervals
+ * between
+ * the limits in leads and descriptions, and, for a character that need not exist, that it does not apply.
  */
-export interface Classes {
+export interface PossibleStates {
   readonly index: number;
   readonly character: Character;
   /** Whether something is known of it already. */
   readonly inPart: boolean;
   readonly values: readonly Value[];
-  /** How much room each takes: 1 for a state, its length for a stretch of numbers. */
+  /** The size of each: 1 for a state, its length for an interval. */
   readonly sizes: readonly number[];
   /** Each in words. */
   names(): string[];
 }
 
-/** More stretches would not change the order of characters, but cost time. */
+/** More intervals would not change the order of the characters, but cost time. */
 const MOST_CUTS = 24;
 
 const INAPPLICABLE: Value = { kind: 'inapplicable' };
 
 /** The characters that are not fully known and matter to some taxa or on the way, with what each may show. */
-export function classesOf(
+export function possibleStates(
   key: CompiledKey,
   known: Known,
   visits: readonly Visit[],
   among: readonly number[],
-): Classes[] {
+): PossibleStates[] {
   const open = visits.filter((v) => v.truths.includes(OPEN)).map((v) => v.couplet);
   const asked = new Set(open.flatMap((couplet) => askedAt(key, couplet)));
   const wanted: number[] = [];
   for (let c = 0; c < known.length; c++) {
     const value = known[c];
-    // What is known in part matters where a lead waits for more: two caps of two widths are nothing to look at again.
+    // What is known in part matters only where it leaves a lead open: two caps of different widths need no second look.
     const matters =
       value === undefined
         ? asked.has(c) || among.some((t) => descriptionOf(key, t).values[c] !== undefined)
-        : asked.has(c) && inPart(value);
+        : asked.has(c) && isPartlyKnown(value);
     if (matters) wanted.push(c);
   }
-  return wanted.flatMap((index): Classes[] => {
+  return wanted.flatMap((index): PossibleStates[] => {
     const value = known[index];
     const gate = key.gates[index];
-    const exists = gate === undefined ? FITS : judge(gate, known, key.gates);
+    const exists = gate === undefined ? FITS : evaluate(gate, known, key.gates);
     if (exists === FAILS) return [];
     const character = key.characters[index] as Character;
     const values = valuesFor(key, index, value, open, among).filter(
@@ -61,9 +62,9 @@ export function classesOf(
     );
     const mayLack =
       value !== undefined
-        ? lacks(value)
+        ? mayBeAbsent(value)
         : exists === OPEN ||
-          (gate === undefined && among.some((t) => lacks(descriptionOf(key, t).values[index])));
+          (gate === undefined && among.some((t) => mayBeAbsent(descriptionOf(key, t).values[index])));
     if (mayLack) values.push(INAPPLICABLE);
     if (values.length < 2) return [];
     return [
@@ -72,21 +73,21 @@ export function classesOf(
         character,
         inPart: value !== undefined,
         values,
-        sizes: values.map(sizeOf),
-        names: () => values.map((v) => nameOf(character, v, value === undefined)),
+        sizes: values.map(sizeOfValue),
+        names: () => values.map((v) => valueInWords(character, v, value === undefined)),
       },
     ];
   });
 }
 
-function inPart(value: Value): boolean {
+function isPartlyKnown(value: Value): boolean {
   if (value.kind === 'inapplicable') return false;
   if (value.partly) return true;
   if (value.kind === 'states') return stateIndices(value.set).length > 1;
   return value.set.intervals.length > 1 || value.set.intervals.some((i) => i.low < i.high);
 }
 
-const lacks = (value: Value | undefined) =>
+const mayBeAbsent = (value: Value | undefined) =>
   value !== undefined && (value.kind === 'inapplicable' || value.partly);
 
 function valuesFor(
@@ -103,7 +104,7 @@ function valuesFor(
   }
   const whole = character.kind === 'count';
   const asked = open.flatMap((c) =>
-    c.leads.flatMap((l) => (l.check === undefined ? [] : setsIn(l.check, index))),
+    c.leads.flatMap((l) => (l.check === undefined ? [] : numberSetsIn(l.check, index))),
   );
   const described = among.flatMap((t) => {
     const test = descriptionOf(key, t).tests[index];
@@ -120,22 +121,22 @@ function valuesFor(
 
 const STATES = new WeakMap<Character, readonly Value[]>();
 
-/** Each state of a character alone; the same values each time, since what they say of a test is remembered by value. */
+/** Each state of a character alone; the same objects each time, since evaluations are remembered by value. */
 function statesOf(character: Character): readonly Value[] {
   let values = STATES.get(character);
   if (values === undefined) {
-    values = character.states.map((_, i) => oneState(i, character.states.length));
+    values = character.states.map((_, i) => singleState(i, character.states.length));
     STATES.set(character, values);
   }
   return values;
 }
 
-function setsIn(check: Check, character: number): NumberSet[] {
+function numberSetsIn(check: Check, character: number): NumberSet[] {
   if (check.op === 'numbers') return check.character === character ? [check.set] : [];
   if (check.op === 'states') return [];
   return check.op === 'not'
-    ? setsIn(check.part, character)
-    : check.parts.flatMap((p) => setsIn(p, character));
+    ? numberSetsIn(check.part, character)
+    : check.parts.flatMap((p) => numberSetsIn(p, character));
 }
 
 /** A place between numbers: just before one, or just after it. */
@@ -146,7 +147,7 @@ interface CutPoint {
 
 const order = (a: CutPoint, b: CutPoint) => a.at - b.at || Number(a.after) - Number(b.after);
 
-/** The borders that leads draw, all of them, and as many of those of descriptions as keep the number small. */
+/** All limits that leads set, and as many of those in descriptions as keep the number small. */
 function cutsOf(asked: readonly NumberSet[], described: readonly NumberSet[], whole: boolean): CutPoint[] {
   const needed = distinct(asked.flatMap((s) => bordersOf(s, whole)));
   const others = distinct(described.flatMap((s) => bordersOf(s, whole)));
@@ -169,7 +170,7 @@ function distinct(cuts: readonly CutPoint[]): CutPoint[] {
   return sorted.filter((c, i) => i === 0 || order(sorted[i - 1] as CutPoint, c) !== 0);
 }
 
-/** The stretches between the cuts, as far as they lie in the room. A cut of whole numbers lies before one. */
+/** The intervals between the cuts, within the range of the character. Whole numbers are cut before a number. */
 function stretches(room: NumberSet, cuts: readonly CutPoint[], whole: boolean): Interval[] {
   const out: Interval[] = [];
   for (const { low: from, high: to, lowOpen, highOpen } of room.intervals) {
@@ -188,7 +189,7 @@ function stretches(room: NumberSet, cuts: readonly CutPoint[], whole: boolean): 
   return out;
 }
 
-function sizeOf(value: Value): number {
+function sizeOfValue(value: Value): number {
   if (value.kind !== 'numbers') return 1;
   return value.set.intervals.reduce(
     (sum, i) => sum + (value.set.whole ? i.high - i.low + 1 : i.high - i.low),
@@ -197,11 +198,11 @@ function sizeOf(value: Value): number {
 }
 
 /** In words; the ends of what a character can show at all need not be said. */
-function nameOf(character: Character, value: Value, whole: boolean): string {
+function valueInWords(character: Character, value: Value, whole: boolean): string {
   if (value.kind === 'inapplicable') return 'does not apply';
   if (value.kind === 'states')
     return stateIndices(value.set)
-      .map((i) => asSaidBy('key', character.states[i]?.id ?? ''))
+      .map((i) => quotedIfClearing('key', character.states[i]?.id ?? ''))
       .join(' | ');
   const room = numbersOf(character).intervals;
   const [first, last] = [room[0], room[room.length - 1]];
@@ -218,7 +219,7 @@ function nameOf(character: Character, value: Value, whole: boolean): string {
   return writeNumbers({ ...value.set, intervals }, character.unit);
 }
 
-/** Whether a value cannot be, since something is recorded that could not exist with it. */
+/** Whether a value is impossible because something recorded could not exist with it. */
 function contradicts(key: CompiledKey, index: number, value: Value, known: Known): boolean {
   return key.gates.some((gate, c) => {
     const recorded = known[c];
@@ -226,7 +227,7 @@ function contradicts(key: CompiledKey, index: number, value: Value, known: Known
     if (!askedBy(gate).includes(index)) return false;
     const then = [...known];
     then[index] = value;
-    return judge(gate, then, key.gates) === FAILS;
+    return evaluate(gate, then, key.gates) === FAILS;
   });
 }
 

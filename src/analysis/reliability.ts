@@ -1,5 +1,5 @@
 /**
- * How far a name can be trusted that came out of a chain of answers (key-writing theory, error propagation). The
+ * How far the name that a chain of answers leads to can be trusted (key-writing theory, error propagation). The
  * formulas are derivable; they take errors at different couplets as independent, which is the best case.
  */
 
@@ -8,7 +8,7 @@
  * plant character states, from images (Wäldchen et al. 2022, People and Nature 4: 1603-1615). No study measured it for
  * printed keys to fungi.
  */
-export const MEASURED_RIGHT = 0.79;
+export const MEASURED_RELIABILITY = 0.79;
 
 /**
  * By number of wrong answers, how often just so many of the answers are wrong. Errors may differ from answer to answer.

@@ -1,20 +1,20 @@
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../engine/compile.js';
-import { FITS, judgeLeads } from '../engine/evaluate.js';
+import { evaluateLeads, FITS } from '../engine/evaluate.js';
 import type { Evidence } from '../engine/evidence.js';
 import type { Candidate } from '../engine/outcome.js';
 import type { Character } from '../traits/character.js';
 import { askedBy } from '../traits/check.js';
 import { askedAt } from './possible-states.js';
-import { coverage, MEASURED_RIGHT } from './reliability.js';
+import { coverage, MEASURED_RELIABILITY } from './reliability.js';
 import { leadPlaces } from './what-if.js';
 
-/** On how many observations a candidate rests, and how often all of so many are read right. */
+/** The observations that a candidate rests on, and how often all of them are read right. */
 export interface Reliance {
   /** The characters that decide the leads of its path, each once. */
   readonly characters: readonly Character[];
   /** Leads that a person took without a condition. */
   readonly answers: number;
-  /** How many of the characters have no reliability stated; they are counted as read right as often as was measured. */
+  /** How many of the characters have no reliability stated; they count with the measured reliability. */
   readonly unstated: number;
   /** How often all of them are right, and how often at most one is wrong. */
   readonly allRight: number;
@@ -34,7 +34,7 @@ export function relianceOf(key: CompiledKey, evidence: Evidence, candidate: Cand
     if (place === undefined) continue;
     const couplet = key.couplets[place.couplet] as CompiledCouplet;
     const lead = couplet.leads[place.lead] as CompiledLead;
-    const truths = judgeLeads(couplet, evidence.known, key.gates, evidence.chosen.get(place.couplet));
+    const truths = evaluateLeads(couplet, evidence.known, key.gates, evidence.chosen.get(place.couplet));
     if (truths[place.lead] !== FITS) continue;
     if (lead.check === undefined && !lead.otherwise) answers++;
     const asked = lead.otherwise
@@ -46,8 +46,8 @@ export function relianceOf(key: CompiledKey, evidence: Evidence, candidate: Cand
   }
   const own = [...characters].map((c) => key.characters[c] as Character);
   const errors = [
-    ...own.map((c) => 1 - (c.reliability ?? MEASURED_RIGHT)),
-    ...new Array<number>(answers).fill(1 - MEASURED_RIGHT),
+    ...own.map((c) => 1 - (c.reliability ?? MEASURED_RELIABILITY)),
+    ...new Array<number>(answers).fill(1 - MEASURED_RELIABILITY),
   ];
   return {
     characters: own,

@@ -5,7 +5,7 @@ import { byCodeUnit } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Collection } from '../traits/collection.js';
 import { type Value, valuesApart, writeValue } from '../traits/value.js';
-import { DIFFERS, fitWords } from './fit.js';
+import { characterFits, DIFFERS } from './fit.js';
 
 /** One specimen of a collection, determined by itself together with what was noted of the whole collection. */
 interface SpecimenResult {
@@ -22,13 +22,14 @@ interface Conflict {
   readonly varies: boolean;
 }
 
-/** The specimens of a collection beside each other. */
-export interface SpecimenStudy {
+/** The specimens of a collection, compared. */
+export interface SpecimenComparison {
   readonly specimens: readonly SpecimenResult[];
   readonly conflicts: readonly Conflict[];
   /**
-   * The specimens parted into sets, each of which may be one taxon that the others are not; a single set when all may be one.
-   * Specimens that fit nothing stand in none.
+   * The specimens in sets, each of which may be one taxon that the others are not; a single set when all may be one.
+   * Specimens
+   * that fit nothing are in none.
    */
   readonly sets: readonly SpecimenSet[];
   /** Specimens that would suit several of the sets. */
@@ -36,8 +37,8 @@ export interface SpecimenStudy {
   /** Specimens that fit nothing in the key by themselves. */
   readonly nothing: readonly string[];
   /**
-   * Groups of specimens that have no character seen on both: nothing shows that they are one species. Empty when all hang
-   * together.
+   * Groups of specimens with no character seen in both: nothing shows that they are one species. Empty when all are
+   * connected.
    */
   readonly unconnected: readonly (readonly string[])[];
 }
@@ -48,7 +49,7 @@ interface SpecimenSet {
 }
 
 /** Determines the specimens of a collection one by one and compares them; undefined when there are fewer than two. */
-export function studySpecimens(key: CompiledKey, collection: Collection): SpecimenStudy | undefined {
+export function compareSpecimens(key: CompiledKey, collection: Collection): SpecimenComparison | undefined {
   const names = [...new Set(collection.observations.flatMap((o) => o.specimen ?? []))];
   if (names.length < 2) return undefined;
   const specimens = names.map((specimen): SpecimenResult => {
@@ -65,14 +66,14 @@ export function studySpecimens(key: CompiledKey, collection: Collection): Specim
   const numbers = new Map(key.taxa.map((t, i) => [t, i]));
   const inConflict = conflicting(key, specimens);
   const possible = specimens.map(({ found }) => {
-    // A candidate whose description forbids what this specimen shows, where specimens differ, speaks for another species.
+    // Where specimens differ, a candidate whose description excludes what this specimen shows suggests another species.
     const fitting = found.possible.filter((t) => {
-      const words = fitWords(key, numbers.get(t) ?? -1, found.evidence.known);
+      const words = characterFits(key, numbers.get(t) ?? -1, found.evidence.known);
       return inConflict.every((c) => words[c] !== DIFFERS);
     });
     return fitting.length > 0 ? fitting : found.possible;
   });
-  const { sets, either } = parted(names, possible);
+  const { sets, either } = groupedByTaxon(names, possible);
   return {
     specimens,
     conflicts: inConflict.map((c) => conflictIn(key, c, specimens)),
@@ -83,7 +84,7 @@ export function studySpecimens(key: CompiledKey, collection: Collection): Specim
   };
 }
 
-/** The characters in which two specimens contradict each other. Measures differ between any two specimens. */
+/** The characters in which two specimens contradict each other. Measurements differ between any two specimens. */
 function conflicting(key: CompiledKey, specimens: readonly SpecimenResult[]): number[] {
   const valuesOf = (c: number) =>
     specimens.flatMap(({ found, specimen }) =>
@@ -131,15 +132,15 @@ function describedToVary(key: CompiledKey, taxon: Taxon, c: number, values: read
   return values.every((value) => {
     const known = new Array<Value | undefined>(key.characters.length).fill(undefined);
     known[c] = value;
-    return fitWords(key, number, known)[c] !== DIFFERS;
+    return characterFits(key, number, known)[c] !== DIFFERS;
   });
 }
 
 /** The fewest-candidate specimens first, each goes to the sets that it has a taxon in common with, or opens one. */
-function parted(
+function groupedByTaxon(
   names: readonly string[],
   possible: readonly (readonly Taxon[])[],
-): Pick<SpecimenStudy, 'sets' | 'either'> {
+): Pick<SpecimenComparison, 'sets' | 'either'> {
   const order = names
     .map((name, i) => ({ name, taxa: possible[i] ?? [] }))
     .filter((s) => s.taxa.length > 0)
@@ -176,11 +177,14 @@ function unconnected(key: CompiledKey, specimens: readonly SpecimenResult[]): st
   return groups.length < 2 ? [] : groups.map((g) => g.names);
 }
 
-/** Two collections beside each other: a second gathering checked against the first. */
-export interface Gatherings {
+/** Two collections compared: a second gathering checked against the first. */
+export interface GatheringComparison {
   readonly first: Determination;
   readonly second: Determination;
-  /** Characters known of both, by whether they contradict each other; measures apart are told from contradictions. */
+  /**
+   * Characters known of both, by whether they contradict each other; measurements that differ are kept apart from
+   * contradictions.
+   */
   readonly agrees: readonly Character[];
   readonly conflicts: readonly Conflict[];
   readonly measuresApart: readonly Character[];
@@ -192,7 +196,7 @@ export interface Gatherings {
 }
 
 /** Compares two finds that were determined with one key. */
-export function compareGatherings(first: Determination, second: Determination): Gatherings {
+export function compareGatherings(first: Determination, second: Determination): GatheringComparison {
   const { key } = first;
   const agrees: Character[] = [];
   const conflicts: Conflict[] = [];

@@ -1,20 +1,20 @@
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../engine/compile.js';
-import { FAILS, ownTruth, type Truth } from '../engine/evaluate.js';
-import { type Evidence, gather } from '../engine/evidence.js';
-import type { Visit, Walk } from '../engine/follow.js';
+import { evaluateValue, FAILS, type Truth } from '../engine/evaluate.js';
+import { type Evidence, gatherEvidence } from '../engine/evidence.js';
 import type { Against } from '../engine/outcome.js';
-import { carriedBy, withGates } from '../engine/slips.js';
+import { inapplicableDependents, withGates } from '../engine/slips.js';
 import { isHarmful, severity } from '../engine/verdict.js';
+import type { Visit, Walk } from '../engine/walk.js';
 import { concernLevels, type Taxon } from '../key/key.js';
 import type { Character } from '../traits/character.js';
 import { askedBy, type TestCheck } from '../traits/check.js';
 import type { Collection } from '../traits/collection.js';
 import type { Value } from '../traits/value.js';
-import { type Beside, balance, fitWords } from './fit.js';
+import { balance, characterFits, type RelativeFit } from './fit.js';
 import { ageDoubts, weaknesses } from './weakness.js';
 
 /** One thing that was seen or answered; if that alone was wrong, the find could be something else. */
-export interface Doubt {
+export interface WhatIf {
   /** The character that was looked at; undefined for an answer. */
   readonly character: Character | undefined;
   /** The label of the lead that a person took (`7b`); undefined for an observation. */
@@ -22,19 +22,22 @@ export interface Doubt {
   /** Why it is likelier to be wrong than others; empty when nothing speaks for that. */
   readonly likely: readonly string[];
   /** What the find could be then, harmful ones first. */
-  readonly ends: readonly DoubtEnd[];
+  readonly ends: readonly WhatIfTaxon[];
 }
 
-/** A taxon that one wrong observation or answer hides. */
-export interface DoubtEnd {
+/** A taxon that is possible if one observation or answer was wrong. */
+export interface WhatIfTaxon {
   readonly taxon: Taxon;
   /** The lead that ruled it out: `5b`. */
   readonly at: string;
-  /** How the rest of the evidence fits it beside the candidates (where there are none, beside the other such ends). */
-  readonly fits: Beside;
+  /**
+   * How the rest of the evidence fits it compared with the candidates (where there are none, with the other such
+   * ends).
+   */
+  readonly fits: RelativeFit;
 }
 
-/** A taxon that two wrong observations or answers hide. */
+/** A taxon that is possible if two observations or answers were wrong. */
 interface TwoSlips {
   readonly taxon: Taxon;
   /** The characters and answers that speak against it; given for harmful taxa only. */
@@ -42,9 +45,9 @@ interface TwoSlips {
   readonly reconsider: readonly string[];
 }
 
-export interface Doubts {
-  /** Single wrong observations and answers, those that hide the worst taxa first. */
-  readonly one: readonly Doubt[];
+export interface WhatIfs {
+  /** Single observations and answers that may be wrong, those that hide the worst taxa first. */
+  readonly one: readonly WhatIf[];
   /** Taxa two slips away, harmful ones first. */
   readonly two: readonly TwoSlips[];
 }
@@ -60,36 +63,37 @@ interface Cause {
 }
 
 /**
- * What the find could be if just one observation or answer was wrong, and what two slips away. Every single observation
- * that may stand against a lead on the way is taken back in turn, with what is known by it alone, and the key is followed
- * without it: so that what is named is exact, also where one character is asked at several couplets. `visits` are the
- * couplets that the evidence leads to without a slip; the walk is used for other ways.
+ * What the find could be if just one observation or answer was wrong, and what lies two slips away. Every single
+ * observation that may be against a lead on the path is taken back in turn, with what is known by it alone, and the
+ * key is
+ * followed without it. So the result is exact, also where one character is asked at several couplets. `visits` are the
+ * couplets that the evidence leads to without a slip; the walk is reused.
  */
-export function doubtsOf(
+export function whatIfsOf(
   collection: Collection,
   evidence: Evidence,
   walk: Walk,
   visits: readonly Visit[],
   candidates: readonly number[],
-): Doubts {
+): WhatIfs {
   const { key } = walk;
   const before = new Map(visits.map((v) => [v.couplet.index, v.truths]));
   const among = new Set(candidates);
   const words = new Map<number, Uint8Array>();
   const wordsOf = (taxon: number) => {
-    const made = words.get(taxon) ?? fitWords(key, taxon, evidence.known);
+    const made = words.get(taxon) ?? characterFits(key, taxon, evidence.known);
     words.set(taxon, made);
     return made;
   };
-  const one: { readonly doubt: Doubt; readonly worst: number }[] = [];
+  const one: { readonly doubt: WhatIf; readonly worst: number }[] = [];
   const hidden = new Set<number>();
   for (const cause of causesOf(key, evidence, before)) {
     walk.follow(without(key, collection, evidence, cause), 0);
     const reached = walk.reached.filter((t) => !among.has(t));
     if (reached.length === 0) continue;
-    const ends = reached.map((t): DoubtEnd => {
+    const ends = reached.map((t): WhatIfTaxon => {
       hidden.add(t);
-      const fits = beside(
+      const fits = relativeFit(
         wordsOf(t),
         (candidates.length > 0 ? candidates : reached).map(wordsOf),
         cause.carries,
@@ -99,20 +103,27 @@ export function doubtsOf(
     });
     if (ends.length > 1)
       ends.sort((a, b) => severity(a.taxon) - severity(b.taxon) || ORDER[a.fits] - ORDER[b.fits]);
-    const doubt: Doubt = {
+    const doubt: WhatIf = {
       character: cause.character === undefined ? undefined : key.characters[cause.character],
       answer: cause.answer?.label,
       likely: likelihood(key, collection, evidence, cause),
       ends,
     };
-    one.push({ doubt, worst: severity((ends[0] as DoubtEnd).taxon) });
+    one.push({ doubt, worst: severity((ends[0] as WhatIfTaxon).taxon) });
   }
   one.sort((a, b) => a.worst - b.worst || b.doubt.likely.length - a.doubt.likely.length);
   return { one: one.map((o) => o.doubt), two: twoSlips(walk, evidence, among, hidden) };
 }
 
-/** How the rest of the evidence fits a taxon beside each of others: better than all, worse than some, or neither. */
-function beside(own: Uint8Array, others: readonly Uint8Array[], without: readonly number[]): Beside {
+/**
+ * How the rest of the evidence fits a taxon compared with each of others: better than all, worse than some, or
+ * neither.
+ */
+function relativeFit(
+  own: Uint8Array,
+  others: readonly Uint8Array[],
+  without: readonly number[],
+): RelativeFit {
   let least = Infinity;
   for (const other of others) {
     const { compared, balance: more } = balance(other, own, without);
@@ -121,7 +132,7 @@ function beside(own: Uint8Array, others: readonly Uint8Array[], without: readonl
   return least === Infinity ? 'not compared' : least > 0 ? 'better' : least === 0 ? 'as well' : 'worse';
 }
 
-const ORDER: Record<Beside, number> = { better: 0, 'as well': 1, 'not compared': 2, worse: 3 };
+const ORDER: Record<RelativeFit, number> = { better: 0, 'as well': 1, 'not compared': 2, worse: 3 };
 
 function twoSlips(
   walk: Walk,
@@ -142,7 +153,7 @@ function twoSlips(
 
 const NOTHING: Against = { characters: [], answers: [] };
 
-/** The observations and answers that alone may be against some lead of the couplets on the way. */
+/** The observations and answers that alone may be against some lead of the couplets on the path. */
 function causesOf(
   key: CompiledKey,
   evidence: Evidence,
@@ -170,7 +181,7 @@ function causesOf(
     const name = ` ${c}`;
     const before = causes.get(name);
     if (before !== undefined) return before;
-    const carries = [c, ...carriedBy(c, evidence.known, key.gates)];
+    const carries = [c, ...inapplicableDependents(c, evidence.known, key.gates)];
     const cause: Cause = { character: c, answer: undefined, couplet: -1, carries, at: [] };
     causes.set(name, cause);
     return cause;
@@ -184,7 +195,7 @@ function causesOf(
         byAnswer(index).at.push({ lead, couplet });
         return;
       }
-      const against = new Set(speakingAgainst(key, evidence, couplet, lead).map(byCharacter));
+      const against = new Set(charactersAgainst(key, evidence, couplet, lead).map(byCharacter));
       // Two causes must both be wrong when every test of the lead is needed.
       if (lead.tests !== undefined && against.size > 1) return;
       for (const cause of against) cause?.at.push({ lead, couplet });
@@ -194,7 +205,7 @@ function causesOf(
 }
 
 /** The characters that may be against a failing lead. */
-function speakingAgainst(
+function charactersAgainst(
   key: CompiledKey,
   evidence: Evidence,
   couplet: CompiledCouplet,
@@ -202,7 +213,7 @@ function speakingAgainst(
 ): number[] {
   if (lead.tests !== undefined)
     return lead.tests
-      .filter((t) => ownTruth(t, evidence.known[t.character]) === FAILS)
+      .filter((t) => evaluateValue(t, evidence.known[t.character]) === FAILS)
       .map((t) => t.character);
   const leads = lead.otherwise ? couplet.leads : [lead];
   return [
@@ -217,13 +228,16 @@ function without(key: CompiledKey, collection: Collection, evidence: Evidence, c
     for (const c of cause.carries) known[c] = undefined;
     return { ...evidence, known };
   }
-  // An answer may have narrowed what was seen, so the evidence is brought together anew.
+  // An answer may have narrowed what was seen, so the evidence is gathered again.
   if (cause.answer !== undefined) {
     const name = key.couplets[cause.couplet]?.name;
-    return gather(key, { ...collection, choices: collection.choices.filter((c) => c.couplet !== name) });
+    return gatherEvidence(key, {
+      ...collection,
+      choices: collection.choices.filter((c) => c.couplet !== name),
+    });
   }
   const gone = new Set(cause.carries.map((c) => key.characters[c]?.id));
-  return gather(key, {
+  return gatherEvidence(key, {
     ...collection,
     observations: collection.observations.filter((o) => !gone.has(o.character)),
   });
@@ -233,7 +247,7 @@ function labelAt({ at }: Cause): string {
   return at[0]?.lead.label ?? '';
 }
 
-/** The first lead on the way to a taxon that failed before an observation was taken back. */
+/** The first lead on the path to a taxon that failed before an observation was taken back. */
 function failingLead(
   key: CompiledKey,
   walk: Walk,

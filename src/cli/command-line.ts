@@ -4,7 +4,7 @@ import type { ArgumentEntry, CommandEntry, OptionEntry } from '../commands/comma
 import { Failure } from '../diagnostic/failure.js';
 import { isSystemError, systemFailure } from '../diagnostic/system-error.js';
 import { UsageError } from '../diagnostic/usage-error.js';
-import { beginRun } from '../files/reads.js';
+import { beginRun } from '../files/run-files.js';
 import { hungUp, type World } from '../terminal/world.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';

@@ -21,7 +21,7 @@ export interface Place {
   readonly end: Position;
 }
 
-/** Another place that belongs to a finding, with what it has to do with it. */
+/** Another place that belongs to a finding, and how. */
 export interface Related {
   readonly message: string;
   readonly place: Place;
@@ -40,7 +40,7 @@ export interface Finding {
   readonly found?: string;
   readonly expected?: string;
   readonly nearest?: string;
-  /** A mend that keeps the meaning; the edits replace stretches of the file. */
+  /** A fix that keeps the meaning; the edits replace parts of the file. */
   readonly fix?: { readonly title: string; readonly edits: readonly Edit[] };
 }
 

@@ -1,6 +1,6 @@
 import { Failure } from './failure.js';
 
-/** An error with which the operating system refused something, or which node raises in its place. */
+/** An error of the operating system, or one that Node raises in its place. */
 interface SystemError extends Error {
   /** `ENOENT`, `EACCES`, `ERR_STRING_TOO_LONG`. */
   readonly code: string;
@@ -16,12 +16,12 @@ type Words = readonly [reason: string, hint?: string];
 const PERMISSIONS = 'look at who may use it and the folders it lies in: ls -ld';
 
 /** Every error of a file operation that a person can run into, in words; the names are those of POSIX and of node. */
-const WORDS: Readonly<Record<string, Words>> = {
+const REASONS: Readonly<Record<string, Words>> = {
   EACCES: ['access is denied', PERMISSIONS],
-  EAGAIN: ['nothing can be had from it just now', 'try again'],
+  EAGAIN: ['it has nothing to read just now', 'try again'],
   EBADF: ['it is closed, or not open for this'],
   EBUSY: ['it is in use by another program', 'close that program, then try again'],
-  EDQUOT: ['all the room that you may use on this disk is taken', 'make room, then try again'],
+  EDQUOT: ['your quota on this disk is used up', 'make room, then try again'],
   EEXIST: ['something of that name is there already'],
   EFBIG: ['it is too large'],
   EINVAL: ['the system does not allow this with such a file', 'give a plain file'],
@@ -47,7 +47,7 @@ const WORDS: Readonly<Record<string, Words>> = {
   EROFS: ['the disk can only be read', 'take a folder on another disk'],
   ESTALE: ['the network folder that it lies in was cut off', 'connect the folder anew, then try again'],
   ETIMEDOUT: ['the network folder that it lies in does not answer', 'try again later'],
-  ETXTBSY: ['it is a program that runs'],
+  ETXTBSY: ['it is a program that is running'],
   EXDEV: ['it lies on another disk'],
   ERR_FS_EISDIR: ['it is a folder', 'give the name of a file in it'],
   ERR_FS_FILE_TOO_LARGE: ['it is too large'],
@@ -59,28 +59,29 @@ const WORDS: Readonly<Record<string, Words>> = {
 export function isSystemError(error: unknown): error is SystemError {
   if (!(error instanceof Error) || !('code' in error) || typeof error.code !== 'string') return false;
   if ('syscall' in error) return true;
-  return error.code !== 'ERR_INVALID_ARG_VALUE' && error.code in WORDS;
+  return error.code !== 'ERR_INVALID_ARG_VALUE' && error.code in REASONS;
 }
 
 /** Why a file cannot be read or written, to stand after its name: `cannot be read: there is no such file`. */
 export function whyNot(error: unknown, done: 'read' | 'written' = 'read'): string {
   const { code = '', message } = error as SystemError;
-  // `EDOM: argument out of domain, read '/x'`: the name of the file stands in the sentence already.
+  // `EDOM: argument out of domain, read '/x'`: the sentence already names the file.
   const plain = String(message)
     .replace(/^[A-Z0-9_]+: /, '')
     .replace(/, \w+( '.*')?$/s, '');
-  return `cannot be ${done}: ${WORDS[code]?.[0] ?? plain}`;
+  return `cannot be ${done}: ${REASONS[code]?.[0] ?? plain}`;
 }
 
 /**
- * What the system refused, as a Failure that names the file as the person wrote it. A Failure is handed on as it is;
- * what is neither is a bug, and thrown.
+ * A system error as a Failure that names the file as the person wrote it. A Failure is returned as it is; anything
+ * else is a
+ * bug, and thrown.
  */
 export function systemFailure(error: unknown, shown: string, done: 'read' | 'written' = 'read'): Failure {
   if (error instanceof Failure) return error;
   const { code } = error as SystemError;
   if (!isSystemError(error) && code !== 'ERR_INVALID_ARG_VALUE') throw error;
-  const hint = WORDS[code]?.[1];
+  const hint = REASONS[code]?.[1];
   return new Failure(`${shown} ${whyNot(error, done)}`, {
     cause: error,
     ...(hint === undefined ? {} : { hint }),

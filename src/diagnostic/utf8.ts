@@ -3,9 +3,9 @@ import { harmless } from '../text/harmless.js';
 import { Failure } from './failure.js';
 
 /**
- * The text of bytes that come piece by piece, as whole characters; nothing is read that is not text in UTF-8, since what
- * stands for a lost letter would be written back. Throws a Failure that names line and column of the first byte that is
- * none, and what it may be.
+ * The text of bytes that come piece by piece, as whole characters; anything but UTF-8 is refused, since a replacement
+ * character would be written back. Throws a Failure
+ * that names line and column of the first invalid byte, and what it may be.
  */
 export class Utf8Reader {
   readonly #shown: string;
@@ -15,7 +15,7 @@ export class Utf8Reader {
   /** Of the line that is being read, in UTF-16 units. */
   #column = 1;
 
-  /** `shown` is how the text is called in messages. */
+  /** `shown` is the name of the text in messages. */
   constructor(shown: string) {
     this.#shown = shown;
   }
@@ -27,7 +27,7 @@ export class Utf8Reader {
         ? Buffer.from(piece)
         : Buffer.from(piece.buffer, piece.byteOffset, piece.byteLength);
     const whole = this.#rest.length === 0 ? bytes : Buffer.concat([this.#rest, bytes]);
-    // A mark at the beginning tells UTF-16, and can be cut in two.
+    // A byte order mark reveals UTF-16, and may be split between two pieces.
     const end = this.#first && whole.length === 1 && (whole[0] ?? 0) >= 0xfe ? 0 : completeEnd(whole);
     this.#rest = Buffer.from(whole.subarray(end));
     return this.#text(whole.subarray(0, end));
@@ -108,7 +108,7 @@ function hint(encoding: string | undefined): string {
   return `save it as UTF-8 in the program that wrote it${converts}`;
 }
 
-/** Where the first letter was lost: in the text, and in the bytes. A letter U+FFFD that the author wrote is no loss. */
+/** Where the first letter was lost: in the text, and in the bytes. A U+FFFD that the author wrote does not count. */
 function firstLost(bytes: Buffer, text: string): { units: number; at: number } {
   let units = 0;
   let at = 0;

@@ -31,7 +31,9 @@ export interface CompiledCouplet {
   readonly anyOtherwise: boolean;
 }
 
-/** A chain of keys made ready to be followed many times. Couplets are in an order in which every lead goes forward. */
+/**
+ * A chain of keys, compiled once to be followed many times. Couplets are in an order in which every lead goes forward.
+ */
 export interface CompiledKey {
   readonly chain: Chain;
   readonly characters: readonly Character[];
@@ -45,7 +47,7 @@ export interface CompiledKey {
   readonly taxa: readonly Taxon[];
 }
 
-/** Makes a chain ready to be followed. */
+/** Compiles a chain, so that finds can be followed through it. */
 export function compile(chain: Chain): CompiledKey {
   const characters = [...chain.characters.values()];
   const characterIndex = new Map(characters.map((c, i) => [c.id, i]));
@@ -82,8 +84,8 @@ export function compile(chain: Chain): CompiledKey {
 }
 
 /**
- * A taxon that holds others may be any of them: it has the worst concern of all that lie within it, whatever its author
- * wrote for it.
+ * A taxon that holds others may be any of them: it has the worst concern of all its members, whatever its author wrote
+ * for it.
  */
 function withWorstMember(taxa: readonly Taxon[], byId: ReadonlyMap<string, Taxon>): Taxon[] {
   const worst = new Map<string, Taxon>();

@@ -2,14 +2,14 @@ import type { Taxon } from '../key/key.js';
 import { listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { CompiledKey } from './compile.js';
-import { type Evidence, gather } from './evidence.js';
-import { Walk, walksAgain } from './follow.js';
+import { type Evidence, gatherEvidence } from './evidence.js';
 import type { Against, Candidate, Outcome, Undecided, Verdict, Warning } from './outcome.js';
 import { endangers } from './plan.js';
 import { scopeWarnings } from './scope.js';
 import { nameFor, severity, verdictOn } from './verdict.js';
+import { reusableWalks, Walk } from './walk.js';
 
-/** What a collection was determined as with a key, and everything to know about it. */
+/** The result of determining a collection with a key. */
 export interface Determination extends Outcome {
   readonly collection: Collection;
   readonly key: CompiledKey;
@@ -22,9 +22,9 @@ export interface DetermineOptions {
   readonly slips?: number;
 }
 
-// When nothing is reached at all, the nearest ends are looked for this far away: more failing characters than any
-// couplet path of a real key asks.
-const FURTHEST = 1000;
+// When nothing is reached, the nearest ends are looked for this many slips away: more than any path of a real key asks
+// characters.
+const MOST_SLIPS = 1000;
 
 /** Determines one collection: evidence, candidates, near ends, name, verdict, warnings. */
 export function determine(
@@ -35,18 +35,19 @@ export function determine(
   return new LazyDetermination(key, collection, options.slips ?? 1);
 }
 
-/** The deadly and severe taxa that one slip hides, where others are possible. */
+/** The deadly and severe taxa that are one slip away, where others are possible. */
 export function nearHarm({ candidates, near }: Outcome): readonly Candidate[] {
   return candidates.length === 0 ? [] : near.filter((n) => n.slips === 1 && endangers(n.taxon));
 }
 
-const walkFor = walksAgain();
+const walkFor = reusableWalks();
 
 const NOTHING_OPEN: Undecided = { characters: [], couplets: [] };
 
 /**
- * What every report needs is worked out at once. Paths and ends, which cost more than all the rest and which a table for
- * people does not show, are worked out when they are asked for.
+ * What every report needs is worked out at once. Paths and ends cost more than all the rest, and a table for people
+ * does not
+ * show them, so they are worked out when asked for.
  */
 class LazyDetermination implements Determination {
   readonly evidence: Evidence;
@@ -65,11 +66,11 @@ class LazyDetermination implements Determination {
     slips: number,
   ) {
     this.#slips = slips;
-    this.evidence = gather(key, collection);
+    this.evidence = gatherEvidence(key, collection);
     // Harm that one wrong observation hides is named however few slips were asked for.
     const walk = walkFor(key, this.evidence, 1, true);
     const possible: Taxon[] = [];
-    const harmful: Near[] = [];
+    const harmful: HarmfulNear[] = [];
     let open = false;
     for (let n = 0; n < walk.taxaReached; n++) {
       const number = walk.taxonReached(n);
@@ -86,7 +87,7 @@ class LazyDetermination implements Determination {
     const warnings: Warning[] = [];
     for (const warning of this.#scopes()) warnings.push(warning);
     for (const warning of this.evidence.warnings) warnings.push(warning);
-    const mixed = this.evidence.disagree.length > 0 && fallApart(key, collection);
+    const mixed = this.evidence.disagree.length > 0 && shareNoTaxon(key, collection);
     if (mixed)
       warnings.push({
         kind: 'two-species',
@@ -119,7 +120,7 @@ class LazyDetermination implements Determination {
       const { candidates, near } = walkFor(this.key, this.evidence, this.#slips).results();
       const nearest =
         candidates.length === 0 && near.length === 0
-          ? fewestSlips(walkFor(this.key, this.evidence, FURTHEST).results().near)
+          ? fewestSlips(walkFor(this.key, this.evidence, MOST_SLIPS).results().near)
           : near;
       nearest.sort((a, b) => a.slips - b.slips || severity(a.taxon) - severity(b.taxon));
       this.#details = { candidates, near: nearest };
@@ -154,16 +155,16 @@ function fewestSlips(near: readonly Candidate[]): Candidate[] {
 }
 
 /** Whether the specimens of a collection, each on its own, have no candidate in common. */
-function fallApart(key: CompiledKey, collection: Collection): boolean {
+function shareNoTaxon(key: CompiledKey, collection: Collection): boolean {
   const specimens = new Set(collection.observations.flatMap((o) => o.specimen ?? []));
   let common: Set<string> | undefined;
   for (const specimen of specimens) {
     const observations = collection.observations.filter(
       (o) => o.specimen === undefined || o.specimen === specimen,
     );
-    const walk = new Walk(key, gather(key, { ...collection, observations }), 0);
+    const walk = new Walk(key, gatherEvidence(key, { ...collection, observations }), 0);
     const taxa = walk.results().candidates.map((c) => c.taxon.id);
-    // A specimen that fits nothing says nothing about its being another species.
+    // That a specimen fits nothing does not show that it is another species.
     if (taxa.length === 0) continue;
     const before: Set<string> | undefined = common;
     common = new Set(before === undefined ? taxa : taxa.filter((t) => before.has(t)));
@@ -172,12 +173,12 @@ function fallApart(key: CompiledKey, collection: Collection): boolean {
 }
 
 /** A deadly or severe taxon that one wrong observation hides. */
-interface Near {
+interface HarmfulNear {
   readonly taxon: Taxon;
   readonly against: Against;
 }
 
-function warnHarmfulNear(near: Near[], warnings: Warning[]): void {
+function warnHarmfulNear(near: HarmfulNear[], warnings: Warning[]): void {
   if (near.length > 1) near.sort((a, b) => severity(a.taxon) - severity(b.taxon));
   for (const { taxon, against } of near) {
     const { characters, answers } = against;

@@ -18,15 +18,15 @@ export type Known = readonly (Value | undefined)[];
  * nothing, otherwise open; unknown is open, what does not apply fails. A character whose own `applies-when` fails does
  * not apply, whatever was written for it.
  */
-export function judge(check: Check, known: Known, gates: CompiledKey['gates']): Truth {
+export function evaluate(check: Check, known: Known, gates: CompiledKey['gates']): Truth {
   switch (check.op) {
     case 'states':
     case 'numbers':
-      return judgeTest(check, known, gates);
+      return evaluateTest(check, known, gates);
     case 'all': {
       let worst: Truth = FITS;
       for (const part of check.parts) {
-        const truth = judge(part, known, gates);
+        const truth = evaluate(part, known, gates);
         if (truth === FAILS) return FAILS;
         if (truth < worst) worst = truth;
       }
@@ -35,38 +35,38 @@ export function judge(check: Check, known: Known, gates: CompiledKey['gates']): 
     case 'any': {
       let best: Truth = FAILS;
       for (const part of check.parts) {
-        const truth = judge(part, known, gates);
+        const truth = evaluate(part, known, gates);
         if (truth === FITS) return FITS;
         if (truth > best) best = truth;
       }
       return best;
     }
     case 'not':
-      return (FITS - judge(check.part, known, gates)) as Truth;
+      return (FITS - evaluate(check.part, known, gates)) as Truth;
   }
 }
 
-function judgeTest(check: TestCheck, known: Known, gates: CompiledKey['gates']): Truth {
+function evaluateTest(check: TestCheck, known: Known, gates: CompiledKey['gates']): Truth {
   const gate = gates[check.character];
-  if (gate !== undefined && judge(gate, known, gates) === FAILS) return FAILS;
-  return ownTruth(check, known[check.character]);
+  if (gate !== undefined && evaluate(gate, known, gates) === FAILS) return FAILS;
+  return evaluateValue(check, known[check.character]);
 }
 
-/** What a value says of a test, whatever the character depends on. */
-export function ownTruth(check: TestCheck, value: Value | undefined): Truth {
+/** What a value says of a test, leaving out whatever the character depends on. */
+export function evaluateValue(check: TestCheck, value: Value | undefined): Truth {
   if (value === undefined) return OPEN;
   if (value.kind === 'states' && check.op === 'states') {
     if (statesWithin(value.set, check.set)) return value.partly ? OPEN : FITS;
     return statesApart(value.set, check.set) ? FAILS : OPEN;
   }
   if (value.kind === 'numbers' && check.op === 'numbers') {
-    const truth = judgeNumbers(value.set, check.set);
+    const truth = evaluateNumbers(value.set, check.set);
     return truth === FITS && value.partly ? OPEN : truth;
   }
   return FAILS;
 }
 
-function judgeNumbers(shown: NumberSet, allowed: NumberSet): Truth {
+function evaluateNumbers(shown: NumberSet, allowed: NumberSet): Truth {
   const [only] = shown.intervals;
   if (only !== undefined && shown.intervals.length === 1 && only.low === only.high)
     return hasNumber(allowed, only) ? FITS : FAILS;
@@ -87,7 +87,7 @@ function hasNumber(set: NumberSet, { low: n }: Interval): boolean {
  * fits and the others fail. A lead without condition is open; `otherwise` fails as soon as another fits and fits when
  * all others fail.
  */
-export function judgeLeads(
+export function evaluateLeads(
   couplet: CompiledCouplet,
   known: Known,
   gates: CompiledKey['gates'],
@@ -104,7 +104,7 @@ export function judgeLeads(
   for (let i = 0; i < leads.length; i++) {
     const lead = leads[i] as CompiledLead;
     if (lead.otherwise) continue;
-    const truth = lead.check === undefined ? OPEN : judge(lead.check, known, gates);
+    const truth = lead.check === undefined ? OPEN : evaluate(lead.check, known, gates);
     truths[i] = truth;
     if (truth === FITS) anyFits = true;
     if (truth !== FAILS) allFail = false;

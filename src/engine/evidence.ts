@@ -1,15 +1,15 @@
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
-import { type Check, denied, type TestCheck } from '../traits/check.js';
+import { type Check, negated, type TestCheck } from '../traits/check.js';
 import type { Collection, Observation } from '../traits/collection.js';
 import { meetNumbers, noNumbers } from '../traits/number-set.js';
 import { meetStates, noStates } from '../traits/state-set.js';
 import { joinValues, narrowValue, type Value, valuesApart, writeValue } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
-import { FAILS, judge } from './evaluate.js';
+import { evaluate, FAILS } from './evaluate.js';
 import type { Warning } from './outcome.js';
 
-/** Where a piece of evidence comes from that was not seen on specimens: the lead that a person took. */
+/** The source of evidence that was not seen on specimens: the lead that a person took. */
 interface Origin {
   readonly kind: 'answer';
   readonly label: string;
@@ -29,34 +29,34 @@ export interface Evidence {
 }
 
 const NO_ORIGINS: readonly (Origin | undefined)[] = [];
-const NOWHERE: readonly number[] = [];
-const NONE: ReadonlyMap<number, number> = new Map();
+const NO_CHARACTERS: readonly number[] = [];
+const NO_CHOICES: ReadonlyMap<number, number> = new Map();
 
 /**
  * Brings together what was seen on all specimens of a collection and what a person answered. What several specimens
  * show is joined; a character read from an age that cannot show it does not count and is reported; an answer counts as
  * evidence for its lead's condition, but never against what was seen.
  */
-export function gather(key: CompiledKey, collection: Collection): Evidence {
+export function gatherEvidence(key: CompiledKey, collection: Collection): Evidence {
   const { characterIndex, characters } = key;
   const known = new Array<Value | undefined>(characters.length).fill(undefined);
   const { observations } = collection;
-  let again: Again | undefined;
+  let again: SeveralSpecimens | undefined;
   for (let i = 0; i < observations.length; i++) {
     const observation = observations[i] as Observation;
     const index = characterIndex.get(observation.character);
     if (index === undefined) continue;
     const { value } = observation;
     if (value === undefined) continue;
-    if (observation.stage !== undefined && !shows(characters[index] as Character, observation.stage)) {
-      again ??= new Again();
+    if (observation.stage !== undefined && !showsAtStage(characters[index] as Character, observation.stage)) {
+      again ??= new SeveralSpecimens();
       again.wrongAge(observation.character, observation.stage);
       continue;
     }
     const before = known[index];
     if (before === undefined) known[index] = value;
     else if (before !== value) {
-      again ??= new Again();
+      again ??= new SeveralSpecimens();
       again.several.add(index);
       known[index] = joinValues(before, value);
     }
@@ -67,9 +67,9 @@ export function gather(key: CompiledKey, collection: Collection): Evidence {
   warnContradictions(key, known, warnings);
   const disagree =
     again === undefined
-      ? NOWHERE
+      ? NO_CHARACTERS
       : [...again.several]
-          .filter((index) => specimensApart(observations, characters[index] as Character))
+          .filter((index) => specimensConflict(observations, characters[index] as Character))
           .sort((a, b) => a - b);
   for (const index of disagree) {
     const character = characters[index] as Character;
@@ -80,14 +80,14 @@ export function gather(key: CompiledKey, collection: Collection): Evidence {
     });
   }
   if (collection.choices.length === 0)
-    return { known, origins: NO_ORIGINS, chosen: NONE, warnings, disagree };
+    return { known, origins: NO_ORIGINS, chosen: NO_CHOICES, warnings, disagree };
   const origins: (Origin | undefined)[] = [];
   const chosen = applyChoices(key, collection, known, origins, warnings);
   return { known, origins, chosen, warnings, disagree };
 }
 
-/** What is only found where specimens are several, or not of one age. */
-class Again {
+/** What is collected only where there are several specimens, or specimens of several ages. */
+class SeveralSpecimens {
   readonly ages = new Map<string, Set<string>>();
   /** Characters of which more than one value was seen. */
   readonly several = new Set<number>();
@@ -99,24 +99,29 @@ class Again {
 }
 
 /** Whether specimens of an age show a character at all. */
-function shows(character: Character, stage: string): boolean {
+function showsAtStage(character: Character, stage: string): boolean {
   return character.stages.length === 0 || character.stages.includes(stage);
 }
 
 /**
- * Whether two specimens show a character so that they cannot be one species. What one specimen shows in several places is
- * taken together first, so that it does not matter in which order the specimens were looked at.
+ * Whether two specimens differ in a character so that they cannot be one species. Observations of one specimen are
+ * joined
+ * first, so that their order does not matter.
  */
-function specimensApart(observations: readonly Observation[], character: Character): boolean {
+function specimensConflict(observations: readonly Observation[], character: Character): boolean {
   const bySpecimen = new Map<string | undefined, Value>();
   for (const { character: id, specimen, stage, value } of observations) {
-    if (id !== character.id || value === undefined || (stage !== undefined && !shows(character, stage)))
+    if (
+      id !== character.id ||
+      value === undefined ||
+      (stage !== undefined && !showsAtStage(character, stage))
+    )
       continue;
     const before = bySpecimen.get(specimen);
     bySpecimen.set(specimen, before === undefined ? value : joinValues(before, value));
   }
   const values = [...bySpecimen.values()];
-  // Measures differ between any two specimens; states do not within one species, as a rule.
+  // Measurements differ between any two specimens; states, as a rule, do not differ within a species.
   return values.some((a, i) =>
     values.slice(i + 1).some((b) => !(a.kind === 'numbers' && b.kind === 'numbers') && valuesApart(a, b)),
   );
@@ -142,7 +147,7 @@ function warnContradictions(
       gate === undefined ||
       value === undefined ||
       value.kind === 'inapplicable' ||
-      judge(gate, known, key.gates) !== FAILS
+      evaluate(gate, known, key.gates) !== FAILS
     )
       return;
     const character = key.characters[index] as Character;
@@ -177,7 +182,7 @@ function applyChoices(
   for (const index of [...taken.keys()].sort((a, b) => a - b)) {
     const couplet = key.couplets[index] as CompiledCouplet;
     const lead = couplet.leads[taken.get(index) as number] as CompiledLead;
-    for (const fact of factsOf(couplet, lead, key)) assert(fact, lead.label, key, known, origins, warnings);
+    for (const fact of factsOf(couplet, lead, key)) addFact(fact, lead.label, key, known, origins, warnings);
   }
   return chosen;
 }
@@ -192,16 +197,16 @@ function factsOf(couplet: CompiledCouplet, lead: CompiledLead, key: CompiledKey)
   const byCharacter = new Map<number, TestCheck>();
   for (const other of couplet.leads) {
     if (other === lead || other.check === undefined) continue;
-    for (const fact of ungated(denied(other.check, key.characters), key)) {
+    for (const fact of ungated(negated(other.check, key.characters), key)) {
       const before = byCharacter.get(fact.character);
-      byCharacter.set(fact.character, before === undefined ? fact : bothOf(before, fact));
+      byCharacter.set(fact.character, before === undefined ? fact : intersection(before, fact));
     }
   }
   return [...byCharacter.values()];
 }
 
 /** A test of what both tests of one character allow. */
-function bothOf(a: TestCheck, b: TestCheck): TestCheck {
+function intersection(a: TestCheck, b: TestCheck): TestCheck {
   if (a.op === 'states' && b.op === 'states') return { ...a, set: meetStates(a.set, b.set) };
   if (a.op === 'numbers' && b.op === 'numbers') return { ...a, set: meetNumbers(a.set, b.set) };
   return a;
@@ -209,18 +214,20 @@ function bothOf(a: TestCheck, b: TestCheck): TestCheck {
 
 function conjuncts(check: Check, key: CompiledKey): TestCheck[] {
   if (check.op === 'all') return check.parts.flatMap((p) => conjuncts(p, key));
-  if (check.op === 'not') return ungated(denied(check.part, key.characters), key);
+  if (check.op === 'not') return ungated(negated(check.part, key.characters), key);
   if (check.op !== 'states' && check.op !== 'numbers') return [];
   const gate = key.gates[check.character];
   return gate === undefined ? [check] : [...conjuncts(gate, key), check];
 }
 
-/** "Not membranous" is also true where there is no ring at all, so it says nothing of a character that may not apply. */
+/**
+ * "Not membranous" is also true where there is no ring, so a negation says nothing of a character that may not apply.
+ */
 function ungated(check: TestCheck | undefined, key: CompiledKey): TestCheck[] {
   return check === undefined || key.gates[check.character] !== undefined ? [] : [check];
 }
 
-function assert(
+function addFact(
   fact: TestCheck,
   label: string,
   key: CompiledKey,
@@ -247,7 +254,7 @@ function assert(
     });
     return;
   }
-  const denied = deniedBy(fact.character, after, key, known);
+  const denied = contradictedBy(fact.character, after, key, known);
   if (denied !== undefined) {
     const { id, name } = key.characters[denied] as Character;
     const recorded = writeValue(key.characters[denied] as Character, known[denied]);
@@ -263,10 +270,11 @@ function assert(
 }
 
 /**
- * A character that was seen and could not be there, were another one so: where a texture of the ring was noted, "ring
- * absent" is no more an answer than where a ring was.
+ * A character that was recorded but could not exist if another one had this value: where a texture of the ring was
+ * noted,
+ * the answer "ring absent" contradicts it just as if a ring itself had been noted.
  */
-function deniedBy(
+function contradictedBy(
   character: number,
   value: Value,
   key: CompiledKey,
@@ -276,7 +284,7 @@ function deniedBy(
   const denied = key.gates.findIndex((gate, index) => {
     const seen = known[index];
     if (gate === undefined || seen === undefined || seen.kind === 'inapplicable') return false;
-    return judge(gate, then, key.gates) === FAILS && judge(gate, known, key.gates) !== FAILS;
+    return evaluate(gate, then, key.gates) === FAILS && evaluate(gate, known, key.gates) !== FAILS;
   });
   return denied < 0 ? undefined : denied;
 }

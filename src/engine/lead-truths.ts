@@ -1,18 +1,18 @@
 import { askedBy, type Check } from '../traits/check.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
-import { FAILS, FITS, judge, judgeLeads, OPEN, type Truth } from './evaluate.js';
+import { evaluate, evaluateLeads, FAILS, FITS, OPEN, type Truth } from './evaluate.js';
 import type { Evidence } from './evidence.js';
 import { FREE, JOINED, OTHERWISE, PLAIN, type Plan } from './plan.js';
 import { blameLead } from './slips.js';
 
 const NOT_ASKED = new Uint8Array(0);
 
-/** What the evidence of one find says of the leads of a key, couplet by couplet as it is asked. */
+/** The truth of the leads of a key for one find, evaluated couplet by couplet as needed. */
 export class LeadTruths {
-  /** By lead of a couplet that was judged. */
+  /** By lead; set once its couplet was evaluated. */
   readonly truths: Uint8Array;
-  /** By character, what its value says of its tests; empty until asked. */
-  readonly #says: Uint8Array[];
+  /** By character, the truth of each of its tests; empty until asked for. */
+  readonly #valueTruths: Uint8Array[];
   #evidence: Evidence;
 
   constructor(
@@ -21,31 +21,31 @@ export class LeadTruths {
     evidence: Evidence,
   ) {
     this.truths = new Uint8Array(plan.leads.length);
-    this.#says = key.characters.map(() => NOT_ASKED);
+    this.#valueTruths = key.characters.map(() => NOT_ASKED);
     this.#evidence = evidence;
   }
 
-  /** Forgets the find before, and takes another. */
+  /** Starts with another find. */
   begin(evidence: Evidence): void {
     this.#evidence = evidence;
-    this.#says.fill(NOT_ASKED);
+    this.#valueTruths.fill(NOT_ASKED);
   }
 
-  /** Judges the leads of a couplet, those from `first` to before `end`. */
-  judge(couplet: number, first: number, end: number): void {
+  /** Evaluates the leads of a couplet: those from `first` to before `end`. */
+  evaluate(couplet: number, first: number, end: number): void {
     const { only, quick } = this.plan;
     const { chosen } = this.#evidence;
-    if (chosen.size > 0 && chosen.has(couplet)) this.#judgeJoined(couplet, first);
-    else if ((only[couplet] as number) >= 0) this.#judgeOnly(only[couplet] as number, first, end);
-    else if (quick[couplet] === 1) this.#judgeQuick(first, end);
-    else this.#judgeJoined(couplet, first);
+    if (chosen.size > 0 && chosen.has(couplet)) this.#evaluateJoined(couplet, first);
+    else if ((only[couplet] as number) >= 0) this.#evaluateOnly(only[couplet] as number, first, end);
+    else if (quick[couplet] === 1) this.#evaluateQuick(first, end);
+    else this.#evaluateJoined(couplet, first);
   }
 
-  /** Judges the leads of a couplet that asks one character, once in each lead. */
-  #judgeOnly(character: number, first: number, end: number): void {
+  /** Evaluates the leads of a couplet that asks one character, once in each lead. */
+  #evaluateOnly(character: number, first: number, end: number): void {
     const { onlySlot } = this.plan;
     const { truths } = this;
-    const says = this.#saysOf(character);
+    const says = this.#valueTruthsOf(character);
     let anyFits = false;
     let allFail = true;
     let otherwise = -1;
@@ -66,8 +66,8 @@ export class LeadTruths {
       if ((onlySlot[lead] as number) < 0) truths[lead] = truth;
   }
 
-  /** Judges the leads of a couplet that are plain, free or `otherwise`. */
-  #judgeQuick(first: number, end: number): void {
+  /** Evaluates the leads of a couplet that are plain, free or `otherwise`. */
+  #evaluateQuick(first: number, end: number): void {
     const { kind } = this.plan;
     const { truths } = this;
     let anyFits = false;
@@ -89,10 +89,10 @@ export class LeadTruths {
     for (let lead = first; lead < end; lead++) if (kind[lead] === OTHERWISE) truths[lead] = truth;
   }
 
-  #judgeJoined(couplet: number, first: number): void {
+  #evaluateJoined(couplet: number, first: number): void {
     const { known, chosen } = this.#evidence;
     const { couplets, gates } = this.key;
-    const judged = judgeLeads(couplets[couplet] as CompiledCouplet, known, gates, chosen.get(couplet));
+    const judged = evaluateLeads(couplets[couplet] as CompiledCouplet, known, gates, chosen.get(couplet));
     for (let i = 0; i < judged.length; i++) this.truths[first + i] = judged[i] as Truth;
   }
 
@@ -110,20 +110,20 @@ export class LeadTruths {
 
   #test(test: number): Truth {
     const { testCharacter, testSlot } = this.plan;
-    return this.#saysOf(testCharacter[test] as number)[testSlot[test] as number] as Truth;
+    return this.#valueTruthsOf(testCharacter[test] as number)[testSlot[test] as number] as Truth;
   }
 
-  /** What is known of a character says of each of its tests. */
-  #saysOf(character: number): Uint8Array {
-    let says = this.#says[character] as Uint8Array;
+  /** The truth of each test of a character. */
+  #valueTruthsOf(character: number): Uint8Array {
+    let says = this.#valueTruths[character] as Uint8Array;
     if (says === NOT_ASKED) {
       says = this.plan.truthsOf(character, this.#evidence.known[character]);
-      this.#says[character] = says;
+      this.#valueTruths[character] = says;
     }
     return says;
   }
 
-  /** How many slips it takes to take a lead that fails. */
+  /** How many slips following a failing lead costs. */
   slips(lead: number): number {
     const { kind, firstTest } = this.plan;
     if (kind[lead] !== PLAIN) return this.#onlyOf(lead) >= 0 ? 1 : Math.max(1, this.blame(lead).length);
@@ -153,7 +153,9 @@ export class LeadTruths {
     );
   }
 
-  /** The one character by which `otherwise` fails in a couplet that asks no other; -1 when it is not so simple. */
+  /**
+   * The one character by which `otherwise` fails in a couplet that asks no other; -1 when there is no such character.
+   */
   #onlyOf(lead: number): number {
     const couplet = this.plan.couplet[lead] as number;
     return this.plan.kind[lead] === OTHERWISE && !this.#evidence.chosen.has(couplet)
@@ -161,14 +163,14 @@ export class LeadTruths {
       : -1;
   }
 
-  /** The truths of the leads of a couplet that was judged. */
+  /** The truths of the leads of a couplet that was evaluated. */
   at(couplet: number): Truth[] {
     const { firstLead } = this.plan;
     return [...this.truths.subarray(firstLead[couplet], firstLead[couplet + 1])] as Truth[];
   }
 
   /**
-   * Adds the characters that would decide the open leads of a couplet, those first on which others depend. True when
+   * Adds the characters that would decide the open leads of a couplet, those that others depend on first. True when
    * only a person can decide one of them.
    */
   open(couplet: number, found: number[]): boolean {
@@ -188,10 +190,10 @@ export class LeadTruths {
   #openIn(check: Check, found: number[]): void {
     const { known } = this.#evidence;
     const { gates } = this.key;
-    if (judge(check, known, gates) !== OPEN) return;
+    if (evaluate(check, known, gates) !== OPEN) return;
     if (check.op === 'states' || check.op === 'numbers') {
       const gate = gates[check.character];
-      if (gate !== undefined && judge(gate, known, gates) === OPEN)
+      if (gate !== undefined && evaluate(gate, known, gates) === OPEN)
         for (const c of askedBy(gate)) addOnce(found, c);
       addOnce(found, check.character);
     } else if (check.op === 'not') this.#openIn(check.part, found);
@@ -199,7 +201,7 @@ export class LeadTruths {
   }
 }
 
-/** A list of a few is looked through faster than a set is made. */
+/** For a handful of items, searching a list is faster than building a set. */
 function addOnce(list: number[], item: number): void {
   if (!list.includes(item)) list.push(item);
 }

@@ -4,8 +4,8 @@ import { type Box, Budget, EVERYTHING, NotDecided, type Region, Space } from '..
 import { askedBy } from '../traits/check.js';
 import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from './compile.js';
 
-// Real keys need a few boxes a couplet. The limits stop a key built against the logic after about a second; what they
-// stop is reported as not decided.
+// Real keys need a few boxes a couplet. The limits stop an adversarial key after about a second; what they stop is
+// reported as not decided.
 const STEPS_A_QUESTION = 100_000;
 const STEPS_IN_ALL = 30_000_000;
 const MOST_BOXES = 400;
@@ -14,9 +14,11 @@ const MOST_BOXES = 400;
  * Which finds can arrive at each couplet of a chain and take each lead, exactly. Where branches join, their finds are
  * joined. A question that would cost too much has the answer undefined, and so has every question that builds on it.
  *
- * Of a key that is joined in spite of errors it knows two answers: the finds that arrive and take for sure, and all that
- * may (`mayArrive`, `mayTake`), whatever stands where a condition or an end cannot be read. A claim that some find does
- * something rests on the first, a claim that none does on the second. Of a sound key they are the same.
+ * For a key that was loaded in spite of errors there are two answers: the finds that certainly arrive and take a lead,
+ * and all
+ * that may (`mayArrive`, `mayTake`), whatever the unreadable conditions and ends mean. A claim that some find does
+ * something
+ * rests on the first, a claim that none does on the second. For a sound key the two are the same.
  */
 export class Logic {
   readonly key: CompiledKey;
@@ -27,12 +29,12 @@ export class Logic {
   readonly #taken = new Map<CompiledLead, Region | undefined>();
   readonly #asked = new Map<CompiledLead, readonly number[]>();
   /** Set for a key with leads of which not all is known. */
-  readonly #unknown: Unknown | undefined;
+  readonly #unknown: UnknownTargets | undefined;
   readonly #mayArrive: (Region | undefined)[] = [];
   readonly #mayTake = new Map<CompiledLead, Region | undefined>();
-  /** The leads that lead to each couplet, as pairs of couplet and lead number. */
+  /** By couplet, the leads that lead to it, as pairs of couplet and lead number. */
   readonly into: readonly (readonly (readonly [number, number])[])[];
-  /** By couplet: the fewest leads from the start; undefined where no lead leads. */
+  /** By couplet: the fewest leads from the start; undefined where no lead leads there. */
   readonly depths: readonly (number | undefined)[];
 
   constructor(chain: Chain) {
@@ -47,11 +49,11 @@ export class Logic {
     this.into = into;
     this.depths = depthsOf(this.key);
     for (let c = 0; c < this.key.couplets.length; c++) this.#arrivals[c] = this.#computeArrival(c);
-    this.#unknown = unknownIn(this.key, into);
+    this.#unknown = unknownTargets(this.key, into);
     for (const c of this.#unknown?.order ?? []) this.#mayArrive[c] = this.#computeMayArrive(c);
   }
 
-  /** Answers a question of logic within a limit of work; undefined when it would cost more. */
+  /** Answers a question within the budget; undefined when it would cost more. */
   ask<T>(question: (budget: Budget) => T): T | undefined {
     try {
       return question(new Budget(STEPS_A_QUESTION, this.#all));
@@ -66,7 +68,7 @@ export class Logic {
     return this.#arrivals[couplet];
   }
 
-  /** Whether an undecided arrival is undecided here first: everything before it is decided. */
+  /** Whether doubt about an arrival begins at this couplet: everything before it is decided. */
   originOfDoubt(couplet: number): boolean {
     return (this.into[couplet] ?? []).every(([from, lead]) => {
       const parent = this.key.couplets[from] as CompiledCouplet;
@@ -80,7 +82,9 @@ export class Logic {
       this.#conditions.set(
         lead,
         // No find is sure to fit what cannot be read.
-        isUnread(couplet, lead) ? [] : this.ask((budget) => this.#computeCondition(couplet, lead, budget)),
+        hasUnreadCondition(couplet, lead)
+          ? []
+          : this.ask((budget) => this.#computeCondition(couplet, lead, budget)),
       );
     return this.#conditions.get(lead);
   }
@@ -95,7 +99,7 @@ export class Logic {
 
   /** The finds that a lead's condition may allow, whatever stands where it cannot be read. */
   mayFit(couplet: CompiledCouplet, lead: CompiledLead): Region | undefined {
-    if (!isUnread(couplet, lead)) return this.condition(couplet, lead);
+    if (!hasUnreadCondition(couplet, lead)) return this.condition(couplet, lead);
     return this.ask((budget) => this.#computeCondition(couplet, lead, budget));
   }
 
@@ -149,7 +153,7 @@ export class Logic {
 
   #computeMayArrive(couplet: number): Region | undefined {
     if (couplet === this.key.start) return [EVERYTHING];
-    const { ends, before, anyWay } = this.#unknown as Unknown;
+    const { ends, before, anyWay } = this.#unknown as UnknownTargets;
     if (anyWay) return [EVERYTHING];
     const parts: (Region | undefined)[] = (this.into[couplet] ?? []).map(([from, lead]) => {
       const parent = this.key.couplets[from] as CompiledCouplet;
@@ -177,8 +181,8 @@ export class Logic {
   }
 }
 
-/** Of which leads of a key it is not known where they lead. */
-interface Unknown {
+/** The leads of a key whose targets are unknown. */
+interface UnknownTargets {
   /** Whether any find may arrive anywhere. */
   readonly anyWay: boolean;
   readonly ends: readonly { readonly couplet: CompiledCouplet; readonly lead: CompiledLead }[];
@@ -189,19 +193,20 @@ interface Unknown {
 }
 
 /**
- * The leads of a key that may lead to any couplet, because their end cannot be read, is not there, or because they run in
+ * The leads of a key that may lead to any couplet, because their end cannot be read, is not there, or because they run
+ * in
  * a circle, in which any number may be the wrong one. undefined for a sound key.
  */
-function unknownIn(
+function unknownTargets(
   key: CompiledKey,
   into: readonly (readonly (readonly [number, number])[])[],
-): Unknown | undefined {
+): UnknownTargets | undefined {
   const { nodes, keys } = key.chain;
   const anyWay = keys.some((k) => k.unknown?.ways === true || k.unknown?.start === true);
   const circles = nodes.some((n) => n.circle !== undefined);
   const ends = key.couplets.flatMap((couplet) =>
     couplet.leads.flatMap((lead, l) => {
-      return isLost(lead) || nodes[couplet.index]?.circle?.has(l) ? [{ couplet, lead }] : [];
+      return hasUnknownTarget(lead) || nodes[couplet.index]?.circle?.has(l) ? [{ couplet, lead }] : [];
     }),
   );
   if (!anyWay && ends.length === 0 && !key.couplets.some((c) => c.leads.some((l) => l.lead.unread)))
@@ -222,13 +227,13 @@ function unknownIn(
   };
 }
 
-/** Whether a lead goes on at a couplet that is not there, or nobody knows where. */
-function isLost({ next, lead: { end } }: CompiledLead): boolean {
+/** Whether a lead goes to a missing couplet, or its target is unknown. */
+function hasUnknownTarget({ next, lead: { end } }: CompiledLead): boolean {
   return next < 0 && (end.kind === 'couplet' || (end.kind === 'taxa' && end.taxa.length === 0));
 }
 
-/** Whether not all is known of what a lead asks: of its own condition, or of another that it is the rest of. */
-function isUnread(couplet: CompiledCouplet, lead: CompiledLead): boolean {
+/** Whether the condition of a lead could not be read in full, or that of another lead of an `otherwise`. */
+function hasUnreadCondition(couplet: CompiledCouplet, lead: CompiledLead): boolean {
   return lead.lead.unread === true || (lead.otherwise && couplet.leads.some((l) => l.lead.unread));
 }
 

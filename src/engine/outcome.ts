@@ -1,6 +1,6 @@
 import type { ConcernLevel, Taxon } from '../key/key.js';
 
-/** Something a person should know about a result. */
+/** Something the user should know about a result. */
 export interface Warning {
   readonly kind:
     | 'wrong-age'
@@ -22,7 +22,7 @@ export interface EndPoint {
   readonly lead: string;
 }
 
-/** A taxon that the evidence allows (`slips` 0), or would allow if some characters had been read otherwise. */
+/** A taxon that the evidence allows (`slips` 0), or would allow if some characters had been read differently. */
 export interface Candidate {
   readonly taxon: Taxon;
   /** Where the taxon is keyed out, the end with the fewest slips first. */
@@ -58,15 +58,15 @@ export interface Undecided {
   readonly couplets: readonly string[];
 }
 
-/** What came of following a collection through a key. */
+/** The result of following a collection through a key. */
 export interface Outcome {
   /** The taxa of the candidates, in the order of the key. */
   readonly possible: readonly Taxon[];
   readonly candidates: readonly Candidate[];
-  /** Ends that one slip (or as many as were asked for) away, harmful ones first. */
+  /** Ends one slip away (or as many as were asked for), harmful ones first. */
   readonly near: readonly Candidate[];
   readonly verdict: Verdict;
-  /** What would part the candidates, or make the one of them sure; empty when nothing is left open. */
+  /** What would separate the candidates, or confirm a single one; empty when nothing is left open. */
   readonly undecided: Undecided;
   /** The lowest name that holds for all candidates; undefined when there is none. */
   readonly name: string | undefined;

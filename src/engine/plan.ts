@@ -2,20 +2,21 @@ import type { Taxon } from '../key/key.js';
 import type { TestCheck } from '../traits/check.js';
 import type { Value } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
-import { OPEN, ownTruth, type Truth } from './evaluate.js';
+import { evaluateValue, OPEN, type Truth } from './evaluate.js';
 import type { Against } from './outcome.js';
 
-/** How the truth of a lead is found out. */
+/** How a lead is evaluated. Plain: tests of characters, joined by AND. */
 export const PLAIN = 0;
 /** No condition: open, until a person takes it. */
 export const FREE = 1;
 export const OTHERWISE = 2;
-/** A condition that has to be judged part by part. */
+/** A condition that has to be evaluated part by part. */
 export const JOINED = 3;
 
 /**
- * A compiled key laid out flat, so that following a find through it is sums and look-ups: leads are numbered through the
- * whole key, and what a value says of all tests of its character is worked out once for each value that is met.
+ * A compiled key in flat arrays, so that following a find takes only sums and look-ups: leads are numbered through the
+ * whole
+ * key, and a value is held against all tests of its character once.
  */
 export interface Plan {
   /** By couplet, the number of its first lead; one entry more at the end. */
@@ -40,7 +41,7 @@ export interface Plan {
   readonly onlySlot: Int32Array;
   /** By lead, 1 when a taxon that could do grave harm lies beyond it. */
   readonly leadDanger: Uint8Array;
-  /** By character, what it is when that character alone speaks against a taxon. */
+  /** By character, the `Against` for the case that this character alone speaks against a taxon. */
   readonly againstOne: readonly Against[];
   /** What a value says of each test of a character, by the number of the test. */
   truthsOf(character: number, value: Value | undefined): Uint8Array;
@@ -109,7 +110,7 @@ export function endangers(taxon: Taxon): boolean {
   return taxon.concern.level === 'deadly' || taxon.concern.level === 'severe';
 }
 
-/** Leads go forward, so a look from the last couplet to the first sees everything beyond each. */
+/** Leads go forward, so one pass from the last couplet to the first sees everything beyond each. */
 function dangers(key: CompiledKey, leads: readonly CompiledLead[], firstLead: readonly number[]): Uint8Array {
   const danger = new Uint8Array(key.couplets.length);
   const leadDanger = new Uint8Array(leads.length);
@@ -153,7 +154,10 @@ function truthTable(tests: readonly (readonly TestCheck[])[]): Plan['truthsOf'] 
     if (value === undefined) return unknown[character] as Uint8Array;
     const before = (known[character] as WeakMap<Value, Uint8Array>).get(value);
     if (before !== undefined) return before;
-    const truths = Uint8Array.from(tests[character] as TestCheck[], (test): Truth => ownTruth(test, value));
+    const truths = Uint8Array.from(
+      tests[character] as TestCheck[],
+      (test): Truth => evaluateValue(test, value),
+    );
     (known[character] as WeakMap<Value, Uint8Array>).set(value, truths);
     return truths;
   };

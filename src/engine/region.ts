@@ -3,11 +3,11 @@
  * edition (TDWG; level 1 `7`, level 2 `73`, level 3 `ORE`, level 4 `ORE-OO`).
  */
 
-/** How one region lies to another. Two schemes, or codes that are not in the table, cannot always be compared. */
-type Lie = 'within' | 'apart' | 'not known';
+/** How one region relates to another. Codes of two schemes, or codes outside the table, cannot always be compared. */
+type RegionRelation = 'within' | 'apart' | 'not known';
 
 // Which level 2 region each level 3 unit lies in; Europe, Northern America and Australasia.
-const UNITS: Readonly<Record<string, string>> = {
+const WGSRPD_UNITS: Readonly<Record<string, string>> = {
   10: 'DEN FIN FOR GRB ICE IRE NOR SVA SWE',
   11: 'AUT BGM CZE GER HUN NET POL SWI',
   12: 'BAL COR FRA POR SAR SPA',
@@ -27,16 +27,18 @@ const UNITS: Readonly<Record<string, string>> = {
   79: 'MXC MXE MXG MXI MXN MXS MXT',
 };
 const REGION_OF = new Map(
-  Object.entries(UNITS).flatMap(([region, units]) => units.split(' ').map((unit) => [unit, region] as const)),
+  Object.entries(WGSRPD_UNITS).flatMap(([region, units]) =>
+    units.split(' ').map((unit) => [unit, region] as const),
+  ),
 );
 
 /**
  * Whether a find's region lies within one that a key is made for. A find whose region is the wider of the two (`GB` for
  * a key to `GB-CMA`) may lie within it, and counts as within.
  */
-export function liesWithin(find: string, key: string): Lie {
-  const [a, b] = [chainOf(find), chainOf(key)];
-  // What is no code at all lies nowhere.
+export function regionRelation(find: string, key: string): RegionRelation {
+  const [a, b] = [enclosingRegions(find), enclosingRegions(key)];
+  // A text that is not a code lies nowhere.
   if (a === undefined || b === undefined) return 'apart';
   if (a.scheme !== b.scheme) return 'not known';
   if (a.codes.includes(key) || b.codes.includes(find)) return 'within';
@@ -47,18 +49,18 @@ export function liesWithin(find: string, key: string): Lie {
 }
 
 /** A code with all that it lies in, as far as is known. */
-function chainOf(
+function enclosingRegions(
   code: string,
 ): { readonly scheme: 'iso' | 'wgsrpd'; readonly codes: readonly string[] } | undefined {
   const [first = ''] = code.split('-');
   const own = first === code ? [code] : [code, first];
   if (/^[A-Z]{2}$/.test(first)) return { scheme: 'iso', codes: own };
-  if (/^\d{1,2}$/.test(first)) return { scheme: 'wgsrpd', codes: numberedChain(first) };
+  if (/^\d{1,2}$/.test(first)) return { scheme: 'wgsrpd', codes: numberedRegions(first) };
   if (!/^[A-Z]{3}$/.test(first)) return undefined;
   const region = REGION_OF.get(first);
-  return { scheme: 'wgsrpd', codes: region === undefined ? own : [...own, ...numberedChain(region)] };
+  return { scheme: 'wgsrpd', codes: region === undefined ? own : [...own, ...numberedRegions(region)] };
 }
 
-function numberedChain(code: string): string[] {
+function numberedRegions(code: string): string[] {
   return code.length === 1 ? [code] : [code, code.charAt(0)];
 }

@@ -2,7 +2,7 @@ import type { Key } from '../key/key.js';
 import { listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { Warning } from './outcome.js';
-import { liesWithin } from './region.js';
+import { regionRelation } from './region.js';
 
 /** The months by name, January first. */
 export const MONTHS: readonly string[] = [
@@ -23,7 +23,9 @@ export const MONTHS: readonly string[] = [
 const NONE: readonly Warning[] = [];
 
 /**
- * Whether a find lies outside what a key is made for: its regions, months and stages. What the collection does not say is not held against it.
+ * Warnings where a find lies outside the scope of a key: its regions, months and stages. What the collection does not
+ * state
+ * raises no warning.
  */
 export function scopeWarnings(key: Key, collection: Collection): readonly Warning[] {
   const { months, stages } = key.scope;
@@ -45,7 +47,7 @@ export function scopeWarnings(key: Key, collection: Collection): readonly Warnin
     : messages.map((m) => ({ kind: 'out-of-scope', message: `${m}: the find may not be in this key` }));
 }
 
-/** What was found of regions, by key: a table has the same few in all its rows. */
+/** Remembered messages, by key and region: a table has the same few regions in all its rows. */
 const REGIONS = new WeakMap<Key, Map<string, string | undefined>>();
 const MOST_REGIONS = 1000;
 
@@ -64,7 +66,7 @@ function regionMessage(key: Key, region: string): string | undefined {
 function compareRegions({ id, scope }: Key, region: string): string | undefined {
   const { regions } = scope;
   if (regions.length === 0) return undefined;
-  const lies = new Set(regions.map((r) => liesWithin(region, r)));
+  const lies = new Set(regions.map((r) => regionRelation(region, r)));
   if (lies.has('within')) return undefined;
   const of = `the regions of ${id} (${listed(regions)})`;
   return lies.has('not known')

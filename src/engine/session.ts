@@ -1,5 +1,5 @@
 import type { ConcernLevel, Taxon } from '../key/key.js';
-import { asSaidBy } from '../text/clearing.js';
+import { quotedIfClearing } from '../text/clearing.js';
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Check } from '../traits/check.js';
@@ -8,11 +8,11 @@ import { stateIndices } from '../traits/state-set.js';
 import { type Value, writeValue } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { type Determination, determine } from './determine.js';
-import { FAILS, FITS, judge, OPEN, type Truth } from './evaluate.js';
-import { type Evidence, gather } from './evidence.js';
-import { Walk } from './follow.js';
+import { evaluate, FAILS, FITS, OPEN, type Truth } from './evaluate.js';
+import { type Evidence, gatherEvidence } from './evidence.js';
 import type { Warning } from './outcome.js';
 import { isHarmful, worstConcern } from './verdict.js';
+import { Walk } from './walk.js';
 
 /** What a person said at a couplet: the letter of a lead, or that they cannot tell. */
 export interface Answer {
@@ -24,14 +24,14 @@ export interface Answer {
 }
 
 /** A couplet that the evidence decided, with the reason in words. */
-export interface Decided {
+export interface DecidedCouplet {
   readonly couplet: CompiledCouplet;
   /** The leads that are not ruled out: one, or none when nothing in the couplet fits. */
   readonly letters: readonly string[];
   readonly reason: string;
 }
 
-/** A couplet on the way of which more than one lead is still possible. */
+/** A couplet on the path at which more than one lead is still possible. */
 export interface OpenCouplet {
   readonly couplet: CompiledCouplet;
   readonly letters: readonly string[];
@@ -39,13 +39,13 @@ export interface OpenCouplet {
   readonly unsure: boolean;
 }
 
-/** Where a keying stands after some answers. */
-export interface Standing {
+/** The state of a keying after some answers. */
+export interface SessionState {
   /** The couplet to be asked now; undefined when nothing is left to ask. */
   readonly ask: Question | undefined;
-  /** Couplets on the way that need no asking, in the order of the key. */
-  readonly decided: readonly Decided[];
-  /** Couplets on the way that nothing decides, the one asked now among them. */
+  /** Couplets on the path that need no question, in the order of the key. */
+  readonly decided: readonly DecidedCouplet[];
+  /** Couplets on the path that nothing decides, including the one asked now. */
   readonly open: readonly OpenCouplet[];
   readonly possible: readonly Taxon[];
   readonly worst: ConcernLevel | undefined;
@@ -81,18 +81,22 @@ export function withAnswers(collection: Collection, answers: readonly Answer[]):
 }
 
 /**
- * Where a keying stands: which couplet to ask next (the first in the order of the key that is reached by a lead not
- * ruled out and that neither the evidence nor an answer decides), what was decided on the way and why, and what is
+ * The state of a keying: which couplet to ask next (the first in the order of the key that is reached by a lead not
+ * ruled out and that neither the evidence nor an answer decides), what was decided on the path and why, and what is
  * still possible.
  */
-export function standing(key: CompiledKey, collection: Collection, answers: readonly Answer[]): Standing {
-  const evidence = gather(key, withAnswers(collection, answers));
+export function sessionState(
+  key: CompiledKey,
+  collection: Collection,
+  answers: readonly Answer[],
+): SessionState {
+  const evidence = gatherEvidence(key, withAnswers(collection, answers));
   const walk = new Walk(key, evidence, 0);
   const answered = new Set(
     answers.filter((a) => a.letter !== undefined && a.evidenceOnly !== true).map((a) => a.couplet),
   );
   const unsureNames = new Set(answers.filter((a) => a.letter === undefined).map((a) => a.couplet));
-  const decided: Decided[] = [];
+  const decided: DecidedCouplet[] = [];
   const open: OpenCouplet[] = [];
   const arrivedBy = new Map<number, string[]>();
   let ask: Question | undefined;
@@ -148,12 +152,13 @@ function reasonFor(
   truths: readonly Truth[],
 ): string {
   const fitting = couplet.leads.find((l, i) => truths[i] === FITS && !l.otherwise);
-  if (fitting?.check !== undefined) return knownOf(key, evidence, groundsOf(fitting.check, key, evidence));
+  if (fitting?.check !== undefined)
+    return evidenceInWords(key, evidence, decidingCharacters(fitting.check, key, evidence));
   const failing = couplet.leads.filter((_, i) => truths[i] === FAILS);
-  return knownOf(
+  return evidenceInWords(
     key,
     evidence,
-    failing.flatMap((l) => (l.check === undefined ? [] : groundsOf(l.check, key, evidence))),
+    failing.flatMap((l) => (l.check === undefined ? [] : decidingCharacters(l.check, key, evidence))),
   );
 }
 
@@ -165,47 +170,51 @@ export function reasonAgainst(
   lead: CompiledLead,
   truths: readonly Truth[],
 ): string {
-  if (lead.check !== undefined) return knownOf(key, evidence, groundsOf(lead.check, key, evidence));
+  if (lead.check !== undefined)
+    return evidenceInWords(key, evidence, decidingCharacters(lead.check, key, evidence));
   const fitting = couplet.leads.filter((l, i) => l !== lead && truths[i] === FITS);
   return listed(fitting.map((l) => `${l.label} fits`));
 }
 
 /** `2b says colour of the spore print: rusty brown; the find shows ring on the stem: present`. */
-function knownOf(key: CompiledKey, evidence: Evidence, characters: readonly number[]): string {
+function evidenceInWords(key: CompiledKey, evidence: Evidence, characters: readonly number[]): string {
   const parts = [...new Set(characters)].flatMap((index) => {
     const value = evidence.known[index];
     const character = key.characters[index];
     if (character === undefined || value === undefined) return [];
     const origin = evidence.origins[index];
-    const what = `${character.name}: ${inWords(character, value)}`;
+    const what = `${character.name}: ${valueInWords(character, value)}`;
     return [origin?.kind === 'answer' ? `${origin.label} says ${what}` : `the find shows ${what}`];
   });
   return parts.join('; ');
 }
 
 /** A value as a person reads it. Of many states the short names are given: their meanings would fill the screen. */
-function inWords(character: Character, value: Value): string {
+function valueInWords(character: Character, value: Value): string {
   if (value.kind === 'inapplicable') return 'does not apply';
   if (value.kind === 'numbers') return writeValue(character, value);
   const states = stateIndices(value.set).flatMap((i) => character.states[i] ?? []);
   const words = listed(
-    states.map((s) => (states.length > 2 ? asSaidBy('key', s.id) : s.meaning)),
+    states.map((s) => (states.length > 2 ? quotedIfClearing('key', s.id) : s.meaning)),
     'or',
   );
   return value.partly ? `${words}, or wanting on some specimens` : words;
 }
 
 /**
- * The characters by which a condition fits or fails: those of the parts that do. Of a character that cannot exist on the
- * find, those it depends on.
+ * The characters that make a condition fit or fail: those of the parts that do. For a character that cannot exist on
+ * the
+ * find, the characters it depends on.
  */
-function groundsOf(check: Check, key: CompiledKey, evidence: Evidence): number[] {
-  const judged = (part: Check) => judge(part, evidence.known, key.gates);
+function decidingCharacters(check: Check, key: CompiledKey, evidence: Evidence): number[] {
+  const judged = (part: Check) => evaluate(part, evidence.known, key.gates);
   if (check.op === 'states' || check.op === 'numbers') {
     const gate = key.gates[check.character];
-    return gate !== undefined && judged(gate) === FAILS ? groundsOf(gate, key, evidence) : [check.character];
+    return gate !== undefined && judged(gate) === FAILS
+      ? decidingCharacters(gate, key, evidence)
+      : [check.character];
   }
-  if (check.op === 'not') return groundsOf(check.part, key, evidence);
+  if (check.op === 'not') return decidingCharacters(check.part, key, evidence);
   const truth = judged(check);
-  return check.parts.filter((p) => judged(p) === truth).flatMap((p) => groundsOf(p, key, evidence));
+  return check.parts.filter((p) => judged(p) === truth).flatMap((p) => decidingCharacters(p, key, evidence));
 }

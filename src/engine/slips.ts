@@ -1,20 +1,22 @@
 import { askedBy, type Check } from '../traits/check.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
-import { FAILS, FITS, judge, type Known, ownTruth } from './evaluate.js';
+import { evaluate, evaluateValue, FAILS, FITS, type Known } from './evaluate.js';
 
 /*
- * What a slip is. Taking a lead that fails costs the fewest characters without whose evidence it would not be ruled out;
- * a character that is recorded as not applying goes with any that it depends on. To know less does not only open what was
- * decided: a character that cannot exist by another says nothing, and speaks when that other is taken back. So in a find
- * that contradicts itself a lead can be ruled out anew by what was silent before, and characters have to be taken back
- * together until none of it is left.
+ * What a slip is. Taking a lead that fails costs the fewest characters without whose evidence it would not be ruled
+ * out;
+ * a character that is recorded as not applying goes with any that it depends on. Taking evidence back does not only
+ * open what was decided: a character that cannot exist because of another is silent, and
+ * speaks once that other one is taken back. So in a find that contradicts itself, silent evidence can rule a lead out
+ * again,
+ * and characters have to be taken back together until nothing is against the lead.
  */
 
 type Gates = CompiledKey['gates'];
 /** A condition that fails or fits: never one that is open. */
-type Decided = typeof FAILS | typeof FITS;
+type DecidedTruth = typeof FAILS | typeof FITS;
 
-const other = (truth: Decided): Decided => (truth === FAILS ? FITS : FAILS);
+const opposite = (truth: DecidedTruth): DecidedTruth => (truth === FAILS ? FITS : FAILS);
 
 /**
  * The characters that speak against a lead that fails: the fewest without whose evidence it would not be ruled out.
@@ -27,74 +29,83 @@ export function blameLead(
   gates: Gates,
 ): readonly number[] {
   if (lead.tests !== undefined)
-    return lead.tests.flatMap((t) => (ownTruth(t, known[t.character]) === FAILS ? [t.character] : []));
-  const check = lead.otherwise ? noneOf(couplet) : lead.check;
-  if (check === undefined || judge(check, known, gates) !== FAILS) return [];
-  return fewest(check, FAILS, known, gates);
+    return lead.tests.flatMap((t) => (evaluateValue(t, known[t.character]) === FAILS ? [t.character] : []));
+  const check = lead.otherwise ? noOtherFits(couplet) : lead.check;
+  if (check === undefined || evaluate(check, known, gates) !== FAILS) return [];
+  return fewestCharacters(check, FAILS, known, gates);
 }
 
-const NONE_OF = new WeakMap<CompiledCouplet, Check>();
+const NO_OTHER_FITS = new WeakMap<CompiledCouplet, Check>();
 
-/** What `otherwise` asks: that no lead beside it fits. */
-function noneOf(couplet: CompiledCouplet): Check {
-  let check = NONE_OF.get(couplet);
+/** The condition of `otherwise`: that no other lead fits. */
+function noOtherFits(couplet: CompiledCouplet): Check {
+  let check = NO_OTHER_FITS.get(couplet);
   if (check === undefined) {
     check = {
       op: 'all',
       parts: couplet.leads.flatMap((l) => (l.check === undefined ? [] : [{ op: 'not', part: l.check }])),
     };
-    NONE_OF.set(couplet, check);
+    NO_OTHER_FITS.set(couplet, check);
   }
   return check;
 }
 
-/** The fewest characters without whose evidence a condition that has a truth would not have it. */
-function fewest(check: Check, truth: Decided, known: Known, gates: Gates): readonly number[] {
+/** The fewest characters without whose evidence a condition would lose the truth that it has. */
+function fewestCharacters(check: Check, truth: DecidedTruth, known: Known, gates: Gates): readonly number[] {
   if (check.op === 'states' || check.op === 'numbers') {
     const gate = gates[check.character];
-    if (truth === FITS || gate === undefined || judge(gate, known, gates) !== FAILS) return [check.character];
-    // What is recorded as not applying goes with what it depends on.
-    const why = fewest(gate, FAILS, known, gates);
+    if (truth === FITS || gate === undefined || evaluate(gate, known, gates) !== FAILS)
+      return [check.character];
+    // A character recorded as not applying is taken back with what it depends on.
+    const why = fewestCharacters(gate, FAILS, known, gates);
     const value = known[check.character];
-    return value?.kind !== 'inapplicable' && ownTruth(check, value) === FAILS
+    return value?.kind !== 'inapplicable' && evaluateValue(check, value) === FAILS
       ? [...why, check.character]
       : why;
   }
-  if (check.op === 'not') return fewest(check.part, other(truth), known, gates);
+  if (check.op === 'not') return fewestCharacters(check.part, opposite(truth), known, gates);
   const { op, parts } = check;
   if ((op === 'all') === (truth === FITS))
     return parts
-      .map((p) => fewest(p, truth, known, gates))
+      .map((p) => fewestCharacters(p, truth, known, gates))
       .reduce((best, set) => (set.length < best.length ? set : best));
   const found: number[] = [];
-  for (const together of apart(check, gates)) {
-    const holding = together.filter((p) => judge(p, known, gates) === truth);
+  for (const together of independentGroups(check, gates)) {
+    const holding = together.filter((p) => evaluate(p, known, gates) === truth);
     if (holding.length === 0) continue;
     const [only] = together;
-    if (together.length === 1) found.push(...fewest(only as Check, truth, known, gates));
-    else found.push(...fewestOfAll(together, truth, known, gates));
+    if (together.length === 1) found.push(...fewestCharacters(only as Check, truth, known, gates));
+    else found.push(...fewestForAll(together, truth, known, gates));
   }
   return found;
 }
 
-// As many as it takes to be exact to two slips with conditions that forty characters speak against.
+// Enough to be exact for two slips with conditions that forty characters speak against.
 const MOST_TRIED = 2000;
 
 /**
- * The fewest characters without whose evidence none of several conditions has the truth that some of them have. One of those
- * that keep it so has to go, each is tried, and so on with what is left: fewer characters are tried before more. Conditions
- * that people write take a few steps; a contrived one that takes too many gets characters enough, but not surely the fewest.
+ * The fewest characters without whose evidence none of several conditions has the given truth: a minimal hitting set,
+ * found
+ * breadth first. One character of each supporting set has to go; each is tried, then the same for what is left.
+ * Conditions
+ * that people write take a few steps; for a contrived one the set is sufficient, but perhaps not the smallest.
  */
-function fewestOfAll(parts: readonly Check[], truth: Decided, known: Known, gates: Gates): readonly number[] {
+function fewestForAll(
+  parts: readonly Check[],
+  truth: DecidedTruth,
+  known: Known,
+  gates: Gates,
+): readonly number[] {
   interface Tried {
     readonly gone: readonly number[];
     readonly known: Known;
-    /** The least set that keeps a part as it is; undefined when none is so. */
+    /** The smallest set that supports a part; undefined when no part has the truth any more. */
     readonly kept: readonly number[] | undefined;
   }
   const tried = (gone: readonly number[], left: Known): Tried => {
-    const holding = parts.filter((p) => judge(p, left, gates) === truth);
-    const kept = holding.length === 0 ? undefined : least(holding.map((p) => keeping(p, truth, left, gates)));
+    const holding = parts.filter((p) => evaluate(p, left, gates) === truth);
+    const kept =
+      holding.length === 0 ? undefined : smallest(holding.map((p) => supporting(p, truth, left, gates)));
     return { gone, known: left, kept };
   };
   const seen = new Set<string>();
@@ -105,7 +116,7 @@ function fewestOfAll(parts: readonly Check[], truth: Decided, known: Known, gate
       const mark = [...set].sort((a, b) => a - b).join();
       if (seen.has(mark)) continue;
       seen.add(mark);
-      const next = tried(set, forgetting(c, left, gates));
+      const next = tried(set, withoutCharacter(c, left, gates));
       if (next.kept === undefined) return next.gone;
       waiting.push(next);
     }
@@ -114,68 +125,70 @@ function fewestOfAll(parts: readonly Check[], truth: Decided, known: Known, gate
   let enough = waiting.at(-1) as Tried;
   while (enough.kept !== undefined) {
     const [c] = enough.kept as readonly [number];
-    enough = tried([...enough.gone, c], forgetting(c, enough.known, gates));
+    enough = tried([...enough.gone, c], withoutCharacter(c, enough.known, gates));
   }
   return enough.gone;
 }
 
 /**
- * Characters of which one has to be taken back before a condition loses the truth that it has: as long as the evidence on
- * all of them stands, it is so, whatever else is taken back.
+ * Characters of which one has to be taken back before a condition loses its truth: as long as all of their evidence
+ * stands,
+ * the condition keeps it, whatever else is taken back.
  */
-function keeping(check: Check, truth: Decided, known: Known, gates: Gates): readonly number[] {
+function supporting(check: Check, truth: DecidedTruth, known: Known, gates: Gates): readonly number[] {
   if (check.op === 'states' || check.op === 'numbers') {
     const { character } = check;
     const gate = gates[character];
     if (truth === FITS)
-      return joined([[character], gate === undefined ? [] : keepingFrom(gate, FAILS, known, gates)]);
-    if (gate !== undefined && judge(gate, known, gates) === FAILS) return keeping(gate, FAILS, known, gates);
+      return union([[character], gate === undefined ? [] : preventing(gate, FAILS, known, gates)]);
+    if (gate !== undefined && evaluate(gate, known, gates) === FAILS)
+      return supporting(gate, FAILS, known, gates);
     if (known[character]?.kind !== 'inapplicable') return [character];
     const on = dependence(gates).on[character] as readonly number[];
     return [character, ...on.filter((c) => known[c] !== undefined)];
   }
-  if (check.op === 'not') return keeping(check.part, other(truth), known, gates);
-  const holding = check.parts.filter((p) => judge(p, known, gates) === truth);
-  const sets = holding.map((p) => keeping(p, truth, known, gates));
-  return (check.op === 'all') === (truth === FAILS) ? least(sets) : joined(sets);
+  if (check.op === 'not') return supporting(check.part, opposite(truth), known, gates);
+  const holding = check.parts.filter((p) => evaluate(p, known, gates) === truth);
+  const sets = holding.map((p) => supporting(p, truth, known, gates));
+  return (check.op === 'all') === (truth === FAILS) ? smallest(sets) : union(sets);
 }
 
-/** The same for a condition that does not have a truth, and how it is kept from having it. */
-function keepingFrom(check: Check, truth: Decided, known: Known, gates: Gates): readonly number[] {
+/** Characters of which one has to be taken back before a condition can gain a truth that it does not have. */
+function preventing(check: Check, truth: DecidedTruth, known: Known, gates: Gates): readonly number[] {
   if (check.op === 'states' || check.op === 'numbers') {
-    // A value that does not decide a test decides it no more when it is taken back: only the gate is left to look at.
+    // Taking back a value that does not decide a test changes nothing: only the gate remains.
     const gate = gates[check.character];
     if (gate === undefined) return [];
-    if (truth === FAILS) return keepingFrom(gate, FAILS, known, gates);
-    return ownTruth(check, known[check.character]) === FITS ? keeping(gate, FAILS, known, gates) : [];
+    if (truth === FAILS) return preventing(gate, FAILS, known, gates);
+    return evaluateValue(check, known[check.character]) === FITS ? supporting(gate, FAILS, known, gates) : [];
   }
-  if (check.op === 'not') return keepingFrom(check.part, other(truth), known, gates);
+  if (check.op === 'not') return preventing(check.part, opposite(truth), known, gates);
   if ((check.op === 'all') === (truth === FITS)) {
-    const wanting = check.parts.filter((p) => judge(p, known, gates) !== truth);
-    return least(wanting.map((p) => keepingFrom(p, truth, known, gates)));
+    const wanting = check.parts.filter((p) => evaluate(p, known, gates) !== truth);
+    return smallest(wanting.map((p) => preventing(p, truth, known, gates)));
   }
-  return joined(check.parts.map((p) => keepingFrom(p, truth, known, gates)));
+  return union(check.parts.map((p) => preventing(p, truth, known, gates)));
 }
 
-function least(sets: readonly (readonly number[])[]): readonly number[] {
+function smallest(sets: readonly (readonly number[])[]): readonly number[] {
   return sets.reduce((best, set) => (set.length < best.length ? set : best));
 }
 
-function joined(sets: readonly (readonly number[])[]): readonly number[] {
+function union(sets: readonly (readonly number[])[]): readonly number[] {
   const [only, another] = sets;
   return only !== undefined && another === undefined ? only : [...new Set(sets.flat())];
 }
 
-/** What is known when a character is taken back, with what is recorded as not applying and depends on it. */
-function forgetting(character: number, known: Known, gates: Gates): Known {
+/** The evidence without a character, and without its dependents that are recorded as not applying. */
+function withoutCharacter(character: number, known: Known, gates: Gates): Known {
   const left = [...known];
   left[character] = undefined;
-  for (const c of carriedBy(character, known, gates)) left[c] = undefined;
+  for (const c of inapplicableDependents(character, known, gates)) left[c] = undefined;
   return left;
 }
 
 /** The characters recorded as not applying that depend on one: if that was misread, so were they. */
-export function carriedBy(character: number, known: Known, gates: Gates): number[] {
+export function inapplicableDependents(character: number, known: Known, gates: Gates): number[] {
   const { by } = dependence(gates);
   return (by[character] as readonly number[]).filter((c) => known[c]?.kind === 'inapplicable');
 }
@@ -215,14 +228,14 @@ export function withGates(gates: Gates, characters: readonly number[]): number[]
   return [...found];
 }
 
-const APART = new WeakMap<Check, readonly (readonly Check[])[]>();
+const INDEPENDENT_GROUPS = new WeakMap<Check, readonly (readonly Check[])[]>();
 
-/** The parts of a condition in groups, such that no character that one hangs on weighs in another. */
-function apart(
+/** The parts of a condition in groups that share no character. */
+function independentGroups(
   check: Check & { readonly parts: readonly Check[] },
   gates: Gates,
 ): readonly (readonly Check[])[] {
-  let groups = APART.get(check);
+  let groups = INDEPENDENT_GROUPS.get(check);
   if (groups === undefined) {
     let sorted: { readonly parts: readonly Check[]; readonly characters: readonly number[] }[] = [];
     for (const part of check.parts) {
@@ -232,14 +245,14 @@ function apart(
       const met = sorted.filter(meets);
       const group = {
         parts: [...met.flatMap((g) => g.parts), part],
-        characters: joined([...met.map((g) => g.characters), characters]),
+        characters: union([...met.map((g) => g.characters), characters]),
       };
       const first = sorted.findIndex(meets);
       sorted = sorted.filter((g) => !meets(g));
       sorted.splice(first < 0 ? sorted.length : first, 0, group);
     }
     groups = sorted.map((g) => g.parts);
-    APART.set(check, groups);
+    INDEPENDENT_GROUPS.set(check, groups);
   }
   return groups;
 }

@@ -6,7 +6,7 @@ export function isHarmful(level: ConcernLevel): boolean {
   return level === 'deadly' || level === 'severe' || level === 'upset';
 }
 
-const PLACES: Record<ConcernLevel, number> = {
+const SEVERITIES: Record<ConcernLevel, number> = {
   deadly: 0,
   severe: 1,
   upset: 2,
@@ -14,9 +14,9 @@ const PLACES: Record<ConcernLevel, number> = {
   'none-recorded': 4,
 };
 
-/** The place of a taxon in the order of concern: 0 = deadly. */
+/** The rank of a taxon in the order of concern: 0 = deadly. */
 export function severity(taxon: Pick<Taxon, 'concern'>): number {
-  return PLACES[taxon.concern.level];
+  return SEVERITIES[taxon.concern.level];
 }
 
 /** The worst recorded concern among some taxa; undefined when there are none. */
@@ -26,7 +26,7 @@ export function worstConcern(taxa: Iterable<Pick<Taxon, 'concern'>>): ConcernLev
   return worst?.concern.level;
 }
 
-/** The verdict by its worst, where that is all that is possible and where other things are; a table has few of them. */
+/** Verdicts by the worst concern, settled and unsettled; shared, as a table has few different ones. */
 const SETTLED = verdicts(true);
 const UNSETTLED = verdicts(false);
 const NOTHING_REACHED: Verdict = { word: 'not cleared', worst: 'unknown', settled: false };
@@ -48,15 +48,16 @@ function verdicts(settled: boolean): Record<ConcernLevel, Verdict> {
 
 /**
  * Decides by the worst that is still possible. "Leave it" when any taxon is harmful, settled when all are. Otherwise
- * "not cleared", which is no finding of safety: the find may be something the key does not hold. Nothing reached is
- * never settled, and its worst is `unknown`.
+ * "not cleared", which does not say that it is safe: the find may be something the key does not hold. When nothing is
+ * reached,
+ * it is not settled, and the worst is `unknown`.
  */
 export function verdictOn(taxa: readonly Pick<Taxon, 'concern'>[]): Verdict {
   let worst: ConcernLevel | undefined;
   let settled = true;
   for (const { concern } of taxa) {
     const { level } = concern;
-    if (worst === undefined || PLACES[level] < PLACES[worst]) worst = level;
+    if (worst === undefined || SEVERITIES[level] < SEVERITIES[worst]) worst = level;
     if (!isHarmful(level)) settled = false;
   }
   if (worst === undefined) return NOTHING_REACHED;
@@ -83,24 +84,27 @@ export function nameFor(
   const [first] = possible;
   if (first === undefined) return { name: undefined, qualifier: undefined };
   if (possible.length === 1) return { name: first.name, qualifier: open ? 'cf.' : undefined };
-  const common = lowestCommon(possible, taxa);
+  const common = lowestCommonTaxon(possible, taxa);
   if (common === undefined) return { name: undefined, qualifier: 'indet.' };
   return { name: common.name, qualifier: mixed ? 'spp.' : 'sp.' };
 }
 
 /** The lowest taxon that all the given ones lie within (or are), by their `within`. */
-export function lowestCommon(members: readonly Taxon[], taxa: ReadonlyMap<string, Taxon>): Taxon | undefined {
+export function lowestCommonTaxon(
+  members: readonly Taxon[],
+  taxa: ReadonlyMap<string, Taxon>,
+): Taxon | undefined {
   const [first] = members;
   if (first === undefined) return undefined;
   for (let at: Taxon | undefined = first, steps = 0; at !== undefined && steps <= taxa.size; steps++) {
     const { id }: Taxon = at;
-    if (members.every((taxon) => liesIn(taxon, id, taxa))) return at;
+    if (members.every((taxon) => isWithin(taxon, id, taxa))) return at;
     at = at.within === undefined ? undefined : taxa.get(at.within);
   }
   return undefined;
 }
 
-function liesIn(taxon: Taxon, id: string, taxa: ReadonlyMap<string, Taxon>): boolean {
+function isWithin(taxon: Taxon, id: string, taxa: ReadonlyMap<string, Taxon>): boolean {
   if (taxon.id === id) return true;
   return taxon.within !== undefined && lineage(taxon, taxa).some((t) => t.id === id);
 }

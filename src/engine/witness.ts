@@ -3,17 +3,18 @@ import { type Box, type Region, sampleOf } from '../traits/box.js';
 import type { Character } from '../traits/character.js';
 import { type Value, writeValue } from '../traits/value.js';
 import type { CompiledCouplet } from './compile.js';
-import { judgeLeads, type Truth } from './evaluate.js';
-import { Walk } from './follow.js';
+import { evaluateLeads, type Truth } from './evaluate.js';
 import type { Logic } from './logic.js';
+import { Walk } from './walk.js';
 
 /** A specimen that shows a fault: what it shows of some characters, by number. */
 export type Specimen = ReadonlyMap<number, Value>;
 
 /**
  * A concrete specimen of a box for which the engine itself confirms what a rule claims, with as few characters as will
- * do. `holds` looks at what the engine says of the couplet's leads; the couplet must also stay reachable. undefined when
- * the engine does not confirm it, so that nothing unproved is ever shown. `about` are the characters that the claim is
+ * do. `holds` looks at what the engine says of the couplet's leads; the couplet must also stay reachable. undefined
+ * when the engine does not confirm it, so that nothing unproven is ever shown. `about` are the characters that the
+ * claim is
  * about, where those are not all that the couplet asks.
  */
 export function confirmedSpecimen(
@@ -24,10 +25,11 @@ export function confirmedSpecimen(
   about?: ReadonlySet<number>,
 ): Specimen | undefined {
   const asked = logic.asked(couplet);
-  const specimen = completed(logic, box, asked);
+  const specimen = completeSpecimen(logic, box, asked);
   const confirmed = (s: Specimen) => holds(truthsFor(logic, couplet, s)) && arrives(logic, couplet, s);
   if (specimen === undefined || !confirmed(specimen)) return undefined;
-  // What the couplet does not ask goes first, so that what is left speaks of the couplet, and of the claim, where it can.
+  // What the couplet does not ask is dropped first, so that what is left is about the couplet, and the claim, where
+  // possible.
   const weight = (c: number) => Number(asked.includes(c)) + Number(about?.has(c) ?? false);
   const order = [...specimen.keys()].sort((a, b) => weight(a) - weight(b) || b - a);
   let least: Specimen = specimen;
@@ -47,9 +49,9 @@ export function elsewhereSpecimen(
   holds: (truths: readonly Truth[]) => boolean,
 ): Specimen | undefined {
   for (const box of region) {
-    // Every character that a way to the couplet asks gets a value, so that the engine can rule the ways out.
+    // Every character that a way to the couplet asks gets a value, so that the engine can rule the paths out.
     const all = logic.key.characters.map((_, i) => i);
-    const specimen = completed(logic, box, all);
+    const specimen = completeSpecimen(logic, box, all);
     const confirmed = (s: Specimen) => holds(truthsFor(logic, couplet, s)) && !arrives(logic, couplet, s);
     if (specimen === undefined || !confirmed(specimen)) continue;
     let least = specimen;
@@ -65,7 +67,7 @@ export function elsewhereSpecimen(
 
 /** What the engine says of each lead of a couplet for a specimen. */
 function truthsFor(logic: Logic, couplet: CompiledCouplet, specimen: Specimen): Truth[] {
-  return judgeLeads(couplet, knownOf(logic, specimen), logic.key.gates, undefined);
+  return evaluateLeads(couplet, knownOf(logic, specimen), logic.key.gates, undefined);
 }
 
 /** Whether the engine follows a specimen to a couplet. */
@@ -73,7 +75,10 @@ function arrives(logic: Logic, couplet: CompiledCouplet, specimen: Specimen): bo
   return walked(logic, specimen).arrivesAt(couplet.index);
 }
 
-/** What follows specimens through a chain: one walk, for its room grows with the key; and one object for equal values. */
+/**
+ * The walk used for all specimens of a chain, since its memory grows with the key, and one shared object for equal
+ * values.
+ */
 interface Follower {
   walk?: Walk;
   readonly values: Map<string, Value>;
@@ -90,7 +95,7 @@ function followerOf(logic: Logic): Follower {
   return follower;
 }
 
-/** The engine's walk of a specimen through the chain. It is the same object each time: what it says is to be read at once. */
+/** The engine's walk of a specimen through the chain. It is the same object each time: read it before the next call. */
 export function walked(logic: Logic, specimen: Specimen): Walk {
   const evidence = {
     known: knownOf(logic, specimen),
@@ -118,8 +123,8 @@ function knownOf(logic: Logic, specimen: Specimen): (Value | undefined)[] {
   return known;
 }
 
-/** A specimen of a box, with a value (or none, where it cannot have one) for every character asked besides. */
-export function completed(logic: Logic, box: Box, asked: readonly number[]): Specimen | undefined {
+/** A specimen of a box, with a value (or none, where it cannot have one) for every further character asked. */
+export function completeSpecimen(logic: Logic, box: Box, asked: readonly number[]): Specimen | undefined {
   const { space } = logic;
   let whole = box;
   // A value of a dependent character says something of those it depends on, so it is settled before they are.

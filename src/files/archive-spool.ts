@@ -1,4 +1,7 @@
-/** Writes an archive of long texts that come all at once: each is kept packed in a file of its own until all are there. */
+/**
+ * Writes an archive of long texts that grow side by side: each is kept packed in a temporary file until all are
+ * complete.
+ */
 
 import { readSync, unlinkSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -9,14 +12,20 @@ import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
 import { harmless } from '../text/harmless.js';
 import { ZIP_TIME } from './archive.js';
+import { writeAll } from './atomic-write.js';
 import type { OutFile } from './out.js';
-import { closePart, makeFolder, openPart, removePart, sweep } from './parts.js';
-import { writeAll } from './whole.js';
+import {
+  closeTemporary,
+  makeFolder,
+  openTemporary,
+  removeLeftovers,
+  removeTemporary,
+} from './temporary-files.js';
 
 /** Text is packed in pieces of this size. */
 const PIECE = 65_536;
 
-/** Past this a zip archive would need another form, which not all programs read. */
+/** A larger zip archive would need Zip64, which not all programs read. */
 const LARGEST = 0xffff_fffe;
 
 /** One text of the archive, on its way. */
@@ -24,7 +33,7 @@ class Spool {
   size = 0;
   sum = 0;
   #held = '';
-  /** Its name, where it could not lose it. */
+  /** Its name, where the open file could not be unlinked. */
   #named: string | undefined;
   readonly #file: number;
   readonly #deflate: Deflate;
@@ -33,9 +42,9 @@ class Spool {
     readonly name: string,
     folder: string,
   ) {
-    const { path, file } = openPart(folder);
+    const { path, file } = openTemporary(folder);
     this.#file = file;
-    // Where the system lets an open file lose its name, nothing is left behind whatever happens to the program.
+    // Where the system lets an open file be unlinked, nothing is left behind whatever happens to the program.
     try {
       unlinkSync(path);
     } catch {
@@ -79,8 +88,8 @@ class Spool {
   }
 
   close(): void {
-    closePart(this.#file);
-    if (this.#named !== undefined) removePart(this.#named);
+    closeTemporary(this.#file);
+    if (this.#named !== undefined) removeTemporary(this.#named);
   }
 }
 
@@ -101,7 +110,7 @@ export class ArchiveSpool {
     let undo: () => void = () => undefined;
     try {
       undo = makeFolder(folder);
-      sweep(folder);
+      removeLeftovers(folder);
       for (const name of names) this.#spools.set(name, new Spool(name, folder));
     } catch (error) {
       this.#closeSpools();

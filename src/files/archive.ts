@@ -1,4 +1,4 @@
-/** Zip archives: read with bounds on everything that an archive from elsewhere may claim, and written always alike. */
+/** Zip archives: read with limits on everything that an untrusted archive may claim, and written reproducibly. */
 import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
 import { crc32 } from 'node:zlib';
 import { Inflate, zipSync } from 'fflate';
@@ -6,7 +6,7 @@ import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { count } from '../text/words.js';
-import { noteRead } from './reads.js';
+import { noteRead } from './run-files.js';
 import { type ByteSource, inMegabytes, type ZipEntry, zipEntries } from './zip-directory.js';
 
 /** How much an archive may hold. */
@@ -66,11 +66,12 @@ export function bytesSource(bytes: Uint8Array): ByteSource {
   };
 }
 
-/** Packed bytes that are unpacked at a time: the worst of them become 16 MB. */
+/** Packed bytes that are unpacked at a time: at most 16 MB unpacked. */
 const PIECE = 16 * 1024;
 
 /**
- * An archive that is open for reading. Names, counts and sizes were checked against the limits, and what a file holds is
+ * An archive that is open for reading. Names, counts and sizes were checked against the limits, and what a file holds
+ * is
  * checked against what the archive says of it while it is unpacked; whatever is wrong is a Failure.
  */
 export class Archive {
@@ -78,7 +79,7 @@ export class Archive {
 
   constructor(
     readonly source: ByteSource,
-    /** As it is called in messages. */
+    /** Its name in messages. */
     readonly shown: string,
     readonly limits: ArchiveLimits,
   ) {
@@ -189,7 +190,9 @@ export class Archive {
   }
 }
 
-/** All files of a small archive, by their paths within it. Throws a Failure for what is damaged, oversized or escapes. */
+/**
+ * All files of a small archive, by their paths within it. Throws a Failure for what is damaged, oversized or escapes.
+ */
 export function readArchive(
   bytes: Uint8Array,
   shown: string,
@@ -199,7 +202,7 @@ export function readArchive(
   return new Map(archive.names.map((name) => [name, archive.read(name)]));
 }
 
-/** The earliest time that a zip can hold, in whatever time zone one is: what is packed alike is alike. */
+/** The earliest time that a zip can hold, in any time zone, so that the same content gives the same bytes. */
 export const ZIP_TIME = new Date(1980, 0, 1);
 
 /** A small archive of texts and bytes; the same ones in the same order always give the same bytes. */

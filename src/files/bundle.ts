@@ -14,8 +14,9 @@ import { isFile } from './texts.js';
 import type { ByteSource } from './zip-directory.js';
 
 /**
- * A bundle whose every file was held against the manifest: nothing is missing, changed or added. Its keys and terms are
- * kept; pictures and texts for people were looked at and let go.
+ * A bundle whose every file was checked against the manifest: nothing is missing, changed or added. Its keys and terms
+ * are
+ * kept in memory; pictures and texts for people are only checked.
  */
 export class Bundle implements Shelf {
   readonly manifest: Manifest;
@@ -25,13 +26,13 @@ export class Bundle implements Shelf {
 
   constructor(
     source: ByteSource,
-    /** As it is called in messages. */
+    /** Its name in messages. */
     readonly shown: string,
   ) {
     const archive = new Archive(source, shown, SMALL_ARCHIVE);
     if (!archive.has(MANIFEST))
       throw new Failure(
-        `${harmless(shown)} is a zip archive, but no bundle of keys: there is no ${MANIFEST} in it`,
+        `${harmless(shown)} is a zip archive, but not a bundle of keys: there is no ${MANIFEST} in it`,
       );
     if (archive.size(MANIFEST) > LARGEST_TEXT) throw this.#refused(`its ${MANIFEST} is too large`);
     const read = readManifest(utf8Text(archive.read(MANIFEST), this.nameOf(MANIFEST)));

@@ -10,11 +10,11 @@ export function isFolder(path: string): boolean {
   try {
     return statSync(path, { throwIfNoEntry: false })?.isDirectory() ?? false;
   } catch {
-    return false; // A name below that of a file, or one that nothing can have.
+    return false; // A path below a file, or a name that no file can have.
   }
 }
 
-/** What a folder holds for somebody who checks keys. */
+/** The key files of a folder. */
 interface FolderOfKeys {
   /** Its key files and those of the folders in it, by name. */
   readonly files: readonly string[];

@@ -3,7 +3,7 @@ import { join } from 'node:path';
 import { systemFailure } from '../diagnostic/system-error.js';
 import { isFile } from './texts.js';
 
-/** How the files of keys are called. */
+/** The ending of the names of key files. */
 export const KEY_ENDING = '.key.yaml';
 
 /** The id that a key states near its top, without parsing it. */

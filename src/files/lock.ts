@@ -4,8 +4,8 @@ import { readFileSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
-import { isGone, makeFolder, type ProcessMark, removePart, thisProcess } from './parts.js';
-import { isNew, realOf } from './whole.js';
+import { realPath, tryWriteNew } from './atomic-write.js';
+import { isGone, makeFolder, type ProcessMark, removeTemporary, thisProcess } from './temporary-files.js';
 
 /** Who has a lock, and since when. */
 interface Holder extends ProcessMark {
@@ -17,18 +17,19 @@ export interface Lock {
   release(): void;
 }
 
-/** So long somebody else is waited for, in ms; changing a record takes a few of them. */
-const PATIENCE = 10_000;
-/** A lock that says nothing was left by a process that ended while it wrote it, when it is older than this, in ms. */
-const UNWRITTEN = 10_000;
+/** How long to wait for another process, in ms; changing a record takes a few. */
+const LONGEST_WAIT = 10_000;
+/** An empty lock older than this, in ms, was left by a process that ended while writing it. */
+const EMPTY_LOCK_AGE = 10_000;
 
 /**
  * Takes the lock of a file, so that no other keywright changes it until it is released. A lock whose process is gone
- * (`kill -9`, a crash) is taken over; that of another machine never, for nobody can tell from here. Throws a Failure
+ * (`kill -9`, a crash) is taken over; that of another machine never, since it cannot be checked from here. Throws a
+ * Failure
  * when another process keeps it.
  */
-export function lockFile(path: string, shown: string, patience = PATIENCE): Lock {
-  const real = realOf(path);
+export function lockFile(path: string, shown: string, patience = LONGEST_WAIT): Lock {
+  const real = realPath(path);
   const lock = join(dirname(real), lockName(basename(real)));
   let undo: (() => void) | undefined;
   try {
@@ -36,7 +37,7 @@ export function lockFile(path: string, shown: string, patience = PATIENCE): Lock
     const own = take(lock, shown, patience);
     return {
       release: () => {
-        if (textOf(lock) === own) removePart(lock);
+        if (textOf(lock) === own) removeTemporary(lock);
         undo?.();
       },
     };
@@ -66,39 +67,40 @@ function take(lock: string, shown: string, patience: number): string {
   const own = JSON.stringify({ ...thisProcess(), since: new Date().toISOString() } satisfies Holder);
   const until = Date.now() + patience;
   for (;;) {
-    if (isNew(lock, own, shown)) return own;
+    if (tryWriteNew(lock, own, shown)) return own;
     const text = textOf(lock);
     if (text === undefined) continue;
     const holder = holderIn(text);
-    if (isLeft(lock, holder)) takeAway(lock, text, shown);
+    if (isStale(lock, holder)) removeStale(lock, text, shown);
     else if (Date.now() >= until) throw inUse(lock, holder, shown);
-    // Not all at the same time again.
+    // A random pause, so that not all try again at the same time.
     pause(10 + Math.random() * 30);
   }
 }
 
 /**
- * Takes away the lock of a process that is gone. Of several that want to, one does: else the slower one could take
- * away the lock that the quicker one has made in its place.
+ * Removes the lock of a process that is gone. Of several processes only one does so: otherwise a slower one could
+ * remove the
+ * lock that a quicker one has just made in its place.
  */
-function takeAway(lock: string, text: string, shown: string): void {
+function removeStale(lock: string, text: string, shown: string): void {
   const guard = `${lock}.taking`;
-  if (isNew(guard, JSON.stringify(thisProcess()), shown)) {
-    if (textOf(lock) === text) removePart(lock);
-    removePart(guard);
+  if (tryWriteNew(guard, JSON.stringify(thisProcess()), shown)) {
+    if (textOf(lock) === text) removeTemporary(lock);
+    removeTemporary(guard);
     return;
   }
   const other = textOf(guard);
-  if (other !== undefined && isLeft(guard, holderIn(other))) removePart(guard);
+  if (other !== undefined && isStale(guard, holderIn(other))) removeTemporary(guard);
 }
 
 /** Whether whoever made a lock is gone. */
-function isLeft(lock: string, holder: Partial<Holder> | undefined): boolean {
+function isStale(lock: string, holder: Partial<Holder> | undefined): boolean {
   const { pid, host, began } = holder ?? {};
   if (pid !== undefined && host !== undefined)
     return isGone({ pid, host, ...(began === undefined ? {} : { began }) });
   const made = statSync(lock, { throwIfNoEntry: false })?.mtimeMs;
-  return made !== undefined && Date.now() - made > UNWRITTEN;
+  return made !== undefined && Date.now() - made > EMPTY_LOCK_AGE;
 }
 
 function holderIn(text: string): Partial<Holder> | undefined {

@@ -1,11 +1,11 @@
-/** The manifest of a bundle: what is in it, and the checksums by which a changed one is known. */
+/** The manifest of a bundle: what is in it, and the checksums that reveal a changed file. */
 import { createHash } from 'node:crypto';
 import { readJson } from '../key/json.js';
 import { quoted } from '../text/harmless.js';
 
 /** The manifest's name in a bundle. */
 export const MANIFEST = 'manifest.json';
-/** How the files of bundles are called. */
+/** The ending of the names of bundle files. */
 export const BUNDLE_ENDING = '.keywright.zip';
 
 const KINDS = ['key', 'terms', 'figure', 'licence', 'authors', 'read-me'] as const;
@@ -18,7 +18,7 @@ export interface ManifestFile {
   readonly name: string;
   readonly kind: BundledKind;
   readonly size: number;
-  /** SHA-256 of its bytes, in small hexadecimal letters. */
+  /** SHA-256 of its bytes, in lower-case hexadecimal. */
   readonly sha256: string;
 }
 
@@ -56,9 +56,9 @@ export function manifestText(manifest: Manifest): string {
 export function readManifest(text: string): ReadManifest {
   const read = readJson(text);
   if (!read.ok && read.fault === 'twice') return damaged(read.message);
-  if (!read.ok) return { ok: false, problem: `its ${MANIFEST} is no JSON` };
+  if (!read.ok) return { ok: false, problem: `its ${MANIFEST} is not JSON` };
   const data: unknown = read.data;
-  const version = of(data, 'keywright-bundle');
+  const version = propertyOf(data, 'keywright-bundle');
   if (version !== 1)
     return {
       ok: false,
@@ -67,17 +67,18 @@ export function readManifest(text: string): ReadManifest {
           ? `it is a bundle of format ${version}, and only format 1 is known here; a newer keywright may open it`
           : `its ${MANIFEST} is not that of a bundle of keys`,
     };
-  const key = of(data, 'key');
-  const files = of(data, 'files');
-  const main = of(key, 'file');
-  if (typeof main !== 'string' || !Array.isArray(files)) return damaged('it lacks the key or the files');
+  const key = propertyOf(data, 'key');
+  const files = propertyOf(data, 'files');
+  const main = propertyOf(key, 'file');
+  if (typeof main !== 'string' || !Array.isArray(files))
+    return damaged('the key or the list of files is missing');
   const names = new Set<string>();
   for (const file of files as unknown[]) {
     const [name, kind, size, sum] = [
-      of(file, 'name'),
-      of(file, 'kind'),
-      of(file, 'size'),
-      of(file, 'sha256'),
+      propertyOf(file, 'name'),
+      propertyOf(file, 'kind'),
+      propertyOf(file, 'size'),
+      propertyOf(file, 'sha256'),
     ];
     if (typeof name !== 'string' || name === '') return damaged('a file has no name');
     if (!KINDS.some((k) => k === kind)) return damaged(`it does not say what ${quoted(name)} is`);
@@ -96,7 +97,7 @@ function damaged(why: string): ReadManifest {
   return { ok: false, problem: `its ${MANIFEST} is damaged: ${why}` };
 }
 
-function of(data: unknown, name: string): unknown {
+function propertyOf(data: unknown, name: string): unknown {
   return typeof data === 'object' && data !== null && Object.hasOwn(data, name)
     ? (data as Record<string, unknown>)[name]
     : undefined;

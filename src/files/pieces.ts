@@ -4,7 +4,7 @@ import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
 import { Utf8Reader, withoutMark } from '../diagnostic/utf8.js';
 import { harmless } from '../text/harmless.js';
-import { noteRead } from './reads.js';
+import { noteRead } from './run-files.js';
 
 const PIECE = 65_536;
 

@@ -6,7 +6,7 @@ import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
 import { count } from '../text/words.js';
 import { streamBytes } from './pieces.js';
-import { noteRead } from './reads.js';
+import { noteRead } from './run-files.js';
 import { statOf } from './texts.js';
 
 /** The text of a printed work, and how its bytes were read when they were not UTF-8. */
@@ -77,7 +77,7 @@ function decoded(bytes: Buffer, shown: string): PrintedText {
   return { text: new TextDecoder('windows-1252').decode(bytes), encoding: 'Windows-1252' };
 }
 
-/** How many bytes stand for control signs other than those that set lines and pages. */
+/** How many bytes are control characters other than line and page breaks. */
 function controls(bytes: Buffer): number {
   let found = 0;
   for (const byte of bytes)

@@ -1,17 +1,17 @@
 import { resolve } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import type { CompiledKey } from '../engine/compile.js';
-import { carryAll } from '../record/carry.js';
-import { findAgain, type RecordedFind } from '../record/find.js';
-import { type KeyMark, keyChanges, keyMark, versionsOf } from '../record/key-mark.js';
+import { carryAnswers } from '../record/carry.js';
+import { type RecordedFind, readFind } from '../record/find.js';
+import { type KeyMark, keyChanges, keyMark, keyVersions } from '../record/key-mark.js';
 import { Keying } from '../record/keying.js';
 import { type ReadRecord, readRecord } from '../record/read.js';
-import { newFrame, type RecordedDetermination, type RecordFrame, recordText } from '../record/write.js';
+import { newFrame, type RecordedDetermination, type RecordFrame, writeRecord } from '../record/write.js';
 import { count, listed } from '../text/words.js';
+import { writeAtomically, writeNew } from './atomic-write.js';
 import { type Lock, lockFile } from './lock.js';
-import { mustStandAs } from './out.js';
+import { requireUnchanged } from './out.js';
 import { isFile, isNoFile, readText } from './texts.js';
-import { writeNew, writeWhole } from './whole.js';
 
 /** A record that could be read, with its text. */
 export type WholeRecord = Extract<ReadRecord, { ok: true }> & { readonly text: string };
@@ -35,8 +35,8 @@ export class RecordKeeper {
   }
 
   /**
-   * Keeps every other keywright from the record until it is let go: two people who key out one find into one file would
-   * lose answers. Throws a Failure when another one has it.
+   * Locks the record against every other keywright until it is released: two people who key out one find into one file
+   * would lose answers. Throws a Failure when another one has it.
    */
   hold(patience?: number): Lock {
     return lockFile(this.#path, this.file, patience);
@@ -53,7 +53,8 @@ export class RecordKeeper {
   }
 
   /**
-   * Makes ready to add a determination of a find, and gives what is worth knowing about that. Throws a Failure, and
+   * Prepares to add a determination of a find, and returns what the person should know about that. Throws a Failure,
+   * and
    * leaves the file alone, when anything there would be lost or the record is of another find.
    */
   claim(find: RecordedFind): readonly string[] {
@@ -68,7 +69,7 @@ export class RecordKeeper {
     const text = readText(this.#path, file);
     const read = readRecord(text, file);
     if (!read.ok && read.kind === 'damaged')
-      throw new Failure(`${inOne(read.problems)}; it is left as it is`, { hint });
+      throw new Failure(`${inOneSentence(read.problems)}; it is left as it is`, { hint });
     if (!read.ok)
       throw new Failure(`${file} is there already and is not a record; it is left as it is`, { hint });
     const { collection, determinations } = read.record;
@@ -114,10 +115,10 @@ export class RecordKeeper {
     const frame = this.#frame;
     if (frame === undefined) return;
     const isThere = isFile(this.#path);
-    if (isThere) mustStandAs(this.#path, this.#text, this.file);
-    const text = recordText(frame, determination);
+    if (isThere) requireUnchanged(this.#path, this.#text, this.file);
+    const text = writeRecord(frame, determination);
     if (text === this.#text) return;
-    if (isThere) writeWhole(this.#path, text, this.file);
+    if (isThere) writeAtomically(this.#path, text, this.file);
     else writeNew(this.#path, text, this.file);
     this.#text = text;
   }
@@ -138,14 +139,14 @@ export function frameOf(read: Extract<ReadRecord, { ok: true }>, which: 'further
   }
 }
 
-/** Several things that are wrong, as one sentence. */
-export function inOne(problems: readonly string[]): string {
+/** Several problems as one sentence. */
+export function inOneSentence(problems: readonly string[]): string {
   const [first = '', ...more] = problems;
   return more.length === 0 ? first : `${first} (and ${count(more.length, 'further mistake')})`;
 }
 
-/** A keying taken up again, and what the person should hear of it. */
-export interface TakenUp {
+/** A resumed keying, and what the person should be told about it. */
+export interface ResumedKeying {
   readonly keying: Keying;
   readonly news: readonly string[];
   /** Whether it goes on with the last determination of the record, or begins a further one from its answers. */
@@ -155,30 +156,38 @@ export interface TakenUp {
   readonly read: WholeRecord;
 }
 
-/** What a keying needs of the world around it: where paths start, what time it is, and which program asks. */
+/** What a keying needs of the outside: the current folder, the time, and the name of the program. */
 interface KeyingWorld {
   readonly cwd: string;
   readonly version: string;
   now(): Date;
 }
 
-/** What a person said about going on. */
-interface TakeUpOptions {
+/** Options for resuming. */
+interface ResumeOptions {
   readonly by?: string | undefined;
   /** Go on though the key has changed. */
   readonly changedKey?: boolean | undefined;
 }
 
 /**
- * Takes a keying up from its record. Throws a Failure, and leaves the file alone, when it is no whole record, belongs
- * to another key, or the key has changed since and the person did not say that this is known. Then the answers go on
- * whose couplet still says the same; the others are kept in the record as dropped.
+ * Resumes a keying from its record. Throws a Failure, and leaves the file alone, when it is not a whole record,
+ * belongs to
+ * another key, or the key has changed and the person did not allow for that. With a changed key, the answers whose
+ * couplet
+ * still says the same hold; the others are kept in the record as dropped.
  */
-export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, world: KeyingWorld): TakenUp {
+export function resumeKeying(
+  file: string,
+  key: CompiledKey,
+  options: ResumeOptions,
+  world: KeyingWorld,
+): ResumedKeying {
   const path = resolve(world.cwd, file);
   const text = readText(path, file);
   const read = readRecord(text, file);
-  if (!read.ok) throw new Failure(`${inOne(read.problems)}; it cannot be gone on with and is left as it is`);
+  if (!read.ok)
+    throw new Failure(`${inOneSentence(read.problems)}; it cannot be resumed and is left as it is`);
   const { determinations } = read.record;
   const last = determinations[determinations.length - 1] as RecordedDetermination;
   const mark = keyMark(key.chain);
@@ -192,7 +201,7 @@ export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, w
     throw new Failure(`${changeOf(last.key, mark)} ${file} is left as it is.`, {
       hint: `keywright redo ${file} --key ${mark.id} lists what the change does to it; --changed-key goes on from the answers that still hold`,
     });
-  const { kept, dropped, lost, otherwise, collection, find } = whatHolds(last, key);
+  const { kept, dropped, lost, otherwise, collection, find } = validAnswers(last, key);
   const news: string[] = [];
   if (changed) {
     news.push(changeOf(last.key, mark));
@@ -212,7 +221,7 @@ export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, w
     );
   const { started, begunWith = [] } = last;
   const { notes, note } = changed ? notesApart(last) : last;
-  const by = whoTogether(which === 'last' ? last.by : undefined, options.by);
+  const by = jointAuthors(which === 'last' ? last.by : undefined, options.by);
   const start = {
     started: which === 'last' ? started : world.now().toISOString(),
     ...(by === undefined ? {} : { by }),
@@ -229,12 +238,12 @@ export function takeUp(file: string, key: CompiledKey, options: TakeUpOptions, w
   return { keying, news, which, changed, read: { ...read, text } };
 }
 
-/** The answers of a determination that hold with a key, asked of a person who is there to be asked again. */
-function whatHolds(last: RecordedDetermination, key: CompiledKey) {
+/** The answers of a determination that hold with a key, when the person can be asked again. */
+function validAnswers(last: RecordedDetermination, key: CompiledKey) {
   const told = last.key.contents !== undefined;
-  const { kept, dropped } = carryAll(last.answers, key.chain, told);
-  const again = findAgain(last.collection, key.chain, told);
-  // Half an answer is no answer: whoever is there can say it again.
+  const { kept, dropped } = carryAnswers(last.answers, key.chain, told);
+  const again = readFind(last.collection, key.chain, told);
+  // An answer of which only a part holds is dropped: the person can give it again.
   const half = kept.filter((a) => a.counts !== undefined);
   return {
     kept: kept.filter((a) => a.counts === undefined),
@@ -246,9 +255,12 @@ function whatHolds(last: RecordedDetermination, key: CompiledKey) {
   };
 }
 
-/** Notes on couplets without an answer, put with the note on the find: the numbers of a changed key mean other couplets. */
+/**
+ * Notes on couplets without an answer, put with the note on the find: the numbers of a changed key mean other
+ * couplets.
+ */
 function notesApart({ notes = [], note, key }: RecordedDetermination): { notes?: undefined; note?: string } {
-  const versions = versionsOf(key);
+  const versions = keyVersions(key);
   const versionAt = (couplet: string) =>
     versions.get(couplet.slice(0, Math.max(0, couplet.lastIndexOf('/')))) ?? key.version;
   const texts = notes.map(
@@ -262,8 +274,8 @@ function changeOf(before: KeyMark, now: KeyMark): string {
   return `The key ${now.id} has changed since this record was made: ${keyChanges(before, now).join('; ')}.`;
 }
 
-/** Whoever began a determination and whoever goes on with it. */
-function whoTogether(before: string | undefined, now: string | undefined): string | undefined {
+/** Who began a determination and who goes on with it. */
+function jointAuthors(before: string | undefined, now: string | undefined): string | undefined {
   if (before === undefined || now === undefined || before === now) return now ?? before;
   return before.split('; ').includes(now) ? before : `${before}; ${now}`;
 }

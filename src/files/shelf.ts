@@ -7,14 +7,17 @@ import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
-import { LARGEST_FIGURE, whyNotBeside } from './beside.js';
 import type { Bundle } from './bundle.js';
 import { filesEnding, keyIdsIn } from './key-id.js';
+import { LARGEST_FIGURE, whyNotReferenced } from './referenced-file.js';
 import { isFile, noFile, readText, statOf } from './texts.js';
 import { isArchiveFile } from './zip-start.js';
 
-/** What was looked up, or why it could not be: `there` tells what may not be used from what does not exist. */
-type Looked = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
+/**
+ * A file that was looked up, or why it was not found: `there` tells a file that may not be used from one that does not
+ * exist.
+ */
+type LookedUp = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
 
 /**
  * Keys and terms on the disk. A chained key is looked up by id or relative path in the folder of the key that names it,
@@ -61,18 +64,19 @@ export class FolderShelf implements Shelf {
     return text;
   }
 
-  /** Why a figure that a file names cannot be had, beside that file or in its bundle; undefined when it can. */
+  /** Why a figure that a file names cannot be used, beside that file or in its bundle; undefined when it can. */
   lacking(fromFile: string, name: string): string | undefined {
     const bundle = this.bundleOf(fromFile);
     if (bundle === undefined)
-      return whyNotBeside(dirname(resolve(this.#cwd, fromFile)), name, LARGEST_FIGURE);
+      return whyNotReferenced(dirname(resolve(this.#cwd, fromFile)), name, LARGEST_FIGURE);
     const inner = posix.join(posix.dirname(fromFile.slice(bundle.shown.length + 1)), name);
     return bundle.manifest.files.some((f) => f.name === inner) ? undefined : 'the bundle does not hold it';
   }
 
   /**
    * The file of a key that a person named: that of a bundle where they named one (or a key in it, as messages do), else
-   * as `named` has it. Bundles are rare, and what reads them is loaded only for them. Throws a Failure for a bundle that
+   * as `named` has it. Bundles are rare, and what reads them is loaded only for them. Throws a Failure for a bundle
+   * that
    * is not as it was made.
    */
   async opened(reference: string): Promise<string> {
@@ -115,7 +119,7 @@ export class FolderShelf implements Shelf {
     return bundle;
   }
 
-  #look(reference: string, folders: readonly string[], asPath: boolean, withText = true): Looked {
+  #look(reference: string, folders: readonly string[], asPath: boolean, withText = true): LookedUp {
     const known: string[] = [];
     for (const folder of new Set(folders)) {
       if (asPath) {
@@ -156,7 +160,7 @@ export class FolderShelf implements Shelf {
     return path === '..' || path.startsWith(`..${sep}`);
   }
 
-  #open(path: string, folder: string, withText: boolean): Looked {
+  #open(path: string, folder: string, withText: boolean): LookedUp {
     try {
       const real = relative(realpathSync(folder), realpathSync(path));
       if (real === '..' || real.startsWith(`..${sep}`) || isAbsolute(real))
@@ -195,7 +199,7 @@ export function readKeyText(path: string, shown = path): string {
   return readText(path, shown);
 }
 
-/** A folder that a person named; one that is not there holds no key, and hides a slip of the pen. */
+/** A folder that a person named. One that does not exist is an error: it is probably mistyped. */
 function givenFolder(folder: string, cwd: string): string {
   const path = resolve(cwd, folder);
   const found = statOf(path, harmless(folder));

@@ -1,4 +1,4 @@
-/** A table of finds, wherever it is: text as it comes in, or an archive that holds several files. */
+/** A table of finds, wherever it comes from: text as it comes in, or an archive of several files. */
 import { createReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { TextDecoder } from 'node:util';
@@ -7,7 +7,7 @@ import type { ArchiveTexts } from '../tables/dwc/data-rows.js';
 import { harmless, quoted } from '../text/harmless.js';
 import type { Archive } from './archive.js';
 import { filePieces, streamBytes, textOf } from './pieces.js';
-import { noteRead } from './reads.js';
+import { noteRead } from './run-files.js';
 import { statOf } from './texts.js';
 import type { ByteSource } from './zip-directory.js';
 import { isArchive } from './zip-start.js';
@@ -105,7 +105,7 @@ async function* decodedText(
   try {
     decoder = new TextDecoder(encoding, { fatal: true });
   } catch (error) {
-    throw new Failure(`${harmless(shown)} cannot be read: ${quoted(encoding)} is no encoding known here`, {
+    throw new Failure(`${harmless(shown)} cannot be read: ${quoted(encoding)} is not a known encoding`, {
       cause: error,
     });
   }

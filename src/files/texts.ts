@@ -2,7 +2,7 @@ import { readFileSync, type Stats, statSync } from 'node:fs';
 import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
 import { utf8Text } from '../diagnostic/utf8.js';
-import { noteRead } from './reads.js';
+import { noteRead } from './run-files.js';
 
 /**
  * Reads a whole text file in UTF-8; a byte order mark stays. Throws a Failure that says in words why it could not be read.

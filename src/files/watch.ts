@@ -1,12 +1,11 @@
 import { type FSWatcher, watch } from 'node:fs';
 import { dirname, join } from 'node:path';
 
-// Editors write a file in several steps; a change is told when nothing has happened for so long.
+// Editors write a file in several steps; a change is reported when nothing has happened for this long.
 const QUIET_MS = 80;
 
 /**
- * Tells of changes to files. Their folders are watched, not the files: most editors put a new file in the place of the
- * old one.
+ * Tells of changes to files. Their folders are watched, not the files: most editors replace the old file by a new one.
  */
 export class FileWatcher {
   readonly #watchers = new Map<string, FSWatcher>();

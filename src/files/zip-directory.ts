@@ -1,4 +1,4 @@
-/** The directory of a zip archive: what it says of its files, held against what can be true. */
+/** Reads the directory of a zip archive, and checks that what it says can be true. */
 import { isUtf8 } from 'node:buffer';
 import { Failure } from '../diagnostic/failure.js';
 import { harmless, quoted } from '../text/harmless.js';
@@ -27,7 +27,7 @@ const LONGEST_COMMENT = 65_535;
 /** Room for two thousand files with long names. */
 const LARGEST_DIRECTORY = 8 * 1024 * 1024;
 const LONGEST_NAME = 500;
-/** Stands where a number did not fit into four bytes. */
+/** Marks a number that did not fit into four bytes. */
 const IN_64 = 0xffffffff;
 
 /** A size for messages. */
@@ -37,7 +37,7 @@ export function inMegabytes(bytes: number): string {
 
 /**
  * The files of an archive (folders are left out), in the order of its directory. Throws a Failure when there are more
- * than `most`, when the directory cannot be true, or when a name would lead out of the folder that it is unpacked in.
+ * than `most`, when the directory is inconsistent, or when a name would lead out of the folder that it is unpacked in.
  */
 export function zipEntries(source: ByteSource, shown: string, most: number): ZipEntry[] {
   const fail = (why: string) => new Failure(`${harmless(shown)} cannot be read as a zip archive: ${why}`);
@@ -107,7 +107,7 @@ function directoryOf(source: ByteSource, fail: Fail): Directory {
   const from = source.size - length;
   const tail = view(source.read(from, length));
   let at = length - END_SIZE;
-  // The comment behind the end may hold anything, so the end that fits its comment is looked for from behind.
+  // The comment after the end record may hold anything, so the end record that fits its comment is searched backwards.
   while (
     at >= 0 &&
     !(tail.getUint32(at, true) === END && at + END_SIZE + tail.getUint16(at + 20, true) === length)
@@ -131,7 +131,7 @@ function directoryOf(source: ByteSource, fail: Fail): Directory {
   return { start, size, entries };
 }
 
-/** The end of the directory as large archives have it. */
+/** The Zip64 end of the directory. */
 function wideDirectory(source: ByteSource, end: number): Directory | undefined {
   if (end < 20) return undefined;
   const locator = view(source.read(end - 20, 20));
@@ -151,7 +151,7 @@ function wideNumber(bytes: DataView, at: number): number | undefined {
   return value > BigInt(Number.MAX_SAFE_INTEGER) ? undefined : Number(value);
 }
 
-/** Sizes and place of a file; what does not fit into four bytes stands in the extra field. */
+/** Sizes and place of a file; those that do not fit into four bytes are in the extra field. */
 function wideNumbers(
   bytes: DataView,
   at: number,
@@ -189,7 +189,7 @@ function nameOf(raw: Uint8Array, fail: Fail): string {
   return name;
 }
 
-/** Where the packed bytes of a file begin, behind its own header, which must speak of the same file. */
+/** Where the packed bytes of a file begin, after its own header, which must name the same file. */
 function dataStart(source: ByteSource, offset: number, name: Uint8Array, astray: () => Failure): number {
   const header = source.read(offset, 30 + name.length);
   if (header.length < 30 + name.length) throw astray();

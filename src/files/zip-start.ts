@@ -1,6 +1,6 @@
 import { closeSync, openSync, readSync } from 'node:fs';
 
-/** Whether something that begins like this is a zip archive. */
+/** Whether bytes that begin like this are a zip archive. */
 export function isArchive(start: Uint8Array): boolean {
   const [p, k, third, fourth] = start;
   return p === 0x50 && k === 0x4b && ((third === 3 && fourth === 4) || (third === 5 && fourth === 6));
@@ -17,6 +17,6 @@ export function isArchiveFile(path: string): boolean {
       closeSync(file);
     }
   } catch {
-    return false; // What cannot be read is told when it is opened.
+    return false; // A file that cannot be read is reported when it is opened.
   }
 }

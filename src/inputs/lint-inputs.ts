@@ -13,11 +13,11 @@ import { CONFIG_NAME, type KnownRules, readSetting, readSettings, type Settings 
 import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
 
-/** What was named on the command line, read. */
+/** The inputs named on the command line, read. */
 interface Inputs {
   readonly inputs: readonly LintInput[];
   readonly unreadable: readonly Unreadable[];
-  /** The folders that were looked into. */
+  /** The folders that were searched. */
   readonly folders: readonly string[];
 }
 
@@ -123,7 +123,7 @@ export class SettingsOfFiles {
   }
 }
 
-/** A shelf that keeps a list of the files that were taken from it. */
+/** A shelf that records the files taken from it. */
 export function recording(shelf: Shelf, taken: Set<string>): Shelf {
   const noted: Shelf['key'] = (reference, fromFile) => note(shelf.key(reference, fromFile));
   const note = (found: ReturnType<Shelf['key']>) => {

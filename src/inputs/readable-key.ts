@@ -5,10 +5,10 @@ import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
 import { findingCount, findingLines } from '../words/findings.js';
 
-/** A key to be looked at, not run. */
+/** A key to be shown, not run. */
 export interface ReadableKey {
   readonly chain: Chain;
-  /** As it is called in messages, relative to the folder one is in. */
+  /** Its name in messages, relative to the current folder. */
   readonly file: string;
   readonly text: string;
   readonly shelf: FolderShelf;
@@ -16,7 +16,7 @@ export interface ReadableKey {
   readonly errors: readonly Finding[];
 }
 
-/** Errors that leave every couplet, lead and end of a key where it is. */
+/** Errors that leave every couplet, lead and end of a key in place. */
 const HARMLESS_HERE: ReadonlySet<string> = new Set([
   'target-exists',
   'taxon-known',
@@ -28,10 +28,11 @@ const HARMLESS_HERE: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * Opens a key that a person named, with the keys it goes on in, to show it. What is wrong with it is said on stderr; a
- * key of which too little can be understood gives undefined, and the command then ends with exit code 2.
+ * Opens a key that a person named, with the keys it goes on in, to show it. What is wrong with it is written to
+ * stderr; for a key of which too little can be read the result is undefined, and the
+ * command ends with exit code 2.
  */
-export async function openToShow(
+export async function openReadableKey(
   reference: string,
   folders: readonly string[] | undefined,
   world: World,

@@ -8,10 +8,10 @@ import { formatByName, formatByText, openTable, type TableFormat } from '../tabl
 import type { Vocabulary } from '../tables/vocabulary.js';
 import type { World } from '../terminal/world.js';
 
-/** The forms in which tables may be given: those of one text, and archives. */
+/** The formats in which tables may be given: those of one text, and archives. */
 export type GivenFormat = TableFormat | 'dwc';
 
-/** Past this many mistakes a table is not read on: the first ones say enough. */
+/** After this many mistakes, reading of a table stops: the first ones say enough. */
 export const MOST_FINDINGS = 50;
 
 /** How tables are read. */
@@ -28,7 +28,7 @@ interface KeyReading {
   readonly seen: SeenIds;
 }
 
-/** A part of a table: its next collections, and what came to be known of the table as a whole. */
+/** A part of a table: its next collections, and new findings about the table as a whole. */
 export interface TablePart {
   /** The name of the table's file, for messages. */
   readonly file: string;
@@ -39,13 +39,14 @@ export interface TablePart {
 }
 
 /**
- * Letters that are taken through the whole work together. The fewer there are at a time, the fewer of their rows are
- * still there when memory is tidied up, which was a third of the time.
+ * Characters processed together. The fewer at a time, the fewer rows are still alive at garbage collection, which took
+ * a third
+ * of the time.
  */
 const AT_ONCE = 8192;
 
 /** Throws a UsageError when the standard input is to be read twice. */
-export function oneStandardInput(tables: readonly string[], command: string): void {
+export function requireOneStdin(tables: readonly string[], command: string): void {
   if (tables.filter((t) => t === '-').length > 1)
     throw new UsageError('the standard input (-) can be named once only', command);
 }

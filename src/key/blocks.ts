@@ -22,7 +22,7 @@ export function blocksOf(lines: Lines, parts: readonly Stretch[]): Stretch[] | u
     const start = starts[i] as number;
     const next = starts[i + 1];
     const content = text.slice(0, next ?? part.end).trimEnd().length;
-    // A comment behind the last word belongs to its line.
+    // A comment after the last word belongs to its line.
     const lineEnd = /\r?\n|$/.exec(text.slice(content))?.index ?? 0;
     return { start, end: content + lineEnd };
   });

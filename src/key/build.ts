@@ -26,17 +26,19 @@ import {
   type Source,
   type Taxon,
   type Terms,
-  type Unknown,
+  type UnknownParts,
 } from './key.js';
 import { readTaxa } from './taxa.js';
 
 /**
- * Builds a Key from a parsed key file; `data` is what it holds, with the words as they are to be known. What is misshapen was reported by the schema and is left out here; what does
- * not exist (characters, states, taxa, couplets) is reported at its own place.
+ * Builds a Key from a parsed key file; `data` is what it holds, with authors' words as `AuthorsWords` says. What has
+ * the wrong
+ * shape was reported by the schema and is left out here; what does not exist (characters, states, taxa, couplets) is
+ * reported at its own place.
  */
 export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], report: Reporter): Key {
   const root = asMap(data);
-  muteWhatFollows(root, report);
+  muteConsequences(root, report);
   const common = joinTerms(shared, report);
   const own = readCharacters(root.characters, common.characters, report);
   for (const id of own.keys()) {
@@ -64,8 +66,8 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
       leads: asList(leads).map((lead, i) => readLead(asMap(lead), i, [...path, i], characters, report)),
     });
   }
-  const doubled = [...couplets.keys()].filter((id) => standsTwice(id, report));
-  // Of two couplets of one number, one should have had a number that is missing.
+  const doubled = [...couplets.keys()].filter((id) => isDuplicate(id, report));
+  // Of two couplets with one number, one probably was to have a missing number.
   if (doubled.length > 0 && missingCouplets(couplets, asText(root.start)).size <= doubled.length)
     report.mute('target-exists');
   for (const couplet of couplets.values())
@@ -86,7 +88,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
       sources: [...readSources(root.sources), ...common.sources],
       scope: readScope(asMap(root.scope), taxa, report),
       start,
-      unknown: unknownOf(couplets, doubled.length > 0, report),
+      unknown: unknownParts(couplets, doubled.length > 0, report),
       uses: asTexts(root.uses),
       note: asText(root.note),
       characters,
@@ -100,7 +102,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
   ) as Key;
 }
 
-/** The couplets that leads, or the start, name and that are not there. */
+/** The missing couplets that leads, or the start, refer to. */
 function missingCouplets(couplets: ReadonlyMap<string, Couplet>, start: string | undefined): Set<string> {
   const named = [...couplets.values()].flatMap((c) =>
     c.leads.flatMap(({ end }) => (end.kind === 'couplet' ? [end.couplet] : [])),
@@ -109,11 +111,11 @@ function missingCouplets(couplets: ReadonlyMap<string, Couplet>, start: string |
 }
 
 /** What errors leave open of a key as a whole; undefined when they leave nothing open. */
-function unknownOf(
+function unknownParts(
   couplets: ReadonlyMap<string, Couplet>,
   ways: boolean,
   report: Reporter,
-): Unknown | undefined {
+): UnknownParts | undefined {
   const start = report.touched(['start']);
   const holders =
     report.findings.some(({ rule, place: { path } }) => {
@@ -126,8 +128,8 @@ function unknownOf(
   return start || ways || holders ? { start, ways, holders } : undefined;
 }
 
-/** Where a whole part of a key is missing, each place that leans on it would be told besides. */
-function muteWhatFollows(root: DataMap, report: Reporter): void {
+/** Where a whole part of a key is missing, findings at each place that depends on it would be noise. */
+function muteConsequences(root: DataMap, report: Reporter): void {
   const missing = (part: string) => typeof root[part] !== 'object' || root[part] === null;
   if (missing('characters') && (root.characters !== undefined || strayLine(root, report)))
     report.mute('character-known');
@@ -138,7 +140,7 @@ function muteWhatFollows(root: DataMap, report: Reporter): void {
   if (missing('taxa')) report.mute('taxon-known');
 }
 
-/** Whether the key has a line of a name that none may have, which may stand for a part that is missing. */
+/** Whether the key has an unknown property, which may be a misspelt name of a missing part. */
 function strayLine(root: DataMap, report: Reporter): boolean {
   return report.findings.some(
     ({ rule, place: { path } }) =>
@@ -241,7 +243,7 @@ const LEAD_LINES: ReadonlySet<string> = new Set([
   'figures',
 ]);
 
-function standsTwice(couplet: string, report: Reporter): boolean {
+function isDuplicate(couplet: string, report: Reporter): boolean {
   if (!report.touched(['couplets', couplet])) return false;
   const twice = ({ rule, place: { path } }: Finding) =>
     rule === 'id-unique' && path.length === 2 && path[0] === 'couplets' && path[1] === couplet;
@@ -250,12 +252,12 @@ function standsTwice(couplet: string, report: Reporter): boolean {
 
 function readEnd(fields: DataMap, path: Path, report: Reporter): End {
   const ends = ['to', 'taxon', 'key'].filter((name) => fields[name] !== undefined);
-  // Of two ends, or of a couplet that stands twice, it is not known which is meant.
+  // With two ends, or a duplicate couplet, it is not known which is meant.
   if (ends.length > 1 || ends.some((name) => report.touched([...path, name])))
     return { kind: 'taxa', taxa: [] };
   const to = asText(fields.to);
   if (to !== undefined) {
-    if (standsTwice(to, report)) return { kind: 'taxa', taxa: [] };
+    if (isDuplicate(to, report)) return { kind: 'taxa', taxa: [] };
     return { kind: 'couplet', couplet: to };
   }
   const key = asText(fields.key);

@@ -14,7 +14,7 @@ export interface Node {
   readonly couplet: Couplet;
   /** Where each lead goes on: the number of a node, or -1 at an end. */
   readonly next: readonly number[];
-  /** The numbers of the leads that run in a circle. Of these some go on nowhere, so that the others go forward. */
+  /** The numbers of the leads that run in a circle. Some of these lead nowhere here, so that the others go forward. */
   readonly circle?: ReadonlySet<number>;
 }
 
@@ -32,7 +32,7 @@ export interface Chain {
   readonly taxa: ReadonlyMap<string, Taxon>;
 }
 
-/** What came of loading a key and its chain: a chain only when nothing is wrong with any of its keys. */
+/** A loaded key and its chain; there is a chain only when nothing is wrong with any of its keys. */
 export interface LoadedChain {
   readonly chain: Chain | undefined;
   readonly loaded: readonly LoadedKey[];
@@ -43,8 +43,8 @@ interface ChainOptions {
   /** Reads key files; one reader for several chains reads a key that they share only once. */
   readonly read?: KeyReader;
   /**
-   * Errors in spite of which the keys are joined, for checking only: a key must not be run like that. Leads that name a
-   * couplet, taxon or key that is not there end where they stand, and so do those that lead back in a circle.
+   * Errors in spite of which the keys are joined, for checking only: a key must not be run like that. Leads to a
+   * missing couplet, taxon or key end where they stand, and so do those that lead back in a circle.
    */
   readonly tolerate?: (finding: Finding) => boolean;
   /** How the words of authors come into the keys, where no reader is given. Default: quoted, as they may be shown. */

@@ -70,11 +70,12 @@ function markUnread(
   }
 }
 
-// Whether a ring's texture exists hangs on the ring, and that on little else. A condition that hangs on hundreds of
-// others by way of others is made to keep the judging busy, which follows each of them.
+// The texture of a ring depends on the ring, and that on little else. A condition that depends on hundreds of others
+// was
+// made to overload the evaluation, which follows each of them.
 const MOST_GATES = 1000;
 
-/** Takes away, and reports, an `applies-when` that rests on more tests than any real character needs. */
+/** Removes, and reports, an `applies-when` that rests on more tests than any real character needs. */
 function boundGates(
   own: Map<string, Character>,
   shared: ReadonlyMap<string, Character>,
@@ -95,7 +96,7 @@ function boundGates(
     if (cost > MOST_GATES && character !== undefined) {
       report.add(
         'character-depends',
-        `whether ${id} applies hangs on too many other characters, one by way of the other`,
+        `whether ${id} applies depends on too many other characters, one through another`,
         ['characters', id, 'applies-when'],
       );
       own.set(id, withoutGate(character));
@@ -103,7 +104,7 @@ function boundGates(
   }
 }
 
-/** Reports each circle of `applies-when` once, by its shortest way round, and takes the conditions in it away. */
+/** Reports each circle of `applies-when` once, by its shortest cycle, and removes the conditions in it. */
 function cutCircles(own: Map<string, Character>, report: Reporter): void {
   const ids = [...own.keys()];
   const numbers = new Map(ids.map((id, i) => [id, i]));

@@ -33,7 +33,8 @@ export interface YamlText {
   place(path: Path, side?: 'name' | 'value'): Place;
 }
 
-// Scalars keep the author's text (`1.10` stays `1.10`), but for the few properties that are numbers or yes/no by meaning.
+// Scalars keep the author's text (`1.10` stays `1.10`), but for the few properties that are numbers or yes/no by
+// meaning.
 const TYPED = new Set([
   'keywright',
   'keywright-terms',
@@ -78,12 +79,14 @@ const DEEPEST = 60;
 export const LARGEST_TEXT = 24 * 1024 * 1024;
 
 /**
- * Values that a text may have, counted by the signs that part them. The parser takes about a kilobyte for each, so that a
- * text of nothing but short ones would fill the memory long before it is as large as it may be. A key of 10,000 couplets
+ * Values that a text may have, counted by the signs that part them. The parser takes about a kilobyte for each, so
+ * that a
+ * text of nothing but short ones would fill the memory long before it is as large as it may be. A key of 10,000
+ * couplets
  * that describes its taxa has 600,000.
  */
 const MOST_VALUES = 1_500_000;
-/** What is wrong with a file is told this often; whoever has mended so much looks again. */
+/** At most so many mistakes of a file are reported; the rest are found once these are mended. */
 export const MOST_MISTAKES = 20_000;
 
 const TOO_DEEP = 'The file is nested too deep to be read.';
@@ -98,7 +101,8 @@ class Refused extends Error {
 }
 
 /**
- * Parses a YAML text; never throws for what the text contains. `partly`: a value that begins with a sign that must be quoted
+ * Parses a YAML text; never throws for what the text contains. `partly`: a value that begins with a sign that must be
+ * quoted
  * (`>= 5`) is a fault of that value alone, at its own path, and the rest is read.
  */
 export function readYaml(text: string, file: string, { partly = false } = {}): YamlText {
@@ -159,7 +163,7 @@ export function readYaml(text: string, file: string, { partly = false } = {}): Y
       const [start, end] = pos;
       const quote = /closing .*quote/.test(message) ? openingQuote(doc.contents, start) : undefined;
       if (quote !== undefined) {
-        // What else seems wrong below follows from it.
+        // Further errors below follow from it.
         report('yaml-syntax', 'This quote is never closed.', quote);
         break;
       }
@@ -304,7 +308,7 @@ function nameOf(pair: Pair): string | undefined {
 }
 
 function scalar(node: Scalar, property: string): Data {
-  // An author's `null` is a word like any other; nothing written, or a tilde, is nothing.
+  // An author's `null` is a word like any other; only an empty value or a tilde is null.
   if (node.value === null) return node.source === undefined || /^~?$/.test(node.source) ? null : node.source;
   if (TYPED.has(property) && (typeof node.value === 'number' || typeof node.value === 'boolean'))
     return node.value;
@@ -392,7 +396,8 @@ function pathAt(root: unknown, offset: number): Path {
 }
 
 /**
- * Where values begin with a sign that must be quoted, each once, when nothing else is wrong with a text: `>= 5` is then taken
+ * Where values begin with a sign that must be quoted, each once, when nothing else is wrong with a text: `>= 5` is
+ * then taken
  * as text in braces, and as an empty block of text elsewhere, and what stands below is read as it should be.
  */
 function unquotedSigns(
@@ -410,7 +415,9 @@ function unquotedSigns(
   }
   return signs.size === 0 ? undefined : [...signs];
 }
-/** Whether a text has more values than are read: each stands behind a bracket, a comma, a colon, a dash or a new line. */
+/**
+ * Whether a text has more values than are read: each stands behind a bracket, a comma, a colon, a dash or a new line.
+ */
 function manyValues(text: string): boolean {
   if (text.length <= MOST_VALUES) return false;
   let values = 0;
@@ -426,7 +433,7 @@ function manyValues(text: string): boolean {
 /** Space, tab, line feed, carriage return, and the signs of flow collections. */
 const PARTS = new Set([32, 9, 10, 13, 44, 91, 93, 123, 125]);
 
-/** The offset at which flow brackets nest too deep for the parser's own recursion, if anywhere. */
+/** The offset at which flow brackets nest too deeply for the parser's recursion, if anywhere. */
 function deepFlow(text: string): number | undefined {
   let depth = 0;
   let inLine = true;

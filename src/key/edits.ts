@@ -11,7 +11,7 @@ export function edited(text: string, edits: readonly Edit[]): string {
   return out + text.slice(done);
 }
 
-/** Whether two edits touch the same stretch; two that insert at one point do. */
+/** Whether two edits touch the same text; two that insert at one point do. */
 export function overlap(a: Edit, b: Edit): boolean {
   return (a.start < b.end && b.start < a.end) || a.start === b.start;
 }

@@ -3,7 +3,7 @@ import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { type Data, type DataMap, namesOf, type YamlText } from './document.js';
 
-/** What else is to be said of a finding. */
+/** Further details of a finding. */
 export interface Detail {
   readonly side?: 'name' | 'value';
   readonly level?: Level;
@@ -11,18 +11,18 @@ export interface Detail {
   readonly expected?: string;
   readonly nearest?: string | undefined;
   readonly related?: readonly Related[];
-  /** Whether it comes from the schema: then nothing more is said of the same thing. */
+  /** Whether it comes from the schema: then nothing else is reported for the same thing. */
   readonly shape?: boolean;
 }
 
-// Looking for the nearest word among many for each of many mistakes would take longer than anybody waits.
+// Searching the nearest word among many for each of many mistakes would take too long.
 const MOST_COMPARED = 2_000_000;
 
 /** Collects what is wrong with one YAML text, each at its own place. */
 export class Reporter {
   readonly findings: Finding[] = [];
   readonly #misshapen = new Set<string>();
-  /** Where the text itself is at fault: what it says there is not what was meant. */
+  /** Where the text itself is faulty: what it says there is not what was meant. */
   readonly #unreadable = new Set<string>();
   readonly #said = new Set<string>();
   #compared = 0;
@@ -33,7 +33,7 @@ export class Reporter {
 
   constructor(readonly yaml: YamlText) {}
 
-  /** Begins with what is wrong with the text itself; of such a value nothing more is said. */
+  /** Starts with the faults of the text itself; nothing else is reported for such a value. */
   addFaultsOfText(): void {
     this.findings.push(...this.yaml.findings);
     for (const { rule, place } of this.yaml.findings) {
@@ -48,19 +48,19 @@ export class Reporter {
     return this.#touched.has(path.join('\0'));
   }
 
-  /** Marks a path as wrong without saying so, where what is wrong has been said elsewhere. */
+  /** Marks a path as wrong without a finding, where the mistake was reported elsewhere. */
   touch(path: Path): void {
     for (let n = path.length; n > 0; n--) this.#touched.add(path.slice(0, n).join('\0'));
   }
 
-  /** Says no more of some rules: what they would find follows from what has been said. Paths are touched all the same. */
+  /** Silences some rules: what they would find follows from earlier findings. Paths are still marked as wrong. */
   mute(...rules: readonly string[]): void {
     const before = this.#mute;
     this.#mute = (rule) => before(rule) || rules.includes(rule);
   }
 
   add(rule: string, message: string, path: Path, detail: Detail = {}): void {
-    // One mistake is said once: what the schema has reported is not said again of the same thing.
+    // One mistake is reported once: what the schema has reported is not reported again for the same thing.
     const mark = path.join('\0');
     if (detail.level === undefined || detail.level === 'error') this.touch(path);
     if (this.#mute(rule) || this.#unreadable.has(mark)) return;

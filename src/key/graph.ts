@@ -1,6 +1,7 @@
 /**
- * Questions about a graph given as lists of successors: node i leads to every node of `next[i]`. Everything is linear in
- * nodes and edges, and iterative, so that a key of any depth is no danger to the stack.
+ * Questions about a graph given as lists of successors: node i leads to every node of `next[i]`. Everything is linear
+ * in
+ * nodes and edges, and iterative, so that no key is too deep for the stack.
  */
 export type Successors = readonly (readonly number[])[];
 
@@ -19,7 +20,8 @@ export function reachableFrom(start: number, next: Successors): Set<number> {
 }
 
 /**
- * The nodes in an order in which every edge goes forward, the smaller number first where the edges leave a choice; undefined when there is a cycle.
+ * The nodes in an order in which every edge goes forward, the smaller number first where the edges leave a choice;
+ * undefined when there is a cycle.
  */
 export function forwardOrder(next: Successors): number[] | undefined {
   const waiting = new Array<number>(next.length).fill(0);
@@ -40,7 +42,10 @@ export function forwardOrder(next: Successors): number[] | undefined {
   return order.length === next.length ? order : undefined;
 }
 
-/** By node the successors that lead back to where a walk in depth came from, from a start and then from what it left out. */
+/**
+ * By node the successors that lead back to where a walk in depth came from, from a start and then from what it left
+ * out.
+ */
 export function backEdges(start: number, next: Successors): Map<number, Set<number>> {
   const NEW = 0;
   const ON_WAY = 1;
@@ -65,7 +70,9 @@ export function backEdges(start: number, next: Successors): Map<number, Set<numb
   return back;
 }
 
-/** The groups of nodes that lie on common cycles (strongly connected components with an edge inside), by Tarjan 1972. */
+/**
+ * The groups of nodes that lie on common cycles (strongly connected components with an edge inside), by Tarjan 1972.
+ */
 export function cyclicGroups(next: Successors): number[][] {
   const index = new Array<number>(next.length).fill(-1);
   const low = new Array<number>(next.length).fill(0);
@@ -108,8 +115,9 @@ export function cyclicGroups(next: Successors): number[][] {
   return groups;
 }
 
-// Looking from every member of a very large group would cost nodes times edges. Short cycles are looked for first; past
-// so many steps any cycle must do.
+// Searching from every member of a very large group would cost nodes times edges. Short cycles are searched first;
+// after so
+// many steps any cycle will do.
 const MOST_STEPS = 3_000_000;
 
 /** A shortest cycle within a group of nodes, as nodes in order, beginning with the smallest number of the cycle. */

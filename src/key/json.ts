@@ -1,7 +1,7 @@
 import { quoted } from '../text/harmless.js';
 import type { Data } from './document.js';
 
-/** What came of a JSON text. `at` and `end` are offsets of what is wrong. */
+/** A JSON text, read, or what is wrong with it; `at` and `end` are the offsets of the mistake. */
 export type ReadJson =
   | { readonly ok: true; readonly data: Data }
   | {
@@ -18,8 +18,9 @@ export type ReadJson =
 const DEEPEST = 60;
 
 /**
- * Reads a JSON text into maps without a prototype, so that `constructor` is a word like any other. JSON.parse drops all but
- * the last of several values of one name without a word; here a name that stands twice in one object is a fault.
+ * Reads a JSON text into maps without a prototype, so that `constructor` is a word like any other. JSON.parse
+ * silently drops all but the last of several values of one name; here a name that stands twice in one object is a
+ * fault.
  */
 export function readJson(text: string): ReadJson {
   const { members, deep } = outline(text);
@@ -107,7 +108,9 @@ function repeated(text: string): { name: string; first: number; at: number; end:
   return { name: '', first: 0, at: 0, end: 0 };
 }
 
-/** The engine's message names a position at times; else that the text ended, or only that it is no JSON. */
+/**
+ * The engine's message sometimes names a position; otherwise it says that the text ended, or only that it is not JSON.
+ */
 function syntaxAt(reason: string, text: string): number {
   const position = /position (\d+)/.exec(reason)?.[1];
   const at =

@@ -52,7 +52,7 @@ export interface Taxon {
   readonly sources: readonly string[];
   readonly figures: readonly Figure[];
   readonly note?: string;
-  /** Set when something is wrong with what is said of it; what harm it does is then not known. */
+  /** Set when something is wrong with what is said of it; its harm is then not known. */
   readonly unread?: true;
 }
 
@@ -111,10 +111,10 @@ export interface Terms {
 }
 
 /** What errors leave open of a key as a whole. */
-export interface Unknown {
+export interface UnknownParts {
   /** Whether the couplet at which it starts is not there. */
   readonly start: boolean;
-  /** Whether more ways may lead to a couplet than are known, since one stands twice. */
+  /** Whether further leads may lead to a couplet, since one stands twice. */
   readonly ways: boolean;
   /** Whether a taxon may hold others, or be reached, without its being known. */
   readonly holders: boolean;
@@ -133,8 +133,8 @@ export interface Key {
   readonly sources: readonly Source[];
   readonly scope: Scope;
   readonly start: string;
-  /** What is not known of the key as a whole because of errors, in spite of which it is judged. */
-  readonly unknown?: Unknown;
+  /** What errors leave unknown of the key as a whole, when it is checked in spite of them. */
+  readonly unknown?: UnknownParts;
   readonly uses: readonly string[];
   readonly note?: string;
   readonly characters: ReadonlyMap<string, Character>;
@@ -147,7 +147,7 @@ export interface Key {
   characterPlace(id: string): Place | undefined;
 }
 
-/** The label of a lead as the trade writes it: `7b`. */
+/** The label of a lead as keys usually write it: `7b`. */
 export function leadLabel(couplet: string, letter: string): string {
   return couplet + letter;
 }

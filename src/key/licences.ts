@@ -28,11 +28,11 @@ export function readLicence(expression: string): ReadLicence {
     const known = new Set([...ids, ...deprecated]);
     const unknown = words.find((w) => !known.has(w.replace(/\+$/, '')) && !w.startsWith('LicenseRef-'));
     if (unknown === undefined)
-      return { ok: false, problem: `${quoted(expression)} is not put together as SPDX wants it` };
+      return { ok: false, problem: `${quoted(expression)} is not a valid SPDX expression` };
     const near = nearest(unknown, known);
     return {
       ok: false,
-      problem: `${quoted(unknown)} is no licence that SPDX knows`,
+      problem: `${quoted(unknown)} is not on the SPDX licence list`,
       ...(near === undefined ? {} : { nearest: near }),
     };
   }

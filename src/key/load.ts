@@ -14,7 +14,7 @@ export type Found =
   | { readonly ok: true; readonly file: string; readonly text: string }
   | { readonly ok: false; readonly problem: string; readonly nearest?: string };
 
-/** Where chained keys and shared terms are looked up; the outside world of this floor. */
+/** Where chained keys and shared terms are looked up. */
 export interface Shelf {
   /** A key by its id or by a path relative to the file that names it. */
   key(reference: string, fromFile: string): Found;
@@ -36,13 +36,14 @@ export interface LoadedKey {
 }
 
 /**
- * How the words of authors come into a key: `quoted`, to be shown, those that clear a find stand as a quotation; `written`,
- * to be judged or written again, all are as they stand in the file.
+ * How the words of authors come into a key: `quoted`, to be shown, those that clear a find are quoted; `written`,
+ * to be checked or written again: all are as in the file.
  */
 export type AuthorsWords = 'quoted' | 'written';
 
 /**
- * Reads one key file: parses it once, checks its shape, builds it. Chained keys are not opened. `termsOf` reads the terms
+ * Reads one key file: parses it once, checks its shape, builds it. Chained keys are not opened. `termsOf` reads the
+ * terms
  * files, so that a chain can read one that several keys use only once.
  */
 export function loadKey(
@@ -72,7 +73,7 @@ export function loadKey(
         expected: 'a terms file',
         nearest: found.nearest,
       });
-      // What the key asks is not known then, and each place that asks it would be told.
+      // Without the terms every character they define would be reported as unknown.
       report.mute('character-known');
     }
   }

@@ -1,12 +1,12 @@
 import type { Path } from '../diagnostic/finding.js';
-import { asSaidBy } from '../text/clearing.js';
+import { quotedIfClearing } from '../text/clearing.js';
 import { type Data, type DataMap, mapOf, namesOf, OF_IDS } from './document.js';
 
 /** A text that an author wrote and that may be shown to people. */
 export interface SaidText {
   readonly path: Path;
   readonly text: string;
-  /** An id stands for something else and is referred to: it can be reported, but not be shown otherwise. */
+  /** An id stands for something else and is referred to: it can be reported, but not be shown differently. */
   readonly kind: 'text' | 'term' | 'id';
   /** A scientific name, or an id, which often is one. */
   readonly scientific: boolean;
@@ -33,7 +33,10 @@ const REFERENCES: ReadonlySet<string> = new Set([
 /** What an id looks like. */
 const ID = /^[a-z0-9]+(?:-[a-z0-9]+)*$/;
 
-/** Every text of a key file or a terms file that may be shown: titles, leads, names, meanings, harm, notes, captions and ids. */
+/**
+ * Every text of a key file or a terms file that may be shown: titles, leads, names, meanings, harm, notes, captions
+ * and ids.
+ */
 export function* saidTexts(data: Data | undefined, path: Path = [], property = ''): Generator<SaidText> {
   if (typeof data === 'string') {
     if (property === 'sources' || (property === 'source' && ID.test(data))) return;
@@ -56,13 +59,14 @@ export function* saidTexts(data: Data | undefined, path: Path = [], property = '
 }
 
 /**
- * The same data with every text that clears a find as a quotation of the key. What is read from it cannot be taken for
- * words of the program, wherever it is shown.
+ * The same data with every text that clears a find as a quotation of the key. Wherever it is shown, it cannot be taken
+ * for words of
+ * the program.
  */
 export function withClearingQuoted(data: Data): Data {
   const quoted = new Map<string, string>();
   for (const { path, text, kind, scientific } of saidTexts(data)) {
-    const shown = kind === 'id' ? text : asSaidBy('key', text, { scientific });
+    const shown = kind === 'id' ? text : quotedIfClearing('key', text, { scientific });
     if (shown !== text) quoted.set(markOf(path, kind), shown);
   }
   return quoted.size === 0 ? data : remade(data, [], quoted);

@@ -24,7 +24,7 @@ import {
   shown,
 } from './shape-words.js';
 
-/** The rules of shape, each named for what should be true. */
+/** The rules of shape, each named after what should be true. */
 export type ShapeRule =
   | 'property-known' // a name that may stand there
   | 'property-needed' // what must stand there does

@@ -92,7 +92,7 @@ export function figureText({ file, caption, by }: Figure): string {
 }
 
 /** Makes a key ready to be printed: numbers, back-references to every parent, what each lead leads to. */
-export function printed(chain: Chain, options: PrintOptions = {}): Printed {
+export function toPrinted(chain: Chain, options: PrintOptions = {}): Printed {
   const keys = options.chain === true ? chain.keys : [chain.main];
   const numbers = new Map(chain.keys.map((key) => [key, numbersOf(key, options.renumber === true)]));
   const names = new NameFinder(chain.taxa.values());

@@ -2,7 +2,7 @@ import { harmless } from '../text/harmless.js';
 import type { Span } from './names.js';
 
 /** Text that a markup language can hold: harmless, and without the few characters that XML forbids. */
-export function sayable(text: string): string {
+export function xmlText(text: string): string {
   return harmless(text.replace(/\p{Surrogate}|[\ufffe\uffff]/gu, '\ufffd'));
 }
 
@@ -16,7 +16,7 @@ const ESCAPES: Readonly<Record<string, string>> = {
 
 /** A text as HTML or XML, between tags and inside the quotes of an attribute. */
 export function escaped(text: string): string {
-  return sayable(text).replace(/[&<>"']/g, (c) => ESCAPES[c] ?? c);
+  return xmlText(text).replace(/[&<>"']/g, (c) => ESCAPES[c] ?? c);
 }
 
 /** Spans as HTML: scientific names in `<i>`. */
@@ -27,7 +27,7 @@ export function htmlSpans(spans: readonly Span[]): string {
 /** A text as Markdown that shows just this text, also at the beginning of a line. */
 export function markdown(text: string): string {
   return (
-    sayable(text)
+    xmlText(text)
       .replace(/[\\`*_{}[\]<>#|~&!$]/g, (c) => `\\${c}`)
       .replace(/^(\s*)([-+=:])/, '$1\\$2')
       .replace(/^(\s*\d+)([.)])/, '$1\\$2')

@@ -13,7 +13,7 @@ import { figureText, type Printed, type PrintedEnd, type PrintedTaxon } from './
 import { nameSpans, type Span } from './names.js';
 
 /** Upright text. */
-export function plain(text: string): Span {
+export function upright(text: string): Span {
   return { text, italic: false };
 }
 
@@ -29,17 +29,19 @@ export function shortConcern(level: ConcernLevel): string {
 
 /** What a lead leads to, as it is set at the end of the lead. */
 export function endSpans(end: PrintedEnd, { harmStated }: Pick<Printed, 'harmStated'>): Span[] {
-  if (end.kind === 'couplet') return [plain(end.number)];
-  if (end.kind === 'missing') return [plain(`${end.what}, which is missing`)];
+  if (end.kind === 'couplet') return [upright(end.number)];
+  if (end.kind === 'missing') return [upright(`${end.what}, which is missing`)];
   if (end.kind === 'key') {
     const at = end.at === undefined ? '' : `, couplet ${end.at}`;
     const below = end.printed ? ', below' : '';
-    const group = end.group === undefined ? [] : [...nameSpans(end.group), plain(': ')];
-    return [...group, plain(`see the key “${end.title}”${at}${below}`)];
+    const group = end.group === undefined ? [] : [...nameSpans(end.group), upright(': ')];
+    return [...group, upright(`see the key “${end.title}”${at}${below}`)];
   }
   return joined(
     end.taxa.map((taxon) =>
-      harmStated ? [...nameSpans(taxon), plain(` (${shortConcern(taxon.concern.level)})`)] : nameSpans(taxon),
+      harmStated
+        ? [...nameSpans(taxon), upright(` (${shortConcern(taxon.concern.level)})`)]
+        : nameSpans(taxon),
     ),
     ' or ',
   );
@@ -48,7 +50,7 @@ export function endSpans(end: PrintedEnd, { harmStated }: Pick<Printed, 'harmSta
 function joined(items: readonly (readonly Span[])[], last: string): Span[] {
   return items.flatMap((item, i) => {
     if (i === 0) return [...item];
-    return [plain(i === items.length - 1 ? last : ', '), ...item];
+    return [upright(i === items.length - 1 ? last : ', '), ...item];
   });
 }
 
@@ -128,33 +130,33 @@ export function taxonEntry({ taxon, at }: PrintedTaxon, printed: Printed): Taxon
   const { authority, common, synonyms, duties, habitat, months, note, alike } = taxon;
   const head = [
     ...nameSpans(taxon),
-    ...(authority === undefined ? [] : [plain(` ${authority}`)]),
-    ...(common.length === 0 ? [] : [plain(`, ${common.join(', ')}`)]),
+    ...(authority === undefined ? [] : [upright(` ${authority}`)]),
+    ...(common.length === 0 ? [] : [upright(`, ${common.join(', ')}`)]),
   ];
   const facts: Span[][] = [];
-  if (printed.harmStated) facts.push([plain(`${sentence(harmText(taxon))}`)]);
+  if (printed.harmStated) facts.push([upright(`${sentence(harmText(taxon))}`)]);
   const lookalikes = alike.flatMap((id) => {
     const other = printed.known.get(id);
     if (other === undefined) return [];
-    const words = printed.harmStated ? [plain(` (${shortConcern(other.concern.level)})`)] : [];
+    const words = printed.harmStated ? [upright(` (${shortConcern(other.concern.level)})`)] : [];
     return [[...nameSpans(other), ...words]];
   });
   if (lookalikes.length > 0)
-    facts.push([plain('Easily taken for: '), ...joined(lookalikes, ' or '), plain('.')]);
-  for (const duty of duties) facts.push([plain(dutyText(duty))]);
+    facts.push([upright('Easily taken for: '), ...joined(lookalikes, ' or '), upright('.')]);
+  for (const duty of duties) facts.push([upright(dutyText(duty))]);
   const where = [
     habitat === undefined ? '' : sentence(capital(habitat)),
     months.length === 0 ? '' : sentence(capital(monthsText(months))),
   ].filter((t) => t !== '');
-  if (where.length > 0) facts.push([plain(where.join(' '))]);
+  if (where.length > 0) facts.push([upright(where.join(' '))]);
   if (synonyms.length > 0)
     facts.push([
-      plain('Also as '),
+      upright('Also as '),
       ...joined(
         synonyms.map((name) => nameSpans({ ...taxon, name })),
         ' and ',
       ),
-      plain('.'),
+      upright('.'),
     ]);
   if (note !== undefined) facts.push(printed.names.spans(sentence(note)));
   for (const figure of taxon.figures) facts.push(printed.names.spans(sentence(figureText(figure))));

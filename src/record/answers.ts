@@ -9,7 +9,7 @@ export interface RecordedAnswer {
   readonly says: readonly string[];
   /** The condition of the lead taken. */
   readonly when?: string;
-  /** What that condition meant, where that is more than it says. */
+  /** The meaning of that condition, where it is more than its words say. */
   readonly means?: string;
   /** The leads that were not taken; for "can't tell", all of them. */
   readonly beside?: readonly LeadWords[];
@@ -17,9 +17,9 @@ export interface RecordedAnswer {
   /** Why the person was not sure of it. */
   readonly doubt?: string;
   readonly note?: string;
-  /** The couplet and lead in the version of the key that it was given with, where these are called otherwise now. */
+  /** The couplet and lead in the version of the key that it was given with, where the numbers have changed. */
   readonly from?: string;
-  /** Only what the lead says of the find counts, since other leads of its couplet have changed. */
+  /** Set when only what the lead says of the find counts, since other leads of its couplet have changed. */
   readonly counts?: 'evidence';
 }
 

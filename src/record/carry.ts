@@ -2,16 +2,16 @@ import type { Chain } from '../key/chain.js';
 import { listed } from '../text/words.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import {
+  type CoupletInWords,
+  coupletInWords,
   coupletMark,
-  type KnownCouplet,
-  knownCouplet,
-  knownCouplets,
+  coupletsInWords,
+  dependsOnOtherLeads,
   type LeadWords,
-  leansOnOthers,
 } from './couplet-words.js';
 
 /** A lead that was taken, or "can't tell", with all that its couplet said. */
-export interface GivenLead {
+export interface RecordedLead {
   readonly couplet: string;
   readonly lead: string;
   readonly says: readonly string[];
@@ -22,8 +22,8 @@ export interface GivenLead {
 }
 
 /** A lead of a chain as it is kept in a record; `?` for "can't tell". undefined when there is no such lead. */
-export function givenLead(chain: Chain, couplet: string, lead: string): GivenLead | undefined {
-  const known = knownCouplet(chain, couplet);
+export function recordedLead(chain: Chain, couplet: string, lead: string): RecordedLead | undefined {
+  const known = coupletInWords(chain, couplet);
   if (known === undefined) return undefined;
   const taken = known.words.find((w) => w.lead === lead);
   if (taken === undefined && lead !== '?') return undefined;
@@ -37,17 +37,19 @@ export function givenLead(chain: Chain, couplet: string, lead: string): GivenLea
   };
 }
 
-/** What became of an answer with another version of the key. */
+/** An answer taken over to another version of the key, or why it was dropped. */
 type Carried<T> = { readonly ok: true; readonly answer: T } | { readonly ok: false; readonly why: string };
 
 /**
- * Takes an answer over to a key that may have changed since. It is known again by what its couplet says, never by the
- * number alone. Where the whole couplet says the same, the answer holds, whatever the couplet is called now. Where only
- * the lead that was taken says the same, under a condition, that much is still known of the find. Else nothing is. A
- * condition says the same when it also means the same, which hangs on the terms; `told` says whether what was given has
+ * Takes an answer over to a key that may have changed since. It is recognised by what its couplet says, never by the
+ * number alone. Where the whole couplet says the same, the answer
+ * holds, whatever the number of the couplet is now. Where only the lead that was taken says the same, and has a
+ * condition,
+ * the condition is still known of the find. Otherwise nothing is. A condition says the same only when it also means the
+ * same, which depends on the terms; `told` says whether what was given has
  * the meanings of its conditions, as all has that was recorded since keys have marks of their own contents.
  */
-export function carry<T extends GivenLead>(given: T, chain: Chain, told: boolean): Carried<T> {
+export function carryAnswer<T extends RecordedLead>(given: T, chain: Chain, told: boolean): Carried<T> {
   const { lead, says, when, means, beside = [] } = given;
   const own: LeadWords | undefined =
     lead === '?'
@@ -62,32 +64,32 @@ export function carry<T extends GivenLead>(given: T, chain: Chain, told: boolean
   const mark = coupletMark(recorded);
   const same = (a: LeadWords, b: LeadWords) => sameWords(a, b) && (!told || meaning(a) === meaning(b));
   // Another key of the chain may ask the same, and yet of something else.
-  const known = knownCouplets(chain).filter((c) => ownerOf(c.name) === ownerOf(given.couplet));
+  const known = coupletsInWords(chain).filter((c) => keyIdOf(c.name) === keyIdOf(given.couplet));
   const reading = known.filter((c) => c.mark === mark);
   const alike = reading.filter((c) => recorded.every((r) => c.words.some((w) => same(w, r))));
   const whole = alike.find((c) => c.name === given.couplet) ?? (alike.length === 1 ? alike[0] : undefined);
   if (whole !== undefined) {
-    const answer = moved(given, whole, own);
+    const answer = renumbered(given, whole, own);
     const besides = { beside: whole.words.filter((w) => w.lead !== answer.lead) };
     return { ok: true, answer: told ? answer : { ...withMeaning(answer, whole), ...besides } };
   }
-  if (own === undefined) return { ok: false, why: whyNot(given, own, alike, reading, chain) };
-  if (!leansOnOthers(own)) {
+  if (own === undefined) return { ok: false, why: whyDropped(given, own, alike, reading, chain) };
+  if (!dependsOnOtherLeads(own)) {
     const holding = known.filter((c) => c.words.some((w) => same(w, own)));
     const there = holding.find((c) => c.name === given.couplet) ?? holding[0];
     if (there !== undefined) {
-      const answer = moved(given, there, own);
+      const answer = renumbered(given, there, own);
       return {
         ok: true,
         answer: { ...(told ? answer : withMeaning(answer, there)), counts: 'evidence' },
       };
     }
   }
-  return { ok: false, why: whyNot(given, own, alike, reading, chain) };
+  return { ok: false, why: whyDropped(given, own, alike, reading, chain) };
 }
 
-/** An answer of an earlier record: what its condition means is told from now on. */
-function withMeaning<T extends GivenLead>(answer: T, { words }: KnownCouplet): T {
+/** An answer of an earlier record, with the meaning of its condition added. */
+function withMeaning<T extends RecordedLead>(answer: T, { words }: CoupletInWords): T {
   const means = words.find((w) => w.lead === answer.lead)?.means;
   return means === undefined ? answer : { ...answer, means };
 }
@@ -97,12 +99,12 @@ function meaning({ when, means = when }: LeadWords): string | undefined {
   return means;
 }
 
-/** The key that a couplet is of: its id, or nothing for the main key. */
-function ownerOf(couplet: string): string {
+/** The id of the key that a couplet belongs to; empty for the main key. */
+function keyIdOf(couplet: string): string {
   return couplet.slice(0, couplet.lastIndexOf('/') + 1);
 }
 
-function moved<T extends GivenLead>(given: T, to: KnownCouplet, own: LeadWords | undefined): T {
+function renumbered<T extends RecordedLead>(given: T, to: CoupletInWords, own: LeadWords | undefined): T {
   const alike = own === undefined ? [] : to.words.filter((w) => sameWords(w, own));
   const lead =
     own === undefined ? '?' : ((alike.find((w) => w.lead === own.lead) ?? alike[0])?.lead ?? own.lead);
@@ -115,24 +117,24 @@ function sameWords(a: LeadWords, b: LeadWords): boolean {
   return a.says === b.says && a.when === b.when;
 }
 
-function whyNot(
-  { couplet, beside = [] }: GivenLead,
+function whyDropped(
+  { couplet, beside = [] }: RecordedLead,
   own: LeadWords | undefined,
-  alike: readonly KnownCouplet[],
-  /** Those that read the same, whatever it means. */
-  reading: readonly KnownCouplet[],
+  alike: readonly CoupletInWords[],
+  /** Those with the same words, whatever their meaning. */
+  reading: readonly CoupletInWords[],
   chain: Chain,
 ): string {
   if (alike.length > 1)
     return `what it says stands at several couplets now: ${listed(alike.map((c) => c.name))}`;
-  const now = knownCouplet(chain, couplet);
+  const now = coupletInWords(chain, couplet);
   if (now === undefined) return 'the couplet is no longer in the key';
   if (own === undefined)
     return reading.includes(now) ? 'the couplet means something else now' : 'the couplet reads otherwise now';
   const same = now.words.find((w) => w.says === own.says);
   if (same === undefined) return 'it reads otherwise now';
   if (same.when !== own.when) return 'its condition is another now';
-  if (!leansOnOthers(own) && meaning(same) !== meaning(own))
+  if (!dependsOnOtherLeads(own) && meaning(same) !== meaning(own))
     return `its condition means something else now: ${meaning(same)}; before: ${meaning(own)}`;
   if (reading.includes(now)) return 'another lead of its couplet means something else now';
   return now.words.length === beside.length + 1
@@ -147,10 +149,11 @@ interface CarriedAnswers {
 }
 
 /**
- * Takes answers over to a key; for `told` see `carry`. Of two that come to the same couplet the later one counts, as it did when it was given.
- * `earlier` are answers that were dropped before: should the key say again what they were given to, they hold again.
+ * Takes answers over to a key; for `told` see `carry`. Of two that come to the same couplet, the later one counts, as
+ * it did when it was given.
+ * `earlier` are answers that were dropped before: where the key again says what they were given to, they hold again.
  */
-export function carryAll(
+export function carryAnswers(
   answers: readonly RecordedAnswer[],
   chain: Chain,
   told: boolean,
@@ -160,13 +163,13 @@ export function carryAll(
   const dropped: DroppedAnswer[] = [];
   const answered = new Set(answers.map((a) => a.couplet));
   for (const { why, ...answer } of earlier) {
-    const carried = carry(answer, chain, told);
+    const carried = carryAnswer(answer, chain, told);
     if (carried.ok && carried.answer.counts === undefined && !answered.has(answer.couplet))
       kept.set(carried.answer.couplet, carried.answer);
     else dropped.push({ ...answer, why: carried.ok ? why : carried.why });
   }
   for (const answer of answers) {
-    const carried = carry(answer, chain, told);
+    const carried = carryAnswer(answer, chain, told);
     if (!carried.ok) {
       dropped.push({ ...answer, why: carried.why });
       continue;

@@ -6,7 +6,7 @@ import { keyChanges } from './key-mark.js';
 import type {
   RecordedCandidate,
   RecordedDetermination,
-  RecordedGoing,
+  RecordedLeadTaken,
   RecordedStep,
   RecordedVerdict,
 } from './write.js';
@@ -15,26 +15,26 @@ import type {
 export interface NamedCandidate {
   readonly taxon: string;
   readonly name: string;
-  /** Not known of a determination that was left off. */
+  /** Not known of an unfinished determination. */
   readonly concern?: ConcernLevel;
 }
 
 /** The same taxon under another name or with another concern. */
-export interface Altered {
+export interface AlteredTaxon {
   readonly before: NamedCandidate;
   readonly after: NamedCandidate;
 }
 
-/** The first couplet at which two ways through a key part. */
-interface WayParting {
-  /** What the couplet is called in the later determination. */
+/** The first couplet at which two paths through a key diverge. */
+interface PathDivergence {
+  /** The number of the couplet in the later determination. */
   readonly couplet: string;
   readonly why: string;
 }
 
 /** What is different in a later determination of the same find. */
 export interface Changes {
-  /** Whether the result is another: the name, what is possible, its concern, or the verdict. */
+  /** Whether the result differs: the name, what is possible, its concern, or the verdict. */
   readonly changed: boolean;
   readonly name: { readonly before: string; readonly after: string };
   /** undefined for a determination that has not been finished. */
@@ -44,26 +44,26 @@ export interface Changes {
   };
   readonly gone: readonly NamedCandidate[];
   readonly came: readonly NamedCandidate[];
-  readonly altered: readonly Altered[];
-  readonly parting: WayParting | undefined;
+  readonly altered: readonly AlteredTaxon[];
+  readonly parting: PathDivergence | undefined;
   /** Couplets that nothing decides now and that were not open before. */
   readonly opened: readonly string[];
   /** Answers that no longer hold. */
   readonly dropped: readonly DroppedAnswer[];
   /** Answers of which only what they say of the find still counts. */
   readonly partly: readonly RecordedAnswer[];
-  /** Answers to couplets that are called otherwise now. */
+  /** Answers to couplets whose numbers have changed. */
   readonly moved: readonly RecordedAnswer[];
   readonly unread: readonly string[];
   /** Evidence that means something else now. */
   readonly otherwise: readonly string[];
   /** What has changed of the key, of those it goes on in and of their terms; nothing is said of two different keys. */
   readonly keys: readonly string[];
-  /** Evidence that one of them has and the other has not, in words. */
+  /** Evidence that only one of them has, in words. */
   readonly evidence: { readonly gone: readonly string[]; readonly came: readonly string[] };
 }
 
-/** Compares two determinations of one find, the earlier first. Ways are compared only within one key. */
+/** Compares two determinations of one find, the earlier first. Paths are compared only within one key. */
 export function changesBetween(before: RecordedDetermination, after: RecordedDetermination): Changes {
   const [old, now] = [candidatesOf(before), candidatesOf(after)];
   const pairs = old.map((o) => ({ before: o, after: now.find((n) => isSame(o, n)) }));
@@ -71,7 +71,7 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
   const gone = pairs.flatMap((p) => (p.after === undefined ? [p.before] : []));
   const came = now.filter((n) => !met.has(n));
   const altered = pairs.flatMap(({ before: b, after: a }) =>
-    // Of one that was left off only the ids are known.
+    // Of an unfinished one only the ids are known.
     a === undefined || b.concern === undefined || (a.name === b.name && b.concern === a.concern)
       ? []
       : [{ before: plain(b), after: plain(a) }],
@@ -92,7 +92,7 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
     gone: gone.map(plain),
     came: came.map(plain),
     altered,
-    parting: oneKey && bothFinished ? partingOf(...steps) : undefined,
+    parting: oneKey && bothFinished ? pathDivergence(...steps) : undefined,
     opened: oneKey && bothFinished ? openedIn(...steps) : [],
     dropped: (after.dropped ?? []).filter((d) => !knownDropped.has(answerMark(d))),
     partly: after.answers.filter((a) => a.counts !== undefined),
@@ -101,25 +101,25 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
     otherwise: (after.otherwise ?? []).filter((o) => !(before.otherwise ?? []).includes(o)),
     keys: oneKey ? keyChanges(before.key, after.key) : [],
     evidence: {
-      gone: without(before.collection.evidence, after.collection.evidence),
-      came: without(after.collection.evidence, before.collection.evidence),
+      gone: missingFrom(before.collection.evidence, after.collection.evidence),
+      came: missingFrom(after.collection.evidence, before.collection.evidence),
     },
   };
 }
 
-type Possible = NamedCandidate & Pick<RecordedCandidate, 'synonyms'>;
+type PossibleTaxon = NamedCandidate & Pick<RecordedCandidate, 'synonyms'>;
 
-/** The candidates; of a determination that was left off only their ids are known. */
-function candidatesOf({ result, possible }: RecordedDetermination): readonly Possible[] {
+/** The candidates; of an unfinished determination only their ids are known. */
+function candidatesOf({ result, possible }: RecordedDetermination): readonly PossibleTaxon[] {
   return result?.candidates ?? possible.map((taxon) => ({ taxon, name: taxon }));
 }
 
-function plain({ taxon, name, concern }: Possible): NamedCandidate {
+function plain({ taxon, name, concern }: PossibleTaxon): NamedCandidate {
   return { taxon, name, ...(concern === undefined ? {} : { concern }) };
 }
 
 /** Whether two candidates are one taxon: by id, by name, or since one has the other's name among its synonyms. */
-function isSame(a: Possible, b: Possible): boolean {
+function isSame(a: PossibleTaxon, b: PossibleTaxon): boolean {
   return (
     a.taxon === b.taxon ||
     a.name === b.name ||
@@ -144,7 +144,7 @@ function answerMark({ couplet, lead, at }: RecordedAnswer): string {
   return `${couplet} ${lead} ${at}`;
 }
 
-function without(some: readonly RecordedTrait[] = [], others: readonly RecordedTrait[] = []): string[] {
+function missingFrom(some: readonly RecordedTrait[] = [], others: readonly RecordedTrait[] = []): string[] {
   const mark = ({ character, shows, specimen, stage }: RecordedTrait) =>
     JSON.stringify([character, shows, specimen, stage]);
   const known = new Set(others.map(mark));
@@ -161,11 +161,15 @@ export function traitText({ character, shows, means, specimen, stage }: Recorded
 }
 
 /**
- * Where the later way first takes another turn. Both are followed side by side from their beginning. A couplet is the
- * same in both when its leads say the same; or when it has the same number and neither is found elsewhere in the other
- * way, which is a couplet that was worded anew.
+ * Where the later path first diverges. Both are followed side by side from the start. A couplet is the same in both
+ * when its
+ * leads say the same; or when it has the same number and neither is found elsewhere on the other path, that is, when it
+ * was reworded.
  */
-function partingOf(old: readonly RecordedStep[], now: readonly RecordedStep[]): WayParting | undefined {
+function pathDivergence(
+  old: readonly RecordedStep[],
+  now: readonly RecordedStep[],
+): PathDivergence | undefined {
   const [first, start] = [old[0], now[0]];
   if (first === undefined || start === undefined) return undefined;
   const oldNames = new Map(old.map((s) => [s.couplet, s]));
@@ -186,16 +190,16 @@ function partingOf(old: readonly RecordedStep[], now: readonly RecordedStep[]): 
     const step = now[place] as RecordedStep;
     waiting.delete(place);
     done.add(place);
-    const why = turnOf(before, step);
+    const why = changedTurn(before, step);
     if (why !== undefined) return { couplet: step.couplet, why };
     for (const lead of step.going) {
-      const was = partner(before, step, lead);
+      const was = matchingLead(before, step, lead);
       const [a, b] = [oldNames.get(was?.to ?? ''), places.get(lead.to ?? '')];
       if (lead.to === undefined && was?.to === undefined) {
         if (endsOf(was) !== endsOf(lead)) return { couplet: step.couplet, why: leadsElsewhere(was, lead) };
         continue;
       }
-      // A way that was too long to be kept whole says nothing here.
+      // A path that was too long to be kept whole says nothing here.
       if (lead.to !== undefined && was?.to !== undefined && (a === undefined || b === undefined)) continue;
       if (a === undefined || b === undefined || !same(a, now[b] as RecordedStep))
         return { couplet: step.couplet, why: leadsElsewhere(was, lead) };
@@ -205,16 +209,20 @@ function partingOf(old: readonly RecordedStep[], now: readonly RecordedStep[]): 
   return undefined;
 }
 
-/** The lead of the couplet as it was that a lead is now: by its words, or by its letter where it was worded anew. */
-function partner(before: RecordedStep, step: RecordedStep, lead: RecordedGoing): RecordedGoing | undefined {
+/** The earlier lead that a lead corresponds to: by its words, or by its letter where it was reworded. */
+function matchingLead(
+  before: RecordedStep,
+  step: RecordedStep,
+  lead: RecordedLeadTaken,
+): RecordedLeadTaken | undefined {
   const worded = before.going.filter((g) => g.says === lead.says);
   const byLetter = (worded.length > 0 ? worded : before.going).find((g) => g.lead === lead.lead);
   return byLetter ?? (before.mark === step.mark ? worded[0] : undefined);
 }
 
-/** Why other leads of a couplet are followed than were; undefined when they are the same. */
-function turnOf(before: RecordedStep, step: RecordedStep): string | undefined {
-  const partners = step.going.map((g) => partner(before, step, g));
+/** Why other leads of a couplet are followed than before; undefined when they are the same. */
+function changedTurn(before: RecordedStep, step: RecordedStep): string | undefined {
+  const partners = step.going.map((g) => matchingLead(before, step, g));
   const left = before.going.filter((g) => !partners.includes(g));
   if (left.length === 0 && !partners.includes(undefined)) return undefined;
   const [was, is] = [before.going, step.going].map(leadList);
@@ -223,19 +231,19 @@ function turnOf(before: RecordedStep, step: RecordedStep): string | undefined {
   return `${is} ${step.going.length > 1 ? 'go' : 'goes'} on now, ${was} before${open}`;
 }
 
-function leadList(going: readonly RecordedGoing[]): string {
+function leadList(going: readonly RecordedLeadTaken[]): string {
   return going.length === 0 ? 'no lead' : listed(going.map((g) => g.lead));
 }
 
-function leadsElsewhere(was: RecordedGoing | undefined, now: RecordedGoing): string {
-  return `${now.lead} leads to ${goal(now)} now, to ${was === undefined ? 'nothing' : goal(was)} before`;
+function leadsElsewhere(was: RecordedLeadTaken | undefined, now: RecordedLeadTaken): string {
+  return `${now.lead} leads to ${targetText(now)} now, to ${was === undefined ? 'nothing' : targetText(was)} before`;
 }
 
-function goal(lead: RecordedGoing): string {
+function targetText(lead: RecordedLeadTaken): string {
   return lead.to === undefined ? listed(lead.ends ?? [], 'or') : `couplet ${lead.to}`;
 }
 
-function endsOf(lead: RecordedGoing | undefined): string {
+function endsOf(lead: RecordedLeadTaken | undefined): string {
   return [...(lead?.ends ?? [])].sort().join(' ');
 }
 

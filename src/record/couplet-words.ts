@@ -7,35 +7,38 @@ import type { Condition } from '../traits/condition.js';
 import { writeNumbers } from '../traits/notation.js';
 import type { NumberSet } from '../traits/number-set.js';
 
-/** What a lead says, apart from its number and from where it leads: enough to know it again in another version of the key. */
+/** What a lead says, without its number and its target: enough to recognise it in another version of the key. */
 export interface LeadWords {
   readonly lead: string;
   readonly says: string;
-  /** Its condition; left out when only a person can judge it. */
+  /** Its condition; left out when only a person can decide it. */
   readonly when?: string;
-  /** What that condition means, with the states in words and what its characters depend on; left out when it says just the same. */
+  /**
+   * What that condition means, with the states in words and what its characters depend on; left out when it says just
+   * the same.
+   */
   readonly means?: string;
 }
 
-/** Stands for the condition of a lead that fits when no other does. */
+/** The condition of a lead that fits when no other does. */
 const OTHERWISE = 'no other lead fits';
 
 /** What each lead of a couplet says. */
-function wordsOf(couplet: Couplet, characters: ReadonlyMap<string, Character>): LeadWords[] {
+function coupletWords(couplet: Couplet, characters: ReadonlyMap<string, Character>): LeadWords[] {
   return couplet.leads.map((lead) => {
     const when = conditionOf(lead, characters);
     const means = lead.when === undefined ? undefined : meaningOf(lead.when, characters);
     return {
       lead: lead.letter,
-      says: oneSpaced(lead.text),
+      says: singleSpaced(lead.text),
       ...(when === undefined ? {} : { when }),
       ...(means === undefined || means === when ? {} : { means }),
     };
   });
 }
 
-/** Words without the breaks of the lines that they were written in. */
-function oneSpaced(text: string): string {
+/** Words without line breaks. */
+function singleSpaced(text: string): string {
   return text.replace(/\s+/g, ' ').trim();
 }
 
@@ -44,8 +47,8 @@ function conditionOf(lead: Lead, characters: ReadonlyMap<string, Character>): st
   return lead.when === undefined ? undefined : conditionText(lead.when, characters);
 }
 
-/** Whether a lead means what it means only beside the other leads of its couplet. */
-export function leansOnOthers({ when }: { readonly when?: string }): boolean {
+/** Whether the meaning of a lead depends on the other leads of its couplet. */
+export function dependsOnOtherLeads({ when }: { readonly when?: string }): boolean {
   return when === undefined || when === OTHERWISE;
 }
 
@@ -60,7 +63,7 @@ function conditionText(condition: Condition, characters: ReadonlyMap<string, Cha
 
 /**
  * What a condition means, in one line: states in words, all that "not" leaves, and under what condition each character
- * exists at all. It is another where the terms that a key uses have changed, though the condition reads the same.
+ * exists at all. It differs where the terms that a key uses have changed, though the words of the condition have not.
  */
 export function meaningOf(condition: Condition, characters: ReadonlyMap<string, Character>): string {
   return inOneLine(condition, ({ character: id, allowed }) => {
@@ -93,28 +96,28 @@ function numbersText(id: string, set: NumberSet, characters: ReadonlyMap<string,
   return `${id}: ${character === undefined ? '' : writeNumbers(set, character.unit)}`;
 }
 
-/** A short mark of what the leads of a couplet say: the same for the same leads, in whatever order and number. */
+/** A hash of what the leads of a couplet say: the same for the same leads, in whatever order and number. */
 export function coupletMark(words: readonly LeadWords[]): string {
   const leads = words.map((w) => JSON.stringify([w.says, w.when ?? null])).sort(byCodeUnit);
   return createHash('sha256').update(leads.join('\n')).digest('hex').slice(0, 12);
 }
 
 /** A couplet of a chain with what its leads say. */
-export interface KnownCouplet {
+export interface CoupletInWords {
   /** `7`, or `key-id/7` outside the main key. */
   readonly name: string;
   readonly words: readonly LeadWords[];
   readonly mark: string;
 }
 
-const KNOWN = new WeakMap<Chain, readonly KnownCouplet[]>();
+const KNOWN = new WeakMap<Chain, readonly CoupletInWords[]>();
 
 /** Every couplet of a chain with its words, in the order of the chain; worked out once for a chain. */
-export function knownCouplets(chain: Chain): readonly KnownCouplet[] {
+export function coupletsInWords(chain: Chain): readonly CoupletInWords[] {
   let known = KNOWN.get(chain);
   if (known === undefined) {
     known = chain.nodes.map(({ couplet }, i) => {
-      const words = wordsOf(couplet, chain.characters);
+      const words = coupletWords(couplet, chain.characters);
       return { name: nodeName(chain, i), words, mark: coupletMark(words) };
     });
     KNOWN.set(chain, known);
@@ -123,6 +126,6 @@ export function knownCouplets(chain: Chain): readonly KnownCouplet[] {
 }
 
 /** The couplet of that name. */
-export function knownCouplet(chain: Chain, name: string): KnownCouplet | undefined {
-  return knownCouplets(chain).find((c) => c.name === name);
+export function coupletInWords(chain: Chain, name: string): CoupletInWords | undefined {
+  return coupletsInWords(chain).find((c) => c.name === name);
 }

@@ -5,16 +5,16 @@ import type { Character } from '../traits/character.js';
 import type { Choice, Collection, Observation } from '../traits/collection.js';
 import { stateIndices } from '../traits/state-set.js';
 import { readValue, type Value } from '../traits/value.js';
-import { carry, type GivenLead, givenLead } from './carry.js';
+import { carryAnswer, type RecordedLead, recordedLead } from './carry.js';
 import { meaningOf } from './couplet-words.js';
 
-/** One thing seen, as a record keeps it: in the notation of collections. */
+/** One observation, as a record keeps it: in the notation of collections. */
 export interface RecordedTrait {
   readonly character: string;
   readonly shows: string;
   /** The same in the words of the key. */
   readonly means?: string;
-  /** On which ages, and under what condition, the character can be there at all; left out when always. */
+  /** The ages and the condition under which the character exists; left out when it always does. */
   readonly only?: string;
   readonly specimen?: string;
   readonly stage?: string;
@@ -32,13 +32,13 @@ export interface RecordedFind {
   readonly stages?: readonly string[];
   readonly evidence?: readonly RecordedTrait[];
   /** Leads that the find came with, with their words. */
-  readonly leads?: readonly GivenLead[];
+  readonly leads?: readonly RecordedLead[];
 }
 
 /** The details of a find besides its id. */
 export const DETAILS = ['date', 'place', 'region', 'by', 'habitat', 'note'] as const;
 
-/** Writes a find down, in the words of the key that it is determined with. */
+/** Records a find, in the words of the key that it is determined with. */
 export function recordFind(collection: Collection, chain: Chain): RecordedFind {
   const evidence = collection.observations.flatMap((o): RecordedTrait[] => {
     const character = chain.characters.get(o.character);
@@ -53,7 +53,7 @@ export function recordFind(collection: Collection, chain: Chain): RecordedFind {
       },
     ];
   });
-  const leads = collection.choices.flatMap((c) => givenLead(chain, c.couplet, c.letter) ?? []);
+  const leads = collection.choices.flatMap((c) => recordedLead(chain, c.couplet, c.letter) ?? []);
   return {
     id: collection.id,
     ...Object.fromEntries(
@@ -93,17 +93,17 @@ function inWords(character: Character, value: Value | undefined): string {
 }
 
 /** A find read back, and what of it the key no longer understands, one sentence each. */
-interface FoundAgain {
+interface ReadFind {
   readonly collection: Collection;
-  /** As it is to be recorded with this key: evidence that means something else now keeps what it meant when it was noted. */
+  /** The find to be recorded with this key: evidence whose meaning has changed keeps the meaning it was noted with. */
   readonly find: RecordedFind;
   readonly lost: readonly string[];
-  /** What evidence means something else now, one sentence each. */
+  /** Evidence whose meaning has changed, one sentence each. */
   readonly otherwise: readonly string[];
 }
 
 /** Reads a find back with a key that may have changed since; for `told` see `carry`. */
-export function findAgain(find: RecordedFind, chain: Chain, told: boolean): FoundAgain {
+export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadFind {
   const lost: string[] = [];
   const otherwise = new Set<string>();
   const evidence: RecordedTrait[] = [];
@@ -144,7 +144,7 @@ export function findAgain(find: RecordedFind, chain: Chain, told: boolean): Foun
   });
   const { evidence: _, leads, stages, ...plain } = find;
   const choices = (leads ?? []).flatMap((given): Choice[] => {
-    const carried = carry(given, chain, told);
+    const carried = carryAnswer(given, chain, told);
     if (!carried.ok) {
       lost.push(`lead ${given.couplet}${given.lead}, chosen beforehand: ${carried.why}`);
       return [];
@@ -160,8 +160,8 @@ export function findAgain(find: RecordedFind, chain: Chain, told: boolean): Foun
   };
 }
 
-/** The same find when nothing was seen of it yet: where, when and by whom it was found. */
-export function unseen(find: RecordedFind): Collection {
+/** The find without its traits: where, when and by whom it was found. */
+export function withoutTraits(find: RecordedFind): Collection {
   const { evidence: _, leads: __, stages: ___, ...plain } = find;
   return { ...plain, observations: [], choices: [], stages: [], expect: [] };
 }

@@ -9,7 +9,7 @@ export interface KeyMark {
   readonly title: string;
   /** The keys that it goes on in, with their versions. */
   readonly through?: readonly string[];
-  /** By the id of each of these keys, a mark of its own text; records that were written earlier do not have them. */
+  /** By the id of each of these keys, a hash of its own text; earlier records do not have them. */
   readonly contents?: Readonly<Record<string, string>>;
   /** Changes with any change to the key, the keys it goes on in, or the shared terms they use. */
   readonly hash: string;
@@ -28,26 +28,25 @@ export function keyMark(chain: Chain): KeyMark {
     version,
     title,
     ...(through.length === 0 ? {} : { through }),
-    contents: Object.fromEntries(chain.keys.map((k) => [k.id, contentMark(k.yaml.lines.text)])),
+    contents: Object.fromEntries(chain.keys.map((k) => [k.id, contentHash(k.yaml.lines.text)])),
     hash: `sha256:${hash.digest('hex')}`,
   };
 }
 
-function contentMark(text: string): string {
+function contentHash(text: string): string {
   return `sha256:${createHash('sha256').update(text).digest('hex')}`;
 }
 
-/**
- * What has changed of a key, the keys that it goes on in and the terms that they share, one sentence each; none when all
+/** What has changed in a key, the keys that it goes on in and the terms that they share, one sentence each; none when all
  * is the same. Two marks of one main key.
  */
 export function keyChanges(before: KeyMark, now: KeyMark): string[] {
   if (before.hash === now.hash) return [];
-  const [was, is] = [versionsOf(before), versionsOf(now)];
+  const [was, is] = [keyVersions(before), keyVersions(now)];
   const changes = [...new Set([...was.keys(), ...is.keys()])].flatMap((id): string[] => {
     const [old, version] = [was.get(id), is.get(id)];
-    if (old === undefined) return [`${id} ${version} is gone on in now`];
-    if (version === undefined) return [`${id} ${old} is no longer gone on in`];
+    if (old === undefined) return [`the key now goes on in ${id} ${version}`];
+    if (version === undefined) return [`the key no longer goes on in ${id} ${old}`];
     if (old !== version) return [`${id} ${old}, now ${version}`];
     const [text, other] = [before.contents?.[id], now.contents?.[id]];
     return text === undefined || other === undefined || text === other
@@ -61,7 +60,7 @@ export function keyChanges(before: KeyMark, now: KeyMark): string[] {
 }
 
 /** The versions of a key and of those that it goes on in, by their ids. */
-export function versionsOf({ id, version, through = [] }: KeyMark): ReadonlyMap<string, string> {
+export function keyVersions({ id, version, through = [] }: KeyMark): ReadonlyMap<string, string> {
   const others = through.map((text): [string, string] => {
     const [other = '', ...words] = text.split(' ');
     return [other, words.join(' ')];

@@ -1,20 +1,20 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { type Determination, nearHarm } from '../engine/determine.js';
-import { type Answer, conclude, type Standing, standing } from '../engine/session.js';
-import { type WayStep, wayOf } from '../engine/way.js';
+import { type Answer, conclude, type SessionState, sessionState } from '../engine/session.js';
+import { type VisitedCouplet, visitedCouplets } from '../engine/visited-couplets.js';
 import type { Taxon } from '../key/key.js';
 import type { Collection } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
-import { givenLead } from './carry.js';
-import { knownCouplet } from './couplet-words.js';
+import { recordedLead } from './carry.js';
+import { coupletInWords } from './couplet-words.js';
 import type { RecordedFind } from './find.js';
 import { type KeyMark, keyMark } from './key-mark.js';
 import type {
-  LooseNote,
   RecordedDetermination,
   RecordedResult,
   RecordedStep,
   RecordedTaxon,
+  UnansweredNote,
 } from './write.js';
 
 /** What a keying starts from: nothing yet, or a record. */
@@ -29,11 +29,11 @@ export interface KeyingStart {
   readonly dropped?: readonly DroppedAnswer[];
   readonly unread?: readonly string[];
   readonly otherwise?: readonly string[];
-  readonly notes?: readonly LooseNote[];
+  readonly notes?: readonly UnansweredNote[];
   readonly note?: string;
 }
 
-// So that a record of a huge key stays one that can be read; the way is only compared, never followed again.
+// So that a record of a huge key stays readable; the path is only compared, never followed again.
 const MOST_STEPS = 1000;
 
 /** One keying: a key, a find, and the answers of a person so far, with their notes. */
@@ -44,7 +44,7 @@ export class Keying {
   /** By couplet: why the person is not sure of the answer. */
   readonly #doubts = new Map<string, string>();
   #findNote: string | undefined;
-  #standing: Standing | undefined;
+  #standing: SessionState | undefined;
   #result: RecordedResult | undefined;
   #ended: string | undefined;
 
@@ -68,8 +68,8 @@ export class Keying {
     return this.#answers;
   }
 
-  get standing(): Standing {
-    this.#standing ??= standing(this.key, this.collection, this.#plain());
+  get standing(): SessionState {
+    this.#standing ??= sessionState(this.key, this.collection, this.#plain());
     return this.#standing;
   }
 
@@ -78,7 +78,7 @@ export class Keying {
     const couplet = this.standing.ask?.couplet;
     if (couplet === undefined) return undefined;
     const taken = lead === undefined ? undefined : couplet.leads[lead];
-    const given = givenLead(this.key.chain, couplet.name, taken?.lead.letter ?? '?');
+    const given = recordedLead(this.key.chain, couplet.name, taken?.lead.letter ?? '?');
     if (given === undefined) return undefined;
     const answer: RecordedAnswer = { ...given, at: this.clock().toISOString() };
     this.#answers.push(answer);
@@ -154,7 +154,7 @@ export class Keying {
       ...(near.length === 0 ? {} : { near }),
       ...(open.length === 0 ? {} : { open }),
       ...(warnings.length === 0 ? {} : { warnings: warnings.map((w) => w.message) }),
-      way: wayOf(this.key, this.collection, this.#plain())
+      way: visitedCouplets(this.key, this.collection, this.#plain())
         .slice(0, MOST_STEPS)
         .map((step) => this.#stepRecord(step)),
     };
@@ -216,9 +216,9 @@ export class Keying {
     }));
   }
 
-  #stepRecord({ couplet, going, decided }: WayStep): RecordedStep {
+  #stepRecord({ couplet, going, decided }: VisitedCouplet): RecordedStep {
     const { chain, couplets, taxa } = this.key;
-    const known = knownCouplet(chain, couplet.name);
+    const known = coupletInWords(chain, couplet.name);
     return {
       couplet: couplet.name,
       mark: known?.mark ?? '',

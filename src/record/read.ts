@@ -6,28 +6,28 @@ import { checkShape } from '../key/load.js';
 import { validateRecord } from '../key/validate.generated.js';
 import { quoted } from '../text/harmless.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
-import type { GivenLead } from './carry.js';
+import type { RecordedLead } from './carry.js';
 import type { LeadWords } from './couplet-words.js';
 import { DETAILS, type RecordedFind, type RecordedTrait } from './find.js';
 import type { KeyMark } from './key-mark.js';
 import {
   type FindRecord,
-  type LooseNote,
   RECORD_END,
   RECORD_FORMAT,
   type RecordedDetermination,
   type RecordedResult,
   type RecordedTaxon,
   type RecordFrame,
-  recordText,
+  type UnansweredNote,
+  writeRecord,
 } from './write.js';
 
-/** What came of reading a record. */
+/** A record that was read, or why it could not be. */
 export type ReadRecord =
   | {
       readonly ok: true;
       readonly record: FindRecord;
-      /** What stands around a further determination, or around the last one when that is to be written anew. */
+      /** The text around a further determination, or around the last one when that is to be rewritten. */
       frame(which: 'further' | 'last'): RecordFrame;
     }
   /** `kind`: the text is no record at all, or one that is damaged or of a later format. */
@@ -46,15 +46,15 @@ export function readRecord(text: string, file: string): ReadRecord {
   const looksOurs = /^keywright-record:/m.test(text);
   const first = yaml.findings[0];
   if (first !== undefined || yaml.data === undefined) {
-    if (!looksOurs) return other(file);
+    if (!looksOurs) return notARecord(file);
     const newer = newerFormat(/^keywright-record:[ \t]*(\S+)/m.exec(text)?.[1], file);
     if (newer !== undefined) return newer;
     return damaged(
-      `${where(first)}: the record is cut short or damaged: ${(first?.message ?? '').replace(/\.$/, '')}`,
+      `${placeText(first)}: the record is cut short or damaged: ${(first?.message ?? '').replace(/\.$/, '')}`,
     );
   }
   const data = asMap(yaml.data);
-  if (data['keywright-record'] === undefined) return other(file);
+  if (data['keywright-record'] === undefined) return notARecord(file);
   const newer = newerFormat(data['keywright-record'], file);
   if (newer !== undefined) return newer;
   const end = endOf(yaml.lines.text);
@@ -67,12 +67,13 @@ export function readRecord(text: string, file: string): ReadRecord {
   const report = new Reporter(yaml);
   checkShape(yaml, validateRecord, 'record', report);
   checkResults(data, report);
-  if (report.findings.length > 0) return damaged(...report.findings.map((f) => `${where(f)}: ${f.message}`));
+  if (report.findings.length > 0)
+    return damaged(...report.findings.map((f) => `${placeText(f)}: ${f.message}`));
   const record = recordOf(data);
   return { ok: true, record, frame: (which) => frameOf(yaml, text, end, record, which) };
 }
 
-function where(finding: Finding | undefined): string {
+function placeText(finding: Finding | undefined): string {
   if (finding === undefined) return '';
   const { file, start } = finding.place;
   return `${file}:${start.line}:${start.column}`;
@@ -82,7 +83,7 @@ function damaged(...problems: readonly string[]): ReadRecord {
   return { ok: false, kind: 'damaged', problem: problems[0] ?? '', problems };
 }
 
-function other(file: string): ReadRecord {
+function notARecord(file: string): ReadRecord {
   const problem = `${file} is not a record of keywright`;
   return { ok: false, kind: 'other', problem, problems: [problem] };
 }
@@ -97,13 +98,13 @@ function newerFormat(data: Data | undefined, file: string): ReadRecord | undefin
   );
 }
 
-/** Where the line stands that ends a whole record; only remarks may follow it. */
+/** Where the line stands that ends a whole record; only comments may follow it. */
 function endOf(text: string): number | undefined {
   const end = /(?:^|\n)(\.\.\.)[ \t]*\r?(?:\n(?:[ \t]*(?:#[^\n]*)?\r?(?:\n|$))*)?$/.exec(text);
   return end === null ? undefined : end.index + end[0].indexOf(RECORD_END);
 }
 
-/** What the schema cannot ask for: that what is finished has a result. */
+/** What the schema cannot check: that a finished determination has a result. */
 function checkResults(data: DataMap, report: Reporter): void {
   asList(data.determinations).forEach((item, i) => {
     const { status, result } = asMap(item);
@@ -129,7 +130,7 @@ function frameOf(
   which: 'further' | 'last',
 ): RecordFrame {
   const { lines } = yaml;
-  // A mark of the byte order is not counted by the places.
+  // Places do not count a byte order mark.
   const skipped = text.length - lines.text.length;
   let at = end;
   if (which === 'last') {
@@ -138,7 +139,7 @@ function frameOf(
   }
   const frame = { before: text.slice(0, at + skipped), after: text.slice(end + skipped), collection };
   const kept = which === 'last' ? determinations.slice(0, -1) : determinations;
-  const probe = readRecord(recordText(frame, determinations[determinations.length - 1] as never), yaml.file);
+  const probe = readRecord(writeRecord(frame, determinations[determinations.length - 1] as never), yaml.file);
   const same = probe.ok && JSON.stringify(probe.record.determinations.slice(0, -1)) === JSON.stringify(kept);
   if (!same)
     throw new RangeError(
@@ -165,7 +166,7 @@ function determinationOf(data: DataMap, top: RecordedFind): RecordedDeterminatio
   const dropped = asList(data.dropped).map(
     (d): DroppedAnswer => ({ ...answerOf(asMap(d)), why: asText(asMap(d).why) ?? '' }),
   );
-  const notes = asList(data.notes).map((n): LooseNote => {
+  const notes = asList(data.notes).map((n): UnansweredNote => {
     const own = asMap(n);
     return { couplet: asText(own.couplet) ?? '', ...optional(own, 'note'), ...optional(own, 'doubt') };
   });
@@ -216,7 +217,7 @@ function findOf(data: DataMap, top: RecordedFind): RecordedFind {
   };
 }
 
-function givenOf(data: DataMap): GivenLead {
+function givenOf(data: DataMap): RecordedLead {
   const beside = asList(data.beside).map((item): LeadWords => {
     const own = asMap(item);
     return {

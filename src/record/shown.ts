@@ -1,7 +1,7 @@
-import { asSaidBy } from '../text/clearing.js';
+import { quotedIfClearing } from '../text/clearing.js';
 
-/** What a record takes over from the key. */
-const OF_KEY: ReadonlySet<string> = new Set([
+/** Properties that a record takes over from the key. */
+const FROM_KEY: ReadonlySet<string> = new Set([
   ...['says', 'name', 'synonyms', 'effect', 'onset', 'title', 'means', 'shows', 'when'],
 ]);
 /** By these, parts of records are matched with each other and with a key. */
@@ -10,7 +10,8 @@ const IDS: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * A record, or a part of one, as it may be shown: words that clear a find, of its key or of the people who wrote it, stand
+ * A record, or a part of one, as it may be shown: words that clear a find, of its key or of the people who wrote it,
+ * stand
  * as quotations. The record itself keeps them as they are.
  */
 export function recordToShow<T>(record: T): T {
@@ -21,7 +22,7 @@ function shown(value: unknown, property: string): unknown {
   if (typeof value === 'string') {
     if (IDS.has(property)) return value;
     const scientific = property === 'name' || property === 'synonyms';
-    return asSaidBy(OF_KEY.has(property) ? 'key' : 'record', value, { scientific });
+    return quotedIfClearing(FROM_KEY.has(property) ? 'key' : 'record', value, { scientific });
   }
   if (Array.isArray(value)) return value.map((item) => shown(item, property));
   if (typeof value !== 'object' || value === null) return value;

@@ -11,7 +11,7 @@ export const RECORD_FORMAT = '1';
 export const RECORD_END = '...';
 
 /** What was noted at a couplet that has no answer (yet). */
-export interface LooseNote {
+export interface UnansweredNote {
   readonly couplet: string;
   readonly note?: string;
   readonly doubt?: string;
@@ -27,31 +27,31 @@ export interface RecordedTaxon {
   readonly onset?: string;
 }
 
-/** One of the taxa that a finished keying ended at. */
+/** A taxon that a finished keying ended at. */
 export interface RecordedCandidate extends RecordedTaxon {
   readonly path: readonly string[];
   /** How many leads of the path nothing decided; left out when none. */
   readonly open?: number;
 }
 
-/** A deadly or severe taxon that one wrong look hides. */
+/** A deadly or severe taxon that is one slip away. */
 interface RecordedNear extends RecordedTaxon {
-  /** The characters to look at again, by their names, and the answers to think over. */
+  /** The characters to look at again, by their names, and the answers to reconsider. */
   readonly recheck: readonly string[];
 }
 
-/** One couplet on the way. */
+/** One couplet on the path. */
 export interface RecordedStep {
   readonly couplet: string;
   /** The same for the same leads, in any version of the key. */
   readonly mark: string;
   readonly decided: 'answer' | 'evidence' | 'open';
   /** The leads that were not ruled out, and where each led: a couplet, or taxa. */
-  readonly going: readonly RecordedGoing[];
+  readonly going: readonly RecordedLeadTaken[];
 }
 
 /** One lead that was followed. */
-export interface RecordedGoing {
+export interface RecordedLeadTaken {
   readonly lead: string;
   readonly says: string;
   /** The couplet that it led to. */
@@ -67,7 +67,7 @@ export interface RecordedVerdict {
   readonly settled: boolean;
 }
 
-/** What a finished keying came to. */
+/** The result of a finished keying. */
 export interface RecordedResult {
   readonly name?: string;
   readonly qualifier?: string;
@@ -99,9 +99,9 @@ export interface RecordedDetermination {
   readonly dropped?: readonly DroppedAnswer[];
   /** Evidence that the key did not understand, a sentence each. */
   readonly unread?: readonly string[];
-  /** Evidence that means something else in this version of the key than when it was noted, a sentence each. */
+  /** Evidence whose meaning in this version of the key differs from when it was noted, a sentence each. */
   readonly otherwise?: readonly string[];
-  readonly notes?: readonly LooseNote[];
+  readonly notes?: readonly UnansweredNote[];
   /** A note on the find as a whole. */
   readonly note?: string;
   /** The ids of the taxa still possible. */
@@ -110,7 +110,7 @@ export interface RecordedDetermination {
   readonly status: 'open' | 'finished';
 }
 
-/** A find with every determination that was ever made of it, oldest first. */
+/** A find with all its determinations, oldest first. */
 export interface FindRecord {
   readonly collection: RecordedFind;
   readonly determinations: readonly RecordedDetermination[];
@@ -127,28 +127,28 @@ export interface RecordFrame {
 /** The frame of a record that holds no determination yet. */
 export function newFrame(find: RecordedFind): RecordFrame {
   const { evidence: _, leads: __, stages: ___, ...collection } = find;
-  const head = written({ 'keywright-record': Number(RECORD_FORMAT), collection });
+  const head = yamlText({ 'keywright-record': Number(RECORD_FORMAT), collection });
   return { before: `${head}determinations:\n`, after: `${RECORD_END}\n`, collection };
 }
 
 /** The whole text of a record: what its frame holds, letter for letter, and one determination. */
-export function recordText(frame: RecordFrame, determination: RecordedDetermination): string {
-  // Cut at line feeds only: other signs that end a line may stand within a text.
-  const lines = written([asData(determination, frame.collection)]).split('\n');
+export function writeRecord(frame: RecordFrame, determination: RecordedDetermination): string {
+  // Split at line feeds only: other line separators may stand within a text.
+  const lines = yamlText([determinationData(determination, frame.collection)]).split('\n');
   const item = lines.map((line) => (line === '' ? line : `  ${line}`)).join('\n');
   return frame.before + item + frame.after;
 }
 
 /** The properties of a determination as they stand in the file, in that order. */
-function asData(d: RecordedDetermination, top: RecordedFind): object {
+function determinationData(d: RecordedDetermination, top: RecordedFind): object {
   const { program, by, key, begunWith, redoneFrom, started, ended, collection } = d;
   const { stages, evidence, leads } = collection;
   const differing = DETAILS.filter((p) => collection[p] !== undefined && collection[p] !== top[p]);
   const find = {
     ...Object.fromEntries(differing.map((p) => [p, collection[p]])),
-    ...given({ stages, evidence, leads: leads?.map(answerData) }),
+    ...presentFields({ stages, evidence, leads: leads?.map(answerData) }),
   };
-  return given({
+  return presentFields({
     program,
     by,
     key,
@@ -171,13 +171,13 @@ function asData(d: RecordedDetermination, top: RecordedFind): object {
 
 function answerData<T extends { readonly says: readonly string[] }>({ says, ...rest }: T): object {
   const { couplet, lead, ...more } = rest as unknown as RecordedAnswer;
-  return { couplet, lead, ...given({ says: says[0] }), ...more };
+  return { couplet, lead, ...presentFields({ says: says[0] }), ...more };
 }
 
-function given(fields: Readonly<Record<string, unknown>>): object {
+function presentFields(fields: Readonly<Record<string, unknown>>): object {
   return Object.fromEntries(
     Object.entries(fields).filter(
-      ([name, v]) => v !== undefined && (!isEmpty(v) || NEVER_LEFT_OUT.has(name)),
+      ([name, v]) => v !== undefined && (!isEmpty(v) || ALWAYS_WRITTEN.has(name)),
     ),
   );
 }
@@ -186,8 +186,8 @@ function isEmpty(value: unknown): boolean {
   return Array.isArray(value) && value.length === 0;
 }
 
-// That there are none is said.
-const NEVER_LEFT_OUT = new Set(['answers', 'possible']);
+// Written even when empty, since that means something.
+const ALWAYS_WRITTEN = new Set(['answers', 'possible']);
 
 // Short lists, and lists of short things, read best in one line each.
 const IN_ONE_LINE = new Set([
@@ -204,7 +204,7 @@ const IN_ONE_LINE = new Set([
 const ITEMS_IN_ONE_LINE = new Set(['beside', 'going']);
 const LONGEST_ITEM = 80;
 
-function written(data: object): string {
+function yamlText(data: object): string {
   const document = new Document(data, { aliasDuplicateObjects: false });
   visit(document, {
     Pair: (_, { key, value }) => {

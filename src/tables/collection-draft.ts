@@ -1,22 +1,22 @@
 import type { Finding } from '../diagnostic/finding.js';
 import type { Choice, Collection, Observation } from '../traits/collection.js';
 import type { Entry } from './entry.js';
-import type { Described } from './fields.js';
+import type { CollectionField } from './fields.js';
 
 const NO_CHOICES: readonly Choice[] = [];
-const NO_WORDS: readonly string[] = [];
+const NO_TEXTS: readonly string[] = [];
 const NO_FINDINGS: readonly Finding[] = [];
 
 /** A collection that is being put together from one row or several. */
 export class CollectionDraft {
   rows = 1;
   observations: Observation[] = [];
-  /** How many there were; the first row that says so counts. */
+  /** How many specimens there were; the first row that says so counts. */
   count: string | undefined;
-  // Most rows have none of these; a list is made when there is something to put in.
+  // Most rows have none of these; a list is made only when needed.
   #choices = NO_CHOICES;
-  #stages = NO_WORDS;
-  #expect = NO_WORDS;
+  #stages = NO_TEXTS;
+  #expect = NO_TEXTS;
   #findings = NO_FINDINGS;
   #date: string | undefined;
   #place: string | undefined;
@@ -31,8 +31,8 @@ export class CollectionDraft {
     readonly line: number,
   ) {}
 
-  /** Takes a text of the whole collection; gives what an earlier row says instead, if it says something else. */
-  describe(field: Described, text: string): string | undefined {
+  /** Sets a text of the whole collection; returns what an earlier row says, if that differs. */
+  describe(field: CollectionField, text: string): string | undefined {
     let before: string | undefined;
     if (field === 'date') {
       before = this.#date;
@@ -69,14 +69,14 @@ export class CollectionDraft {
     if (!this.#expect.includes(taxon)) this.#expect = [...this.#expect, taxon];
   }
 
-  /** Takes the lead that a person chose. False when an earlier row has another one at that couplet. */
+  /** Adds the lead that a person chose. False when an earlier row has another one at that couplet. */
   choose(choice: Choice): boolean {
     const before = this.#choices.find((c) => c.couplet === choice.couplet);
     if (before === undefined) this.#choices = [...this.#choices, choice];
     return before === undefined || before.letter === choice.letter;
   }
 
-  /** Notes mistakes; with any, the collection is not to be identified. */
+  /** Adds mistakes; with any, the collection is not identified. */
   fault(...findings: readonly Finding[]): void {
     if (findings.length > 0) this.#findings = [...this.#findings, ...findings];
   }

@@ -2,26 +2,26 @@ import type { Finding, Place } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { count } from '../text/words.js';
 import type { Observation } from '../traits/collection.js';
-import { type Cell, type CellReader, isMistake } from './cells.js';
+import { type Cell, type CellReader, isMistake } from './cell-reader.js';
 import { CollectionDraft } from './collection-draft.js';
 import type { Entry, ReadOptions, TableReader } from './entry.js';
 import { type Header, type LongColumns, readHeader } from './header.js';
-import { repeated } from './ids.js';
-import { cellMistake, Measurements, RowFields } from './row-fields.js';
+import { repeatedId } from './ids.js';
+import { cellMistake, MeasurementReader, RowFields } from './row-fields.js';
 import type { RowMistake } from './row-text.js';
 import { RowCutter } from './rows.js';
 
 const NO_PATH: readonly string[] = [];
 
 /** Reads a table of cells: one row a collection or a specimen, or one row a measurement. */
-export class CellTable implements TableReader {
+export class CsvTable implements TableReader {
   readonly findings: Finding[] = [];
   stopped = false;
   readonly #options: ReadOptions;
   readonly #cutter: RowCutter;
   #header: Header | undefined;
   readonly #fields: RowFields;
-  readonly #measurements: Measurements;
+  readonly #measurements: MeasurementReader;
   #draft: CollectionDraft | undefined;
   readonly #seen: Observation[] = [];
   #done: Entry[] = [];
@@ -30,7 +30,7 @@ export class CellTable implements TableReader {
     this.#options = options;
     const place = (cell: number, length: number) => this.#placeOf(cell, length);
     this.#fields = new RowFields(options, place);
-    this.#measurements = new Measurements(options, place);
+    this.#measurements = new MeasurementReader(options, place);
     this.#cutter = new RowCutter(delimiter, (cells, mistakes) => this.#row(cells, mistakes));
   }
 
@@ -94,7 +94,7 @@ export class CellTable implements TableReader {
     if (id === '' && cells.every((c) => c.trim() === '')) return;
     const draft = this.#draftFor(id, header);
     for (const mistake of mistakes) draft.fault(this.#formFinding(mistake));
-    // What the cells of a row are is not certain when its quotes are wrong.
+    // When its quotes are wrong, it is not certain which cells a row has.
     if (mistakes.length > 0) return;
     if (cells.length !== header.columns && this.#ragged(cells, draft, header.columns)) return;
     if (header.long !== undefined) this.#measurement(cells, draft, header, header.long);
@@ -155,7 +155,7 @@ export class CellTable implements TableReader {
       return draft;
     }
     const first = this.#options.seen.note(id, this.#options.file, line);
-    if (first !== undefined) draft.fault(repeated(id, first, this.#placeOf(header.id, id.length)));
+    if (first !== undefined) draft.fault(repeatedId(id, first, this.#placeOf(header.id, id.length)));
     return draft;
   }
 
@@ -163,7 +163,7 @@ export class CellTable implements TableReader {
   #specimen(cells: readonly string[], draft: CollectionDraft, header: Header): void {
     const { specimen, stage } = this.#fields.read(cells, draft, header);
     const on = specimenOf(draft, specimen, header);
-    // Gathered in a list that is there already, and copied at its right length.
+    // Gathered in a reused list, then copied at the right length.
     const seen = this.#seen;
     let count = 0;
     for (const { index, cells: reader } of header.traits) {
@@ -172,7 +172,7 @@ export class CellTable implements TableReader {
       const cell = reader.read(text);
       if (cell === undefined) continue;
       if (isMistake(cell)) draft.fault(this.#mistake(draft.id, index, text, cell, reader));
-      else seen[count++] = on === undefined && stage === '' ? cell : placed(cell, on, stage);
+      else seen[count++] = on === undefined && stage === '' ? cell : atSpecimen(cell, on, stage);
     }
     const these = seen.slice(0, count);
     if (draft.rows === 1) draft.observations = these;
@@ -180,7 +180,7 @@ export class CellTable implements TableReader {
     this.#rejectStrange(cells, draft, header);
   }
 
-  /** A row of the long form: one thing seen. */
+  /** A row of the long form: one measurement. */
   #measurement(cells: readonly string[], draft: CollectionDraft, header: Header, at: LongColumns): void {
     const { specimen, stage } = this.#fields.read(cells, draft, header);
     this.#rejectStrange(cells, draft, header);
@@ -188,7 +188,7 @@ export class CellTable implements TableReader {
     if (mistake !== undefined) draft.fault(mistake);
     else if (seen !== undefined)
       draft.observations.push(
-        specimen === '' && stage === '' ? seen : placed(seen, specimen || undefined, stage),
+        specimen === '' && stage === '' ? seen : atSpecimen(seen, specimen || undefined, stage),
       );
   }
 
@@ -202,7 +202,7 @@ export class CellTable implements TableReader {
     return cellMistake(mistake, { id, reader, text, place: this.#placeOf(index, text.length) });
   }
 
-  /** With --keep-going a row that says something in a column nobody knows is reported itself. */
+  /** With --keep-going, a row with text in an unknown column is itself reported. */
   #rejectStrange(cells: readonly string[], draft: CollectionDraft, header: Header): void {
     for (const { index, name } of header.strange) {
       const text = (cells[index] ?? '').trim();
@@ -222,8 +222,7 @@ export class CellTable implements TableReader {
   }
 }
 
-/**
- * The specimen that a row speaks of. Where no column names specimens, several rows of a collection are as many
+/** The specimen that a row describes. Where no column names specimens, several rows of a collection are as many
  * specimens, numbered; then what the first row said is of specimen 1.
  */
 function specimenOf(draft: CollectionDraft, named: string, header: Header): string | undefined {
@@ -233,7 +232,7 @@ function specimenOf(draft: CollectionDraft, named: string, header: Header): stri
   return String(draft.rows);
 }
 
-function placed(cell: Observation, specimen: string | undefined, stage: string): Observation {
+function atSpecimen(cell: Observation, specimen: string | undefined, stage: string): Observation {
   const { character, value } = cell;
   if (specimen === undefined) return { character, value, stage };
   return stage === '' ? { character, value, specimen } : { character, value, specimen, stage };

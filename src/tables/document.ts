@@ -6,11 +6,11 @@ import { partsOf } from '../text/parts.js';
 import type { Character } from '../traits/character.js';
 import { readValue } from '../traits/value.js';
 import type { CollectionDraft } from './collection-draft.js';
-import { DESCRIBED, type Described } from './fields.js';
+import { COLLECTION_FIELDS, type CollectionField } from './fields.js';
 import { problemOfTaxon, type Vocabulary } from './vocabulary.js';
 
-/** Where mistakes of a collection are told, by their path in the document. */
-export interface Teller {
+/** Reports mistakes in a collection, by their path in the document. */
+export interface MistakeReporter {
   add(rule: string, message: string, path: Path, detail?: Detail): void;
   unknown(
     rule: string,
@@ -26,20 +26,21 @@ export interface Teller {
 interface DocumentContext {
   readonly vocabulary: Vocabulary;
   readonly passOver: ReadonlySet<string> | undefined;
-  readonly teller: Teller;
+  readonly teller: MistakeReporter;
 }
 
 /** Texts that describe the whole collection, as far as they are there. */
-function describedIn(data: DataMap): [Described, string][] {
-  return DESCRIBED.flatMap((field) => {
+function describedIn(data: DataMap): [CollectionField, string][] {
+  return COLLECTION_FIELDS.flatMap((field) => {
     const text = scalarText(data[field]);
-    return text === undefined ? [] : [[field, text] as [Described, string]];
+    return text === undefined ? [] : [[field, text] as [CollectionField, string]];
   });
 }
 
 /**
- * Adds what a collection of a YAML or NDJSON document says to a draft. What is misshapen was reported by the schema and
- * is left out here. `specimen` names the specimen that traits of the whole collection belong to, where a row stands for
+ * Adds what a collection of a YAML or NDJSON document says to a draft. What has the wrong shape was reported by the
+ * schema and is left out here. `specimen` names the specimen that traits of the whole collection belong to, where a
+ * row stands for
  * one.
  */
 export function addCollection(
@@ -134,7 +135,7 @@ function addTraits(
     if (written === undefined) continue;
     const read = readValue(character, written);
     if (!read.ok) {
-      tell(character, data, written, [...path, name], context.teller);
+      reportValue(character, data, written, [...path, name], context.teller);
       continue;
     }
     const { value } = read;
@@ -157,13 +158,13 @@ function scalarText(data: Data | undefined): string | undefined {
   return typeof data === 'string' ? data : typeof data === 'number' ? String(data) : undefined;
 }
 
-/** Says what is wrong with a value, at the item of a list that is wrong. */
-function tell(
+/** Reports what is wrong with a value, at the item of the list that is wrong. */
+function reportValue(
   character: Character,
   data: Data,
   written: string | string[],
   path: Path,
-  teller: Teller,
+  teller: MistakeReporter,
 ): void {
   const items = typeof written === 'string' ? [written] : written;
   const bad = items.findIndex((item) => !readValue(character, item).ok);

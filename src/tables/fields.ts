@@ -1,6 +1,6 @@
 import { nearest } from '../text/nearest.js';
 import type { Character } from '../traits/character.js';
-import { own } from './cells.js';
+import { detached } from './cell-reader.js';
 
 /** What a column of a table says of a collection or of a specimen, apart from its characters. */
 export type Field =
@@ -42,7 +42,7 @@ const FIXED: Readonly<Record<string, Field>> = {
   measurementType: 'character',
   measurementValue: 'value',
   measurementUnit: 'unit',
-  // What else a measurement row may carry says nothing to a key.
+  // Other columns of a measurement row mean nothing to a key.
   measurementID: 'unused',
   measurementMethod: 'unused',
   measurementAccuracy: 'unused',
@@ -52,7 +52,7 @@ const FIXED: Readonly<Record<string, Field>> = {
 };
 
 /** Names that mean a field unless the key has a character of that name. */
-const YIELDING: Readonly<Record<string, Field>> = {
+const OVERRIDABLE: Readonly<Record<string, Field>> = {
   date: 'date',
   place: 'place',
   region: 'region',
@@ -62,7 +62,7 @@ const YIELDING: Readonly<Record<string, Field>> = {
   count: 'unused',
 };
 
-/** What a column is: a field, a character, or nothing that is known. */
+/** What a column is: a field, a character, or unknown. */
 type Column =
   | { readonly kind: 'field'; readonly field: Field }
   | { readonly kind: 'character'; readonly character: Character }
@@ -73,31 +73,31 @@ export function columnNamed(name: string, characters: ReadonlyMap<string, Charac
   if (Object.hasOwn(FIXED, name)) return { kind: 'field', field: FIXED[name] as Field };
   const character = characters.get(name);
   if (character !== undefined) return { kind: 'character', character };
-  if (Object.hasOwn(YIELDING, name)) return { kind: 'field', field: YIELDING[name] as Field };
-  const known = [...characters.keys(), ...Object.keys(FIXED), ...Object.keys(YIELDING)];
+  if (Object.hasOwn(OVERRIDABLE, name)) return { kind: 'field', field: OVERRIDABLE[name] as Field };
+  const known = [...characters.keys(), ...Object.keys(FIXED), ...Object.keys(OVERRIDABLE)];
   return { kind: 'unknown', nearest: nearest(name, known) };
 }
 
 /** Fields that hold one text of the whole collection: its rows must not differ in them. */
-export const DESCRIBED = ['date', 'place', 'region', 'by', 'habitat'] as const;
-export type Described = (typeof DESCRIBED)[number];
+export const COLLECTION_FIELDS = ['date', 'place', 'region', 'by', 'habitat'] as const;
+export type CollectionField = (typeof COLLECTION_FIELDS)[number];
 
 const DATE =
   /^\d{4}(-(0[1-9]|1[0-2])(-(0[1-9]|[12]\d|3[01]))?)?(\/\d{4}(-(0[1-9]|1[0-2])(-(0[1-9]|[12]\d|3[01]))?)?)?$/;
 const TIME_OF_DAY = /T\d{2}[0-9:.]*(Z|[+-]\d{2}:?\d{2})?(?=\/|$)/g;
 const REGION = /^([A-Z]{2}(-[A-Z0-9]{1,3})?|[1-9]\d?|[A-Z]{3}(-[A-Z]{2})?)$/;
 
-/** A date as the key's months are compared with it, without the time of day; undefined when it is none. */
+/** A date without the time of day, to be compared with the months of a key; undefined when the text is not a date. */
 export function readDate(written: string): string | undefined {
   const known = DAYS.get(written);
   if (known !== undefined) return known;
   const day = written.replace(TIME_OF_DAY, '');
   if (!DATE.test(day)) return undefined;
-  if (DAYS.size < MOST_DAYS) DAYS.set(own(written), own(day));
+  if (DAYS.size < MOST_DAYS) DAYS.set(detached(written), detached(day));
   return day;
 }
 
-/** The days that were read before: a table has the same ones again and again. */
+/** Dates that were read before: a table repeats the same ones. */
 const DAYS = new Map<string, string>();
 const MOST_DAYS = 1000;
 

@@ -1,6 +1,6 @@
 import type { Finding, Place } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
-import { CellReader } from './cells.js';
+import { CellReader } from './cell-reader.js';
 import type { ReadOptions } from './entry.js';
 import { columnNamed, type Field } from './fields.js';
 
@@ -29,7 +29,7 @@ export interface Header {
   readonly id: number;
   readonly fields: readonly FieldColumn[];
   readonly traits: readonly TraitColumn[];
-  /** Columns whose cells belong to nothing: without a name, and with --keep-going those that nobody knows. */
+  /** Columns without a name and, with --keep-going, unknown columns. */
   readonly strange: readonly { readonly index: number; readonly name: string }[];
   readonly long: LongColumns | undefined;
 }
@@ -47,7 +47,7 @@ export function readHeader(
   place: (cell: number, length: number) => Place,
 ): ReadHeader {
   const names = cells.map((c) => c.trim());
-  const mistakes = new Mistakes(names, vocabulary.keyId, place);
+  const mistakes = new HeaderMistakes(names, vocabulary.keyId, place);
   const fields: FieldColumn[] = [];
   const traits: TraitColumn[] = [];
   const strange: { index: number; name: string }[] = [];
@@ -93,7 +93,7 @@ export function readHeader(
 }
 
 /** What is wrong with the names of columns. */
-class Mistakes {
+class HeaderMistakes {
   readonly findings: Finding[] = [];
 
   constructor(

@@ -76,7 +76,8 @@ export class SeenIds {
 
   /**
    * Notes an id; gives the place where it stood before, if it did. Ids are compared by two 32-bit numbers made from
-   * them: that two different ones among a hundred thousand agree in both has a chance of one in a thousand million.
+   * them: the chance that any two different ones among a hundred thousand agree in both is about one in a thousand
+   * million.
    */
   note(id: string, file: string, line: number): IdPlace | undefined {
     let first = 0x811c9dc5;
@@ -114,8 +115,8 @@ export class SeenIds {
   }
 }
 
-/** What is wrong when the id of a collection stood before, with other collections between. */
-export function repeated(id: string, first: IdPlace, place: Place): Finding {
+/** The finding for an id of a collection that stood before, with other collections between. */
+export function repeatedId(id: string, first: IdPlace, place: Place): Finding {
   const where = first.file === place.file ? `line ${first.line}` : `${first.file}, line ${first.line}`;
   return {
     rule: 'id-unique',

@@ -6,9 +6,9 @@ import { checkShape } from '../key/load.js';
 import { validateCollections } from '../key/validate.generated.js';
 import { quoted } from '../text/harmless.js';
 import { CollectionDraft } from './collection-draft.js';
-import { addCollection, type Teller } from './document.js';
+import { addCollection, type MistakeReporter } from './document.js';
 import type { Entry, ReadOptions, TableReader } from './entry.js';
-import { repeated } from './ids.js';
+import { repeatedId } from './ids.js';
 import { LONGEST_ROW } from './rows.js';
 
 // A line is checked as if it were the only collection of a file.
@@ -95,7 +95,7 @@ export class NdjsonTable implements TableReader {
       addCollection(draft, asMap(whole), PATH, { vocabulary, passOver, teller: tally }, named);
       if (tally.told === 0) return;
     }
-    // Something is wrong: read again, now with the place of everything.
+    // Something is wrong: read the line again, now with places.
     this.#tell(draft, line, shaped && specimen !== '', specimen);
     if (draft.faults === before) this.#lineFinding(draft, 'table-form', 'this is not a collection', line);
   }
@@ -124,11 +124,11 @@ export class NdjsonTable implements TableReader {
     const draft = new CollectionDraft(id === '' ? `line ${this.#line}` : id, this.#line);
     this.#draft = draft;
     const first = id === '' ? undefined : this.options.seen.note(id, this.options.file, this.#line);
-    if (first !== undefined) draft.fault(repeated(id, first, this.#place(1, line.length)));
+    if (first !== undefined) draft.fault(repeatedId(id, first, this.#place(1, line.length)));
     return draft;
   }
 
-  /** Says what is wrong with a line, each mistake at its own place. */
+  /** Reports what is wrong with a line, each mistake at its own place. */
   #tell(draft: CollectionDraft, line: string, shaped: boolean, specimen: string | undefined): void {
     const yaml = readYaml(BEFORE + line + AFTER, this.options.file);
     const report = new Reporter(yaml);
@@ -153,7 +153,7 @@ export class NdjsonTable implements TableReader {
     for (const finding of report.findings) draft.fault({ ...finding, place: this.#moved(finding.place) });
   }
 
-  /** A place in the text that a line was checked as, as the place in the table. */
+  /** A place in the checked text of a line, turned into a place in the table. */
   #moved(place: Place): Place {
     const move = ({ column, offset }: Position): Position => ({
       line: this.#line,
@@ -208,7 +208,7 @@ export class NdjsonTable implements TableReader {
 const PATH = ['collections', 0] as const;
 
 /** Counts mistakes without looking for their places, which would cost every line that has none. */
-class MistakeCounter implements Teller {
+class MistakeCounter implements MistakeReporter {
   told = 0;
   add(): void {
     this.told++;
@@ -218,7 +218,9 @@ class MistakeCounter implements Teller {
   }
 }
 
-/** The specimen that a line stands for: undefined when it stands for a collection, empty when it is misshapen. */
+/**
+ * The specimen that a line stands for: undefined when it stands for a collection, empty when it has the wrong shape.
+ */
 function specimenOf(fields: DataMap): string | undefined {
   const { specimen } = fields;
   if (specimen === undefined) return undefined;

@@ -1,7 +1,7 @@
 /** Cuts lines in which nothing can be wrong into cells, with Papa Parse; whatever looks odd is left to `cutRow`. */
 import Papa from 'papaparse';
 
-/** Papa Parse would take another delimiter instead of these. */
+/** Papa Parse would replace these by another delimiter. */
 const NO_DELIMITERS: readonly string[] = Papa.BAD_DELIMITERS;
 
 const NO_CELLS: string[] = [];
@@ -10,7 +10,7 @@ const NO_CELLS: string[] = [];
 export class PlainRows {
   readonly #unquoted: Papa.Parser;
   readonly #quoted: Papa.Parser;
-  /** Blanks behind a quote, where only spaces may follow the one that closes. */
+  /** Blanks after a quote, where only spaces may follow the closing one. */
   readonly #oddQuote: RegExp;
   readonly #able: boolean;
 
@@ -64,7 +64,7 @@ function rowsOf(parser: Papa.Parser, text: string): string[][] | undefined {
   return errors.length > 0 ? undefined : data;
 }
 
-/** Whether a cell may begin or end with blanks; far faster than to trim each. */
+/** Whether a cell may begin or end with blanks; far faster than trimming each. */
 function toTrim(cell: string): boolean {
   const last = cell.length - 1;
   return last >= 0 && (isEdge(cell.charCodeAt(0)) || isEdge(cell.charCodeAt(last)));

@@ -1,13 +1,13 @@
-/** What the cells of a row say apart from the characters of the wide form: fields of a collection, and measurements. */
+/** Reads the cells of a row other than the characters of the wide form: fields of a collection, and measurements. */
 import type { Finding, Place } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { partsOf } from '../text/parts.js';
 import type { Observation } from '../traits/collection.js';
-import { CellReader, isMistake } from './cells.js';
+import { CellReader, isMistake } from './cell-reader.js';
 import type { CollectionDraft } from './collection-draft.js';
 import type { ReadOptions } from './entry.js';
-import { type Described, isRegion, isSubdivision, readDate } from './fields.js';
+import { type CollectionField, isRegion, isSubdivision, readDate } from './fields.js';
 import type { FieldColumn, LongColumns } from './header.js';
 import { problemOfTaxon, type ReadChoice } from './vocabulary.js';
 
@@ -21,7 +21,7 @@ export class RowFields {
     readonly place: CellPlace,
   ) {}
 
-  /** Reads everything that is not a character. `id` is the column to point at where two columns speak together. */
+  /** Reads everything that is not a character. `id` is the column that a finding about two columns points at. */
   read(
     cells: readonly string[],
     draft: CollectionDraft,
@@ -69,7 +69,7 @@ export class RowFields {
       });
   }
 
-  describe(draft: CollectionDraft, field: Described, index: number, text: string): void {
+  describe(draft: CollectionDraft, field: CollectionField, index: number, text: string): void {
     const before = draft.describe(field, text);
     if (before === undefined) return;
     draft.fault({
@@ -136,16 +136,16 @@ export class RowFields {
   }
 }
 
-/** What a row of the long form says: something seen, a mistake, or nothing for this key. */
-export interface Sighting {
+/** What a row of the long form holds: an observation, a mistake, or nothing for this key. */
+export interface RowReading {
   readonly seen?: Observation;
   readonly mistake?: Finding;
 }
 
-const NOTHING: Sighting = {};
+const NOTHING: RowReading = {};
 
 /** Reads rows of the long form: measurementType, measurementValue, measurementUnit. */
-export class Measurements {
+export class MeasurementReader {
   /** By the name of the character. */
   readonly #readers = new Map<string, CellReader>();
 
@@ -155,7 +155,7 @@ export class Measurements {
   ) {}
 
   /** What a row says of the collection of that id. */
-  read(cells: readonly string[], at: LongColumns, id: string): Sighting {
+  read(cells: readonly string[], at: LongColumns, id: string): RowReading {
     const name = (cells[at.character] ?? '').trim();
     const written = (cells[at.value] ?? '').trim();
     if (name === '' && written === '') return NOTHING;
@@ -163,7 +163,7 @@ export class Measurements {
     if (reader === undefined) return { mistake: this.#unknown(name, at.character) };
     if (reader === 'passed over' || written === '') return NOTHING;
     const unit = at.unit < 0 ? '' : (cells[at.unit] ?? '').trim();
-    // A unit written with the number itself counts; the column repeats it at best.
+    // A unit written with the number counts; the column can only repeat it.
     const bare = reader.character.kind === 'measure' && unit !== '' && unit !== '1' && /[\d)]$/.test(written);
     const text = bare ? `${written} ${unit}` : written;
     const cell = reader.read(text);

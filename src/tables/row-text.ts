@@ -34,7 +34,7 @@ export interface RowPlaces {
   at(offset: number): RowPosition;
 }
 
-/** A row within a text, and the signs of its table. */
+/** A row within a text, with the delimiter and quote of its table. */
 interface RowToCut {
   readonly text: string;
   /** Where the row begins in the text. */

@@ -10,28 +10,28 @@ import {
   type RowPosition,
 } from './row-text.js';
 
-/** No row of observations needs more letters; a longer one is a mistake, such as a quote that is never closed. */
+/** No row of observations needs more characters; a longer one is a mistake, such as a quote that is never closed. */
 export const LONGEST_ROW = 262_144;
 
 const NONE: readonly RowMistake[] = [];
 
 /**
- * Takes text in pieces and hands on each complete row. Papa Parse cuts lines that are rows without doubt, many at a time;
- * every other row is cut by itself, with its mistakes, so that going on behind a row whose quotes are broken takes no
- * good rows with it.
+ * Takes text in pieces and hands on each complete row. Papa Parse cuts lines that are certainly rows, many at a time;
+ * every other row is cut by itself, with its mistakes, so
+ * that a row with broken quotes takes no good rows with it.
  */
 export class RowCutter implements RowPlaces {
   /** The line where the row being handed on begins. */
   line = 1;
   readonly #plain: PlainRows;
-  /** The row at hand and what comes behind it. */
+  /** The current row and what follows it. */
   #text = '';
   /** Where the text at hand begins in the whole. */
   #before = 0;
   /** Where the rest of the text begins, and its line. */
   #rest = 0;
   #restLine = 1;
-  /** A row is found when it is asked where it stands: where some line begins, at that row or before it. */
+  /** The line of a row is counted only when asked for, from here: where some line begins, at that row or before it. */
   #known = 0;
   #knownLine = 1;
   #onlyReturns: boolean | undefined;
@@ -41,12 +41,12 @@ export class RowCutter implements RowPlaces {
 
   /**
    * `row` gets the cells of each row that is not blank, and what is wrong with its quotes. While it runs, `line` and
-   * `place` speak of that row.
+   * `place` are those of that row.
    */
   constructor(
     readonly delimiter: string,
     readonly row: (cells: string[], mistakes: readonly RowMistake[]) => void,
-    /** The sign that cells are put in; empty where a table has none. */
+    /** The quote; empty where a table has none. */
     readonly quote = '"',
   ) {
     this.#plain = new PlainRows(delimiter, quote);
@@ -54,7 +54,7 @@ export class RowCutter implements RowPlaces {
 
   read(piece: string): void {
     const whole = this.#half + piece;
-    // A line break of two signs that the pieces divide is none before both are there.
+    // A CRLF split between two pieces counts once both characters are there.
     const split = whole.endsWith('\r');
     this.#half = split ? '\r' : '';
     this.#take(split ? whole.slice(0, -1) : whole, false);
@@ -120,7 +120,7 @@ export class RowCutter implements RowPlaces {
     }
   }
 
-  /** Passes over the rest of an overlong line; false when it does not end in the text at hand. */
+  /** Skips the rest of an overlong line; false when it does not end in the text read so far. */
   #skip(): boolean {
     const end = this.#text.indexOf('\n', this.#rest);
     this.#skipping = end < 0;
@@ -137,7 +137,7 @@ export class RowCutter implements RowPlaces {
     return end <= most ? end : text.lastIndexOf('\n', most) + 1;
   }
 
-  /** Where those next lines end that each have quotes, and as many that open as that close; and how many they are. */
+  /** The end and the number of the next lines with quotes, each with as many opening as closing ones. */
   #quotedLines(end: number): { to: number; count: number } {
     const text = this.#text;
     let to = this.#rest;
@@ -163,7 +163,7 @@ export class RowCutter implements RowPlaces {
     this.#handOn(this.#plain.unquoted(this.#lines(to)), to);
   }
 
-  /** Hands on lines with quotes; false when one of them is not a good row for sure. */
+  /** Hands on lines with quotes; false when one of them is not certainly a good row. */
   #quoted(to: number, count: number): boolean {
     const rows = this.#plain.quoted(this.#lines(to), count);
     if (rows !== undefined) this.#handOn(rows, to);
@@ -188,7 +188,7 @@ export class RowCutter implements RowPlaces {
     this.#go(to, this.#restLine + rows.length);
   }
 
-  /** Hands on the next row, whatever it is, as far as it can be told; false when more of its text is needed for that. */
+  /** Hands on the next row, whatever its form; false when more of its text is needed. */
   #doubtful(ended: boolean): boolean {
     const text = this.#text;
     const start = this.#rest;
@@ -214,7 +214,7 @@ export class RowCutter implements RowPlaces {
     this.#restLine = line;
   }
 
-  /** A line that is too long is handed on as far as it may go, so that its id is known, and marked as wrong. */
+  /** Hands on a line that is too long up to the limit, so that its id is known, and marks it as wrong. */
   #tooLong(lineEnd: number, ended: boolean): void {
     const cells = this.#text.slice(this.#rest, this.#rest + LONGEST_ROW).split(this.delimiter);
     this.row(cells, [
@@ -254,10 +254,10 @@ function lineBreaks(text: string, from: number, to: number): number {
   return n;
 }
 
-/** The sign that parts the cells of a table, told by how its text begins. */
+/** The delimiter of a table, guessed from how its text begins. */
 export function delimiterOf(format: 'csv' | 'tsv', start: string): string {
   if (format === 'tsv') return '\t';
-  // Where the comma is the decimal sign, spreadsheets part cells by semicolons.
+  // Where the comma is the decimal separator, spreadsheets separate cells by semicolons.
   const first = start.trimStart().split('\n', 1)[0] ?? '';
   return first.includes(';') && !first.includes(',') ? ';' : ',';
 }

@@ -6,7 +6,7 @@ import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Choice } from '../traits/collection.js';
 
-/** What a person's own choice in a table turned out to be. */
+/** A person's own choice in a table, read. */
 export type ReadChoice =
   | { readonly ok: true; readonly choice: Choice }
   | {
@@ -16,7 +16,7 @@ export type ReadChoice =
       readonly nearest?: string | undefined;
     };
 
-/** What a table for a key may speak of: its characters, and the leads that a person may have chosen. */
+/** The names that a table for a key may use: its characters, and the leads that a person may have chosen. */
 export interface Vocabulary {
   readonly keyId: string;
   readonly characters: ReadonlyMap<string, Character>;
@@ -28,7 +28,7 @@ export interface Vocabulary {
   readonly taxa?: TaxonNames;
 }
 
-/** The finding about an expected taxon that a key does not have: it tells on the key as often as on the table. */
+/** The finding about an expected taxon that a key does not have: the fault may lie in the key or in the table. */
 export const EXPECT_KNOWN = 'expect-known';
 /** The finding about an expected taxon that may be one or another. */
 const EXPECT_CLEAR = 'expect-clear';

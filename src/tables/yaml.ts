@@ -6,7 +6,7 @@ import { validateCollections } from '../key/validate.generated.js';
 import { CollectionDraft } from './collection-draft.js';
 import { addCollection, findingsOf } from './document.js';
 import type { Entry, ReadOptions, TableReader } from './entry.js';
-import { repeated } from './ids.js';
+import { repeatedId } from './ids.js';
 
 /** Reads a collections file in YAML. A YAML text has to be read whole; its size is bounded as that of a key is. */
 export class YamlTable implements TableReader {
@@ -42,7 +42,7 @@ export class YamlTable implements TableReader {
       const draft = new CollectionDraft(id || `line ${place.start.line}`, place.start.line);
       draft.fault(...findingsOf(shape, i));
       const first = id ? seen.note(id, file, place.start.line) : undefined;
-      if (first !== undefined) draft.fault(repeated(draft.id, first, yaml.place([...path, 'id'])));
+      if (first !== undefined) draft.fault(repeatedId(draft.id, first, yaml.place([...path, 'id'])));
       addCollection(draft, data, path, { vocabulary, passOver, teller: report });
       draft.fault(...report.findings.splice(0));
       return draft.entry();

@@ -1,14 +1,14 @@
 import { Interrupted } from './lines.js';
 
-/** ^C while something else is waited for. */
+/** Catches ^C while waiting for something else. */
 interface Interruption {
   /** Rejects with `Interrupted` when the person presses ^C. */
   readonly happened: Promise<never>;
-  /** ^C is left to the process again. */
+  /** Leaves ^C to the process again. */
   end(): void;
 }
 
-/** Takes ^C until `end` is called. */
+/** Catches ^C until `end` is called. */
 export function interruption(): Interruption {
   let stop: (() => void) | undefined;
   const happened = new Promise<never>((_, reject) => {

@@ -1,8 +1,8 @@
 import type { KeypressEvent } from '@inquirer/core';
 import type { World } from './world.js';
 
-/** What a person asked for at a couplet, by one key. */
-type Wish =
+/** What a person asked for at a couplet, by one key press. */
+type PromptAction =
   | { readonly kind: 'lead'; readonly index: number }
   | {
       readonly kind:
@@ -33,8 +33,8 @@ export interface KeyQuestion {
   remark(text: string): string;
 }
 
-/** Capitals, so that no lead's letter is taken away; the small letter does as well where no lead bears it. */
-const WISHES: Readonly<Record<string, Wish>> = {
+/** Capitals, so that they do not clash with the letters of leads; the small letter also works where no lead has it. */
+const ACTIONS: Readonly<Record<string, PromptAction>> = {
   T: { kind: 'terms' },
   L: { kind: 'look' },
   N: { kind: 'note' },
@@ -56,8 +56,8 @@ interface PromptState {
   readonly remark?: string;
 }
 
-/** What a key means: a wish, or another state. Pure, so that it can be tested without a terminal. */
-function pressed(key: Press, question: KeyQuestion, state: PromptState): Wish | PromptState {
+/** What a key means: an action, or another state. Pure, so that it can be tested without a terminal. */
+function onKey(key: Press, question: KeyQuestion, state: PromptState): PromptAction | PromptState {
   const { letters } = question;
   const { marked, typed = '' } = state;
   const name = key.ctrl && key.name === 'l' ? 'redraw' : key.name;
@@ -76,7 +76,7 @@ function pressed(key: Press, question: KeyQuestion, state: PromptState): Wish | 
   const sign = key.sequence ?? '';
   if (sign === '?') return letters.length === 0 ? state : { kind: 'unsure' };
   const free = letters.length <= 26 && !letters.includes(sign);
-  const wish = WISHES[sign] ?? (free ? WISHES[sign.toUpperCase()] : undefined);
+  const wish = ACTIONS[sign] ?? (free ? ACTIONS[sign.toUpperCase()] : undefined);
   if (wish !== undefined) return wish;
   if (!/^[a-zA-Z]$/.test(sign)) return state;
   const letter = sign.toLowerCase();
@@ -94,7 +94,7 @@ function move(leads: number, marked: number | undefined, step: number): PromptSt
 }
 
 /** A lead that is ruled out is taken only when it is asked for twice. */
-function take(index: number, question: KeyQuestion, state: PromptState): Wish | PromptState {
+function take(index: number, question: KeyQuestion, state: PromptState): PromptAction | PromptState {
   const reason = question.ruledOut[index];
   if (reason === undefined || state.doubted === index) return { kind: 'lead', index };
   return {
@@ -111,11 +111,11 @@ function choice(letters: readonly string[]): string {
 
 /**
  * Asks for one key. What was drawn is cleared away afterwards. Keys pressed before the question was drawn do not
- * count: they were not meant for it. ^D leaves off; ^C throws `ExitPromptError`.
+ * count: they were not meant for it. ^D stops; ^C throws `ExitPromptError`.
  */
-export async function askKey(question: KeyQuestion, world: World): Promise<Wish> {
+export async function askKey(question: KeyQuestion, world: World): Promise<PromptAction> {
   const { createPrompt, useEffect, useKeypress, useState } = await import('@inquirer/core');
-  const prompt = createPrompt<Wish, KeyQuestion>((asked, done) => {
+  const prompt = createPrompt<PromptAction, KeyQuestion>((asked, done) => {
     const [state, setState] = useState<PromptState>({});
     useEffect((rl) => {
       const leave = () => done({ kind: 'leave' });
@@ -128,7 +128,7 @@ export async function askKey(question: KeyQuestion, world: World): Promise<Wish>
     }, []);
     useKeypress((key, rl) => {
       rl.clearLine(0);
-      const next = pressed(key, asked, state);
+      const next = onKey(key, asked, state);
       if ('kind' in next) done(next);
       else setState(next);
     });

@@ -18,7 +18,7 @@ export async function* inputLines(stdin: Readable): AsyncGenerator<string, void>
     stop = () => reject(new Interrupted('interrupted'));
     process.once('SIGINT', stop);
   });
-  // Nobody may be waiting when it happens; the next wait hears of it.
+  // It may happen while nobody is waiting; the next wait rejects then.
   interrupted.catch(() => undefined);
   const chunks = stdin[Symbol.asyncIterator]() as AsyncIterator<Buffer | string>;
   const reader = new Utf8Reader('the standard input');
@@ -34,7 +34,7 @@ export async function* inputLines(stdin: Readable): AsyncGenerator<string, void>
     rest += reader.end();
     if (rest !== '') yield rest.replace(/\r$/, '');
   } catch (error) {
-    // A terminal that hung up is no file that could be mended.
+    // A terminal that hung up is not a file error for the person to mend.
     if (!isSystemError(error) || error.code === 'EIO') throw error;
     throw systemFailure(error, 'the standard input');
   } finally {

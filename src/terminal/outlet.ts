@@ -9,7 +9,7 @@ export class Outlet {
 
   constructor(
     readonly stream: Writable,
-    /** Aborted when nobody reads any more; then everything is thrown away. */
+    /** Aborted when nobody reads any more; then all output is discarded. */
     readonly signal: AbortSignal,
   ) {}
 
@@ -29,7 +29,7 @@ export class Outlet {
     if (text !== '') await this.#put(text);
   }
 
-  /** Writes bytes that are no text, and waits until the stream can take more. */
+  /** Writes bytes that are not text, and waits until the stream can take more. */
   async bytes(piece: Uint8Array): Promise<void> {
     await this.flush();
     await this.#put(piece);

@@ -1,6 +1,6 @@
 import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
-import { filled, textWidth } from '../text/layout.js';
+import { textWidth, wrapLines } from '../text/wrap.js';
 import { inputLines } from './lines.js';
 import type { World } from './world.js';
 
@@ -10,7 +10,7 @@ export interface Prompt {
   readonly asks: string;
   /** What an answer looks like, and what no answer means. */
   readonly hint: string;
-  /** What is wrong with an answer, in a sentence; undefined when it will do. */
+  /** What is wrong with an answer, in a sentence; undefined when it is valid. */
   readonly wrong: (answer: string) => string | undefined;
 }
 
@@ -22,8 +22,9 @@ interface Asker {
 }
 
 /**
- * Somebody to ask: a person at a terminal, or whoever wrote the lines that come through a pipe, one line an answer. A line
- * that will not do is a Failure; a person is asked again. When the lines run out, what is left has no answer.
+ * Asks a person at a terminal, or takes the lines that come through a pipe, one for each answer. A line that is not
+ * valid is
+ * a Failure; a person is asked again. When the lines run out, the remaining questions have no answer.
  */
 export function asker(world: World): Asker {
   const draws = world.isTTY.stdin && world.isTTY.stderr && world.env.TERM !== 'dumb';
@@ -36,7 +37,7 @@ function atTerminal(world: World): Asker {
       const { default: inquirer } = await import('inquirer');
       const prompt = inquirer.createPromptModule({ input: world.stdin, output: world.stderr } as never);
       const plain = (text: string) => text;
-      for (const line of filled(hint, textWidth(world.columns('stderr')), '  '))
+      for (const line of wrapLines(hint, textWidth(world.columns('stderr')), '  '))
         world.stderr.write(`${line}\n`);
       const { answer } = await prompt<{ answer: string }>([
         {

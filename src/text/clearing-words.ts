@@ -1,10 +1,10 @@
-/** What one language says when it clears a find; all in small letters, a star for any ending. Words are whole words. */
+/** The words by which one language clears a find; all in lower case, a star for any ending. Words are whole words. */
 export interface ClearingWords {
-  /** What calls a thing good to eat, or without harm. */
+  /** Words that call a thing good to eat, or harmless. */
   readonly clears: readonly string[];
   /** Words of harm: with a negation before them they clear. */
   readonly harms: readonly string[];
-  /** Negations: before a word that clears, or right behind it, they make a warning of it. */
+  /** Negations: before a word that clears, or right after it, they turn it into a warning. */
   readonly negations: readonly string[];
   /** What may stand between a negation and what it denies. */
   readonly between: readonly string[];

@@ -5,7 +5,7 @@ interface Token {
   readonly text: string;
   /** Without capitals and accents, and without letters of another script that only look like Latin ones. */
   readonly folded: string;
-  /** What stands between the word before and this one. */
+  /** The text between the word before and this one. */
   readonly gap: string;
 }
 
@@ -47,7 +47,7 @@ interface Hit {
   readonly length: number;
 }
 
-/** Words of several languages, by their first letters, so that most words of a text are compared with none. */
+/** Words of several languages, by their first letters, so that most words of a text need no comparison. */
 class WordList {
   readonly #byStart = new Map<string, Phrase[]>();
 
@@ -122,9 +122,9 @@ const CLAUSE_END = /[,;:.!?()[\]{}"“”«»…–—/|\n]|\s-\s/;
 const REACH = 6;
 
 /**
- * A word or phrase of clearance in a text, as it is written there; undefined when there is none. A word that is denied
- * (`not edible`) warns and is none, a word of harm that is denied is one. `scientific`: the text is a scientific name, in
- * which Latin words say nothing of the kind.
+ * A word or phrase of clearance in a text, as it is written there; undefined when there is none. A negated one
+ * (`not edible`) is a warning and does not count; a negated word of harm (`not poisonous`) does. `scientific`: the
+ * text is a scientific name, in which Latin words do not clear anything.
  */
 export function clearingIn(
   text: string,
@@ -136,10 +136,10 @@ export function clearingIn(
       ({ language }) => language !== LATIN || !(options.scientific === true || isEpithet(tokens, i)),
     );
     if (clears.length > 0 && !clears.some((hit) => denied(tokens, i, hit) || warned(tokens, i, hit.language)))
-      return said(tokens, i, Math.max(...clears.map((h) => h.length)));
+      return phraseAt(tokens, i, Math.max(...clears.map((h) => h.length)));
     for (const { language, length } of HARMS.at(tokens, i)) {
       const from = negationBefore(tokens, i, language);
-      if (from !== undefined) return said(tokens, from, i + length - from);
+      if (from !== undefined) return phraseAt(tokens, from, i + length - from);
     }
   }
   return undefined;
@@ -149,10 +149,11 @@ const CAUTION = 'words that clear no find for eating';
 const QUOTED = new RegExp(`^the (?:key|record) says: "[^"]*" \\(${CAUTION}\\)$`);
 
 /**
- * The words of an author as the program may show them: those that clear a find stand as a quotation, with the caution
- * beside them, so that nobody takes them for the program's own. All other words stay as they are.
+ * The words of an author as the program may show them: those that clear a find are shown as a quotation, with the
+ * caution beside them, so that nobody takes
+ * them for the program's own. All other words stay as they are.
  */
-export function asSaidBy(
+export function quotedIfClearing(
   whose: 'key' | 'record',
   text: string,
   options: { readonly scientific?: boolean } = {},
@@ -172,14 +173,17 @@ function tokensOf(text: string): Token[] {
   return tokens;
 }
 
-function said(tokens: readonly Token[], from: number, length: number): string {
+function phraseAt(tokens: readonly Token[], from: number, length: number): string {
   return tokens
     .slice(from, from + length)
     .map((t, i) => (i === 0 ? t.text : t.gap + t.text))
     .join('');
 }
 
-/** Where the negation begins that denies what stands at a place: `not`, `not known to be`; none past the end of a clause. */
+/**
+ * Where the negation begins that denies what stands at a place: `not`, `not known to be`; none past the end of a
+ * clause.
+ */
 function negationBefore(tokens: readonly Token[], at: number, language: string): number | undefined {
   for (let i = at; i > 0 && at - i < REACH; i--) {
     if (CLAUSE_END.test(tokens[i]?.gap ?? '')) return undefined;
@@ -201,14 +205,14 @@ function denied(tokens: readonly Token[], at: number, { language, length }: Hit)
   });
 }
 
-/** Whether a word that clears stands in a warning of what is taken for another: `mistaken for an edible one`. */
+/** Whether a word that clears is part of a warning of a mistaken identity: `mistaken for an edible one`. */
 function warned(tokens: readonly Token[], at: number, language: string): boolean {
   if (CLAUSE_END.test(tokens[at]?.gap ?? '')) return false;
   const from = ARTICLES.before(tokens, at, language) ?? at;
   return [at, from].some((place) => WARNS.before(tokens, place, language) !== undefined);
 }
 
-/** Whether a Latin word stands in a scientific name: behind a genus, its initial, or a mark of rank. */
+/** Whether a Latin word is part of a scientific name: after a genus, its initial, or a mark of rank. */
 function isEpithet(tokens: readonly Token[], at: number): boolean {
   for (let i = at; i > 0 && at - i < 3; i--) {
     const before = tokens[i - 1] as Token;

@@ -1,7 +1,10 @@
 /**
- * What must not reach a reader as it is: controls, which steer a terminal; signs that are not seen (those of Unicode's
- * Default_Ignorable_Code_Point: soft hyphens, zero-width signs, marks and overrides of direction, Hangul fillers, variation
- * selectors, tags), by which two different names look alike or words are hidden; the blank Braille pattern and the marks of
+ * Characters that must not be shown as they are: controls, which steer a terminal; invisible characters (those of
+ * Unicode's
+ * Default_Ignorable_Code_Point: soft hyphens, zero-width signs, marks and overrides of direction, Hangul fillers,
+ * variation
+ * selectors, tags), by which two different names look alike or words are hidden; the blank Braille pattern and the
+ * marks of
  * annotations (U+FFF9 to U+FFFB), which are not in that list; and what is no character at all.
  */
 const HIDDEN =
@@ -32,10 +35,12 @@ const ORDINARY = new RegExp(
   'uy',
 );
 
-/** What is no letter, digit or mark of most texts: a look for these is several times as fast as one for what is hidden. */
+/**
+ * Characters that are rare in most texts: searching for these is several times as fast as searching for hidden ones.
+ */
 const OTHER = /[^ -~\u00a0-\u00ac\u00ae-\u034e\u0370-\u060b\u2010-\u2027\u2030-\u205e]/;
 
-/** A text with every sign in it that could deceive or steer written in another way. */
+/** A text with every character that could deceive or steer replaced. */
 function withoutHidden(text: string, write: (sign: string) => string): string {
   if (!OTHER.test(text)) return text;
   return text.replace(HIDDEN, (sign, at: number) => {
@@ -44,14 +49,14 @@ function withoutHidden(text: string, write: (sign: string) => string): string {
   });
 }
 
-/** A text as it looks on one line: signs that are not seen are left out, so that texts that look alike are the same. */
+/** A text as it looks on one line: invisible characters are left out, so that texts that look alike are equal. */
 export function looksLike(text: string): string {
   return withoutHidden(text.normalize('NFC'), (sign) => (BREAK.test(sign) ? ' ' : ''));
 }
 
 const BREAK = /[\n\t\r\u2028\u2029]/;
 
-/** The first sign of a text that is not seen, as `U+00AD`; line breaks and tabs are seen as the space they leave. */
+/** The first invisible character of a text, as `U+00AD`; line breaks and tabs count as visible. */
 export function hiddenIn(text: string): string | undefined {
   let first: string | undefined;
   withoutHidden(text, (sign) => {
@@ -68,8 +73,9 @@ function code(sign: string): string {
 }
 
 /**
- * Text from a key or a table as one line that can neither steer a terminal nor hide anything: line breaks and tabs become
- * spaces, other signs that are not seen are shown as their code (`\u{1b}`).
+ * Text from a key or a table as one line that can neither steer a terminal nor hide anything: line breaks and tabs
+ * become
+ * spaces, other invisible characters are shown as their code (`\u{1b}`).
  */
 export function harmless(text: string): string {
   return withoutHidden(text, (sign) => (BREAK.test(sign) ? ' ' : code(sign)));
@@ -80,7 +86,9 @@ export function harmlessLines(text: string): string {
   return withoutHidden(text, (sign) => (sign === '\n' || sign === '\t' ? sign : code(sign)));
 }
 
-/** What stands in a file, quoted for a message: harmless, and cut after 60 characters so that a message stays one line. */
+/**
+ * What stands in a file, quoted for a message: harmless, and cut after 60 characters so that a message stays one line.
+ */
 export function quoted(text: string): string {
   // At most two units a character; what is cut away need not be looked at.
   const line = harmless(text.slice(0, 2 * 61));
@@ -88,7 +96,10 @@ export function quoted(text: string): string {
   return chars.length > 60 ? `"${chars.slice(0, 59).join('')}…"` : `"${line}"`;
 }
 
-/** JSON that can neither steer a terminal nor hide anything: signs that could are written as \\uXXXX, which means the same. */
+/**
+ * JSON that can neither steer a terminal nor hide anything: signs that could are written as \\uXXXX, which means the
+ * same.
+ */
 export function visibleJson(json: string): string {
   return withoutHidden(json, (sign) =>
     // The spaces between values are written by the program itself.

@@ -1,4 +1,4 @@
-/** Plain letters and digits of a text as an id has them: small, all else a hyphen. `slug` knows other scripts. */
+/** A text as an id: plain letters in lower case and digits, all else a hyphen. `slug` also knows other scripts. */
 export function hyphened(text: string): string {
   return text
     .toLowerCase()

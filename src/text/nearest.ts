@@ -1,6 +1,6 @@
 import { distance } from 'fastest-levenshtein';
 
-/** A longer word is no slip of the pen, and comparing it could take long. */
+/** A longer word is not a typing mistake, and comparing it could take long. */
 const LONGEST = 100;
 
 /**
@@ -15,7 +15,7 @@ export function nearest(word: string, known: Iterable<string>): string | undefin
   let least = (wanted.length <= 3 ? 1 : Math.max(2, Math.floor(wanted.length / 3))) + 1;
   for (const candidate of known) {
     if (Math.abs(candidate.length - wanted.length) >= least) continue;
-    const steps = changes(wanted, candidate.toLowerCase());
+    const steps = editDistance(wanted, candidate.toLowerCase());
     if (steps < least) {
       least = steps;
       best = candidate;
@@ -24,7 +24,7 @@ export function nearest(word: string, known: Iterable<string>): string | undefin
   return best;
 }
 
-function changes(a: string, b: string): number {
+function editDistance(a: string, b: string): number {
   const steps = distance(a, b);
   return steps === 2 && isSwap(a, b) ? 1 : steps;
 }

@@ -1,10 +1,10 @@
-/** The few ways in which text may stand out. Nothing is ever said by them alone. */
+/** The few ways in which text may stand out. None of them ever carries meaning alone. */
 export interface Paint {
   /** What the eye should find first. */
   strong(text: string): string;
-  /** What may be passed over. */
+  /** What may be skipped. */
   faint(text: string): string;
-  /** What must not be passed over. */
+  /** What must not be overlooked. */
   alarm(text: string): string;
 }
 

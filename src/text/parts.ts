@@ -1,4 +1,4 @@
-/** The parts of a text that holds several, parted by `|` as in all cells and values: trimmed, without empty ones. */
+/** The parts of a text that holds several, separated by `|` as in all cells and values: trimmed, without empty ones. */
 export function partsOf(text: string): string[] {
   return text
     .split('|')

@@ -1,4 +1,4 @@
-/** Ids of words. The library that knows the scripts is large: nothing that every command loads may import this file. */
+/** Ids from texts. The transliteration library is large: nothing that every command loads may import this file. */
 import anyAscii from 'any-ascii';
 import { hyphened } from './hyphened.js';
 
@@ -6,10 +6,12 @@ import { hyphened } from './hyphened.js';
 const LONGEST = 60;
 
 /**
- * A text as an id: small plain letters, digits and hyphens, at most so many. Umlauts are written out as names of taxa have them
- * (ä is ae; International Code of Nomenclature for algae, fungi, and plants, Art. 60.7), other scripts are transliterated, and signs
- * by which states are told apart become words (`K+` is `k-plus`). Empty when nothing of it can be written so. Different
- * texts may have one id: `Ids` keeps them apart.
+ * A text as an id: small plain letters, digits and hyphens, at most so many. Umlauts are written out as names of taxa
+ * have them
+ * (ä is ae; International Code of Nomenclature for algae, fungi, and plants, Art. 60.7), other scripts are
+ * transliterated, and signs that distinguish states become words (`K+` is `k-plus`). Empty when nothing of the text
+ * can be kept. Different
+ * texts may get the same id: `Ids` keeps them apart.
  */
 export function slug(text: string, most = LONGEST): string {
   const id = hyphened(anyAscii(inWords(text)).replace(/['`]/g, ''));
@@ -44,11 +46,13 @@ function inWords(text: string): string {
 }
 
 /**
- * A text without what makes no difference to what it says: capitals, spaces around it and how many there are within, hyphen or
- * space between words, the form of dashes and apostrophes, how letters are composed, full or half width, signs that cannot be
+ * A text without differences that do not change what it says: capitals, spaces around it and how many there are
+ * within, hyphen or
+ * space between words, the form of dashes and apostrophes, how letters are composed, full or half width, signs that
+ * cannot be
  * seen. Accents and all other signs count.
  */
-export function asSaid(text: string): string {
+export function normalized(text: string): string {
   const plain = text
     .replace(/[\uff00-\uffef]+/g, (wide) => wide.normalize('NFKC'))
     .normalize('NFC')
@@ -68,7 +72,9 @@ export function asSaid(text: string): string {
     .trim();
 }
 
-/** Gives ids to texts. Texts that say the same have one id, others never; the second of `rosé` and `rose` is `rose-2`. */
+/**
+ * Gives ids to texts. Texts that say the same have one id, others never; the second of `rosé` and `rose` is `rose-2`.
+ */
 export class Ids {
   readonly #bySaid = new Map<string, string>();
   readonly #taken = new Set<string>();
@@ -85,7 +91,7 @@ export class Ids {
 
   /** The id of a text. */
   of(text: string): string {
-    const said = asSaid(text);
+    const said = normalized(text);
     const known = this.#bySaid.get(said);
     if (known !== undefined) return known;
     const id = this.fresh(text);
@@ -105,7 +111,7 @@ export class Ids {
 
   /** Gives a text an id that is settled. */
   settle(text: string, id: string): void {
-    this.#bySaid.set(asSaid(text), id);
+    this.#bySaid.set(normalized(text), id);
     this.#taken.add(id);
   }
 }

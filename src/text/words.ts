@@ -9,7 +9,7 @@ export function listed(items: readonly string[], joiner = 'and'): string {
   return `${items.slice(0, -1).join(', ')} ${joiner} ${items[items.length - 1]}`;
 }
 
-/** The items, without the middle ones of a very long row: `1a`, `2b`, `(4980 more)`, `99a`. */
+/** The items, without the middle ones of a very long list: `1a`, `2b`, `(4980 more)`, `99a`. */
 export function inShort(items: readonly string[], most = 20): readonly string[] {
   const left = items.length - most;
   if (left <= 1) return items;
@@ -17,8 +17,9 @@ export function inShort(items: readonly string[], most = 20): readonly string[] 
 }
 
 /**
- * Words filled into lines of at most `width` letters, the first line after `first`, the others after `rest`. For texts of
- * our own, in which every letter takes one cell; `layout.ts` knows the widths of all others, and takes its time to load.
+ * Wraps text into lines of at most `width` characters, the first line after `first`, the others after `rest`. For the
+ * program's own texts, in which every character takes one cell; `wrap.ts` knows all display widths, but is slow to
+ * load.
  */
 export function plainLines(
   text: string,
@@ -51,7 +52,7 @@ export function capital(text: string): string {
   return text.replace(/^\p{Ll}/u, (c) => c.toUpperCase());
 }
 
-/** Two figures behind the point, no more than it takes. */
+/** At most two decimals. */
 export function figure(value: number): string {
   return String(Math.round(value * 100) / 100);
 }

@@ -41,7 +41,7 @@ export type Box = readonly (Facet | undefined)[];
 /** Finds that lie in any of the boxes; no boxes = no find. */
 export type Region = readonly Box[];
 
-/** Counts the work of exact logic; when it is spent, `Undecided` is thrown rather than a wrong answer given. */
+/** Counts the work of exact logic; when it is spent, `NotDecided` is thrown rather than a wrong answer given. */
 export class Budget {
   #left: number;
   readonly #whole: Budget | undefined;
@@ -103,7 +103,7 @@ export class Space {
     this.#dependsOn = dependsOn;
   }
 
-  /** Everything that a character can show, not applying included where it can fail to. */
+  /** Everything that a character can show, including that it does not apply where it depends on others. */
   full(character: number): Facet {
     return this.#full[character] as Facet;
   }
@@ -134,7 +134,7 @@ export class Space {
         if (both !== undefined) out.push(both);
       }
     }
-    return a.length <= 1 && b.length <= 1 ? out : tidy(out, this, budget);
+    return a.length <= 1 && b.length <= 1 ? out : simplified(out, this, budget);
   }
 
   /** The finds in the first region that are not in the second. */
@@ -151,20 +151,20 @@ export class Space {
 
   /** The finds in any of the regions. */
   join(regions: readonly Region[], budget: Budget): Region {
-    return regions.length === 1 ? (regions[0] as Region) : tidy(regions.flat(), this, budget);
+    return regions.length === 1 ? (regions[0] as Region) : simplified(regions.flat(), this, budget);
   }
 
-  /** The region as seen by some characters alone: what the others show is left open. */
+  /** The region projected onto some characters: what the others show is left open. */
   project(region: Region, characters: ReadonlySet<number>, budget: Budget): Region {
     const seen = region
       .flatMap((box) => this.#exposed(box, characters, budget))
       .map((box) => box.map((facet, c) => (characters.has(c) ? facet : undefined)));
-    return tidy(seen, this, budget);
+    return simplified(seen, this, budget);
   }
 
   /**
-   * A box for known values of some characters (as in a description), with the dependencies made plain. Values that a
-   * character cannot show at all are no find's.
+   * A box for known values of some characters (as in a description), with the dependencies made explicit. Values that a
+   * character cannot show at all match no find.
    */
   settle(box: Box, budget: Budget): Region {
     const possible = meetBoxes(
@@ -209,7 +209,7 @@ export class Space {
     return out;
   }
 
-  /** What a box says of some characters through others that they depend on, said of them directly. */
+  /** What a box implies for some characters through others that depend on them, stated directly. */
   #exposed(box: Box, characters: ReadonlySet<number>, budget: Budget): readonly Box[] {
     const hidden = (c: number) => box[c] !== undefined && !characters.has(c);
     const open: (Facet | undefined)[] = [...box];
@@ -223,14 +223,15 @@ export class Space {
   }
 
   /**
-   * Makes dependencies plain: every limited character that depends on others becomes either "applies", with the
-   * condition under which it does, or "does not apply", with its opposite. A box without an empty facet then holds a find.
+   * Makes dependencies explicit: every limited character that depends on others becomes either "applies", with the
+   * condition under which it does, or "does not apply", with its opposite. A box without an empty facet then holds a
+   * find.
    */
   #settled(boxes: readonly Box[], budget: Budget): Region {
     let settled: readonly Box[] = boxes;
     for (const character of this.dependentFirst)
       settled = settled.flatMap((box) => this.#settleOne(box, character, budget));
-    return tidy(settled, this, budget);
+    return simplified(settled, this, budget);
   }
 
   #settleOne(box: Box, character: number, budget: Budget): readonly Box[] {
@@ -318,7 +319,7 @@ function meetBoxes(a: Box, b: Box): Box | undefined {
     const x = a[c];
     const facet = x === undefined || x === y ? y : meetFacets(x, y);
     if (facet !== x && emptyFacet(facet)) return undefined;
-    // Nothing is copied for boxes that do not meet, which most do not.
+    // Copied only when needed: most boxes do not meet.
     out ??= [...a];
     out[c] = facet;
   }
@@ -351,8 +352,11 @@ function mergeBoxes(a: Box, b: Box, space: Space): Box | undefined {
   return withFacet(a, differs, facetWithin(space.full(differs), joined) ? undefined : joined);
 }
 
-/** The same finds in fewer boxes: what lies within another box goes, and boxes that differ in one character become one. */
-function tidy(boxes: readonly Box[], space: Space, budget: Budget): Region {
+/**
+ * The same finds in fewer boxes: a box within another one is dropped, and boxes that differ in one character become
+ * one.
+ */
+function simplified(boxes: readonly Box[], space: Space, budget: Budget): Region {
   if (boxes.length <= 1) return boxes;
   const kept: Box[] = [];
   const todo = [...boxes];

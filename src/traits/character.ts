@@ -26,7 +26,7 @@ export interface Character {
   readonly states: readonly State[];
   readonly stateIndex: ReadonlyMap<string, number>;
   readonly unit: Unit;
-  /** Outside these numbers (in base units) a value is a mistyped one. */
+  /** Outside these numbers (in base units) a value is a typing mistake. */
   readonly limits?: NumberSet;
   /** Where this fails the character cannot exist on the find. */
   readonly appliesWhen?: Condition;
@@ -41,7 +41,10 @@ export interface Character {
   /** The ages that can show it; empty = any. */
   readonly stages: readonly string[];
   readonly figures: readonly Figure[];
-  /** Set when something is wrong with its definition, or with one that it depends on; what asks it cannot be judged then. */
+  /**
+   * Set when something is wrong with its definition, or with one that it depends on; what asks it cannot be evaluated
+   * then.
+   */
   readonly unread?: true;
 }
 

@@ -3,18 +3,18 @@ import type { Condition } from './condition.js';
 import { type NumberSet, otherNumbers } from './number-set.js';
 import { otherStates, type StateSet, stateSet } from './state-set.js';
 
-/** A test made ready: the character by number, states as bits. */
+/** A compiled test: the character by number, states as bits. */
 export type TestCheck =
   | { readonly op: 'states'; readonly character: number; readonly set: StateSet }
   | { readonly op: 'numbers'; readonly character: number; readonly set: NumberSet };
 
-/** A condition made ready for fast tests. */
+/** A compiled condition, for fast evaluation. */
 export type Check =
   | TestCheck
   | { readonly op: 'all' | 'any'; readonly parts: readonly Check[] }
   | { readonly op: 'not'; readonly part: Check };
 
-/** Makes a condition ready: characters by their number in the list, states by their number in the character. */
+/** Compiles a condition: characters by their number in the list, states by their number in the character. */
 export function toCheck(
   condition: Condition,
   characters: readonly Character[],
@@ -34,8 +34,8 @@ export function toCheck(
   return { op: 'states', character: at, set: allowed.except ? otherStates(named, states.length) : named };
 }
 
-/** A test of just what the given test refuses, of the same character; undefined for a joined condition. */
-export function denied(check: Check, characters: readonly Character[]): TestCheck | undefined {
+/** The negation of a test, as a test of the same character; undefined for a joined condition. */
+export function negated(check: Check, characters: readonly Character[]): TestCheck | undefined {
   if (check.op === 'states')
     return {
       ...check,

@@ -13,7 +13,7 @@ export interface Observation {
 export interface Choice {
   readonly couplet: string;
   readonly letter: string;
-  /** Only what the lead's condition says of the find counts; the other leads of the couplet are not refused by it. */
+  /** Only what the lead's condition says of the find counts; it does not rule out the other leads of the couplet. */
   readonly evidenceOnly?: boolean;
 }
 

@@ -4,7 +4,7 @@ import { listed } from '../text/words.js';
 import { closed, everyNumber, type Interval, meetNumbers, type NumberSet, numberSet } from './number-set.js';
 import { findUnit, fromBase, MOST_WRITTEN, ONE, toBase, type Unit, unitNames } from './units.js';
 
-/** What the trade's number notation says: everything possible, and what is usual where both are written. */
+/** A number in the notation of keys: everything possible, and what is usual where both are written. */
 export interface Numbers {
   readonly possible: NumberSet;
   /** `5-8` of `(3-)5-8(-12)`; the same as `possible` when no extremes are written. */
@@ -33,15 +33,16 @@ const RANGE = new RegExp(
 const BETWEEN = new RegExp(String.raw`^(>=|>|≥)\s*(${NUMBER})\s+to\s+(<=|<|≤)\s*(${NUMBER})$`);
 const UNIT_AT_END = /^(.*?[\d).])\s*([a-zA-Zµμ%°]+)$/u;
 
-/** No number of a key needs more; a longer text is a mistake, and reading it could take long. */
+/** No number of a key needs more characters; a longer text is a mistake, and reading it could take long. */
 const LONGEST = 500;
 
 /**
- * Reads a number in the trade's notation: `12`, `< 12`, `>= 5`, `5-12` (both ends included; hyphen or en dash),
+ * Reads a number in the notation of keys: `12`, `< 12`, `>= 5`, `5-12` (both ends included; hyphen or en dash),
  * `17 or 19`, `(3-)5-8(-12)` (usual and extreme; the extremes are what is possible), each with an optional unit, which
  * is converted exactly into the base unit. A unit at the end is that of all numbers before it that have none. Counts
- * must be whole. What `writeNumbers` writes is read as well: `> 2 to < 5`. Digits of every script, every dash and minus, `½` and
- * `1e3` are read; thousands that are parted, and decimal commas, are not, since `1,000` may be either.
+ * must be whole. What `writeNumbers` writes is read as well: `> 2 to < 5`. Digits of every script, every dash and
+ * minus, `½` and
+ * `1e3` are read; thousands separators and decimal commas are not, since `1,000` may be either.
  */
 export function readNumbers(written: string, scale: Scale): Notation {
   if (written.length > LONGEST) return { ok: false, problem: notANumber(written) };
@@ -116,7 +117,7 @@ function readPart(
     const [, sign = '', digits = ''] = compared;
     const value = read(digits);
     if (typeof value === 'string') return value;
-    const interval = beyond(sign, value);
+    const interval = halfLine(sign, value);
     return { possible: interval, usual: interval };
   }
   const between = BETWEEN.exec(part);
@@ -153,7 +154,7 @@ function backwards(part: string): string {
   return `${quoted(part)} runs backwards: write the smaller number first`;
 }
 
-function beyond(sign: string, value: number): Interval {
+function halfLine(sign: string, value: number): Interval {
   const open = sign === '<' || sign === '>';
   return sign === '<' || sign === '<=' || sign === '≤'
     ? { low: -Infinity, lowOpen: true, high: value, highOpen: open }
@@ -176,7 +177,7 @@ const FRACTIONS: Readonly<Record<string, string>> = {
 };
 const FRACTION = new RegExp(String.raw`(?<![\d.,])(\d*)\s?([${Object.keys(FRACTIONS).join('')}])`, 'g');
 
-/** A text with the signs for digits, dashes, minus and fractions that stand in for the plain ones written plainly. */
+/** A text with special digits, dashes, minus signs and fractions replaced by plain ones. */
 function inPlainSigns(text: string): string {
   // biome-ignore lint/suspicious/noControlCharactersInRegex: the test is for plain ASCII, which most texts are.
   if (/^[\x00-\x7f]*$/.test(text)) return text;
@@ -188,7 +189,7 @@ function inPlainSigns(text: string): string {
     .replace(FRACTION, (_, whole: string, sign: string) => `${whole || '0'}${FRACTIONS[sign]}`);
 }
 
-/** The digits of every script stand in runs of ten from its nought, by the Unicode Standard (4.6, Numeric Value). */
+/** The digits of every script stand in runs of ten from its zero, by the Unicode Standard (4.6, Numeric Value). */
 function plainDigit(digit: string): string {
   const at = digit.codePointAt(0) ?? 0;
   let first = at;
@@ -203,13 +204,16 @@ function notANumber(part: string): string {
     : `${quoted(part)} ${why}: write ${listed(meant.map(quoted), 'or')}`;
 }
 
-const PARTED = /(?<!\d\s)(?<![\d.,'’_])[1-9]\d{0,2}(?:([,.'’_\s])\d{3})(?:\1\d{3})*(?![\d'’_])/g;
-const SLASHED = /(?:(\d+)[\s-])?(\d+)\s*[/\u2044]\s*(\d+)/g;
+const THOUSANDS = /(?<!\d\s)(?<![\d.,'’_])[1-9]\d{0,2}(?:([,.'’_\s])\d{3})(?:\1\d{3})*(?![\d'’_])/g;
+const FRACTION_WITH_SLASH = /(?:(\d+)[\s-])?(\d+)\s*[/\u2044]\s*(\d+)/g;
 
-/** Why a text is not read as a number though a person sees one, and what may have been meant; undefined where none is seen. */
+/**
+ * Why a text is not read as a number though a person sees one, and what may have been meant; undefined where none is
+ * seen.
+ */
 function meantBy(part: string): readonly [why: string, ...meant: string[]] | undefined {
   if (part.length > LONGEST) return undefined;
-  const thousands = part.replace(PARTED, (all, sign: string) =>
+  const thousands = part.replace(THOUSANDS, (all, sign: string) =>
     sign === '.' && !/,\d/.test(part) ? all : all.replaceAll(sign, ''),
   );
   const whole = numeral(thousands.replace(/(\d),(\d)/g, '$1.$2'));
@@ -224,7 +228,7 @@ function meantBy(part: string): readonly [why: string, ...meant: string[]] | und
       /(\d?)([\u2150-\u215e])/g,
       (_, before: string, sign: string) => `${before === '' ? '' : `${before} `}${sign.normalize('NFKC')}`,
     )
-    .replace(SLASHED, (all, ones: string | undefined, over: string, under: string) =>
+    .replace(FRACTION_WITH_SLASH, (all, ones: string | undefined, over: string, under: string) =>
       Number(under) === 0
         ? all
         : String(Number((Number(ones ?? 0) + Number(over) / Number(under)).toFixed(3))),
@@ -233,13 +237,13 @@ function meantBy(part: string): readonly [why: string, ...meant: string[]] | und
   return divided === undefined ? undefined : ['is a fraction', divided];
 }
 
-/** A text if it is a number or a range, with no noughts at the end of its decimals. */
+/** A text if it is a number or a range, with no trailing zeros in its decimals. */
 function numeral(text: string): string | undefined {
   if (!COMPARED.test(text) && !RANGE.test(text)) return undefined;
   return text.replace(/(\.\d+?)0+(?!\d)/g, '$1');
 }
 
-/** Whether a person sees a number in a text, though it may be written in a way that is not read: `1,000`. */
+/** Whether a text looks like a number, though it may be written in a way that is not read: `1,000`. */
 export function seemsNumber(written: string): boolean {
   const end = UNIT_AT_END.exec(inPlainSigns(written).trim());
   const unit = end === null ? undefined : findUnit(end[2] ?? '');
@@ -251,7 +255,7 @@ export function seemsNumber(written: string): boolean {
   );
 }
 
-/** The numbers of a set in the trade's notation and in the unit given: `1.5-4 cm`, `< 2 or > 6 mm`. */
+/** The numbers of a set in the notation of keys and in the unit given: `1.5-4 cm`, `< 2 or > 6 mm`. */
 export function writeNumbers(set: NumberSet, unit: Unit): string {
   if (set.intervals.length === 0) return 'no number';
   const text = set.intervals.map((i) => writeInterval(i, unit)).join(' or ');

@@ -1,4 +1,4 @@
-/** A stretch of numbers; an open end does not belong to it. Ends at infinity are open. */
+/** An interval of numbers; an open end does not belong to it. Ends at infinity are open. */
 export interface Interval {
   readonly low: number;
   readonly high: number;
@@ -49,7 +49,7 @@ export function meetNumbers(a: NumberSet, b: NumberSet): NumberSet {
     if (x.high < y.high || (x.high === y.high && x.highOpen)) i++;
     else j++;
   }
-  // Parts of intervals that are in order and apart are so too.
+  // Parts of ordered, disjoint intervals are ordered and disjoint too.
   return a.whole === b.whole ? { whole: a.whole, intervals: out } : numberSet(out, a.whole);
 }
 

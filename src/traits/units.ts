@@ -59,14 +59,14 @@ export function findUnit(name: string): Unit | undefined {
   return UNITS.get(SPELLINGS[name] ?? name);
 }
 
-// A double holds every decimal of up to 15 digits apart from every other, in order; more digits could fall together.
+// A double keeps all decimals of up to 15 digits distinct and in order; with more digits, some could coincide.
 const MOST_DIGITS = 15;
 /** The most digits that a number may have when it is written out, before and behind the point. */
 export const MOST_WRITTEN = 60;
 const DECIMAL = /^([-+]?)(\d*)(?:\.(\d*))?(?:[eE]([-+]?\d{1,3}))?$/;
 
 /**
- * How many digits of a number in a unit count. What is written in an inch has three digits more in metres; so that numbers of
+ * How many digits of a number in a unit count. A number in inches has three digits more in metres; so that numbers of
  * one unit keep their order and come back as they were read, the digits are cut where they are written.
  */
 function digitsKept({ factor }: Unit): number {
@@ -74,9 +74,12 @@ function digitsKept({ factor }: Unit): number {
 }
 
 /**
- * A decimal number as written (`3.5`, `.5`, `5.`, `+5`, `1e3`) in a unit, as a number of base units. Up to 15 digits are taken as
- * they are (14 in min, 13 in h, 12 in inches and days, 11 in feet), so that two numbers compare as their decimals do; longer
- * ones, which come out of calculations (`0.30000000000000004`), are rounded to so many. `undefined` when it is no number, or
+ * A decimal number as written (`3.5`, `.5`, `5.`, `+5`, `1e3`) in a unit, as a number of base units. Up to 15 digits
+ * are taken as
+ * they are (14 in min, 13 in h, 12 in inches and days, 11 in feet), so that two numbers compare as their decimals do;
+ * longer
+ * ones, which come out of calculations (`0.30000000000000004`), are rounded to so many. `undefined` when it is no
+ * number, or
  * has more than 60 digits on a side of the point when written out.
  */
 export function toBase(decimal: string, unit: Unit): number | undefined {
@@ -95,7 +98,8 @@ export function toBase(decimal: string, unit: Unit): number | undefined {
 }
 
 /**
- * A number of base units as a decimal in a unit, without exponent: exactly where it is a decimal in that unit, as all are
+ * A number of base units as a decimal in a unit, without exponent: exactly where it is a decimal in that unit, as all
+ * are
  * in metric units; else six digits (a metre in feet).
  */
 export function fromBase(value: number, unit: Unit): string {

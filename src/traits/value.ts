@@ -25,8 +25,10 @@ import {
 } from './state-set.js';
 
 /**
- * What is known of one character: a set of states (shown together, or one of them, not known which), a set of numbers in
- * base units (`3-5`, or `3 or 13`: these and none between them), or that it does not apply. `partly` = some specimens lack the structure.
+ * What is known of one character: a set of states (shown together, or one of them, not known which), a set of numbers
+ * in
+ * base units (`3-5`, or `3 or 13`: these and none between them), or that it does not apply. `partly` = some specimens
+ * lack the structure.
  * Nothing known is `undefined`.
  */
 export type Value =
@@ -41,8 +43,8 @@ export type ReadValue =
 const INAPPLICABLE: Value = { kind: 'inapplicable' };
 
 /**
- * Reads what was written down for a character: a state or several (`present`, `young | old` or a list), a number in the
- * trade's notation, `?` (looked, can't tell) or nothing = unknown, `-` = does not apply.
+ * Reads what was written down for a character: a state or several (`present`, `young | old` or a list), a number in
+ * the notation of keys, `?` (looked, can't tell) or nothing = unknown, `-` = does not apply.
  */
 export function readValue(character: Character, written: string | readonly string[]): ReadValue {
   const parts = typeof written === 'string' ? partsOf(written) : written.flatMap(partsOf);
@@ -50,7 +52,7 @@ export function readValue(character: Character, written: string | readonly strin
   if (parts.every((p) => p === '-')) return { ok: true, value: INAPPLICABLE };
   const partly = parts.includes('-');
   const shown = parts.filter((p) => p !== '-' && p !== '?');
-  // Wanting on some specimens and not made out on the others leaves everything possible.
+  // Absent on some specimens and unknown on the others leaves everything possible.
   if (shown.length === 0) return { ok: true, value: undefined };
   if (character.kind === 'choice') return readStates(character, shown, partly);
   const sets: NumberSet[] = [];
@@ -65,7 +67,7 @@ export function readValue(character: Character, written: string | readonly strin
     sets.flatMap((s) => s.intervals),
     whole,
   );
-  // An open end (`< 12`) is bounded by the limits; a closed one outside them is a mistyped number.
+  // An open end (`< 12`) is bounded by the limits; a closed one outside them is a typing mistake.
   const bounded = meetNumbers(open, limits);
   const finite = numberSet(
     open.intervals.filter((i) => Number.isFinite(i.low) && Number.isFinite(i.high)),
@@ -124,7 +126,7 @@ export function joinValues(a: Value, b: Value): Value {
   return a;
 }
 
-/** What is left when both are true of the find; undefined when they contradict each other. */
+/** What remains when both are true of the find; undefined when they contradict each other. */
 export function narrowValue(known: Value, to: Value): Value | undefined {
   if (known.kind === 'states' && to.kind === 'states') {
     const set = meetStates(known.set, to.set);

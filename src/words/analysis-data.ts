@@ -1,10 +1,10 @@
 import type { Analysis } from '../analysis/analysis.js';
 import type { RuledOut } from '../analysis/decision.js';
 import type { Fit } from '../analysis/fit.js';
-import type { Look, Next } from '../analysis/next.js';
+import type { Next, NextCharacter } from '../analysis/next-characters.js';
 import type { Reliance } from '../analysis/reliance.js';
-import type { SpecimenStudy } from '../analysis/specimens.js';
-import type { Doubt } from '../analysis/what-if.js';
+import type { SpecimenComparison } from '../analysis/specimens.js';
+import type { WhatIf } from '../analysis/what-if.js';
 import { isHarmful } from '../engine/verdict.js';
 import type { Taxon } from '../key/key.js';
 
@@ -12,7 +12,7 @@ type WithIds = readonly { readonly id: string }[];
 
 const ids = (items: WithIds): string[] => items.map((i) => i.id);
 
-/** Four decimals say more than any of these numbers can bear. */
+/** Four decimals are more than the precision of any of these numbers. */
 const round = (n: number): number => Math.round(n * 10_000) / 10_000;
 
 const named = ({ id, name, concern }: Taxon) => ({ taxon: id, name, concern: concern.level });
@@ -41,7 +41,7 @@ export function analysisData(analysis: Analysis): AnalysisData {
     },
     fit: fits.map(fitData),
     reliance: reliances.map((r, i) => relianceData(found.possible[i]?.id ?? '', r)),
-    doubts: doubts.one.map(doubtData),
+    doubts: doubts.one.map(whatIfData),
     twoSlips: {
       harmful: doubts.two
         .filter(({ taxon }) => isHarmful(taxon.concern.level))
@@ -81,13 +81,13 @@ function relianceData(taxon: string, r: Reliance): object {
     characters: ids(r.characters),
     answers: r.answers,
     unstated: r.unstated,
-    // Said as what goes wrong: a chance of being right would be read as leave to trust it.
+    // Given as the chance of an error: a chance of being right would be read as permission to trust it.
     someWrong: round(1 - r.allRight),
     severalWrong: round(Math.max(0, 1 - r.oneWrong)),
   };
 }
 
-function doubtData({ character, answer, likely, ends }: Doubt): object {
+function whatIfData({ character, answer, likely, ends }: WhatIf): object {
   return {
     character: character?.id ?? null,
     answer: answer ?? null,
@@ -97,10 +97,10 @@ function doubtData({ character, answer, likely, ends }: Doubt): object {
 }
 
 function nextData({ among, pairs, decisivePairs, looks, couplets }: Next): object {
-  return { among: ids(among), pairs, decisivePairs, looks: looks.map(lookData), couplets };
+  return { among: ids(among), pairs, decisivePairs, looks: looks.map(nextCharacterData), couplets };
 }
 
-function lookData(look: Look): object {
+function nextCharacterData(look: NextCharacter): object {
   return {
     character: look.character.id,
     seen: look.seen,
@@ -119,7 +119,7 @@ function lookData(look: Look): object {
   };
 }
 
-function specimensData(study: SpecimenStudy): object {
+function specimensData(study: SpecimenComparison): object {
   return {
     each: study.specimens.map(({ specimen, stages, found }) => ({
       specimen,

@@ -1,10 +1,10 @@
 import type { Analysis } from '../analysis/analysis.js';
 import type { Decision } from '../analysis/decision.js';
-import type { Beside, Fit } from '../analysis/fit.js';
-import type { Look, Next, When } from '../analysis/next.js';
+import type { Fit, RelativeFit } from '../analysis/fit.js';
+import type { Next, NextCharacter, When } from '../analysis/next-characters.js';
 import type { Reliance } from '../analysis/reliance.js';
-import type { SpecimenStudy } from '../analysis/specimens.js';
-import type { Doubt, DoubtEnd, Doubts } from '../analysis/what-if.js';
+import type { SpecimenComparison } from '../analysis/specimens.js';
+import type { WhatIf, WhatIfs, WhatIfTaxon } from '../analysis/what-if.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { endangers } from '../engine/plan.js';
 import { MONTHS } from '../engine/scope.js';
@@ -21,8 +21,8 @@ interface Section {
   readonly items: readonly string[];
 }
 
-// More would not be read; the forms for programs hold all.
-const MOST = 6;
+// More would not be read; the formats for programs hold all.
+const MOST_ITEMS = 6;
 const MOST_LOOKS = 4;
 
 /** What an analysis says, for the person, in the order in which it is asked: does it fit, what if, what next. */
@@ -32,7 +32,7 @@ export function analysisSections(analysis: Analysis): Section[] {
   const warned = new Set(found.warnings.map((w) => w.message));
   const sections: Section[] = [
     { heading: 'How it fits the descriptions', items: fitItems(fits) },
-    { heading: 'If one observation or answer was wrong', items: doubtItems(doubts, found.possible.length) },
+    { heading: 'If one observation or answer was wrong', items: whatIfItems(doubts, found.possible.length) },
     {
       heading: 'Harmful taxa of this key that are ruled out',
       items: ruledOutItems(decision, found.key),
@@ -48,7 +48,7 @@ export function analysisSections(analysis: Analysis): Section[] {
   return sections.filter((s) => s.items.length > 0);
 }
 
-/** The heading says already what each of these ends in. */
+/** The heading already says what each of these ends with. */
 function withoutEnd(text: string): string {
   return text.replace(/: the find may not be in this key$/, '');
 }
@@ -68,19 +68,19 @@ function fitItems(fits: readonly Fit[]): string[] {
   const silent = fits.filter((f) => f.taxon.traits.size === 0).map((f) => f.taxon.name);
   const telling = described.filter(
     (f) =>
-      described.length <= MOST ||
+      described.length <= MOST_ITEMS ||
       f.differs.length > 0 ||
       f.outOfSeason !== undefined ||
       f.lookAlikes.some((l) => l.fits === 'better'),
   );
-  const items = telling.slice(0, MOST).map(fitText);
+  const items = telling.slice(0, MOST_ITEMS).map(fitText);
   const more = described.length - items.length;
   if (more > 0)
     items.push(
       `${count(more, items.length === 0 ? 'candidate' : 'other candidate')} would fit, as far as they are described.`,
     );
   if (silent.length > 0)
-    items.push(`Not described in this key, so not compared: ${listed(inShort(silent, MOST))}.`);
+    items.push(`Not described in this key, so not compared: ${listed(inShort(silent, MOST_ITEMS))}.`);
   return items;
 }
 
@@ -105,38 +105,39 @@ function fitText(fit: Fit): string {
   return `${taxon.name} ${parts.join('; ')}.${alike.length === 0 ? '' : ` But ${listed(inShort(alike, 4))}.`}`;
 }
 
-const BESIDE: Record<Beside, string> = {
+const RELATIVE_FIT: Record<RelativeFit, string> = {
   better: 'and fits the rest better',
   'as well': 'and fits the rest as well',
   worse: 'though it fits the rest worse',
   'not compared': 'the rest cannot be compared',
 };
 
-function doubtItems({ one, two }: Doubts, candidates: number): string[] {
-  const grave = (d: Doubt) => d.ends.some((e) => endangers(e.taxon));
+function whatIfItems({ one, two }: WhatIfs, candidates: number): string[] {
+  const grave = (d: WhatIf) => d.ends.some((e) => endangers(e.taxon));
   const items = one
     .filter((d) => plausible(d.ends).length > 0 || grave(d) || candidates === 0)
-    .slice(0, MOST)
-    .map(doubtText);
+    .slice(0, MOST_ITEMS)
+    .map(whatIfText);
   const rest = one.length - items.length;
   if (rest > 0)
     items.push(
       `${items.length === 0 ? 'No single one leads to a taxon that fits the rest as well or does grave harm; ' : ''}${count(rest, 'other observation')} would lead only to taxa that fit the rest worse.`,
     );
   const harmful = two.filter((t) => endangers(t.taxon)).map((t) => withHarm(t.taxon));
-  if (harmful.length > 0) items.push(`Two wrong ones away: ${listed(inShort(harmful, MOST))}.`);
+  if (harmful.length > 0) items.push(`Two wrong ones away: ${listed(inShort(harmful, MOST_ITEMS))}.`);
   return items;
 }
 
-const plausible = (ends: readonly DoubtEnd[]): readonly DoubtEnd[] => ends.filter((e) => e.fits !== 'worse');
+const plausible = (ends: readonly WhatIfTaxon[]): readonly WhatIfTaxon[] =>
+  ends.filter((e) => e.fits !== 'worse');
 
-function doubtText(doubt: Doubt): string {
+function whatIfText(doubt: WhatIf): string {
   const { character, answer, likely, ends } = doubt;
   const what = character === undefined ? `answer ${coupletName(answer ?? '')}` : character.name;
   const why = likely.length === 0 ? '' : ` (likelier than others: ${likely.join('; ')})`;
   const told = ends.filter((e) => e.fits !== 'worse' || endangers(e.taxon));
   const shown = (told.length > 0 ? told : ends).slice(0, 4);
-  const texts = shown.map((e) => `${withHarm(e.taxon)} at ${coupletName(e.at)}, ${BESIDE[e.fits]}`);
+  const texts = shown.map((e) => `${withHarm(e.taxon)} at ${coupletName(e.at)}, ${RELATIVE_FIT[e.fits]}`);
   const more = ends.length - shown.length;
   return `${what}${why}: then ${texts.join('; or ')}${more > 0 ? `; or one of ${more} more` : ''}.`;
 }
@@ -155,7 +156,9 @@ function ruledOutItems({ ruledOut, ruledOutByMore, members }: Decision, key: Com
       const at = r.at === undefined ? '' : ` at ${coupletName(r.at)}`;
       byCause.set(cause, [...(byCause.get(cause) ?? []), `${withHarm(r.taxon)}${at}`]);
     }
-    const texts = [...byCause].map(([cause, taxa]) => `${cause} rules out ${listed(inShort(taxa, MOST))}`);
+    const texts = [...byCause].map(
+      ([cause, taxa]) => `${cause} rules out ${listed(inShort(taxa, MOST_ITEMS))}`,
+    );
     if (texts.length > 0) items.push(`By ${strength} alone: ${texts.join('; ')}.`);
   }
   const more = ruledOut.filter((r) => r.strength === 'two observations').length + ruledOutByMore;
@@ -190,9 +193,9 @@ const WHEN: Record<When, string> = {
 
 function nextItems(next: Next, decision: Decision): string[] {
   const parting = next.looks.filter((l) => l.pairs > 0);
-  // Where nothing parts for certain, what may at least tell something.
+  // Where nothing separates for certain, show what may at least tell something.
   const shown = parting.length > 0 ? parting.slice(0, MOST_LOOKS) : next.looks.slice(0, 2);
-  const items = shown.map((look) => lookText(look, next));
+  const items = shown.map((look) => nextCharacterText(look, next));
   for (const couplet of next.couplets.slice(0, 3))
     items.push(`By eye: couplet ${coupletName(couplet)}, which names no character.`);
   if (items.length === 0) return [];
@@ -201,7 +204,7 @@ function nextItems(next: Next, decision: Decision): string[] {
   return items;
 }
 
-function lookText(look: Look, next: Next): string {
+function nextCharacterText(look: NextCharacter, next: Next): string {
   const { character, when, fresh, seen, outcomes } = look;
   const time = when === 'another age' ? `${WHEN[when]} (${listed(character.stages, 'or')})` : WHEN[when];
   const how = [
@@ -218,7 +221,7 @@ function lookText(look: Look, next: Next): string {
   return `${time}: ${character.name}${how.length === 0 ? '' : ` (${how.join(', ')})`} ${parts}${leaves}.`;
 }
 
-function harmText(look: Look, next: Next): string {
+function harmText(look: NextCharacter, next: Next): string {
   if (next.decisivePairs === 0 || next.decisivePairs === next.pairs) return '';
   return `, ${look.decisivePairs} of the ${next.decisivePairs} between harmful and other`;
 }
@@ -232,7 +235,7 @@ function leftText(left: readonly Taxon[]): string {
     : `${left.length} taxa`;
 }
 
-function specimenItems(study: SpecimenStudy): string[] {
+function specimenItems(study: SpecimenComparison): string[] {
   const { sets, conflicts, nothing, either, unconnected } = study;
   const items: string[] = [];
   if (sets.length > 1) {

@@ -4,7 +4,7 @@ import type { Concern, ConcernLevel, Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
 
-const WORDS: Record<ConcernLevel, string> = {
+const CONCERN_WORDS: Record<ConcernLevel, string> = {
   deadly: 'deadly',
   severe: 'severe poisoning',
   upset: 'upsets stomach or gut',
@@ -14,10 +14,10 @@ const WORDS: Record<ConcernLevel, string> = {
 
 /** A level of concern in a few words. */
 export function concernWords(level: ConcernLevel): string {
-  return WORDS[level];
+  return CONCERN_WORDS[level];
 }
 
-/** A taxon with the harm that is recorded for it behind its name. */
+/** The name of a taxon, followed by the harm recorded for it. */
 export function withHarm({ name, concern }: { name: string; concern: Pick<Concern, 'level'> }): string {
   return isHarmful(concern.level) ? `${name} (${concern.level})` : name;
 }
@@ -26,7 +26,7 @@ export function withHarm({ name, concern }: { name: string; concern: Pick<Concer
 export function concernText(concern: Concern): string {
   const { level, effect, onset } = concern;
   const parts = [
-    WORDS[level],
+    CONCERN_WORDS[level],
     effect === undefined ? '' : `effect: ${effect}`,
     onset === undefined ? '' : `first signs: ${onset}`,
   ];
@@ -34,7 +34,7 @@ export function concernText(concern: Concern): string {
 }
 
 /** A taxon that is possible or near, as far as a verdict speaks of it. */
-export interface Spoken {
+export interface NamedTaxon {
   readonly taxon: Pick<Taxon, 'name' | 'concern'>;
 }
 
@@ -44,8 +44,8 @@ export interface Spoken {
  */
 export function verdictText(
   verdict: Verdict,
-  candidates: readonly Spoken[],
-  near: readonly Spoken[] = [],
+  candidates: readonly NamedTaxon[],
+  near: readonly NamedTaxon[] = [],
 ): string {
   const slip =
     near.length === 0
@@ -54,12 +54,12 @@ export function verdictText(
   return harmless(verdictAlone(verdict, candidates) + slip);
 }
 
-function verdictAlone(verdict: Verdict, candidates: readonly Spoken[]): string {
+function verdictAlone(verdict: Verdict, candidates: readonly NamedTaxon[]): string {
   const n = candidates.length;
   if (verdict.word === 'leave it') {
     const worst = candidates.filter((c) => c.taxon.concern.level === verdict.worst).map((c) => c.taxon.name);
     const names = worst.length > 3 ? count(worst.length, 'taxon', 'taxa') : listed(worst);
-    const of = `${WORDS[verdict.worst]} (${names})`;
+    const of = `${CONCERN_WORDS[verdict.worst]} (${names})`;
     if (n === 1) return `Leave it. Recorded for it: ${of}. More keying cannot change this.`;
     return verdict.settled
       ? `Leave it. Each of the ${n} taxa still possible is recorded as harmful, the worst of them: ${of}. Whichever of them it is, more keying cannot change this.`
@@ -73,7 +73,10 @@ function verdictAlone(verdict: Verdict, candidates: readonly Spoken[]): string {
     : `Not cleared. This key records no harm for ${what}, which proves nothing: the find may be something that the key does not hold.`;
 }
 
-/** What to bear in mind at every verdict, a sentence or two each. `centre` is the telephone number of a poison centre. */
+/**
+ * What to keep in mind with every verdict, a sentence or two each. `centre` is the telephone number of a poison
+ * centre.
+ */
 export function cautions(centre: string | undefined): readonly string[] {
   const number =
     centre === undefined || centre.trim() === ''

@@ -1,43 +1,43 @@
 import type { CompiledKey, CompiledLead } from '../engine/compile.js';
-import type { Decided, Question, Standing } from '../engine/session.js';
+import type { DecidedCouplet, Question, SessionState } from '../engine/session.js';
 import type { Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
-import { filled, ledTo } from '../text/layout.js';
 import type { Paint } from '../text/paint.js';
 import { count, listed } from '../text/words.js';
+import { withDotLeader, wrapLines } from '../text/wrap.js';
 import { concernWords } from './cautions.js';
 import { splitLabel } from './paths.js';
 
 /** How and how wide to set something. */
-export interface LineSetting {
+export interface LineStyle {
   readonly width: number;
   readonly paint: Paint;
 }
 
 /**
  * A couplet as printed keys set it: its number, in brackets the lead that leads to it, then every lead whole, with its
- * letter and, after dots, what it leads to. `marked` is the lead that the cursor stands at.
+ * letter and, after dots, what it leads to. `marked` is the lead that the cursor is at.
  */
 export function coupletLines(
   question: Question,
   key: CompiledKey,
-  setting: LineSetting,
+  setting: LineStyle,
   marked?: number,
 ): string[] {
   const { width, paint } = setting;
   const { couplet, ruledOut } = question;
-  const lines = filled(paint.strong(coupletHeading(question, key)), width, '', '  ');
+  const lines = wrapLines(paint.strong(coupletHeading(question, key)), width, '', '  ');
   const letters = Math.max(...couplet.leads.map((l) => l.lead.letter.length));
   couplet.leads.forEach((lead, i) => {
     const { letter, text } = lead.lead;
     const mark = i === marked ? '> ' : '  ';
     const first = `${mark}${paint.strong(letter.padEnd(letters))}  `;
     const rest = ' '.repeat(letters + 4);
-    const body = filled(harmless(text), width, first, rest);
-    lines.push(...ledTo(body, targetText(lead, key), width, rest));
+    const body = wrapLines(harmless(text), width, first, rest);
+    lines.push(...withDotLeader(body, targetText(lead, key), width, rest));
     const reason = ruledOut[i];
     if (reason !== undefined)
-      lines.push(...filled(`ruled out: ${harmless(reason)}`, width, `${rest}- `, `${rest}  `));
+      lines.push(...wrapLines(`ruled out: ${harmless(reason)}`, width, `${rest}- `, `${rest}  `));
   });
   return lines;
 }
@@ -53,7 +53,7 @@ function coupletHeading(question: Question, key: CompiledKey): string {
   return `${coupletName(question.couplet.name)}${back}`;
 }
 
-/** How a couplet or a lead is called: `5`, in another than the main key `key-id 5`. */
+/** The name of a couplet or a lead: `5`, outside the main key `key-id 5`. */
 export function coupletName(name: string): string {
   return harmless(name.replace('/', ' '));
 }
@@ -75,15 +75,15 @@ function targetText(lead: CompiledLead, key: CompiledKey): string {
   return harmless(`${group === undefined ? '' : `${group}: `}key ${node?.key.id ?? end.key}${at}`);
 }
 
-/** A couplet that needed no asking: `5: a, since 2b says ...`. */
-export function decidedText(decided: Decided): string {
+/** A couplet that needed no question: `5: a, since 2b says ...`. */
+export function decidedText(decided: DecidedCouplet): string {
   const { letters, reason } = decided;
   const what = letters.length === 0 ? 'no lead fits' : listed(letters);
   return harmless(`${coupletName(decided.couplet.name)}: ${what}${reason === '' ? '' : `, since ${reason}`}`);
 }
 
 /** How many taxa are still possible, and the worst concern among them. */
-export function statusText(standing: Standing): string {
+export function statusText(standing: SessionState): string {
   const { possible, worst } = standing;
   if (worst === undefined) return 'No taxon of this key is possible any more: look again at your answers.';
   const n = count(possible.length, 'taxon', 'taxa');
@@ -101,7 +101,7 @@ function worstNames(taxa: readonly Taxon[], worst: string): string {
 }
 
 /** What a person should hear as soon as more keying cannot change the verdict. */
-export function settledText({ possible }: Standing): string {
+export function settledText({ possible }: SessionState): string {
   const [first] = possible;
   if (possible.length === 1)
     return `${harmless(first?.name ?? '')}, the only taxon still possible, is one to leave. More keying cannot change that.`;

@@ -4,11 +4,11 @@ import { type Determination, nearHarm } from '../engine/determine.js';
 import type { Candidate, Warning } from '../engine/outcome.js';
 import type { OpenCouplet } from '../engine/session.js';
 import { harmless } from '../text/harmless.js';
-import { filled } from '../text/layout.js';
 import { count, listed } from '../text/words.js';
+import { wrapLines } from '../text/wrap.js';
 import { analysisSections } from './analysis.js';
 import { cautions, concernText, verdictText } from './cautions.js';
-import { coupletName, type LineSetting } from './couplet.js';
+import { coupletName, type LineStyle } from './couplet.js';
 import { shortPath } from './paths.js';
 
 const QUALIFIERS: Record<string, string> = {
@@ -18,7 +18,7 @@ const QUALIFIERS: Record<string, string> = {
   'indet.': 'not determined: no one name holds all that is possible',
 };
 
-/** Warnings whose matter an analysis says at more length. */
+/** Warnings that an analysis explains at more length. */
 const SAID_BY_ANALYSIS: readonly string[] = [
   'harmful-near',
   'specimens-disagree',
@@ -26,11 +26,11 @@ const SAID_BY_ANALYSIS: readonly string[] = [
   'fits-nothing',
 ];
 
-/** What a keying came to, for the person: name, candidates with their paths, doubts, verdict and cautions. */
+/** The result of a keying, for people: name, candidates with their paths, doubts, verdict and cautions. */
 export function determinationLines(
   found: Determination,
   open: readonly OpenCouplet[],
-  setting: LineSetting,
+  setting: LineStyle,
   centre: string | undefined,
   analysis?: Analysis,
   /** The answers that the person was not sure of. */
@@ -41,7 +41,7 @@ export function determinationLines(
     ...findingsLines(found, open, setting, analysis),
     ...(doubted.length === 0
       ? []
-      : filled(
+      : wrapLines(
           harmless(`You were not sure of ${listed(doubted)}: look there again first.`),
           width,
           '',
@@ -49,37 +49,37 @@ export function determinationLines(
         )),
     '',
     paint.strong('Cautions'),
-    ...cautions(centre).flatMap((text) => filled(harmless(text), width, '  - ', '    ')),
+    ...cautions(centre).flatMap((text) => wrapLines(harmless(text), width, '  - ', '    ')),
   ];
 }
 
-/** The same without the cautions, for several finds under which they stand once. */
+/** The same without the cautions, for several finds with the cautions once below them. */
 export function findingsLines(
   found: Determination,
   open: readonly OpenCouplet[],
-  setting: LineSetting,
+  setting: LineStyle,
   analysis?: Analysis,
 ): string[] {
   const { width, paint } = setting;
   const { collection, key, candidates, name, qualifier, verdict } = found;
   const { main } = key.chain;
   const section = (heading: string, lines: readonly string[]): string[] =>
-    lines.length === 0 ? [] : ['', ...filled(paint.strong(heading), width), ...lines];
-  const item = (text: string): string[] => filled(harmless(text), width, '  - ', '    ');
+    lines.length === 0 ? [] : ['', ...wrapLines(paint.strong(heading), width), ...lines];
+  const item = (text: string): string[] => wrapLines(harmless(text), width, '  - ', '    ');
   const hidden = nearHarm(found);
   const said = analysis === undefined ? ['harmful-near'] : SAID_BY_ANALYSIS;
   const warnings = found.warnings.filter((w) => !said.includes(w.kind));
   const shout = (text: string) => (verdict.word === 'leave it' ? paint.alarm(text) : paint.strong(text));
   const [word = '', ...reason] = verdictText(verdict, candidates, hidden).split(/(?<=^[^.]*\.)/);
   return [
-    ...filled(
+    ...wrapLines(
       `${paint.strong(harmless(collection.id))}, keyed with ${harmless(main.id)} ${harmless(main.version)}`,
       width,
     ),
-    ...filled(`Name: ${harmless(name ?? 'none')}`, width, '', '      '),
+    ...wrapLines(`Name: ${harmless(name ?? 'none')}`, width, '', '      '),
     ...(qualifier === undefined
       ? []
-      : filled(`Qualifier: ${qualifier} (${QUALIFIERS[qualifier] ?? ''})`, width, '', '  ')),
+      : wrapLines(`Qualifier: ${qualifier} (${QUALIFIERS[qualifier] ?? ''})`, width, '', '  ')),
     ...section(
       candidates.length === 1 ? 'Possible' : `Possible: ${count(candidates.length, 'taxon', 'taxa')}`,
       candidates.flatMap((c) => candidateLines(c, key, setting)),
@@ -94,7 +94,7 @@ export function findingsLines(
     ),
     ...section(
       'One slip away, and harmful',
-      // An analysis names them with all else that one wrong observation hides.
+      // An analysis names them among all that one wrong observation hides.
       analysis === undefined ? hidden.flatMap((n) => nearLines(n, key, setting)) : [],
     ),
     ...section(
@@ -109,20 +109,25 @@ export function findingsLines(
       warnings.flatMap((w: Warning) => item(w.message)),
     ),
     '',
-    ...filled(`Verdict: ${shout(word)}${reason.join('')}`, width, '', '  '),
+    ...wrapLines(`Verdict: ${shout(word)}${reason.join('')}`, width, '', '  '),
   ];
 }
 
-function candidateLines(c: Candidate, key: CompiledKey, { width, paint }: LineSetting): string[] {
+function candidateLines(c: Candidate, key: CompiledKey, { width, paint }: LineStyle): string[] {
   const open = c.open === 0 ? '' : `, ${count(c.open, 'lead')} of it open`;
   const concern = concernText(c.taxon.concern);
   return [
-    ...filled(paint.strong(harmless(taxonName(c))), width, '  ', '    '),
-    ...filled(c.taxon.concern.level === 'deadly' ? paint.alarm(concern) : concern, width, '    ', '      '),
-    ...filled(`path ${shortPath(c.path, key)}${open}`, width, '    ', '      '),
+    ...wrapLines(paint.strong(harmless(taxonName(c))), width, '  ', '    '),
+    ...wrapLines(
+      c.taxon.concern.level === 'deadly' ? paint.alarm(concern) : concern,
+      width,
+      '    ',
+      '      ',
+    ),
+    ...wrapLines(`path ${shortPath(c.path, key)}${open}`, width, '    ', '      '),
     ...(c.taxon.synonyms.length === 0
       ? []
-      : filled(`also called ${harmless(listed(c.taxon.synonyms))}`, width, '    ', '      ')),
+      : wrapLines(`also called ${harmless(listed(c.taxon.synonyms))}`, width, '    ', '      ')),
   ];
 }
 
@@ -131,14 +136,14 @@ function taxonName({ taxon }: Candidate): string {
 }
 
 /** An end that some slips lead to, with what to look at again. */
-function nearLines(n: Candidate, key: CompiledKey, { width, paint }: LineSetting): string[] {
+function nearLines(n: Candidate, key: CompiledKey, { width, paint }: LineStyle): string[] {
   const names = n.recheck.map((id) => key.chain.characters.get(id)?.name ?? id);
   const answers = n.reconsider.length === 0 ? [] : [`your answer ${listed(n.reconsider.map(coupletName))}`];
   const again = listed([...names, ...answers]);
   return [
-    ...filled(paint.strong(harmless(taxonName(n))), width, '  ', '    '),
-    ...filled(concernText(n.taxon.concern), width, '    ', '      '),
-    ...(n.slips === 1 ? [] : filled(`${n.slips} slips away`, width, '    ')),
-    ...filled(`look again at: ${harmless(again)}`, width, '    ', '      '),
+    ...wrapLines(paint.strong(harmless(taxonName(n))), width, '  ', '    '),
+    ...wrapLines(concernText(n.taxon.concern), width, '    ', '      '),
+    ...(n.slips === 1 ? [] : wrapLines(`${n.slips} slips away`, width, '    ')),
+    ...wrapLines(`look again at: ${harmless(again)}`, width, '    ', '      '),
   ];
 }

@@ -5,13 +5,13 @@ import { count } from '../text/words.js';
 /** Findings as plain lines: `file:line:column level message [rule]`, with the other places below. */
 export function findingLines(findings: readonly Finding[]): string[] {
   return findings.flatMap((f) => [
-    `${where(f.place)} ${f.level}: ${f.message} [${f.rule}]`,
-    ...(f.related ?? []).map((r) => `    ${where(r.place)} ${r.message}`),
+    `${placeText(f.place)} ${f.level}: ${f.message} [${f.rule}]`,
+    ...(f.related ?? []).map((r) => `    ${placeText(r.place)} ${r.message}`),
   ]);
 }
 
-/** `file:line:column`; a file may be called what it likes. */
-function where({ file, start }: Place): string {
+/** `file:line:column`; the name of a file is untrusted. */
+function placeText({ file, start }: Place): string {
   return `${harmless(file)}:${start.line}:${start.column}`;
 }
 

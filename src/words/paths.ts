@@ -7,7 +7,7 @@ export function splitLabel(label: string): [key: string | undefined, own: string
   return slash < 0 ? [undefined, label] : [label.slice(0, slash), label.slice(slash + 1)];
 }
 
-/** A path as the trade writes it: `1a 2b 7a`; where it goes on in another key, `1a 2b, then key-id 1a 3b`. */
+/** A path as keys usually write it: `1a 2b 7a`; where it goes on in another key, `1a 2b, then key-id 1a 3b`. */
 export function shortPath(path: readonly string[], key: CompiledKey): string {
   return pathFrom(path, key.chain.main.id);
 }

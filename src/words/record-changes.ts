@@ -1,4 +1,4 @@
-import type { Altered, Changes, NamedCandidate } from '../record/changes.js';
+import type { AlteredTaxon, Changes, NamedCandidate } from '../record/changes.js';
 import type { RecordedVerdict } from '../record/write.js';
 import { listed } from '../text/words.js';
 import { concernWords } from './cautions.js';
@@ -43,7 +43,7 @@ export function changeItems(changes: Changes): string[] {
     ...(moved.length === 0
       ? []
       : [
-          `called otherwise now: ${listed(moved.map((a) => `${coupletName(a.from ?? '')} is ${coupletName(a.couplet)}${a.lead}`))}`,
+          `now under another number: ${listed(moved.map((a) => `${coupletName(a.from ?? '')} is ${coupletName(a.couplet)}${a.lead}`))}`,
         ]),
     ...unread.map((u) => `evidence that the key does not understand: ${u}`),
     ...otherwise.map((o) => `evidence ${o}`),
@@ -72,7 +72,7 @@ function withConcern({ name, concern }: NamedCandidate): string {
   return concern === undefined ? name : `${name} (${concernWords(concern)})`;
 }
 
-function alteredText({ before, after }: Altered): string {
+function alteredText({ before, after }: AlteredTaxon): string {
   if (before.name !== after.name) return `${before.name} is called ${after.name} now`;
   return `recorded of ${after.name} now: ${concernWords(after.concern ?? 'unknown')}; before: ${concernWords(before.concern ?? 'unknown')}`;
 }

@@ -3,7 +3,7 @@ import type { CompiledKey } from '../engine/compile.js';
 import { harmlessLines, visibleJson } from '../text/harmless.js';
 import { type Identified, mistakesOf, resultOf, toCheck, verdictOf } from './results.js';
 
-/** The forms in which results are written. */
+/** The formats in which results are written. */
 const resultFormats = ['table', 'csv', 'yaml', 'ndjson'] as const;
 export type ResultFormat = (typeof resultFormats)[number];
 
@@ -57,8 +57,9 @@ const HEADINGS = [
 ] as const;
 
 /**
- * A table for spreadsheets and statistics: one row a collection, several things in a cell joined by ` | `. Written by
- * hand, since a general CSV writer took as long as all the rest of identifying.
+ * A table for spreadsheets and statistics: one row a collection, several things in a cell joined by ` | `. Not written
+ * with a
+ * CSV library, since a general writer took as long as all the rest of identifying.
  */
 export function csvWriter(): ResultWriter {
   return {
@@ -72,7 +73,7 @@ export function csvWriter(): ResultWriter {
   };
 }
 
-/** What cannot be written as it is, in cells put behind one another with a stroke between. */
+/** Cells that need quotes, searched in all cells joined by `|`. */
 const NEEDS_CARE = /[",\r\n]|(?:^|\|)[=+\-@\t]/;
 
 function csvRow(identified: Identified): string {
@@ -96,7 +97,7 @@ function csvRow(identified: Identified): string {
   for (const { message } of warnings) warned += warned === '' ? message : ` | ${message}`;
   const { id } = found.collection;
   const sure = settled ? 'yes' : 'no';
-  // Looking once through what may need quotes is faster than once for each cell.
+  // One search through all cells is faster than one for each.
   return NEEDS_CARE.test(`${id}|${name}|${names}|${check}|${warned}`)
     ? `${csvCell(id)},${csvCell(name)},${qualifier},${csvCell(names)},${concerns},${word},${sure},${csvCell(check)},${csvCell(warned)}\n`
     : `${id},${name},${qualifier},${names},${concerns},${word},${sure},${check},${warned}\n`;

@@ -8,7 +8,7 @@ import { quoted } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
 import { type AnalysisData, analysisData } from './analysis-data.js';
 
-/** What became of one collection of a table: it was determined, or it could not be read. */
+/** One collection of a table: determined, or not readable. */
 export type Identified =
   | { readonly kind: 'found'; readonly found: Determination; readonly analysis?: Analysis }
   | { readonly kind: 'failed'; readonly entry: Entry };
@@ -46,7 +46,7 @@ export interface Result {
 /** Of a collection that could not be read, nothing is known. */
 const UNREAD: Verdict = { word: 'not cleared', worst: 'unknown', settled: false };
 
-/** What became of a collection, for programs. */
+/** The result for a collection, for programs. */
 export function resultOf(identified: Identified, key: CompiledKey): Result {
   const { id, version } = key.chain.main;
   if (identified.kind === 'failed')
@@ -101,8 +101,8 @@ interface ToCheck {
 }
 
 /**
- * What to look at next: what would part the candidates; where nothing fits, what speaks against the nearest ends. What
- * hides a deadly or severe taxon one slip away is told by the warnings.
+ * What to look at next: what would separate the candidates; where nothing fits, what speaks against the nearest ends.
+ * The warnings name what hides a deadly or severe taxon one slip away.
  */
 export function toCheck(found: Determination): ToCheck {
   if (found.possible.length > 0) return found.undecided;
@@ -110,7 +110,7 @@ export function toCheck(found: Determination): ToCheck {
   return { characters: [...characters], couplets: [] };
 }
 
-/** How many collections came to what. */
+/** Counts collections by result. */
 export class Tally {
   collections = 0;
   one = 0;

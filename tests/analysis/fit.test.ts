@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { fitsOf } from '../../src/analysis/fit.js';
-import { gather } from '../../src/engine/evidence.js';
+import { gatherEvidence } from '../../src/engine/evidence.js';
 import { find, observed, open } from '../support/open.js';
 
 const key = open({
@@ -40,7 +40,7 @@ const number = (id: string) => key.taxa.findIndex((t) => t.id === id);
 
 /** What is said of each character, by the initial of the word: `print+ ring-`. */
 function wordsOf(taxon: string, written: Record<string, string>): string {
-  const [only] = fitsOf(key, [number(taxon)], gather(key, find(observed(key, written))).known);
+  const [only] = fitsOf(key, [number(taxon)], gatherEvidence(key, find(observed(key, written))).known);
   const of = (list: readonly { id: string }[] | undefined, mark: string) =>
     (list ?? []).map((c) => c.id + mark);
   return [
@@ -106,7 +106,10 @@ describe('how a find fits a description', () => {
   });
 
   it('compares a candidate with its look-alikes, either way named and by the same genus', () => {
-    const evidence = gather(key, find(observed(key, { print: 'dark', ring: 'present', texture: 'fibrous' })));
+    const evidence = gatherEvidence(
+      key,
+      find(observed(key, { print: 'dark', ring: 'present', texture: 'fibrous' })),
+    );
     const [bell, tuft] = fitsOf(key, [number('bell')], evidence.known).flatMap((f) => f.lookAlikes);
     expect([bell?.taxon.id, bell?.fits, bell?.compared, bell?.speaks.map((c) => c.id)]).toEqual([
       'tuft',
@@ -122,7 +125,7 @@ describe('how a find fits a description', () => {
       ),
     ).toEqual([]);
     // Nothing seen that both are described by.
-    const smell = gather(key, find(observed(key, { smell: 'none' })));
+    const smell = gatherEvidence(key, find(observed(key, { smell: 'none' })));
     expect(fitsOf(key, [number('bell')], smell.known)[0]?.lookAlikes.map((l) => l.fits)).toEqual([
       'not compared',
       'not compared',

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { analyse } from '../../src/analysis/analysis.js';
-import { criteria, minutesOf } from '../../src/analysis/next.js';
+import { criteria, minutesOf } from '../../src/analysis/next-characters.js';
 import { determine } from '../../src/engine/determine.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
-import { liesWithin } from '../../src/engine/region.js';
+import { regionRelation } from '../../src/engine/region.js';
 import { find, open } from '../support/open.js';
 
 describe('whether a region lies within another', () => {
@@ -29,7 +29,7 @@ describe('whether a region lies within another', () => {
     ['XYZ', 'ORE', 'not known'],
     ['GB-CMA', 'GRB', 'not known'],
   ] as const)('%s to %s: %s', (inner, outer, lie) => {
-    expect(liesWithin(inner, outer)).toBe(lie);
+    expect(regionRelation(inner, outer)).toBe(lie);
   });
 
   it('is said of a find before anything else', () => {

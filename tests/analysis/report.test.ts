@@ -2,8 +2,8 @@ import { beforeAll, describe, expect, it } from 'vitest';
 import { analyse } from '../../src/analysis/analysis.js';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
-import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
+import { displayWidth } from '../../src/text/wrap.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { analysisSections } from '../../src/words/analysis.js';
 import { analysisData } from '../../src/words/analysis-data.js';
@@ -74,7 +74,7 @@ describe('the report of an analysis', () => {
       for (const id of ['002', '017', '021', '023', '024', '046']) {
         const a = analysis(id);
         for (const line of findingsLines(a.found, [], { width, paint: PLAIN }, a))
-          expect(cells(line)).toBeLessThanOrEqual(width);
+          expect(displayWidth(line)).toBeLessThanOrEqual(width);
       }
   });
 });

@@ -1,5 +1,5 @@
 import { beforeAll, describe, expect, it } from 'vitest';
-import { compareGatherings, studySpecimens } from '../../src/analysis/specimens.js';
+import { compareGatherings, compareSpecimens } from '../../src/analysis/specimens.js';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
 import type { Collection } from '../../src/traits/collection.js';
@@ -13,7 +13,7 @@ beforeAll(() => {
   finds = season(key);
 });
 
-const study = (id: string) => studySpecimens(key, finds.get(id) as Collection);
+const study = (id: string) => compareSpecimens(key, finds.get(id) as Collection);
 const setsOf = (id: string) =>
   study(id)?.sets.map((s) => `${s.specimens.join(' ')}: ${s.taxa.map((t) => t.id).join(' ')}`);
 
@@ -25,7 +25,7 @@ describe('several specimens', () => {
       ['b', 'Galerina marginata', 'leave it'],
       ['c', 'Kuehneromyces mutabilis', 'not cleared'],
     ]);
-    expect(studySpecimens(key, finds.get('003') as Collection)).toBeUndefined();
+    expect(compareSpecimens(key, finds.get('003') as Collection)).toBeUndefined();
   });
 
   it('finds two species in one basket', () => {
@@ -73,7 +73,7 @@ describe('several specimens', () => {
       ...observed(pair, { b: 'y' }, { specimen: '2' }),
       ...observed(pair, { a: '?' }, { specimen: '3' }),
     ];
-    const result = studySpecimens(pair, find(specimens));
+    const result = compareSpecimens(pair, find(specimens));
     expect(result?.sets.map((s) => [s.specimens, s.taxa.map((t) => t.id)])).toEqual([
       [['1'], ['tx']],
       [['2'], ['ty']],
@@ -86,7 +86,7 @@ describe('several specimens', () => {
       ...observed(pair, { a: 'z' }, { specimen: '1' }),
       ...observed(pair, { a: 'x' }, { specimen: '2' }),
     ];
-    const result = studySpecimens(pair, find(specimens));
+    const result = compareSpecimens(pair, find(specimens));
     expect(result?.nothing).toEqual(['1']);
     expect(result?.sets.map((s) => s.specimens)).toEqual([['2']]);
   });

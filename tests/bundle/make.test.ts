@@ -187,7 +187,7 @@ describe('licences', () => {
     expect(unzipped(readFileSync(join(none, 's.zip')))['README.txt']).toContain('No licence is given');
     const wrong = folder(withLicence('licence: CC-BY-40\n'));
     expect((await keywright(wrong, ['bundle', 'small.key.yaml'])).err).toContain(
-      'small.key.yaml:6:10 error: "CC-BY-40" is no licence that SPDX knows; did you mean CC-BY-4.0? [value-form]',
+      'small.key.yaml:6:10 error: "CC-BY-40" is not on the SPDX licence list; did you mean CC-BY-4.0? [value-form]',
     );
     const odd = folder(withLicence('licence: MIT AND CC0-1.0 OR\n'));
     expect((await keywright(odd, ['bundle', 'small.key.yaml'])).code).toBe(1);

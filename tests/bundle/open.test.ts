@@ -177,7 +177,7 @@ describe('a bundle that is not as it was made', () => {
     [
       'no manifest',
       zipped(FILES),
-      'b.zip is a zip archive, but no bundle of keys: there is no manifest.json in it',
+      'b.zip is a zip archive, but not a bundle of keys: there is no manifest.json in it',
     ],
     [
       'a manifest that is no JSON',
@@ -193,7 +193,7 @@ describe('a bundle that is not as it was made', () => {
     [
       'a manifest without files',
       bundled(FILES, (m) => ({ ...m, files: undefined })),
-      'its manifest.json is damaged: it lacks the key or the files',
+      'its manifest.json is damaged: the key or the list of files is missing',
     ],
     [
       'no size',

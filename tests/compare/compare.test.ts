@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { agreementOf, SameTaxa } from '../../src/analysis/agreement.js';
 import { action, type CompareOptions } from '../../src/commands/compare/command.js';
 import { determine } from '../../src/engine/determine.js';
-import { cells } from '../../src/text/layout.js';
+import { displayWidth } from '../../src/text/wrap.js';
 import { objects } from '../identify/run.js';
 import { CLEARING } from '../support/clearing.js';
 import { fakeWorld } from '../support/fake-world.js';
@@ -166,7 +166,7 @@ describe('several keys over the same collections', () => {
     );
     for (const columns of [40, 60, 100])
       for (const line of (await compare(both, table, {}, columns)).out.split('\n'))
-        expect(cells(line)).toBeLessThanOrEqual(columns);
+        expect(displayWidth(line)).toBeLessThanOrEqual(columns);
   });
 
   it('give exit code 1 under --strict unless they agree', async () => {

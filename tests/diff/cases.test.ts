@@ -142,7 +142,7 @@ describe('other words', () => {
       ),
     );
     expect(said).toMatch(
-      /asking what they asked and leading where they led:\n {2}lead 3a: [\s\S]*also ask something else or lead elsewhere:\n {2}lead 2a: "Cap under 4 cm", now "Cap under 5 cm" \(with another condition\)\n[\s\S]*Other texts that are worded otherwise:\n {2}note of the key: new: "made anew"/,
+      /Leads that were only reworded:\n {2}lead 3a: [\s\S]*also ask something else or lead elsewhere:\n {2}lead 2a: "Cap under 4 cm", now "Cap under 5 cm" \(with another condition\)\n[\s\S]*Other texts that were reworded:\n {2}note of the key: new: "made anew"/,
     );
   });
 
@@ -291,7 +291,7 @@ describe('leads without a condition', () => {
     expect(text(diff)).toMatch(/one says\s+"Cap under 4 cm" \(2a\)/);
   });
 
-  it('that are worded otherwise are for a reader', () => {
+  it('that are reworded are for a reader', () => {
     const diff = diffKeys(chainOf(bare(OLD)), chainOf(bare(OLD).replace('Ring present', 'Ring hanging')));
     expect([moved(diff), diff.wordsThatDecide.map((w) => w.is), changesSomething(diff)]).toEqual([
       [],

@@ -6,7 +6,7 @@ import { readChecklist } from '../../src/commands/trim/checklist.js';
 import { trimKey } from '../../src/commands/trim/trim.js';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { compile } from '../../src/engine/compile.js';
-import { Walk } from '../../src/engine/follow.js';
+import { Walk } from '../../src/engine/walk.js';
 import type { Chain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
 import { chainOf } from '../support/markup.js';

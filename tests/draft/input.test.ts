@@ -192,7 +192,7 @@ describe('the command', () => {
     expect(run(['taxa.csv', '-o', 'new.key.yaml']).status).toBe(0);
     const first = readFileSync(out, 'utf8');
     expect(run(['new.key.yaml', '-o', 'new.key.yaml', '--overwrite']).stderr).toContain(
-      'read for this very work',
+      'read by this very command',
     );
     const again = run(['new.key.yaml', '-o', 'again.key.yaml']);
     expect([again.status, again.stderr.includes('9 couplets')]).toEqual([0, true]);

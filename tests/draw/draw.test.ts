@@ -11,8 +11,8 @@ import { drawSvg } from '../../src/commands/draw/svg.js';
 import { spanLines, textLength, textLines } from '../../src/commands/draw/text.js';
 import type { Finding } from '../../src/diagnostic/finding.js';
 import { concernLevels } from '../../src/key/key.js';
-import { indentedBlocks, partsOf } from '../../src/printed/blocks.js';
-import { type PrintedKey, printed } from '../../src/printed/key.js';
+import { indentedBlocks, splitPoints } from '../../src/printed/indented-blocks.js';
+import { type PrintedKey, toPrinted } from '../../src/printed/key.js';
 import { concernWords } from '../../src/words/cautions.js';
 import { chainOf, NASTY, shelfOf, xmlFaults } from '../support/markup.js';
 import { keyData } from '../support/randomkeys.js';
@@ -86,7 +86,7 @@ describe('the layout of a picture', () => {
         fc.integer({ min: 2, max: 30 }),
         fc.constantFrom('full' as const, 'short' as const),
         (key, levels, together, leads) => {
-          const drawn = drawing(printed(chainOf(key)), { levels, together, leads, concernWords });
+          const drawn = drawing(toPrinted(chainOf(key)), { levels, together, leads, concernWords });
           const [only] = drawn.keys as [Drawing['keys'][0]];
           expect(only.couplets.map((c) => c.couplet.id).sort()).toEqual(Object.keys(key.couplets).sort());
           for (const { couplet, leads: own } of only.couplets)
@@ -122,7 +122,7 @@ describe('the layout of a picture', () => {
   it('joins each lead to its couplet, or says where that is', () => {
     fc.assert(
       fc.property(anyKey, fc.integer({ min: 2, max: 9 }), (key, levels) => {
-        const drawn = drawing(printed(chainOf(key)), { levels, concernWords });
+        const drawn = drawing(toPrinted(chainOf(key)), { levels, concernWords });
         const [{ couplets, branches }] = drawn.keys as [Drawing['keys'][0]];
         const anchors = new Set(couplets.map((c) => c.anchor));
         for (const { leads } of couplets) {
@@ -150,8 +150,8 @@ describe('the layout of a picture', () => {
   it('parts a large key so that no part has many more couplets than asked for', () => {
     fc.assert(
       fc.property(keyData(60, 'tree'), fc.integer({ min: 4, max: 20 }), (key, most) => {
-        const [print] = printed(chainOf(key)).keys as [PrintedKey];
-        const blocks = indentedBlocks(print, Number.POSITIVE_INFINITY, partsOf(print, most));
+        const [print] = toPrinted(chainOf(key)).keys as [PrintedKey];
+        const blocks = indentedBlocks(print, Number.POSITIVE_INFINITY, splitPoints(print, most));
         // Each of the few leads of a couplet can keep a branch of three.
         for (const { rows } of blocks)
           expect(new Set(rows.map((r) => r.couplet)).size).toBeLessThanOrEqual(most + 9);
@@ -260,7 +260,7 @@ describe('texts that try to break out', () => {
     for (const shift of SHIFTS) {
       const text = (n: number) => NASTY[(n + shift) % NASTY.length] as string;
       for (const chain of [true, false]) {
-        const key = printed(nastyKeys(text), { chain });
+        const key = toPrinted(nastyKeys(text), { chain });
         const marks = marksFor(findings(text(3)), key);
         const svg = drawSvg(drawing(key, { marks, concernWords }), SVG);
         expect(xmlFaults(svg)).toEqual([]);
@@ -278,7 +278,7 @@ describe('texts that try to break out', () => {
   it('DOT is read by Graphviz, with the nodes and labels of the key', () => {
     for (const shift of SHIFTS) {
       const text = (n: number) => NASTY[(n + shift) % NASTY.length] as string;
-      const key = printed(nastyKeys(text), { chain: shift % 2 === 0 });
+      const key = toPrinted(nastyKeys(text), { chain: shift % 2 === 0 });
       const dot = drawDot(key, { ...GRAPH, marks: marksFor(findings(text(5)), key) });
       const read = JSON.parse(graphviz.layout(dot, 'json', 'dot')) as {
         objects: { name: string; label?: string }[];
@@ -301,7 +301,7 @@ describe('texts that try to break out', () => {
   it('Mermaid keeps every text between quotes, on one line, as letters and codes', () => {
     for (const shift of SHIFTS) {
       const text = (n: number) => NASTY[(n + shift) % NASTY.length] as string;
-      const key = printed(nastyKeys(text), { chain: true });
+      const key = toPrinted(nastyKeys(text), { chain: true });
       const lines = drawMermaid(key, { ...GRAPH, marks: marksFor(findings(text(7)), key) })
         .trimEnd()
         .split('\n');
@@ -327,7 +327,7 @@ describe('texts that try to break out', () => {
     fc.assert(
       fc.property(anyKey, (key) => {
         const read = JSON.parse(
-          graphviz.layout(drawDot(printed(chainOf(key)), GRAPH), 'dot_json', 'dot'),
+          graphviz.layout(drawDot(toPrinted(chainOf(key)), GRAPH), 'dot_json', 'dot'),
         ) as {
           objects: unknown[];
           edges: unknown[];
@@ -344,7 +344,7 @@ describe('texts that try to break out', () => {
 });
 
 describe('marks of lint', () => {
-  const key = printed(nastyKeys((n) => `text ${n}`));
+  const key = toPrinted(nastyKeys((n) => `text ${n}`));
   const marks = marksFor(findings('something is wrong'), key);
 
   it('stand at their couplet, lead or taxon, worst levels told apart by their signs, and in a list', () => {
@@ -394,7 +394,7 @@ describe('the scheme for concern', () => {
   });
 
   it('says every harm in words as well', () => {
-    const { keys, ...rest } = printed(nastyKeys((n) => `text ${n}`));
+    const { keys, ...rest } = toPrinted(nastyKeys((n) => `text ${n}`));
     const svg = drawSvg(drawing({ keys, ...rest }, { concernWords }), SVG);
     expect(svg).toContain('>deadly<');
     expect(svg).toContain('>effects unknown<');

@@ -8,7 +8,7 @@ import { type IdentifyOptions, action as identify } from '../../src/commands/ide
 import { action as test } from '../../src/commands/test/command.js';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { readArchive, writeArchive } from '../../src/files/archive.js';
-import { beginRun } from '../../src/files/reads.js';
+import { beginRun } from '../../src/files/run-files.js';
 import { CLEARING } from '../support/clearing.js';
 import { fakeWorld } from '../support/fake-world.js';
 import { acted } from '../support/in-process.js';
@@ -92,7 +92,7 @@ describe('identify --format dwc', () => {
       'mine.zip is there already; it is left as it is',
     );
     await expect(run(['mine.zip'], { format: 'dwc', out: 'mine.zip', overwrite: true })).rejects.toThrow(
-      /is read for this very work/,
+      /is read by this very command/,
     );
     writeFileSync(at('other.zip'), writeArchive([['meta.xml', '<archive/>']]));
     await run([SEASON.csv], { format: 'dwc', out: 'other.zip', overwrite: true });

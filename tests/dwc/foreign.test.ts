@@ -191,7 +191,7 @@ describe('a mistake in an archive', () => {
       /:1:\d+ "html" is not what a Darwin Core archive is described by/,
     );
     expect(await wrong((t) => t.replace('index="1"', 'index="one"'))).toMatch(
-      /meta\.xml:7:\d+ "one" is no number of a column/,
+      /meta\.xml:7:\d+ "one" is not a column number/,
     );
     expect(await wrong((t) => t.replace('occurrence.txt', 'https://example.org/o.txt'))).toMatch(
       /lies elsewhere/,
@@ -218,7 +218,7 @@ describe('a mistake in an archive', () => {
     const bytes = writeArchive([['occurrence.txt', OCCURRENCES]]);
     const refused = readFinds(bytes);
     await expect(refused).rejects.toThrow(
-      /^finds\.zip is no Darwin Core archive: there is no meta\.xml in it$/,
+      /^finds\.zip is not a Darwin Core archive: there is no meta\.xml in it$/,
     );
     await expect(refused).rejects.toBeInstanceOf(Failure);
   });

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
-import { gather } from '../../src/engine/evidence.js';
+import { gatherEvidence } from '../../src/engine/evidence.js';
 import type { Shelf } from '../../src/key/load.js';
 import type { Choice, Observation } from '../../src/traits/collection.js';
 import { writeValue } from '../../src/traits/value.js';
@@ -44,7 +44,7 @@ const key = open(KEY);
 const on = (specimen: string, written: Record<string, string>, stage?: string): Observation[] =>
   observed(key, written, { specimen, ...(stage === undefined ? {} : { stage }) });
 const known = (observations: Observation[], choices: Choice[] = [], compiled: CompiledKey = key) => {
-  const evidence = gather(compiled, find(observations, { choices }));
+  const evidence = gatherEvidence(compiled, find(observations, { choices }));
   return Object.fromEntries(
     compiled.characters.flatMap((c, i) =>
       evidence.known[i] === undefined ? [] : [[c.id, writeValue(c, evidence.known[i])]],

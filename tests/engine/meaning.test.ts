@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { compile } from '../../src/engine/compile.js';
-import { gather } from '../../src/engine/evidence.js';
-import { Walk } from '../../src/engine/follow.js';
+import { gatherEvidence } from '../../src/engine/evidence.js';
+import { Walk } from '../../src/engine/walk.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
 import { find, observed } from '../support/open.js';
@@ -37,7 +37,7 @@ function truths(leads: LeadPart[], written: Written): string {
   );
   if (chain === undefined) throw new Error(findings.map((f) => f.message).join('\n'));
   const key = compile(chain);
-  const walk = new Walk(key, gather(key, find(observed(key, written))), 0);
+  const walk = new Walk(key, gatherEvidence(key, find(observed(key, written))), 0);
   return (walk.visits[0]?.truths ?? []).map((t) => WORDS[t]).join(' ');
 }
 /** What the evidence says of one condition. */

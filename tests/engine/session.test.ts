@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
-import { type Answer, conclude, standing, withAnswers } from '../../src/engine/session.js';
+import { type Answer, conclude, sessionState, withAnswers } from '../../src/engine/session.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/randomkeys.js';
@@ -47,7 +47,8 @@ const answers = (...labels: string[]): Answer[] =>
   labels.map((l) => ({ couplet: l.slice(0, -1), letter: l.endsWith('?') ? undefined : l.slice(-1) }));
 const nothing = find([]);
 const with_ = (written: Record<string, string>) => find(observed(key, written));
-const stands = (collection: Collection, ...labels: string[]) => standing(key, collection, answers(...labels));
+const stands = (collection: Collection, ...labels: string[]) =>
+  sessionState(key, collection, answers(...labels));
 const asks = (collection: Collection, ...labels: string[]) => stands(collection, ...labels).ask?.couplet.name;
 const possible = (collection: Collection, ...labels: string[]) =>
   stands(collection, ...labels).possible.map((t) => t.id);
@@ -135,15 +136,15 @@ couplets:
     - {lead: Otherwise, otherwise: true, taxon: c}
 taxa: {a: {name: A}, b: {name: B}, c: {name: C}}
 `);
-    const { ask } = standing(three, find(observed(three, { smell: 'mealy | none' })), []);
+    const { ask } = sessionState(three, find(observed(three, { smell: 'mealy | none' })), []);
     expect(ask?.ruledOut).toEqual([undefined, 'the find shows smell: mealy or none', undefined]);
-    const { decided } = standing(three, find(observed(three, { smell: 'none' })), []);
+    const { decided } = sessionState(three, find(observed(three, { smell: 'none' })), []);
     expect(decided.map((d) => [d.letters, d.reason])).toEqual([[['c'], 'the find shows smell: none']]);
   });
 
   it('takes the leads that came with the find as answers', () => {
     const given = { ...nothing, choices: [{ couplet: '1', letter: 'b' }] };
-    const { decided, ask } = standing(key, given, []);
+    const { decided, ask } = sessionState(key, given, []);
     expect(decided.map((d) => [d.couplet.name, d.letters, d.reason])).toEqual([
       ['1', ['b'], 'the find came with it'],
     ]);
@@ -176,7 +177,7 @@ taxa: {a: {name: A}, b: {name: B}, c: {name: C}}
 function keyOut(compiled: CompiledKey, collection: Collection, draw: (n: number) => number): Answer[] {
   const given: Answer[] = [];
   for (let step = 0; ; step++) {
-    const { ask, possible: left } = standing(compiled, collection, given);
+    const { ask, possible: left } = sessionState(compiled, collection, given);
     if (ask === undefined) return given;
     expect(step).toBeLessThan(compiled.couplets.length);
     expect(given.map((a) => a.couplet)).not.toContain(ask.couplet.name);
@@ -185,7 +186,7 @@ function keyOut(compiled: CompiledKey, collection: Collection, draw: (n: number)
     const at = draw(choices.length + 1);
     given.push({ couplet: ask.couplet.name, letter: choices[at] });
     // Answering never adds a taxon.
-    const after = standing(compiled, collection, given).possible.map((t) => t.id);
+    const after = sessionState(compiled, collection, given).possible.map((t) => t.id);
     for (const id of after) expect(left.map((t) => t.id)).toContain(id);
   }
 }
@@ -203,7 +204,7 @@ describe('a keying of any key, answered at random to its end', () => {
         const compiled = open(data);
         const collection = find(observed(compiled, written));
         const given = keyOut(compiled, collection, (n) => numbers.next().value % n);
-        const end = standing(compiled, collection, given);
+        const end = sessionState(compiled, collection, given);
         const told = given.flatMap((a) =>
           a.letter === undefined ? [] : [{ couplet: a.couplet, letter: a.letter }],
         );
@@ -229,7 +230,7 @@ describe('a keying of any key, answered at random to its end', () => {
         const given = keyOut(compiled, collection, (n) => numbers.next().value % (n - 1));
         const { candidates } = conclude(compiled, collection, given);
         // Every couplet passed has one lead that goes on, unless the find itself fits two.
-        const { decided } = standing(compiled, collection, given);
+        const { decided } = sessionState(compiled, collection, given);
         if (decided.every((d) => d.letters.length === 1)) {
           const ends = new Set(candidates.flatMap((c) => c.ends.map((e) => `${e.couplet}${e.lead}`)));
           expect(ends.size).toBe(1);
@@ -245,7 +246,7 @@ describe('a keying of any key, answered at random to its end', () => {
         const compiled = open(data);
         const collection = find(observed(compiled, written));
         const given = keyOut(compiled, collection, (n) => numbers.next().value % n);
-        for (const d of standing(compiled, collection, given).decided) {
+        for (const d of sessionState(compiled, collection, given).decided) {
           expect(d.reason).toMatch(/says|the find shows/);
           expect(d.reason).not.toMatch(/undefined|: ;|: $/);
         }

@@ -16,7 +16,7 @@ import { fileURLToPath } from 'node:url';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { COMMANDS } from '../../src/cli/table.js';
 import { OutFile } from '../../src/files/out.js';
-import { beginRun } from '../../src/files/reads.js';
+import { beginRun } from '../../src/files/run-files.js';
 import { inProcess } from '../support/in-process.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
@@ -128,7 +128,7 @@ describe('what --out may write over', () => {
         linkSync(at(read), at(links[1]));
         for (const target of name === 'x' ? [read, ...links] : links) {
           const { code, err } = await write(target, ['--overwrite']);
-          expect([code, err]).toEqual([2, expect.stringContaining(`${target} is read for this very work`)]);
+          expect([code, err]).toEqual([2, expect.stringContaining(`${target} is read by this very command`)]);
           expect(text(read)).toBe(before);
         }
       }
@@ -169,7 +169,7 @@ describe('what --out may write over', () => {
       ].join('\n'),
     );
     const { code, err } = await keywright(['bundle', 'caps.key.yaml', '--out', 'cap.svg', '--overwrite']);
-    expect([code, err]).toEqual([2, expect.stringContaining('cap.svg is read for this very work')]);
+    expect([code, err]).toEqual([2, expect.stringContaining('cap.svg is read by this very command')]);
   });
 
   it('is written again and again by one command that watches, unless somebody mends it meanwhile', () => {
@@ -198,7 +198,7 @@ describe('what --out may write over', () => {
     symlinkSync(at('examples/printed-ducks.txt'), at(join('made', name)));
     const before = text('examples/printed-ducks.txt');
     const { code, err } = await keywright([...args, '--overwrite']);
-    expect([code, err]).toEqual([2, expect.stringContaining('is read for this very work')]);
+    expect([code, err]).toEqual([2, expect.stringContaining('is read by this very command')]);
     expect(text('examples/printed-ducks.txt')).toBe(before);
   });
 });

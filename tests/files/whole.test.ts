@@ -3,7 +3,7 @@ import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSyn
 import { hostname, tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { writeNew, writeWhole } from '../../src/files/whole.js';
+import { writeAtomically, writeNew } from '../../src/files/atomic-write.js';
 
 /** What the file system refuses from now on, by the name of the operation. */
 const refused = vi.hoisted(() => new Map<string, string>());
@@ -55,7 +55,7 @@ describe('a file that is written whole', () => {
     writeFileSync(at('old'), 'old');
     refused.set(syscall, code);
     if (syscall === 'rename') refused.set('link', 'EPERM');
-    expect(() => writeWhole(at('old'), 'new', 'old')).toThrow(`old cannot be written: ${words}`);
+    expect(() => writeAtomically(at('old'), 'new', 'old')).toThrow(`old cannot be written: ${words}`);
     expect(() => writeNew(at('deep/down/new'), 'new', 'new')).toThrow(`new cannot be written: ${words}`);
     expect([readdirSync(folder), readFileSync(at('old'), 'utf8')]).toEqual([['old'], 'old']);
   });
@@ -76,14 +76,14 @@ describe('a file that is written whole', () => {
     ];
     mkdirSync(at('f'));
     for (const name of [left, ...kept]) writeFileSync(at(`f/${name}`), '');
-    writeWhole(at('f/a'), 'a');
+    writeAtomically(at('f/a'), 'a');
     expect(readdirSync(at('f')).sort()).toEqual([...kept, 'a'].sort());
   });
 
   it('may have the longest name that there can be', () => {
     const name = 'x'.repeat(255);
     writeNew(at(name), 'a');
-    writeWhole(at(name), 'b');
+    writeAtomically(at(name), 'b');
     expect(readFileSync(at(name), 'utf8')).toBe('b');
   });
 });

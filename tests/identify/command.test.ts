@@ -2,7 +2,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { cells } from '../../src/text/layout.js';
+import { displayWidth } from '../../src/text/wrap.js';
 import { started } from '../support/program.js';
 import { finds, folder, identify, keywright, objects } from './run.js';
 
@@ -214,7 +214,8 @@ describe('a mistake in a table', () => {
 describe('the table for people', () => {
   it.each([60, 80, 100, 200, 30])('fits %i columns', async (columns) => {
     const { out } = await identify(finds, { format: 'table' }, { columns });
-    for (const line of out.split('\n')) expect(cells(line)).toBeLessThanOrEqual(Math.min(columns, 100));
+    for (const line of out.split('\n'))
+      expect(displayWidth(line)).toBeLessThanOrEqual(Math.min(columns, 100));
     for (const id of ['TH-1', 'TH-2', 'TH-3', 'TH-4', 'TH-5']) expect(out).toContain(id);
     expect(out.match(/^(?!.*Verdict).*\b(leave it|not cleared)\b/gm)?.length).toBeGreaterThanOrEqual(5);
   });
@@ -241,7 +242,7 @@ describe('the table for people', () => {
     const table =
       'id,print\n菌類の採集番号百二十三番目,rust\n👩‍🔬👩‍🔬👩‍🔬👩‍🔬👩‍🔬👩‍🔬,rust\ne\u0301e\u0301e\u0301,rust\n';
     const { out } = await identify(table, { format: 'table', from: 'csv' }, { columns: 80 });
-    for (const line of out.split('\n')) expect(cells(line)).toBeLessThanOrEqual(80);
+    for (const line of out.split('\n')) expect(displayWidth(line)).toBeLessThanOrEqual(80);
   });
 });
 

@@ -9,7 +9,7 @@ import { FolderShelf } from '../../src/files/shelf.js';
 import { type Chain, loadChain } from '../../src/key/chain.js';
 import { concernLevels, type Key } from '../../src/key/key.js';
 import { emptyShelf, loadKey } from '../../src/key/load.js';
-import { printed } from '../../src/printed/key.js';
+import { toPrinted } from '../../src/printed/key.js';
 import { PLAIN } from '../../src/text/paint.js';
 import { cautions } from '../../src/words/cautions.js';
 import { type PlainKey, plainKey } from './printers.js';
@@ -25,7 +25,7 @@ interface Set {
 }
 
 function print(chain: Chain, { chain: whole, ...set }: Set): string {
-  return printText(printed(chain, { chain: whole }), {
+  return printText(toPrinted(chain, { chain: whole }), {
     ...set,
     cautions: cautions('01 234'),
     signature: `Printed by keywright 0.1.0 from ${chain.main.id} ${chain.main.version}.`,
@@ -74,7 +74,7 @@ function comesBack(chain: Chain, set: Set): void {
   for (const [term, meaning] of set.brief ? [] : chain.main.glossary)
     expect(read[0]?.glossary.get(term)).toBe(meaning);
   if (!set.chain)
-    for (const { name, concern } of printed(chain).taxa.map((t) => t.taxon)) {
+    for (const { name, concern } of toPrinted(chain).taxa.map((t) => t.taxon)) {
       const found = [...(read[0]?.taxa.values() ?? [])].find((t) => t.name === name);
       if (found !== undefined) expect([name, found.concern.level]).toEqual([name, concern.level]);
     }

@@ -13,8 +13,8 @@ import { lintText } from '../../src/lint/report/text.js';
 import { rules } from '../../src/lint/rules/index.js';
 import { leadPossible } from '../../src/lint/rules/lead-possible.js';
 import { harmless } from '../../src/text/harmless.js';
-import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
+import { displayWidth } from '../../src/text/wrap.js';
 import { FAULTY, resultOf } from './result.js';
 
 const input = { file: 'keys/faulty.key.yaml', text: FAULTY };
@@ -63,10 +63,10 @@ describe('text', () => {
 
   it.each([30, 40, 60, 80, 110])('fits into a window of %i cells', (width) => {
     for (const line of lintText(faulty(), { width, paint: PLAIN }).split('\n')) {
-      expect(cells(line)).toBeLessThanOrEqual(Math.max(width, 20));
+      expect(displayWidth(line)).toBeLessThanOrEqual(Math.max(width, 20));
     }
     for (const line of lintScreen(faulty(), { width, paint: PLAIN }).split('\n')) {
-      expect(cells(line)).toBeLessThanOrEqual(width);
+      expect(displayWidth(line)).toBeLessThanOrEqual(width);
     }
   });
 
@@ -85,7 +85,7 @@ describe('text', () => {
     const lines = lintText(resultOf([{ ...input, text: wide }]), { width: 100, paint: PLAIN }).split('\n');
     const at = lines.findIndex((l) => l.includes('[target-exists]')) + 1;
     const [source = '', pointer = ''] = lines.slice(at);
-    expect(cells(source.slice(0, source.indexOf('lactarus')))).toBe(pointer.indexOf('^'));
+    expect(displayWidth(source.slice(0, source.indexOf('lactarus')))).toBe(pointer.indexOf('^'));
   });
 
   it('nothing found is nothing written', () => {

@@ -5,12 +5,12 @@ import { printHtml } from '../../src/commands/print/html.js';
 import { printMarkdown } from '../../src/commands/print/markdown.js';
 import { type PrintSetting, printText } from '../../src/commands/print/text.js';
 import type { Taxon } from '../../src/key/key.js';
-import { indentedBlocks } from '../../src/printed/blocks.js';
-import { type PrintedKey, printed } from '../../src/printed/key.js';
+import { indentedBlocks } from '../../src/printed/indented-blocks.js';
+import { type PrintedKey, toPrinted } from '../../src/printed/key.js';
 import { NameFinder, nameSpans } from '../../src/printed/names.js';
 import { monthsText } from '../../src/printed/words.js';
-import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
+import { displayWidth } from '../../src/text/wrap.js';
 import { cautions } from '../../src/words/cautions.js';
 import { chainOf, htmlDangers, htmlFaults, NASTY, shelfOf, xmlFaults } from '../support/markup.js';
 import { type KeyData, keyData } from '../support/randomkeys.js';
@@ -92,7 +92,7 @@ describe('the bracketed layout', () => {
   it('says every lead once, where it leads, and from where every couplet is reached', () => {
     fc.assert(
       fc.property(anyKey, fc.boolean(), (key, renumber) => {
-        const rows = rowsOf(printText(printed(chainOf(key), { renumber }), WIDE));
+        const rows = rowsOf(printText(toPrinted(chainOf(key), { renumber }), WIDE));
         const wanted = truth(key);
         expect(new Set(rows.map((r) => r.words))).toEqual(new Set(wanted.keys()));
         expect(rows.length).toBe(wanted.size);
@@ -113,7 +113,7 @@ describe('the bracketed layout', () => {
   it('numbers in reading order: from the lowest on, without gaps, every pointer forward', () => {
     fc.assert(
       fc.property(anyKey, (key) => {
-        const [print] = printed(chainOf(key), { renumber: true }).keys as [PrintedKey];
+        const [print] = toPrinted(chainOf(key), { renumber: true }).keys as [PrintedKey];
         expect(print.couplets.map((c) => c.number)).toEqual(print.couplets.map((_, i) => String(i + 1)));
         const reached = new Set([print.start?.number]);
         for (const { number, leads } of print.couplets) {
@@ -133,8 +133,8 @@ describe('the bracketed layout', () => {
     fc.assert(
       fc.property(anyKey, fc.integer({ min: 40, max: 120 }), fc.boolean(), (key, width, indented) => {
         const layout = indented ? 'indented' : 'bracketed';
-        const text = printText(printed(chainOf(key)), { ...SETTING, layout, width, paint: PLAIN });
-        for (const line of text.split('\n')) expect(cells(line)).toBeLessThanOrEqual(width);
+        const text = printText(toPrinted(chainOf(key)), { ...SETTING, layout, width, paint: PLAIN });
+        for (const line of text.split('\n')) expect(displayWidth(line)).toBeLessThanOrEqual(width);
         const flat = text.replace(/\s+/g, ' ');
         for (const words of truth(key).keys()) expect(flat).toContain(words);
       }),
@@ -147,7 +147,7 @@ describe('the indented layout', () => {
   it('sets every lead once, everything under a lead right below it, and refers to what stands elsewhere', () => {
     fc.assert(
       fc.property(anyKey, fc.integer({ min: 2, max: 6 }), (key, levels) => {
-        const rows = rowsOf(printText(printed(chainOf(key)), { ...WIDE, layout: 'indented', levels }));
+        const rows = rowsOf(printText(toPrinted(chainOf(key)), { ...WIDE, layout: 'indented', levels }));
         const wanted = truth(key);
         expect(rows.map((r) => r.words).sort()).toEqual([...wanted.keys()].sort());
         const place = new Map(rows.map((r, i) => [r.label, i]));
@@ -193,11 +193,11 @@ describe('the indented layout', () => {
         taxa: { t: { name: 'T' } },
       };
     };
-    const blocks = (n: number) => indentedBlocks(printed(chainOf(ladder(n))).keys[0] as PrintedKey, 8);
+    const blocks = (n: number) => indentedBlocks(toPrinted(chainOf(ladder(n))).keys[0] as PrintedKey, 8);
     expect(blocks(9).map((b) => b.root.number)).toEqual(['1']);
     expect(blocks(20).map((b) => b.root.number)).toEqual(['1', '9', '17']);
     expect(Math.max(...blocks(20).flatMap((b) => b.rows.map((r) => r.level)))).toBe(7);
-    const rows = rowsOf(printText(printed(chainOf(ladder(20))), { ...WIDE, layout: 'indented' }));
+    const rows = rowsOf(printText(toPrinted(chainOf(ladder(20))), { ...WIDE, layout: 'indented' }));
     expect(rows.find((r) => r.label === '8b')?.end).toBe('9, below');
     expect(rows.find((r) => r.label === '9a')).toMatchObject({ indent: 0, back: ['8b'] });
   });
@@ -214,7 +214,7 @@ describe('the indented layout', () => {
       ]),
     );
     const key = { keywright: 1, id: 'l', title: 'L', version: '1', couplets, taxa: { t: { name: 'T' } } };
-    const blocks = indentedBlocks(printed(chainOf(key)).keys[0] as PrintedKey, 1_000_000);
+    const blocks = indentedBlocks(toPrinted(chainOf(key)).keys[0] as PrintedKey, 1_000_000);
     expect(blocks.flatMap((b) => b.rows).length).toBe(2 * n);
   });
 });
@@ -285,7 +285,7 @@ describe('texts that try to break out', () => {
     it(`HTML (${layout}) is well-formed by an XML parser and without error by the HTML standard`, () => {
       for (const shift of SHIFTS) {
         const { main, shelf } = nastyKeys((n) => NASTY[(n + shift) % NASTY.length] as string);
-        const key = printed(chainOf(main, shelf), { chain: true });
+        const key = toPrinted(chainOf(main, shelf), { chain: true });
         const html = printHtml(key, { ...SETTING, layout, brief: false, paper: 'a5' });
         expect(xmlFaults(html)).toEqual([]);
         expect(htmlFaults(html)).toEqual([]);
@@ -300,7 +300,7 @@ describe('texts that try to break out', () => {
     it(`Markdown (${layout}) shows just the text`, () => {
       for (const shift of SHIFTS) {
         const { main, shelf } = nastyKeys((n) => NASTY[(n + shift) % NASTY.length] as string);
-        const key = printed(chainOf(main, shelf), { chain: true });
+        const key = toPrinted(chainOf(main, shelf), { chain: true });
         const shown = markdownText(printMarkdown(key, { ...SETTING, layout, brief: false }));
         const plain = printText(key, { ...WIDE, layout, brief: false });
         for (const lead of Object.values(main.couplets).flat())
@@ -314,7 +314,7 @@ describe('texts that try to break out', () => {
 
   it('text has no control character but the ends of its lines', () => {
     const { main, shelf } = nastyKeys((n) => NASTY[n % NASTY.length] as string);
-    const key = printed(chainOf(main, shelf), { chain: true });
+    const key = toPrinted(chainOf(main, shelf), { chain: true });
     for (const text of [
       printText(key, { ...WIDE, brief: false }),
       printMarkdown(key, { ...SETTING, brief: false }),
@@ -348,20 +348,20 @@ describe('a printed key', () => {
   const { main, shelf } = nastyKeys((n) => `text ${n}`);
 
   it('is followed by the keys it goes on in only when asked, and refers to them by title', () => {
-    const alone = printed(chainOf(main, shelf));
+    const alone = toPrinted(chainOf(main, shelf));
     expect(alone.keys.map((k) => k.key.id)).toEqual(['main']);
     const title = alone.keys[0]?.couplets[0]?.leads[1]?.end;
     expect(title).toMatchObject({ kind: 'key', keyId: 'other', printed: false });
     const text = printText(alone, WIDE);
     expect(text).toMatch(/1b +text \d+ \.+ text \d+: see the key “text \d+”\n/);
-    const both = printed(chainOf(main, shelf), { chain: true });
+    const both = toPrinted(chainOf(main, shelf), { chain: true });
     expect(both.keys[1]?.start?.from).toEqual(['main 1b']);
     expect(printText(both, WIDE)).toMatch(/see the key “text \d+”, below\n[\s\S]*\n1a \(main 1b\) /);
   });
 
   it('says the harm of each end in words, the cautions always, and never that anything is cleared', () => {
     for (const brief of [true, false]) {
-      const key = printed(chainOf(main, shelf), { chain: true });
+      const key = toPrinted(chainOf(main, shelf), { chain: true });
       const texts = [
         printText(key, { ...WIDE, brief }),
         printMarkdown(key, { ...SETTING, brief }),
@@ -381,7 +381,7 @@ describe('a printed key', () => {
   it('says once that no harm is recorded of any taxon, where that is so', () => {
     const { taxa, ...rest } = main;
     const mute = { ...rest, taxa: { a: { name: 'A' }, b: { name: 'B' } } };
-    const text = printText(printed(chainOf(mute, shelf)), WIDE);
+    const text = printText(toPrinted(chainOf(mute, shelf)), WIDE);
     expect(text).not.toContain('effects unknown');
     expect(text).toContain(
       'What the taxa of this key do to people is not recorded in it. That proves nothing.',
@@ -390,10 +390,10 @@ describe('a printed key', () => {
   });
 
   it('keeps couplets together on paper and loads nothing from elsewhere', () => {
-    const html = printHtml(printed(chainOf(main, shelf)), { ...SETTING, paper: 'a4' });
+    const html = printHtml(toPrinted(chainOf(main, shelf)), { ...SETTING, paper: 'a4' });
     expect(html).toMatch(/\.couplet, [^{]*\{ break-inside: avoid; \}/);
     expect(html).toContain('@page { size: A4; }');
-    expect(printHtml(printed(chainOf(main, shelf)), { ...INDENTED, paper: undefined })).not.toContain(
+    expect(printHtml(toPrinted(chainOf(main, shelf)), { ...INDENTED, paper: undefined })).not.toContain(
       'size: A',
     );
   });

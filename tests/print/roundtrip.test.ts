@@ -5,7 +5,7 @@ import { importText } from '../../src/commands/import/print.js';
 import { type KeyLayout, printText } from '../../src/commands/print/text.js';
 import { FolderShelf } from '../../src/files/shelf.js';
 import { type Chain, loadChain } from '../../src/key/chain.js';
-import { printed } from '../../src/printed/key.js';
+import { toPrinted } from '../../src/printed/key.js';
 import { PLAIN } from '../../src/text/paint.js';
 import { chainOf } from '../support/markup.js';
 
@@ -38,7 +38,7 @@ describe('what is printed is imported with the same couplets and ends', () => {
   for (const layout of ['bracketed', 'indented'] satisfies KeyLayout[])
     it.each(alone)(`%s, ${layout}`, (name) => {
       const chain = shipped(name);
-      const text = printText(printed(chain), {
+      const text = printText(toPrinted(chain), {
         layout,
         levels: 8,
         cautions: [],

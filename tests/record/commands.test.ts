@@ -496,7 +496,7 @@ describe('report', () => {
     const over = await said(['report', 'rec.yaml', '--out', 'rec.yaml', '--overwrite']);
     expect([over.code, over.err]).toEqual([
       2,
-      expect.stringContaining('rec.yaml is read for this very work'),
+      expect.stringContaining('rec.yaml is read by this very command'),
     ]);
     expect(text('rec.yaml')).toBe(record);
   });

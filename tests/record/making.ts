@@ -1,12 +1,12 @@
 /** Makes determinations and records without a disk. */
 
 import type { CompiledKey } from '../../src/engine/compile.js';
-import { carryAll } from '../../src/record/carry.js';
+import { carryAnswers } from '../../src/record/carry.js';
 import { type Changes, changesBetween } from '../../src/record/changes.js';
-import { findAgain, recordFind } from '../../src/record/find.js';
+import { readFind, recordFind } from '../../src/record/find.js';
 import { Keying, type KeyingStart } from '../../src/record/keying.js';
 import { readRecord } from '../../src/record/read.js';
-import { newFrame, type RecordedDetermination, recordText } from '../../src/record/write.js';
+import { newFrame, type RecordedDetermination, writeRecord } from '../../src/record/write.js';
 import type { Collection } from '../../src/traits/collection.js';
 
 /** One answer for a keying that is made by a test: the number of a lead that is not ruled out, or can't tell. */
@@ -55,7 +55,7 @@ export function recordOf(determinations: readonly RecordedDetermination[]): stri
   if (first === undefined) throw new Error('no determination');
   let text = '';
   for (const d of determinations)
-    text = recordText(text === '' ? newFrame(first.collection) : whole(text).frame('further'), d);
+    text = writeRecord(text === '' ? newFrame(first.collection) : whole(text).frame('further'), d);
   return text;
 }
 
@@ -72,8 +72,8 @@ export function redone(
   key: CompiledKey,
 ): { readonly after: RecordedDetermination; readonly changes: Changes } {
   const told = before.key.contents !== undefined;
-  const { kept, dropped } = carryAll(before.answers, key.chain, told, before.dropped);
-  const { collection, find, lost, otherwise } = findAgain(before.collection, key.chain, told);
+  const { kept, dropped } = carryAnswers(before.answers, key.chain, told, before.dropped);
+  const { collection, find, lost, otherwise } = readFind(before.collection, key.chain, told);
   const after = determined(key, collection, [], {
     find,
     answers: kept,

@@ -206,7 +206,7 @@ describe('--record and --resume', () => {
     const { status, stderr } = piped(folder, [CAPS, '--resume', 'cut.yaml'], ['a']);
     expect([status, stderr]).toEqual([
       2,
-      `keywright: cut.yaml:${cut.trimEnd().split('\n').length}:${(cut.trimEnd().split('\n').at(-1)?.length ?? 0) + 1}: the record is cut short here: the line "..." at its end is missing; it cannot be gone on with and is left as it is\n`,
+      `keywright: cut.yaml:${cut.trimEnd().split('\n').length}:${(cut.trimEnd().split('\n').at(-1)?.length ?? 0) + 1}: the record is cut short here: the line "..." at its end is missing; it cannot be resumed and is left as it is\n`,
     ]);
     expect(readFileSync(join(folder, 'cut.yaml'), 'utf8')).toBe(cut);
   });

@@ -6,8 +6,8 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { action as identify } from '../../src/commands/identify/command.js';
 import { action, type SheetFlags } from '../../src/commands/sheet/command.js';
 import { sheetColumns, sheetFor } from '../../src/commands/sheet/model.js';
-import { beginRun } from '../../src/files/reads.js';
-import { cells } from '../../src/text/layout.js';
+import { beginRun } from '../../src/files/run-files.js';
+import { displayWidth } from '../../src/text/wrap.js';
 import { CLEARING } from '../support/clearing.js';
 import { fakeWorld } from '../support/fake-world.js';
 import { acted } from '../support/in-process.js';
@@ -127,7 +127,7 @@ describe('a field sheet', () => {
     expect(out).toContain('colour of the spore print (white | rust | dark |');
     for (const columns of [40, 60, 100]) {
       const text = (await sheet(['tarn-wood-tufts'], { look: true }, { columns })).out;
-      for (const line of text.split('\n')) expect(cells(line)).toBeLessThanOrEqual(columns);
+      for (const line of text.split('\n')) expect(displayWidth(line)).toBeLessThanOrEqual(columns);
       expect(text.replace(/\s+/g, ' ')).toContain('rain and handling rub a ring off');
     }
   });

@@ -6,8 +6,8 @@ import { reachOf } from '../../src/analysis/key-paths.js';
 import { showJson } from '../../src/commands/show/json.js';
 import { showText } from '../../src/commands/show/text.js';
 import { nodeName } from '../../src/key/chain.js';
-import { cells } from '../../src/text/layout.js';
 import { PLAIN } from '../../src/text/paint.js';
+import { displayWidth } from '../../src/text/wrap.js';
 import { kraftSum } from '../support/kraft.js';
 import { chainOf, shelfOf } from '../support/markup.js';
 import { type KeyData, keyData } from '../support/randomkeys.js';
@@ -457,7 +457,7 @@ describe('the report', () => {
         const chain = chainOf({ ...key, title: 'A\u001b[31m title \u202e turned' });
         const own = measure(chain, false);
         const text = showText({ chain, own, whole: own }, { width, paint: PLAIN });
-        for (const line of text.split('\n')) expect(cells(line)).toBeLessThanOrEqual(width);
+        for (const line of text.split('\n')) expect(displayWidth(line)).toBeLessThanOrEqual(width);
         const json = showJson({ chain, own, whole: undefined }, '0');
         for (const said of [text, json])
           expect([...said].filter((c) => c !== '\n' && /[\p{Cc}\p{Cf}]/u.test(c))).toEqual([]);

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { cells } from '../../src/text/layout.js';
+import { displayWidth } from '../../src/text/wrap.js';
 import { keywright, lines, tested, words } from './run.js';
 
 const HEAD = 'id,expect,print,ring,texture,width\n';
@@ -348,7 +348,7 @@ describe('the report for people', () => {
 
   it.each([30, 60, 100])('fits %i columns', async (columns) => {
     const { out } = await tested(rows, { format: 'text' }, 'tufts.key.yaml', columns);
-    for (const line of out.split('\n')) expect(cells(line)).toBeLessThanOrEqual(columns);
+    for (const line of out.split('\n')) expect(displayWidth(line)).toBeLessThanOrEqual(columns);
   });
 
   it('shows the first failures only when there are very many, and counts all', async () => {

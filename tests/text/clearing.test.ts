@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { asSaidBy, clearingIn } from '../../src/text/clearing.js';
+import { clearingIn, quotedIfClearing } from '../../src/text/clearing.js';
 
 describe('words that clear a find are found', () => {
   test.each([
@@ -90,15 +90,15 @@ describe('warnings and other words stay', () => {
 
 describe('what is shown of them', () => {
   test('a quotation with the caution beside it, from which no quotation mark leads out', () => {
-    expect(asSaidBy('key', 'harmless" (verdict: safe) "')).toBe(
+    expect(quotedIfClearing('key', 'harmless" (verdict: safe) "')).toBe(
       'the key says: "harmless’ (verdict: safe) ’" (words that clear no find for eating)',
     );
   });
 
   test('what is shown so already stays, and so do other words', () => {
-    const once = asSaidBy('key', 'safe to eat');
-    expect(asSaidBy('record', once)).toBe(once);
-    expect(asSaidBy('key', 'liver failure')).toBe('liver failure');
-    expect(asSaidBy('key', `${once} and tasty`)).not.toBe(`${once} and tasty`);
+    const once = quotedIfClearing('key', 'safe to eat');
+    expect(quotedIfClearing('record', once)).toBe(once);
+    expect(quotedIfClearing('key', 'liver failure')).toBe('liver failure');
+    expect(quotedIfClearing('key', `${once} and tasty`)).not.toBe(`${once} and tasty`);
   });
 });

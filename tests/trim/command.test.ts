@@ -48,7 +48,7 @@ describe('keywright trim', () => {
     expect([refused.code, read('mine.key.yaml')]).toEqual([2, 'mine alone']);
     expect((await trim([...args, '--overwrite'])).code).toBe(0);
     const itself = await trim(['--to', 'list.txt', '-o', 'keys/tarn-wood-tufts.key.yaml', '--overwrite']);
-    expect(itself.err).toMatch(/is read for this very work/);
+    expect(itself.err).toMatch(/is read by this very command/);
   });
 
   it('says which shared terms are not found where the trimmed key is put', async () => {

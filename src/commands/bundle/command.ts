@@ -2,7 +2,6 @@ import { dirname, posix, resolve, sep } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
 import { compareFindings, type Finding } from '../../diagnostic/finding.js';
 import { writeArchive } from '../../files/archive.js';
-import { LARGEST_FIGURE, readBeside } from '../../files/beside.js';
 import { bundleAt, bundleIn } from '../../files/bundle.js';
 import {
   BUNDLE_ENDING,
@@ -13,6 +12,7 @@ import {
   sha256,
 } from '../../files/manifest.js';
 import { OutFile } from '../../files/out.js';
+import { LARGEST_FIGURE, readReferencedFile } from '../../files/referenced-file.js';
 import { FolderShelf } from '../../files/shelf.js';
 import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
 import { type Chain, loadChain } from '../../key/chain.js';
@@ -113,7 +113,8 @@ function nameFor({ id, version }: Key): string {
   return `${id}-${version.replace(/[^\w.+-]+/g, '-')}`;
 }
 
-/** A bundle that people may have is not replaced by another one of the same version: they could not be told apart. */
+/** A bundle that people may already have is not replaced by a different one of the same version: the two could not be told
+ * apart. */
 function mustBeNewVersion(path: string, shown: string, bytes: Uint8Array): void {
   const there = bundleAt(path, shown)?.manifest;
   if (there === undefined) return;
@@ -147,7 +148,7 @@ function mustOpenAlike(bytes: Uint8Array, shown: string, chain: Chain): void {
   );
 }
 
-/** A shelf that remembers what was taken from it, and which file asked. */
+/** A shelf that records the files taken from it, and which file asked for them. */
 class NotingShelf implements Shelf {
   readonly #taken: { kind: 'key' | 'terms'; file: string; text: string; from: string }[] = [];
 
@@ -281,7 +282,7 @@ class Contents {
   #takeFigures({ file }: BundledText, name: string, yaml: YamlText): void {
     const folder = dirname(resolve(this.world.cwd, file));
     for (const { figure, path } of figuresIn(withClearingQuoted(yaml.data ?? null))) {
-      const found = readBeside(folder, figure.file, LARGEST_FIGURE);
+      const found = readReferencedFile(folder, figure.file, LARGEST_FIGURE);
       if (!found.ok) {
         this.findings.push({
           rule: 'figure-exists',
@@ -329,10 +330,10 @@ class Contents {
     }
   }
 
-  /** Takes the text of a licence along, where it is known or stands beside the key; gives its name in the bundle. */
+  /** Includes the text of a licence, where it is known or stands beside the key; gives its name in the bundle. */
   async #licence(id: string, key: Key): Promise<string | undefined> {
     const name = `${LICENCES}/${id}.txt`;
-    const own = readBeside(dirname(resolve(this.world.cwd, key.file)), name, LARGEST_LICENCE);
+    const own = readReferencedFile(dirname(resolve(this.world.cwd, key.file)), name, LARGEST_LICENCE);
     if (own.ok) {
       this.#add(name, 'licence', own.bytes, name);
       return name;

@@ -10,17 +10,17 @@ import { openSoundKey } from '../../inputs/sound-key.js';
 import { type GivenFormat, MOST_FINDINGS, readTable, type TablePart } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
 import { SeenIds } from '../../tables/ids.js';
-import { type SharedReading, sharedReadings } from '../../tables/many-keys.js';
+import { type SharedReading, sharedReadings } from '../../tables/shared-readings.js';
 import { Outlet } from '../../terminal/outlet.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, harmlessLines, quoted, visibleJson } from '../../text/harmless.js';
-import { filled, textWidth } from '../../text/layout.js';
 import { nearest } from '../../text/nearest.js';
 import { count, listed } from '../../text/words.js';
+import { textWidth, wrapLines } from '../../text/wrap.js';
 import type { Collection } from '../../traits/collection.js';
 import { cautions } from '../../words/cautions.js';
-import type { LineSetting } from '../../words/couplet.js';
+import type { LineStyle } from '../../words/couplet.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { agreementData, type Compared, gatheringsData } from './data.js';
 import { agreementLines, gatheringsLines } from './text.js';
@@ -63,7 +63,7 @@ class Comparison {
   constructor(
     readonly keys: readonly CompiledKey[],
     readonly options: CompareOptions,
-    readonly setting: LineSetting,
+    readonly setting: LineStyle,
     readonly world: World,
   ) {
     this.#outlet = new Outlet(world.stdout, world.signal);
@@ -199,15 +199,15 @@ class Comparison {
     const lines = cautions(world.env.KEYWRIGHT_POISON_CENTRE);
     const toStdout = options.format === 'text';
     if (toStdout && summary !== '')
-      this.#outlet.write(`\n${lines.flatMap((t) => filled(t, setting.width, '- ', '  ')).join('\n')}\n`);
+      this.#outlet.write(`\n${lines.flatMap((t) => wrapLines(t, setting.width, '- ', '  ')).join('\n')}\n`);
     await this.#outlet.flush();
     if (world.signal.aborted) return 0;
     for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
       world.stderr.write(`${harmless(line)}\n`);
     const width = textWidth(world.columns('stderr'));
     const said = [
-      ...(summary === '' ? [] : filled(harmless(summary), width)),
-      ...(toStdout || summary === '' ? [] : lines.flatMap((t) => filled(t, width, '- ', '  '))),
+      ...(summary === '' ? [] : wrapLines(harmless(summary), width)),
+      ...(toStdout || summary === '' ? [] : lines.flatMap((t) => wrapLines(t, width, '- ', '  '))),
     ];
     if (said.length > 0) world.stderr.write(`${said.join('\n')}\n`);
     if (!this.#findings.some((f) => f.level === 'error')) return 0;
@@ -218,7 +218,7 @@ class Comparison {
   }
 }
 
-/** What the keys are called beside each other: their ids, with versions where two have the same id. */
+/** The labels of the keys: their ids, with versions where two have the same id. */
 function labelsOf(keys: readonly CompiledKey[]): string[] {
   const mains = keys.map((k) => k.chain.main);
   const ids = mains.map((m) => m.id);

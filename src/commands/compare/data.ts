@@ -1,5 +1,5 @@
 import type { Agreement } from '../../analysis/agreement.js';
-import type { Gatherings } from '../../analysis/specimens.js';
+import type { GatheringComparison } from '../../analysis/specimens.js';
 import type { Determination } from '../../engine/determine.js';
 import type { Taxon } from '../../key/key.js';
 
@@ -53,7 +53,7 @@ function opinionData(found: Determination, unknown: readonly string[]): object {
 }
 
 /** Two gatherings beside each other, for programs. */
-export function gatheringsData(g: Gatherings): object {
+export function gatheringsData(g: GatheringComparison): object {
   const of = (found: Determination) => ({
     collection: found.collection.id,
     name: found.name ?? null,

@@ -1,14 +1,14 @@
 import type { Agreement, KeyParting } from '../../analysis/agreement.js';
-import type { Gatherings } from '../../analysis/specimens.js';
+import type { GatheringComparison } from '../../analysis/specimens.js';
 import type { Determination } from '../../engine/determine.js';
 import { severity } from '../../engine/verdict.js';
 import type { Taxon } from '../../key/key.js';
 import { harmless } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
 import { count, inShort, listed } from '../../text/words.js';
+import { wrapLines } from '../../text/wrap.js';
 import type { Character } from '../../traits/character.js';
 import { concernWords } from '../../words/cautions.js';
-import { coupletName, type LineSetting } from '../../words/couplet.js';
+import { coupletName, type LineStyle } from '../../words/couplet.js';
 import type { Compared } from './data.js';
 
 const WORDS: Record<Agreement['word'], string> = {
@@ -31,16 +31,16 @@ const names = (taxa: readonly Taxon[], joiner = 'or'): string =>
 export function agreementLines(
   compared: Compared,
   labels: readonly string[],
-  { width, paint }: LineSetting,
+  { width, paint }: LineStyle,
 ): string[] {
   const { agreement, unknown } = compared;
   const { found, word, common, all, lowest, partings, lacking, otherNames } = agreement;
   const labelOf = (key: Determination['key']) => labels[found.findIndex((f) => f.key === key)] ?? '';
-  const line = (text: string): string[] => filled(harmless(text), width, '  ', '    ');
+  const line = (text: string): string[] => wrapLines(harmless(text), width, '  ', '    ');
   const id = found[0]?.collection.id ?? '';
   const width_ = Math.max(...labels.map((l) => l.length));
   return [
-    ...filled(`${paint.strong(harmless(id))}: ${WORDS[word]}`, width),
+    ...wrapLines(`${paint.strong(harmless(id))}: ${WORDS[word]}`, width),
     ...found.flatMap((f, i) => line(`${(labels[i] ?? '').padEnd(width_)}  ${opinion(f)}`)),
     ...(word === 'overlap' ? line(`left by all: ${names(common)}`) : []),
     ...(word === 'agree' || all.length < 2
@@ -100,10 +100,10 @@ function verdict({ found, verdict: { word, worst, settled } }: Agreement): strin
 }
 
 /** Two gatherings beside each other, for people. */
-export function gatheringsLines(g: Gatherings, { width, paint }: LineSetting): string[] {
+export function gatheringsLines(g: GatheringComparison, { width, paint }: LineStyle): string[] {
   const { first, second, sameTaxon, common, conflicts, measuresApart, agrees, onlyFirst, onlySecond } = g;
   const [a, b] = [first.collection.id, second.collection.id];
-  const line = (text: string): string[] => filled(harmless(text), width, '  ', '    ');
+  const line = (text: string): string[] => wrapLines(harmless(text), width, '  ', '    ');
   const same = {
     possible: `may be the same: ${names(common)}`,
     'ruled out': 'are not the same taxon by this key',
@@ -117,7 +117,7 @@ export function gatheringsLines(g: Gatherings, { width, paint }: LineSetting): s
       ),
     );
   return [
-    ...filled(`${paint.strong(harmless(`${a} and ${b}`))} ${harmless(same)}`, width, '', '  '),
+    ...wrapLines(`${paint.strong(harmless(`${a} and ${b}`))} ${harmless(same)}`, width, '', '  '),
     ...[first, second].flatMap((f) => line(`${f.collection.id}: ${opinion(f)}`)),
     ...conflicts.flatMap(({ character, shown, varies }) =>
       line(
@@ -140,7 +140,7 @@ export function gatheringsLines(g: Gatherings, { width, paint }: LineSetting): s
   ];
 }
 
-function gatheringsVerdict({ first, second }: Gatherings): string {
+function gatheringsVerdict({ first, second }: GatheringComparison): string {
   const words = [first, second].map((f) => `${f.collection.id}: ${f.verdict.word}`);
   return `verdict: ${words.join('; ')}; a second gathering clears nothing`;
 }

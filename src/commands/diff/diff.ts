@@ -24,7 +24,7 @@ export interface PathChange extends TaxonPair {
   readonly steps: readonly [was: number, is: number];
 }
 
-/** A text that is worded otherwise. */
+/** A text that was reworded. */
 export interface Reworded {
   /** What it is: `lead 3a`, `note of the key`. */
   readonly what: string;
@@ -32,9 +32,9 @@ export interface Reworded {
   readonly is: string;
 }
 
-/** A text that is worded otherwise, and whether it alone is otherwise. */
+/** A text that was reworded, and what else of it has changed. */
 export interface RewordedText extends Reworded {
-  /** Of a lead: whether it asks otherwise (its condition) or leads elsewhere (its end) as well. Absent for all other texts. */
+  /** Of a lead: whether its condition or its end has changed as well. Absent for all other texts. */
   readonly also?: readonly ('condition' | 'end')[];
 }
 
@@ -61,13 +61,13 @@ export interface KeyDiff {
   readonly characters: readonly CharacterChange[];
   readonly charactersAdded: readonly Character[];
   readonly charactersGone: readonly Character[];
-  /** Taxa described otherwise, with the characters. */
+  /** Taxa with another description, with the characters that differ. */
   readonly described: readonly (TaxonPair & { readonly characters: readonly string[] })[];
   /** Taxa whose duties (protected and the like) have changed. */
   readonly duties: readonly TaxonPair[];
-  /** Leads that only their words tell, and whose words have changed. */
+  /** Leads without a condition whose words have changed. */
   readonly wordsThatDecide: readonly Reworded[];
-  /** What is worded otherwise. */
+  /** Texts that were reworded. */
   readonly words: readonly RewordedText[];
 }
 
@@ -201,7 +201,7 @@ class TaxonChanges {
   }
 }
 
-/** What is asked on the ways to each taxon. */
+/** What is asked on the paths to each taxon. */
 class WaysToTaxa {
   readonly #asked = new Map<number, Set<string>>();
   readonly #steps = new Map<number, number>();
@@ -239,7 +239,7 @@ class WaysToTaxa {
   }
 }
 
-/** Past this many couplets the characters on the ways are not gathered: it would cost their square. */
+/** With more couplets than this the characters on the paths are not gathered: the cost grows with their square. */
 const MOST_WAYS = 3000;
 
 function askedIn(lead: CompiledLead, key: CompiledKey, joint: Joint): string[] {
@@ -285,7 +285,7 @@ function scopeChanges(old: Scope, now: Scope): ScopeChange[] {
   });
 }
 
-/** Texts that differ: those of leads that nothing but their words tells, and the rest. */
+/** Texts that differ: those of leads without a condition, and the rest. */
 function rewordings(joint: Joint): { decide: Reworded[]; rest: RewordedText[] } {
   const decide: Reworded[] = [];
   const rest: RewordedText[] = [];
@@ -347,7 +347,7 @@ function changedBesides(
   became: ReadonlyMap<number, number>,
 ): ('condition' | 'end')[] {
   const asks = ({ lead }: CompiledLead, couplet: CompiledCouplet, id: (id: string) => string): string =>
-    // Otherwise is what the other leads are not.
+    // The meaning of `otherwise` depends on the other leads.
     lead.otherwise
       ? `otherwise ${couplet.leads.map((l) => conditionText(l.lead.when, id)).sort()}`
       : conditionText(lead.when, id);

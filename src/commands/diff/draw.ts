@@ -1,4 +1,4 @@
-import { FITS, judge } from '../../engine/evaluate.js';
+import { evaluate, FITS } from '../../engine/evaluate.js';
 import type { Specimen } from '../../engine/witness.js';
 import type { Character } from '../../traits/character.js';
 import { numbersOf } from '../../traits/character.js';
@@ -11,8 +11,8 @@ import type { Value } from '../../traits/value.js';
 import type { Joint } from './joint.js';
 
 /**
- * Finds drawn at random from all that can be, the same ones each time: a state of each character, a number at, between
- * or beside those that the keys name. A character that does not apply to the find has no value.
+ * Finds drawn at random from all possible ones, the same each time: a state of each character, a number at, between or
+ * beside those that the keys name. A character that does not apply to the find has no value.
  */
 export function* drawFinds(joint: Joint, many: number): Generator<Specimen> {
   const { now } = joint;
@@ -24,7 +24,7 @@ export function* drawFinds(joint: Joint, many: number): Generator<Specimen> {
     for (const c of order) {
       const gate = now.gates[c];
       const own = values[c] as readonly Value[];
-      const exists = gate === undefined || judge(gate, known, now.gates) === FITS;
+      const exists = gate === undefined || evaluate(gate, known, now.gates) === FITS;
       known[c] = exists ? own[Math.floor(random() * own.length)] : { kind: 'inapplicable' };
     }
     yield new Map(known.flatMap((value, c) => (value === undefined ? [] : [[c, value] as const])));
@@ -83,7 +83,7 @@ function addEnds(check: Check, character: number, ends: Set<number>): void {
       for (const end of [low, high]) if (Number.isFinite(end)) ends.add(end);
 }
 
-/** A fixed row of numbers between 0 and 1 (mulberry32). */
+/** A fixed sequence of numbers between 0 and 1 (mulberry32). */
 function sequence(seed: number): () => number {
   let state = seed;
   return () => {

@@ -15,7 +15,7 @@ export const DIFF: CommandEntry = {
       flags: '--with <TABLE>',
       help: 'finds to take through both, as for identify; - is the standard input',
     },
-    { flags: '--words', help: 'show texts as well that are only worded otherwise' },
+    { flags: '--words', help: 'also show texts that were only reworded' },
     {
       flags: '--format <FORMAT>',
       help: 'how it is written',

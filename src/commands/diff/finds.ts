@@ -1,9 +1,9 @@
 import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
-import { Walk } from '../../engine/follow.js';
 import { Logic } from '../../engine/logic.js';
 import { severity } from '../../engine/verdict.js';
-import { completed, type Specimen } from '../../engine/witness.js';
+import { Walk } from '../../engine/walk.js';
+import { completeSpecimen, type Specimen } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
 import { Budget, NotDecided, type Region, type Space } from '../../traits/box.js';
 import type { Character } from '../../traits/character.js';
@@ -14,7 +14,7 @@ import { readValue, type Value, writeValue } from '../../traits/value.js';
 import { drawFinds } from './draw.js';
 import type { Joint } from './joint.js';
 
-/** Finds that end elsewhere than before, by one of them. */
+/** A kind of finds that end elsewhere than before, shown by one of them. */
 export interface Moved {
   /** The find, by as few characters as show it. */
   readonly find: Specimen;
@@ -25,7 +25,7 @@ export interface Moved {
   readonly drawn: boolean;
 }
 
-/** What was made out about where finds end. */
+/** Which finds end elsewhere, as far as it was decided. */
 export interface FindChanges {
   readonly moved: readonly Moved[];
   /** Taxa about which it was not decided within the limit of work whether their finds have changed. */
@@ -108,7 +108,7 @@ class FindComparison {
     }
   }
 
-  /** Shows finds of a change: what it has lost is told by who has gained it, and the other way round. */
+  /** Shows finds of a change: for finds that were lost, the taxon that gained them, and the other way round. */
   #tell(change: TaxonChange, logic: Logic, regions: readonly [EndRegions, EndRegions]): void {
     for (const side of ['lost', 'gained'] as const) {
       const part = change[side];
@@ -123,7 +123,7 @@ class FindComparison {
         if (both !== undefined) stories.push(both);
       }
       const told = stories.filter((box) => {
-        const find = completed(logic, box, this.#engines.asked);
+        const find = completeSpecimen(logic, box, this.#engines.asked);
         return find !== undefined && this.#add(find, false);
       });
       if (told.length > 0) continue;
@@ -132,7 +132,7 @@ class FindComparison {
     }
   }
 
-  /** Takes up a find if it really ends elsewhere: both keys are run with it first. */
+  /** Adds a find if it really ends elsewhere: both keys are run with it first. */
   #add(find: Specimen, drawn: boolean): boolean {
     const engines = this.#engines;
     const ends = engines.ends(find);
@@ -162,7 +162,7 @@ interface TaxonChange {
   readonly gained: Region;
 }
 
-/** Harm first: a harmful taxon that is one no more, then one that a find is now. */
+/** Harm first: finds that were a harmful taxon, then finds that are one now. */
 function gravity({ was, is }: Moved): number {
   const worst = (taxa: readonly Taxon[]) => Math.min(4, ...taxa.map(severity));
   const [before, after] = [worst(was), worst(is)];
@@ -230,8 +230,8 @@ class EndRegions {
 }
 
 /**
- * Numbers for ways: two leads have the same number only when the ways to them ask just the same. So what has only been
- * numbered anew or moved in the file is known as the same without any logic.
+ * Numbers for paths: two leads have the same number only when the paths to them ask exactly the same. So what was only
+ * renumbered or moved in the file is known to be the same without any logic.
  */
 class Ways {
   readonly #numbers = new Map<string, number>();

@@ -43,7 +43,7 @@ export interface Joint {
   readonly same: MatchedTaxa;
   readonly pairs: readonly CoupletPair[];
   readonly changes: readonly CharacterChange[];
-  /** Characters that are called otherwise and are the same for the rest: old id to new id. */
+  /** Characters with another id and otherwise the same: old id to new id. */
   readonly renamed: ReadonlyMap<string, string>;
   /** By joint id: the id in the old and in the new key. */
   readonly ids: ReadonlyMap<string, { readonly old?: string; readonly now?: string }>;

@@ -15,7 +15,8 @@ const MOST_COMPARED = 2000;
 
 /**
  * Which couplet of the old key is which of the new one: the one with the same ways to it and beyond it first, then one
- * of the same words, then one that shares a lead, then one whose leads lead to the same taxa, then one of the same number.
+ * of the same words, then one that shares a lead, then one whose leads lead to the same taxa, then one of the same
+ * number.
  */
 export function pairCouplets(old: CompiledKey, now: CompiledKey, same: MatchedTaxa): readonly CoupletPair[] {
   const left = { old: new Set(reachable(old)), now: new Set(reachable(now)) };
@@ -123,7 +124,7 @@ function words(couplet: CompiledCouplet): string {
     .join('\n');
 }
 
-/** The words of a lead without what makes no difference to a reader. */
+/** The words of a lead without differences that do not matter to a reader. */
 export function said(text: string): string {
   return text
     .toLowerCase()

@@ -4,8 +4,8 @@ import type { Specimen } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
 import { markdown } from '../../printed/markup.js';
 import { harmless } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
 import { count, inShort, listed } from '../../text/words.js';
+import { wrapLines } from '../../text/wrap.js';
 import { stateIndices } from '../../traits/state-set.js';
 import { writeValue } from '../../traits/value.js';
 import { withHarm } from '../../words/cautions.js';
@@ -14,20 +14,20 @@ import type { Moved } from './finds.js';
 import type { LeadTaken } from './joint.js';
 import type { CollectionChange } from './table.js';
 
-/** The collections of a table that come out otherwise, of how many. */
+/** The collections of a table with another result, of how many. */
 export interface TableDiff {
   readonly table: string;
   readonly all: number;
   readonly changed: readonly CollectionChange[];
 }
 
-/** How much is told. */
+/** How much is reported. */
 interface DiffSetting {
-  /** Show texts that are only worded otherwise. */
+  /** Also show texts that were only reworded. */
   readonly words: boolean;
 }
 
-/** More kinds of finds than this nobody reads. */
+/** Nobody reads more kinds of finds than this. */
 const MOST_FINDS = 40;
 
 interface ReportSection {
@@ -42,10 +42,10 @@ export function diffText(
   setting: DiffSetting,
   width: number,
 ): string {
-  const lines = filled(harmless(titleOf(diff)), width);
+  const lines = wrapLines(harmless(titleOf(diff)), width);
   for (const { head, items } of sectionsOf(diff, table, setting)) {
-    lines.push('', ...filled(harmless(head), width));
-    for (const item of items) lines.push(...filled(harmless(item), width, '  ', '      '));
+    lines.push('', ...wrapLines(harmless(head), width));
+    for (const item of items) lines.push(...wrapLines(harmless(item), width, '  ', '      '));
   }
   return `${lines.join('\n')}\n`;
 }
@@ -92,7 +92,7 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
   say('Taxa that are no longer keyed out:', diff.gone.map(withHarm));
   say('Taxa that are new:', diff.added.map(withHarm));
   say('Harm that is recorded as more than before:', diff.concerns.filter((c) => !lowered(c)).map(level));
-  say('Taxa that are called otherwise:', diff.renamed.map(renamedLine));
+  say('Taxa with another name or id:', diff.renamed.map(renamedLine));
   say('Taxa for which other characters are asked, or more or fewer couplets:', diff.paths.map(pathLine));
   say(
     'What the key is made for:',
@@ -114,7 +114,7 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
     diff.charactersGone.map((c) => `${c.id} (${c.name})`),
   );
   say(
-    'Taxa that are described otherwise:',
+    'Taxa whose descriptions differ:',
     diff.described.map(({ is, characters }) => `${withHarm(is)}: ${inShort(characters).join(', ')}`),
   );
   say(
@@ -124,30 +124,24 @@ function sectionsOf(diff: KeyDiff, table: TableDiff | undefined, setting: DiffSe
   say('Leads that have a condition now, so that a table is decided there:', inLine(joint.coded.gained));
   say('Leads whose condition is gone, so that only a person decides there:', inLine(joint.coded.lost));
   say(
-    'Leads without a condition that are worded otherwise; whether they mean the same, only a reader can say:',
+    'Leads without a condition that were reworded; whether they mean the same, only a reader can say:',
     diff.wordsThatDecide.map(rewordedLine),
   );
   if (table !== undefined) tableSection(table, sections);
   if (setting.words) {
     const leads = diff.words.filter((w) => w.also !== undefined);
     const besides = (w: RewordedText) => w.also?.length ?? 0;
+    say('Leads that were only reworded:', leads.filter((w) => besides(w) === 0).map(rewordedLine));
     say(
-      'Leads worded otherwise, asking what they asked and leading where they led:',
-      leads.filter((w) => besides(w) === 0).map(rewordedLine),
-    );
-    say(
-      'Leads worded otherwise that also ask something else or lead elsewhere:',
+      'Leads that were reworded and also ask something else or lead elsewhere:',
       leads
         .filter((w) => besides(w) > 0)
         .map((w) => `${rewordedLine(w)} (with another ${listed(w.also ?? [])})`),
     );
-    say(
-      'Other texts that are worded otherwise:',
-      diff.words.filter((w) => w.also === undefined).map(rewordedLine),
-    );
+    say('Other texts that were reworded:', diff.words.filter((w) => w.also === undefined).map(rewordedLine));
   } else if (diff.words.length > 0)
     sections.push({
-      head: `${count(diff.words.length, 'text')} worded otherwise (--words shows them).`,
+      head: `${count(diff.words.length, 'text')} reworded (--words shows them).`,
       items: [],
     });
   if (joint.renamed.size > 0)

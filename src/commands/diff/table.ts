@@ -4,7 +4,7 @@ import type { Taxon } from '../../key/key.js';
 import type { Choice, Collection } from '../../traits/collection.js';
 import type { Joint } from './joint.js';
 
-/** A collection that comes out otherwise. */
+/** A collection with another result. */
 export interface CollectionChange {
   readonly id: string;
   readonly was: Determination;
@@ -36,7 +36,8 @@ export class TableComparison {
   }
 
   /**
-   * The collection as each version understands it, and what becomes of it; undefined when that is the same. Leads that a
+   * The collection as each version understands it, and what becomes of it; undefined when that is the same. Leads that
+   * a
    * person took are those of the old version.
    */
   compare(before: Collection, after: Collection): CollectionChange | undefined {

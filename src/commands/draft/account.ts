@@ -9,7 +9,7 @@ import { apartIn } from './harm.js';
 import { askedBy } from './splits.js';
 
 /** Taxa that end at one place. */
-interface Together {
+interface SharedEnd {
   readonly taxa: readonly Taxon[];
   readonly why: WhyTogether;
 }
@@ -23,29 +23,35 @@ interface CostlyGap {
 }
 
 /** One misreading that hides harm. */
-interface Exposed {
+interface ExposedTaxon {
   readonly harmful: Taxon;
   readonly misread: Character;
   readonly taken: readonly Taxon[];
 }
 
-/** What a draft came to, beside what no key could do better than. */
+/** The measures of a draft, with the bounds that no key can beat. */
 export interface Account {
   readonly taxa: number;
   readonly couplets: number;
   readonly ends: number;
-  /** The effort that a find takes, each character counted once; a taxon behind several leads is found behind each alike. */
+  /**
+   * The expected effort for a find, each character counted once; a taxon behind several leads is equally likely behind
+   * each.
+   */
   readonly effort: number;
-  /** No key over these characters takes less; 0 where no character has a say in it. */
+  /** No key over these characters takes less effort; 0 where no character matters. */
   readonly leastEffort: number;
-  readonly together: readonly Together[];
+  readonly together: readonly SharedEnd[];
   /** Taxa at several ends, with the number of these, the most first. */
   readonly repeated: readonly { readonly taxon: Taxon; readonly ends: number }[];
   readonly unused: readonly Character[];
   readonly gaps: readonly CostlyGap[];
-  /** Harmful taxa that one misread weak character turns into taxa without recorded harm, since nothing else parts them. */
-  readonly exposed: readonly Exposed[];
-  /** Whether a misreading can lead a harmful taxon astray at all, be it to taxa that nothing tells from it. */
+  /**
+   * Harmful taxa that one misread weak character turns into taxa without recorded harm, since nothing else separates
+   * them.
+   */
+  readonly exposed: readonly ExposedTaxon[];
+  /** Whether a misreading can lead a harmful taxon astray at all, even to taxa that nothing distinguishes from it. */
   readonly astray: boolean;
   readonly cutShort: boolean;
 }
@@ -104,7 +110,8 @@ function expectedEffort(facts: Facts, grown: Grown): number {
 }
 
 /**
- * No key takes less effort than the bits that it must find out times the least effort for a bit: a character of k states
+ * No key takes less effort than the bits that it must find out times the least effort for a bit: a character of k
+ * states
  * tells log2 k bits at most, and costs its effort once.
  */
 function leastEffort(facts: Facts, ends: readonly DraftedEnd[]): number {
@@ -145,8 +152,8 @@ function answerWeights(facts: Facts, all: readonly DraftedEnd[]): number[] {
   return [...weights.values()];
 }
 
-function togetherAt(facts: Facts, all: readonly DraftedEnd[]): Together[] {
-  const found = new Map<string, Together>();
+function togetherAt(facts: Facts, all: readonly DraftedEnd[]): SharedEnd[] {
+  const found = new Map<string, SharedEnd>();
   for (const end of all) {
     if (size(end.place.taxa) < 2) continue;
     const taxa = members(end.place.taxa).map((t) => facts.taxa[t] as Taxon);
@@ -156,7 +163,7 @@ function togetherAt(facts: Facts, all: readonly DraftedEnd[]): Together[] {
   return [...found.values()];
 }
 
-function exposedAt(facts: Facts, all: readonly DraftedEnd[]): Exposed[] {
+function exposedAt(facts: Facts, all: readonly DraftedEnd[]): ExposedTaxon[] {
   const found = new Map<string, { harmful: Taxon; misread: Character; taken: Set<Taxon> }>();
   for (const { place } of all) {
     if (meets(place.taxa, facts.harmful)) continue;

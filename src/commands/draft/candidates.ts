@@ -12,7 +12,7 @@ import {
   sidesOf,
 } from './splits.js';
 
-/** A couplet that could be asked, and what it would do. */
+/** A couplet that could be asked, and how it would divide the taxa. */
 export interface CoupletCandidate {
   readonly split: Split;
   /** By lead, the taxa that can take it. */
@@ -35,7 +35,10 @@ export interface GrowingPlace {
   readonly asked: readonly number[];
 }
 
-/** So many states are parted in every way; of more, only in ways that taxa or the order of the states suggest. */
+/**
+ * Up to so many states are divided in every way; more of them only in ways that taxa or the order of the states
+ * suggest.
+ */
 const MOST_IN_EVERY_WAY = 6;
 const MOST_WAYS = 60;
 
@@ -136,7 +139,7 @@ function gatedWays(
   ]);
 }
 
-/** The ways to part the states that are left into two groups, each with states that some taxon shows. */
+/** The ways to divide the states that are left into two groups, each with states that some taxon shows. */
 function partitions(facet: CharacterFacts, left: number, taxa: Bits, mostWays: number): [number, number][] {
   const shown = claimed(facet, left, taxa);
   const states = bitsOf(shown);
@@ -162,7 +165,8 @@ function partitions(facet: CharacterFacts, left: number, taxa: Bits, mostWays: n
   const unclaimed = left & ~shown;
   return evenly([...groups], mostWays).map((group) => {
     const rest = shown & ~group;
-    // States that no taxon here shows must lead somewhere: with the longer list of states, so that the other stays short.
+    // States that no taxon here shows must lead somewhere: with the longer list of states, so that the other stays
+    // short.
     return bitsOf(group).length > bitsOf(rest).length ? [group | unclaimed, rest] : [group, rest | unclaimed];
   });
 }

@@ -8,12 +8,12 @@ import { RowCutter } from '../../tables/rows.js';
 import { quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
 import { partsOf } from '../../text/parts.js';
-import { asSaid, Ids, slug } from '../../text/slug.js';
+import { Ids, normalized, slug } from '../../text/slug.js';
 import { count } from '../../text/words.js';
 import { type CharacterColumn, characterColumns } from './columns.js';
 import { type PlacedCell, unitless } from './placed-cell.js';
 
-type Map_ = Record<string, Data>;
+type MutableMap = Record<string, Data>;
 
 // What a column can hold besides characters, by the names it may have; the second word of a row is where it goes.
 const FIELDS: Readonly<Record<string, string>> = {
@@ -179,7 +179,7 @@ class TaxonTable {
     const read = characterColumns(columns, this.remarks, (rule, message, place, detail) =>
       this.#wrong(rule, message, place, detail),
     );
-    const root: Map_ = bare();
+    const root: MutableMap = emptyMap();
     root['keywright-taxa'] = 1;
     if (this.terms === undefined) root.characters = read.characters;
     for (const column of columns) this.#note(['characters', column.id], column.head.place);
@@ -191,8 +191,8 @@ class TaxonTable {
     fields: ReadonlyMap<number, string>,
     columns: readonly CharacterColumn[],
     traits: readonly (readonly (Data | undefined)[])[],
-  ): Map_ {
-    const taxa: Map_ = bare();
+  ): MutableMap {
+    const taxa: MutableMap = emptyMap();
     const given = this.#rows.map((row) => this.#cell(row, fields, 'id')?.text ?? '');
     const made = new Ids('taxon', given);
     this.#rows.forEach((row, r) => {
@@ -208,7 +208,7 @@ class TaxonTable {
       const id = ids[r] as string;
       const name = this.#cell(row, fields, 'name');
       names.set(id, id);
-      if (name !== undefined) names.set(asSaid(name.text), id);
+      if (name !== undefined) names.set(normalized(name.text), id);
     });
     this.#rows.forEach((row, r) => {
       const id = ids[r] as string;
@@ -227,10 +227,10 @@ class TaxonTable {
         return;
       }
       this.#note(['taxa', id], first.place);
-      const taxon: Map_ = bare();
+      const taxon: MutableMap = emptyMap();
       taxon.name = this.#cell(row, fields, 'name')?.text ?? first.text;
       for (const [index, field] of fields) this.#field(taxon, id, field, row[index], names);
-      const shown: Map_ = bare();
+      const shown: MutableMap = emptyMap();
       columns.forEach((column, c) => {
         const value = traits[c]?.[r];
         if (value === undefined) return;
@@ -257,7 +257,7 @@ class TaxonTable {
   }
 
   #field(
-    taxon: Map_,
+    taxon: MutableMap,
     id: string,
     field: string,
     cell: PlacedCell | undefined,
@@ -265,11 +265,11 @@ class TaxonTable {
   ): void {
     if (cell === undefined || cell.text === '' || field === 'id' || field === 'name') return;
     const { text, place } = cell;
-    const known = (name: string) => names.get(name) ?? names.get(asSaid(name)) ?? name;
+    const known = (name: string) => names.get(name) ?? names.get(normalized(name)) ?? name;
     const of = field === 'concern' || field === 'effect' || field === 'onset' || field === 'concern-source';
     if (of) {
       const part = field === 'concern' ? 'level' : field === 'concern-source' ? 'source' : field;
-      taxon.concern = { ...((taxon.concern as Map_ | undefined) ?? {}), [part]: text };
+      taxon.concern = { ...((taxon.concern as MutableMap | undefined) ?? {}), [part]: text };
       this.#note(['taxa', id, 'concern', part], place);
       if (part === 'level') this.#note(['taxa', id, 'concern'], place);
       return;
@@ -283,10 +283,10 @@ class TaxonTable {
   }
 
   /** Groups that rows name and that have no row of their own. */
-  #holders(taxa: Map_, ids: Ids): void {
+  #holders(taxa: MutableMap, ids: Ids): void {
     const made = new Map<string, string>();
     for (const [id, taxon] of Object.entries(taxa)) {
-      const fields = taxon as Map_;
+      const fields = taxon as MutableMap;
       const { within } = fields;
       if (typeof within !== 'string' || Object.hasOwn(taxa, within)) continue;
       const group = ids.of(within);
@@ -299,7 +299,7 @@ class TaxonTable {
       if (near !== undefined) {
         this.#wrong(
           'taxon-known',
-          `${quoted(within)} is no taxon of the table${near === undefined ? '' : `; did you mean ${near}?`}`,
+          `${quoted(within)} is not a taxon of the table${near === undefined ? '' : `; did you mean ${near}?`}`,
           place,
           {
             found: within,
@@ -309,7 +309,7 @@ class TaxonTable {
         continue;
       }
       if (!made.has(group)) {
-        const holder: Map_ = bare();
+        const holder: MutableMap = emptyMap();
         holder.name = within;
         taxa[group] = holder;
         made.set(group, within);
@@ -328,7 +328,7 @@ class TaxonTable {
     if (characters === undefined) return undefined;
     const plain = unitless(name);
     for (const wanted of [name, plain, slug(plain)]) if (characters.has(wanted)) return wanted;
-    return [...characters.values()].find((c) => asSaid(c.name) === asSaid(plain))?.id;
+    return [...characters.values()].find((c) => normalized(c.name) === normalized(plain))?.id;
   }
 
   #unknownColumn(head: PlacedCell, index: number): void {
@@ -388,6 +388,6 @@ function monthsIn(part: string): Data[] {
   return Array.from({ length: length + 1 }, (_, i) => ((from - 1 + i) % 12) + 1);
 }
 
-function bare(): Map_ {
-  return Object.create(null) as Map_;
+function emptyMap(): MutableMap {
+  return Object.create(null) as MutableMap;
 }

@@ -23,7 +23,7 @@ interface ChosenCouplet {
   readonly behind: readonly GrowingPlace[];
 }
 
-/** So many couplets are thought through at a place, and so many at each further one. */
+/** How many couplets are looked ahead from at a place, and at each further one. */
 const THOUGHT_THROUGH = 5;
 const FURTHER = 3;
 /** So many taxa may stay together where every couplet would let one misread weak character hide harm. */
@@ -60,7 +60,7 @@ export class Chooser {
     for (const c of joined) slips.set(c, slipsAt(facts, place, c));
     const left = joined.length > 0 ? joined : all;
     const least = Math.min(...left.map((c) => slips.get(c)?.lost ?? 0));
-    // Rather two or three that are not told apart than a harmful one hidden by one look.
+    // Better two or three taxa left together than a harmful one hidden by one misreading.
     if (least > 0 && size(place.taxa) <= LEFT_TOGETHER) return 'harm';
     return this.#best(
       place,
@@ -169,7 +169,7 @@ export class Chooser {
     });
   }
 
-  /** Looking again at what was looked at already is almost free. */
+  /** Looking again at a character already seen is almost free. */
   #effortOf(place: GrowingPlace, { characters }: CoupletCandidate): number {
     return characters.reduce((sum, c) => {
       const effort = this.facts.facets[c]?.character.effort ?? 1;
@@ -183,7 +183,7 @@ interface Ranked {
   readonly loss: number;
 }
 
-/** How often a character is misread; where nobody says so, a weak one is taken for worse than a firm one. */
+/** How often a character is misread; where that is not stated, a weak one counts as worse than a firm one. */
 function misreading(facts: Facts, c: number): number {
   const facet = facts.facets[c];
   return 1 - (facet?.character.reliability ?? (facet?.weak === undefined ? 0.95 : 0.85));

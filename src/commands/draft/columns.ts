@@ -3,7 +3,7 @@ import type { Data } from '../../key/document.js';
 import { quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
 import { partsOf } from '../../text/parts.js';
-import { asSaid, Ids } from '../../text/slug.js';
+import { Ids, normalized } from '../../text/slug.js';
 import type { Character } from '../../traits/character.js';
 import { readNumbers, seemsNumber } from '../../traits/notation.js';
 import { findUnit, ONE } from '../../traits/units.js';
@@ -57,10 +57,10 @@ function asData(parts: readonly string[]): Data | undefined {
 function knownTraits(column: CharacterColumn, character: Character): (Data | undefined)[] {
   const meant = (part: string): string => {
     if (part === '-' || character.kind !== 'choice' || character.stateIndex.has(part)) return part;
-    const said = asSaid(part);
+    const said = normalized(part);
     const { states } = character;
-    const own = states.filter((s) => asSaid(s.id) === said);
-    const [state, ...others] = own.length > 0 ? own : states.filter((s) => asSaid(s.meaning) === said);
+    const own = states.filter((s) => normalized(s.id) === said);
+    const [state, ...others] = own.length > 0 ? own : states.filter((s) => normalized(s.meaning) === said);
     return state === undefined || others.length > 0 ? part : state.id;
   };
   return column.cells.map((cell) => asData(saidIn(cell).map(meant)));

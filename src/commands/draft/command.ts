@@ -35,7 +35,7 @@ interface DraftFlags {
 
 const ENDING = '.key.yaml';
 /** What a draft goes by when nothing else is asked for: little trouble, then characters that are read right. */
-const STANDARD: readonly Preference[] = ['effort', 'reliability'];
+const DEFAULT_PREFERENCES: readonly Preference[] = ['effort', 'reliability'];
 
 /** Drafts a key from a table of described taxa. 0 = drafted, 2 = the table has errors, or nothing in it parts its taxa. */
 export async function action(
@@ -64,7 +64,7 @@ export async function action(
   );
   out?.check();
   const draft = draftKey(read, {
-    prefer: flags.prefer ?? STANDARD,
+    prefer: flags.prefer ?? DEFAULT_PREFERENCES,
     lookAhead: flags.lookAhead,
     mostLeads: flags.leads,
     ...(flags.couplets === undefined ? {} : { mostCouplets: flags.couplets }),

@@ -17,16 +17,16 @@ export interface DraftOptions extends Omit<GrowOptions, 'mostCouplets'> {
   readonly by: string;
 }
 
-/** What came of a table. */
+/** The draft of a table, or why there is none. */
 export interface DraftResult {
-  /** undefined where the table has errors, or where nothing in it parts its taxa. */
+  /** undefined where the table has errors, or where nothing in it separates its taxa. */
   readonly drafted: { readonly text: string; readonly account: Account } | undefined;
   readonly findings: readonly Finding[];
   readonly remarks: readonly string[];
   readonly taxa: number;
 }
 
-/** Drafts a key. It is never said to be the best there is: choosing couplets one by one finds a good key, not the best. */
+/** Drafts a key. It is never called the best possible: choosing couplets one by one finds a good key, not the best. */
 export function draftKey({ table, findings, report }: ReadTable, options: DraftOptions): DraftResult {
   if (table === undefined || hasErrors(findings))
     return { drafted: undefined, findings, remarks: table?.remarks ?? [], taxa: 0 };

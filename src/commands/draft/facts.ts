@@ -7,7 +7,15 @@ import { Space } from '../../traits/box.js';
 import { type Character, numbersOf } from '../../traits/character.js';
 import { type Interval, meetNumbers, type NumberSet, noNumbers } from '../../traits/number-set.js';
 import { addBit, type Bits, noBits } from './bits.js';
-import { everyState, type Gate, judge, type KnownAtGate, MOST_STATES, maskOf, toGate } from './gates.js';
+import {
+  evaluateGate,
+  everyState,
+  type Gate,
+  type KnownAtGate,
+  MOST_STATES,
+  maskOf,
+  toGate,
+} from './gates.js';
 
 /** What the descriptions say of one character, by taxon. */
 export interface CharacterFacts {
@@ -52,9 +60,9 @@ export interface Facts {
   readonly weighted: boolean;
   readonly harmful: Bits;
   readonly amended: readonly Amended[];
-  /** Groups of which nothing is known. */
+  /** Groups without a description or members. */
   readonly leftOut: readonly Taxon[];
-  /** What a reader of the table should know, in sentences. */
+  /** What the author of the table should know, in sentences. */
   readonly remarks: readonly string[];
 }
 
@@ -163,7 +171,8 @@ class Descriptions {
         ['taxa', taxon.id],
         { side: 'name', expected: 'traits' },
       );
-    // What a dependent character says of the one it depends on comes first; whether it applies at all is seen the other way.
+    // What a dependent character says of the one it depends on comes first; whether it applies at all is seen the
+    // other way.
     for (const c of this.#dependentFirst) this.#settle(taxon, c, shown, false);
     for (const c of [...this.#dependentFirst].reverse()) this.#settle(taxon, c, shown, true);
     return shown;
@@ -199,7 +208,7 @@ class Descriptions {
     const gate = this.gates[c];
     const own = shown[c] as ShownByTaxon;
     if (gate === undefined || own.kind === 'silent') return;
-    const holds = judge(gate, (other) => this.#known(other, shown));
+    const holds = evaluateGate(gate, (other) => this.#known(other, shown));
     if (own.kind === 'never') {
       if (holds === 'no') return;
       if (holds === 'yes') {
@@ -219,7 +228,7 @@ class Descriptions {
     }
   }
 
-  /** Who is said to have a fibrous ring has a ring: fills in what the gate asks, where it asks one thing. */
+  /** A taxon with a fibrous ring has a ring: fills in what the gate asks, where it asks one thing. */
   #narrow(gate: Gate, shown: ShownByTaxon[], holds: boolean, described: boolean): boolean {
     if (gate.op !== 'states') return false;
     const known = shown[gate.character] as ShownByTaxon;
@@ -318,7 +327,7 @@ function facetOf(
   };
 }
 
-/** Why one misread look at a character is likely enough that no harm should hang on it alone. */
+/** Why a character is misread so easily that no harm should depend on it alone. */
 function weaknessOf(character: Character): string | undefined {
   const why = [...weaknesses(character)];
   if (character.reliability === undefined && character.stages.length > 0)

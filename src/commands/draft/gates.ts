@@ -52,9 +52,9 @@ export function toGate(
 }
 
 /** Judges a gate by what is known; a test of a character that does not apply fails. */
-export function judge(gate: Gate, known: (character: number) => KnownAtGate): Holds {
+export function evaluateGate(gate: Gate, known: (character: number) => KnownAtGate): Holds {
   if (gate.op === 'not') {
-    const inner = judge(gate.part, known);
+    const inner = evaluateGate(gate.part, known);
     return inner === 'yes' ? 'no' : inner === 'no' ? 'yes' : 'open';
   }
   if (gate.op === 'untold') return 'open';
@@ -62,7 +62,7 @@ export function judge(gate: Gate, known: (character: number) => KnownAtGate): Ho
     const [settles, other] = gate.op === 'all' ? (['no', 'yes'] as const) : (['yes', 'no'] as const);
     let result: Holds = other;
     for (const part of gate.parts) {
-      const holds = judge(part, known);
+      const holds = evaluateGate(part, known);
       if (holds === settles) return settles;
       if (holds === 'open') result = 'open';
     }

@@ -14,7 +14,10 @@ import {
 
 /** What one misread weak character would do at a couplet. */
 export interface Slips {
-  /** Harmful taxa that would come to where nothing harmful stands, though more than what was misread tells them from it. */
+  /**
+   * Harmful taxa that would come to where nothing harmful stands, though more than what was misread tells them from
+   * it.
+   */
   readonly lost: number;
   /** By lead: the harmful taxa that would come there beside others that belong there. */
   readonly ghosts: readonly (readonly Ghosts[])[];
@@ -61,7 +64,8 @@ export function slipsAt(facts: Facts, place: GrowingPlace, { split, sides }: Cou
 }
 
 /**
- * Whether a taxon can take a lead by what it is described to show. What is not described can have been seen on the way, and
+ * Whether a taxon can take a lead by what it is described to show. What is not described can have been seen on the
+ * way, and
  * what was misread can have been read as anything.
  */
 function takes(facts: Facts, { join: how, tests }: LeadTests, taxon: number, misread: number): boolean {
@@ -86,7 +90,7 @@ function canShow(facet: CharacterFacts, test: SplitTest, taxon: number): boolean
 /** By draft, pair of taxa and character: the first two characters in which the two can show nothing in common. */
 const differences = new WeakMap<Facts, Map<number, readonly number[]>>();
 
-/** Whether two taxa are described apart in no character but one. */
+/** Whether the descriptions of two taxa differ in one character only. */
 function differOnlyIn(facts: Facts, a: number, b: number, character: number): boolean {
   return apartIn(facts, a, b).every((c) => c === character);
 }
@@ -117,12 +121,14 @@ function areApart(facet: CharacterFacts, a: number, b: number): boolean {
   );
 }
 
-/** Looking at every harmless taxon of a large place would take long and find nothing better. */
+/** Trying every harmless taxon of a large place would take long and find nothing better. */
 const MOST_TRIED = 40;
 
 /**
- * Couplets that part taxa without recorded harm from harmful ones by several characters together: the one lead asks all of
- * them, so that one misread character leads to the other. Each harmful taxon that differs in two characters is kept off by two.
+ * Couplets that part taxa without recorded harm from harmful ones by several characters together: the one lead asks
+ * all of
+ * them, so that one misread character leads to the other. Each harmful taxon that differs in two characters is kept
+ * off by two.
  */
 export function wellSeparated(facts: Facts, place: GrowingPlace): CoupletCandidate[] {
   const askable = facts.facets.flatMap((facet, c) =>

@@ -2,7 +2,7 @@ import { type Character, numbersOf } from '../../traits/character.js';
 import { type Interval, meetNumbers, type NumberSet, numberSet } from '../../traits/number-set.js';
 import { type Bits, isEmpty, join } from './bits.js';
 import type { CharacterFacts, Facts } from './facts.js';
-import { everyState, type Holds, judge, type KnownAtGate } from './gates.js';
+import { evaluateGate, everyState, type Holds, type KnownAtGate } from './gates.js';
 
 /** What a lead asks of one character: states as bits, or numbers from one (with it) to another (without it). */
 export type SplitTest =
@@ -177,7 +177,7 @@ export function applies(facts: Facts, pieces: readonly Arrivals[], c: number): H
   let no = 0;
   for (const piece of pieces) {
     const known = (other: number): KnownAtGate => knownIn(facts, piece, other);
-    const holds = judge(gate, known);
+    const holds = evaluateGate(gate, known);
     if (holds === 'yes') yes++;
     else if (holds === 'no') no++;
   }

@@ -6,7 +6,7 @@ import type { Account } from './account.js';
 /** A report names so many taxa, gaps and characters; the key itself holds the rest. */
 const MOST_NAMED = 8;
 
-/** What a draft came to, in sentences, beside what no key can do better than. Never is it called the best there is. */
+/** The measures of a draft in sentences, with the bounds that no key can beat. It is never called the best possible. */
 export function draftText(account: Account, measures: Measures, remarks: readonly string[]): string[] {
   const { depth, bounds, weighted } = measures;
   const lines = [

@@ -39,13 +39,13 @@ const GERMAN: LanguageWords = {
   orMore: (value) => `${value} oder mehr`,
   orFewer: (value) => `${value} oder weniger`,
   of: /^(.+?) (?:der|des) (.+)$/i,
-  // A German genitive cannot simply be turned round, so names stay as they are.
+  // A German genitive cannot simply be inverted, so names stay as they are.
   implied: /^$/,
   question: /^(?:wie|was|wo|ob|welche[rsnm]?|wann|ist|sind|hat|haben)\b/i,
   joined: /,|;|\b(?:oder|und|mit|ohne)\b/i,
 };
 
-/** For languages that are not known here: signs in place of words. */
+/** For other languages: signs in place of words. */
 const SIGNS: LanguageWords = {
   or: '/',
   under: (value) => `< ${value}`,

@@ -14,7 +14,7 @@ import type { LeadTests } from './splits.js';
 import type { TaxaTable } from './table.js';
 import { conditionOf, Wording } from './words.js';
 
-/** What is said of the key where the table says nothing. */
+/** The head of the key, where the table says nothing. */
 export interface KeyHead {
   readonly id: string;
   readonly title: string;

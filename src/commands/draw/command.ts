@@ -1,11 +1,11 @@
 import { UsageError } from '../../diagnostic/usage-error.js';
 import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
-import { openToShow, type ReadableKey } from '../../inputs/readable-key.js';
+import { openReadableKey, type ReadableKey } from '../../inputs/readable-key.js';
 import { lintKey } from '../../lint/lint.js';
 import { rules } from '../../lint/rules/index.js';
 import { KnownRules } from '../../lint/settings.js';
-import { DEEPEST } from '../../printed/blocks.js';
-import { type Printed, printed } from '../../printed/key.js';
+import { DEEPEST } from '../../printed/indented-blocks.js';
+import { type Printed, toPrinted } from '../../printed/key.js';
 import type { World } from '../../terminal/world.js';
 import { cautions, concernWords } from '../../words/cautions.js';
 import { checkOut, codeDespite, writeOut } from '../output.js';
@@ -42,10 +42,10 @@ export async function action(
   ])
     if (value !== undefined && flags.format !== 'svg')
       throw new UsageError(`${flag} is for --format svg; the other formats are laid out elsewhere`, 'draw');
-  const opened = await openToShow(reference, flags.keys, world);
+  const opened = await openReadableKey(reference, flags.keys, world);
   if (opened === undefined) return 2;
   const { chain, file, errors } = opened;
-  const key = printed(chain, { renumber: flags.renumber === true, chain: flags.chain === true });
+  const key = toPrinted(chain, { renumber: flags.renumber === true, chain: flags.chain === true });
   const marks = flags.findings === 'none' ? NO_MARKS : marksOf(opened, key, flags.findings, world);
   const [caution = ''] = cautions(undefined);
   const signature = `Drawn by keywright ${world.version} from ${chain.main.id} ${chain.main.version}.`;

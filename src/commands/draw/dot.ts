@@ -1,8 +1,8 @@
 import { concernLevels, type Taxon } from '../../key/key.js';
 import type { Printed, PrintedEnd, PrintedKey, PrintedLead } from '../../printed/key.js';
-import { sayable } from '../../printed/markup.js';
+import { xmlText } from '../../printed/markup.js';
 import { endSpans, shortConcern, textOf } from '../../printed/words.js';
-import { filled, shortened } from '../../text/layout.js';
+import { truncate, wrapLines } from '../../text/wrap.js';
 import type { FindingMark, Marks } from './marks.js';
 import { inkOf } from './scheme.js';
 
@@ -20,15 +20,15 @@ const WIDTH = 34;
 
 /** The words of a lead in lines. */
 export function graphLines(lead: PrintedLead, leads: 'full' | 'short'): string[] {
-  const text = sayable(textOf(lead.words));
-  return leads === 'short' ? [shortened(text, WIDTH)] : filled(text, WIDTH);
+  const text = xmlText(textOf(lead.words));
+  return leads === 'short' ? [truncate(text, WIDTH)] : wrapLines(text, WIDTH);
 }
 
 /** What a lead leads to in lines, where that is no couplet: name and harm each on lines of their own. */
 export function graphEndLines(end: PrintedEnd, printed: Printed): string[] {
-  if (end.kind !== 'taxa') return filled(sayable(textOf(endSpans(end, printed))), WIDTH);
+  if (end.kind !== 'taxa') return wrapLines(xmlText(textOf(endSpans(end, printed))), WIDTH);
   return end.taxa.flatMap((taxon) => [
-    ...filled(sayable(taxon.name), WIDTH),
+    ...wrapLines(xmlText(taxon.name), WIDTH),
     ...(printed.harmStated ? [`(${shortConcern(taxon.concern.level)})`] : []),
   ]);
 }
@@ -51,7 +51,7 @@ export function drawDot(printed: Printed, setting: GraphSetting): string {
   const [first] = printed.keys;
   const title = first?.key.title ?? '';
   const lines = [
-    `// ${sayable(signature)}`,
+    `// ${xmlText(signature)}`,
     `digraph ${quotedId(first?.key.id ?? 'key')} {`,
     `  graph [rankdir=LR, label=${quotedText([title, caution])}, labelloc=t, fontname="Helvetica"]`,
     '  node [shape=box, fontname="Helvetica"]',
@@ -68,7 +68,7 @@ export function drawDot(printed: Printed, setting: GraphSetting): string {
   });
   lines.push('}');
   for (const mark of marks.all)
-    lines.push(`// ${sayable(`${mark.sign} ${mark.about}: ${mark.message} [${mark.rule}]`)}`);
+    lines.push(`// ${xmlText(`${mark.sign} ${mark.about}: ${mark.message} [${mark.rule}]`)}`);
   return `${lines.join('\n')}\n`;
 }
 
@@ -139,13 +139,13 @@ function endOf(key: number, lead: PrintedLead): string {
 
 /** An id between quotes: only the quote itself means anything in it. */
 function quotedId(text: string): string {
-  return `"${sayable(text).replaceAll('\\', '\\\\').replaceAll('"', '\\"')}"`;
+  return `"${xmlText(text).replaceAll('\\', '\\\\').replaceAll('"', '\\"')}"`;
 }
 
 /** Lines as a label: a backslash would begin an escape such as \N, which stands for the name of the node. */
 function quotedText(lines: readonly string[]): string {
   const escaped = lines.map((l) =>
-    sayable(l).replaceAll('\\', '\\\\').replaceAll('"', '\\"').replaceAll('&', '&amp;'),
+    xmlText(l).replaceAll('\\', '\\\\').replaceAll('"', '\\"').replaceAll('&', '&amp;'),
   );
   return `"${escaped.join('\\n')}"`;
 }

@@ -5,8 +5,8 @@ import {
   DEEPEST,
   type IndentedBlock,
   indentedBlocks,
-  partsOf,
-} from '../../printed/blocks.js';
+  splitPoints,
+} from '../../printed/indented-blocks.js';
 import type { Printed, PrintedCouplet, PrintedKey, PrintedLead } from '../../printed/key.js';
 import { nameSpans, type Span } from '../../printed/names.js';
 import {
@@ -134,7 +134,7 @@ class KeyDrawer {
 
   draw(top: number): { key: Omit<DrawnKey, 'title'>; width: number; bottom: number } {
     const { levels = DEEPEST, together = TOGETHER } = this.options;
-    const apart = partsOf(this.key, together);
+    const apart = splitPoints(this.key, together);
     const blocks = indentedBlocks(this.key, levels, apart).map((b) => this.#laid(b));
     const widest = blocks.reduce((w, b) => Math.max(w, b.width), 0);
     // Blocks stand beside each other as long as the whole is not much broader than high.

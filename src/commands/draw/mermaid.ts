@@ -1,6 +1,6 @@
 import { concernLevels } from '../../key/key.js';
 import type { Printed, PrintedKey, PrintedLead } from '../../printed/key.js';
-import { sayable } from '../../printed/markup.js';
+import { xmlText } from '../../printed/markup.js';
 import { type GraphSetting, graphEndLines, graphLines, signsOf, worstAt } from './dot.js';
 import { inkOf } from './scheme.js';
 
@@ -10,7 +10,7 @@ export function drawMermaid(printed: Printed, setting: GraphSetting): string {
   const [first] = printed.keys;
   const lines = [
     '---',
-    `title: ${JSON.stringify(sayable(first?.key.title ?? '').replace(/[<>]/g, ''))}`,
+    `title: ${JSON.stringify(xmlText(first?.key.title ?? '').replace(/[<>]/g, ''))}`,
     '---',
     `%% ${commented(signature)}`,
     'flowchart LR',
@@ -91,12 +91,12 @@ function endNode(key: number, { lead, label }: PrintedLead): string {
 /** Lines between quotes; every sign that could mean something there is written as its code. */
 function text(lines: readonly string[]): string {
   const coded = lines.map((l) =>
-    sayable(l).replace(/[^\p{L}\p{N}\p{M} ,]/gu, (c) => `#${c.codePointAt(0)};`),
+    xmlText(l).replace(/[^\p{L}\p{N}\p{M} ,]/gu, (c) => `#${c.codePointAt(0)};`),
   );
   return `"${coded.join('<br/>')}"`;
 }
 
 /** A comment ends with its line; braces after %% would begin a directive. */
 function commented(line: string): string {
-  return sayable(line).replace(/[{}]/g, (c) => (c === '{' ? '(' : ')'));
+  return xmlText(line).replace(/[{}]/g, (c) => (c === '{' ? '(' : ')'));
 }

@@ -1,5 +1,5 @@
 import type { Span } from '../../printed/names.js';
-import { cells } from '../../text/layout.js';
+import { displayWidth } from '../../text/wrap.js';
 
 // The widths of Helvetica, in thousandths of the size of the type, from the space on. Fonts that stand in for it differ
 // by a few per cent, for which lines are measured a little too long.
@@ -23,7 +23,7 @@ export function textLength(text: string, size: number, bold = false): number {
     else thousandths += width;
   }
   // A wide character of a terminal is a square here, any other about as wide as a broad letter.
-  if (other !== '') thousandths += cells(other) * 610;
+  if (other !== '') thousandths += displayWidth(other) * 610;
   return (thousandths / 1000) * size * SAFETY * (bold ? BOLD : 1);
 }
 

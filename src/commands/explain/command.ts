@@ -5,7 +5,7 @@ import { KnownRules } from '../../lint/settings.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
-import { textWidth } from '../../text/layout.js';
+import { textWidth } from '../../text/wrap.js';
 import { nearest } from '../../text/nearest.js';
 import { plainRule, ruleListText, rulePageText } from './rule-page.js';
 import { topicListText, topicText } from './topic-page.js';

@@ -1,8 +1,8 @@
 import { wholeText } from '../../lint/example.js';
 import type { FindingsSetting } from '../../lint/report/text.js';
 import type { Rule, RuleGroup } from '../../lint/rule.js';
-import { cells, filled } from '../../text/layout.js';
 import { byCodeUnit } from '../../text/words.js';
+import { displayWidth, wrapLines } from '../../text/wrap.js';
 
 /** The groups of rules in the order in which they are listed. */
 export const GROUPS: readonly RuleGroup[] = [
@@ -58,8 +58,8 @@ export function ruleListText(rules: readonly Rule[], { width = 100, paint }: Fin
       ...own.flatMap((r) => {
         const text = r.optional === true ? `${r.what} (off unless set)` : r.what;
         const first = `  ${r.id.padEnd(left)}${r.level.padEnd(words)}`;
-        if (width >= left + words + 30) return filled(text, width, first);
-        return [`  ${r.id}  ${r.level}`, ...filled(text, width, '      ')];
+        if (width >= left + words + 30) return wrapLines(text, width, first);
+        return [`  ${r.id}  ${r.level}`, ...wrapLines(text, width, '      ')];
       }),
     ].join('\n'),
   );
@@ -69,7 +69,7 @@ export function ruleListText(rules: readonly Rule[], { width = 100, paint }: Fin
 /** The page of a rule: what, why, fix, source, an example with the fault and one without, and how to set or allow it. */
 export function rulePageText(rule: Rule, binding: boolean, { width = 100, paint }: FindingsSetting): string {
   const part = (name: string, text: string) =>
-    filled(text, width, paint.strong(name.padEnd(8)), ' '.repeat(cells(name.padEnd(8))));
+    wrapLines(text, width, paint.strong(name.padEnd(8)), ' '.repeat(displayWidth(name.padEnd(8))));
   return [
     `${paint.strong(rule.id)} (${levelWords(rule)})`,
     '',
@@ -85,7 +85,7 @@ export function rulePageText(rule: Rule, binding: boolean, { width = 100, paint 
     paint.strong('But:'),
     ...indented(rule.good.part),
     '',
-    ...(binding ? filled(BINDING, width) : allowing(rule.id, width)),
+    ...(binding ? wrapLines(BINDING, width) : allowing(rule.id, width)),
     '',
   ].join('\n');
 }
@@ -94,9 +94,12 @@ const BINDING = 'This cannot be set aside: a key that breaks it cannot be read o
 
 function allowing(id: string, width: number): string[] {
   return [
-    ...filled('To let one finding stand, write above its line (or above a whole couplet or taxon):', width),
+    ...wrapLines(
+      'To let one finding stand, write above its line (or above a whole couplet or taxon):',
+      width,
+    ),
     `    # allow ${id}: why it may stand`,
-    ...filled('To set the rule for a folder of keys, write in its .keywright.yaml:', width),
+    ...wrapLines('To set the rule for a folder of keys, write in its .keywright.yaml:', width),
     `    rules: {${id}: off}   # or note, warning, error`,
   ];
 }

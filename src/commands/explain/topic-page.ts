@@ -1,5 +1,5 @@
 import { type Node, Parser } from 'commonmark';
-import { filled } from '../../text/layout.js';
+import { wrapLines } from '../../text/wrap.js';
 import type { Paint } from '../../text/paint.js';
 import type { Topic } from './topics/index.js';
 
@@ -9,7 +9,7 @@ export interface PageSetting {
   readonly paint: Paint;
 }
 
-/** A topic as text: paragraphs and lists filled to the width, examples as they are, four cells in. */
+/** A topic as text: paragraphs and lists wrapLines to the width, examples as they are, four cells in. */
 export function topicText(topic: Topic, setting: PageSetting): string {
   return `${blocks(new Parser().parse(topic.markdown), setting).join('\n')}\n`;
 }
@@ -17,7 +17,7 @@ export function topicText(topic: Topic, setting: PageSetting): string {
 /** The names and titles of the topics, one a line. */
 export function topicListText(topics: readonly Topic[], { width, paint }: PageSetting): string {
   const left = Math.max(...topics.map((t) => t.name.length)) + 2;
-  const lines = topics.flatMap((t) => filled(t.title, width, `  ${t.name.padEnd(left)}`));
+  const lines = topics.flatMap((t) => wrapLines(t.title, width, `  ${t.name.padEnd(left)}`));
   return `${[paint.strong('Topics'), ...lines].join('\n')}\n`;
 }
 
@@ -36,9 +36,9 @@ function block(node: Node, setting: PageSetting): string[] {
   const { width, paint } = setting;
   switch (node.type) {
     case 'heading':
-      return filled(inline(node, setting), width).map((line) => paint.strong(line));
+      return wrapLines(inline(node, setting), width).map((line) => paint.strong(line));
     case 'paragraph':
-      return filled(inline(node, setting), width);
+      return wrapLines(inline(node, setting), width);
     case 'code_block':
       return (node.literal ?? '')
         .trimEnd()

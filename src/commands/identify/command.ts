@@ -1,5 +1,5 @@
 import { analyse } from '../../analysis/analysis.js';
-import type { Criterion } from '../../analysis/next.js';
+import type { Criterion } from '../../analysis/next-characters.js';
 import type { Finding } from '../../diagnostic/finding.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
@@ -8,8 +8,8 @@ import { openSoundKey } from '../../inputs/sound-key.js';
 import {
   type GivenFormat,
   MOST_FINDINGS,
-  oneStandardInput,
   readTables,
+  requireOneStdin,
   type TablePart,
 } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
@@ -53,7 +53,7 @@ export async function action(
   options: IdentifyOptions,
   world: World,
 ): Promise<number> {
-  oneStandardInput(tables, 'identify');
+  requireOneStdin(tables, 'identify');
   const { format } = options;
   const conflict = conflictOf(options, world);
   if (conflict !== undefined) throw new UsageError(conflict, 'identify');
@@ -110,7 +110,7 @@ async function writerFor(
   if (format === 'ndjson') return ndjsonWriter(key);
   // What lays text out for people takes 50 ms to load, which the other forms need not pay.
   const [{ textWidth }, { paintFor }] = await Promise.all([
-    import('../../text/layout.js'),
+    import('../../text/wrap.js'),
     import('../../terminal/paint.js'),
   ]);
   const setting = {

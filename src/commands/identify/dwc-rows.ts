@@ -2,7 +2,7 @@
 import type { CompiledKey } from '../../engine/compile.js';
 import type { Determination } from '../../engine/determine.js';
 import type { Candidate } from '../../engine/outcome.js';
-import { lineage, lowestCommon } from '../../engine/verdict.js';
+import { lineage, lowestCommonTaxon } from '../../engine/verdict.js';
 import type { Key, Taxon } from '../../key/key.js';
 import { measurementLines, occurrenceLine } from '../../tables/dwc/rows.js';
 import { IDENTIFICATION, rowLine, type TermCells } from '../../tables/dwc/terms.js';
@@ -86,7 +86,7 @@ export class DarwinCoreRows {
   #accepted(found: Determination, only: Candidate | undefined): Identification {
     const { possible, qualifier } = found;
     const { taxa } = this.key.chain;
-    const common = lowestCommon(possible, taxa);
+    const common = lowestCommonTaxon(possible, taxa);
     const taxon = common === undefined ? undefined : lineage(common, taxa).find((t) => !isInformal(t));
     return {
       isAcceptedIdentification: 'true',

@@ -2,8 +2,8 @@ import { resolve } from 'node:path';
 import type { CompiledKey } from '../../engine/compile.js';
 import { ArchiveSpool } from '../../files/archive-spool.js';
 import { OutFile } from '../../files/out.js';
-import { noteRead } from '../../files/reads.js';
 import { programName } from '../../files/record-keeper.js';
+import { noteRead } from '../../files/run-files.js';
 import {
   ARCHIVE_FILES,
   headerLine,

@@ -1,5 +1,5 @@
 import { harmless } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
+import { wrapLines } from '../../text/wrap.js';
 import { cautions } from '../../words/cautions.js';
 import { findingsLines } from '../../words/determination.js';
 import type { ResultWriter } from '../../words/result-writers.js';
@@ -16,9 +16,9 @@ export function fullReportWriter(setting: TableSetting): ResultWriter {
     if (identified.kind === 'failed') {
       const { entry } = identified;
       const lines = [
-        ...filled(`${paint.strong(harmless(entry.collection.id))} could not be read`, width),
-        ...mistakesOf(entry).flatMap((text) => filled(harmless(text), width, '  - ', '    ')),
-        ...filled('Verdict: Not cleared. Nothing is known of it.', width),
+        ...wrapLines(`${paint.strong(harmless(entry.collection.id))} could not be read`, width),
+        ...mistakesOf(entry).flatMap((text) => wrapLines(harmless(text), width, '  - ', '    ')),
+        ...wrapLines('Verdict: Not cleared. Nothing is known of it.', width),
       ];
       return `${rule}${lines.join('\n')}\n`;
     }
@@ -31,8 +31,13 @@ export function fullReportWriter(setting: TableSetting): ResultWriter {
     foot: () => {
       const lines = [
         ...(any ? [''] : []),
-        ...cautions(centre).flatMap((text) => filled(text, width, '- ', '  ')),
-        ...filled('Some species are protected: check your local rules before you pick.', width, '- ', '  '),
+        ...cautions(centre).flatMap((text) => wrapLines(text, width, '- ', '  ')),
+        ...wrapLines(
+          'Some species are protected: check your local rules before you pick.',
+          width,
+          '- ',
+          '  ',
+        ),
       ];
       return `${lines.join('\n')}\n`;
     },

@@ -4,9 +4,9 @@ import type { Candidate } from '../../engine/outcome.js';
 import { severity } from '../../engine/verdict.js';
 import type { ConcernLevel, Taxon } from '../../key/key.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
 import { count } from '../../text/words.js';
+import { displayWidth, wrapLines } from '../../text/wrap.js';
 import { cautions } from '../../words/cautions.js';
 import type { ResultWriter } from '../../words/result-writers.js';
 import { type Identified, mistakesOf, toCheck, verdictOf } from '../../words/results.js';
@@ -52,7 +52,7 @@ export class TableWriter implements ResultWriter {
     }
     if (this.#widths === undefined) {
       // The rows that come first decide how wide the columns are; later ones are fitted in.
-      const widest = Math.max(...rows.map((row) => cells(row[0]?.[0] ?? '')));
+      const widest = Math.max(...rows.map((row) => displayWidth(row[0]?.[0] ?? '')));
       this.#widths = widthsFor(this.setting.width, widest);
       const heading = HEADINGS.map((h) => [h]);
       lines.push(...this.#laid(heading, this.#widths).map((l) => this.setting.paint.strong(l)));
@@ -69,10 +69,10 @@ export class TableWriter implements ResultWriter {
     const blank = this.#widths === undefined ? [] : [''];
     const lines = [
       ...blank,
-      ...LEGEND.flatMap((text) => filled(text, width)),
+      ...LEGEND.flatMap((text) => wrapLines(text, width)),
       '',
-      ...cautions(centre).flatMap((text) => filled(text, width, '- ', '  ')),
-      ...filled('Some species are protected: check your local rules before you pick.', width, '- ', '  '),
+      ...cautions(centre).flatMap((text) => wrapLines(text, width, '- ', '  ')),
+      ...wrapLines('Some species are protected: check your local rules before you pick.', width, '- ', '  '),
     ];
     return `${lines.join('\n')}\n`;
   }
@@ -95,13 +95,13 @@ export class TableWriter implements ResultWriter {
   }
 
   #laid(row: readonly (readonly string[])[], widths: readonly number[], of?: Identified): string[] {
-    const columns = row.map((texts, i) => texts.flatMap((text) => filled(text, widths[i] as number)));
+    const columns = row.map((texts, i) => texts.flatMap((text) => wrapLines(text, widths[i] as number)));
     const height = Math.max(...columns.map((c) => c.length));
     return Array.from({ length: height }, (_, line) =>
       columns
         .map((column, i) => {
           const text = column[line] ?? '';
-          const padding = ' '.repeat(Math.max(0, (widths[i] as number) - cells(text)));
+          const padding = ' '.repeat(Math.max(0, (widths[i] as number) - displayWidth(text)));
           return this.#painted(text, i, of) + padding;
         })
         .join(GAP)
@@ -119,13 +119,13 @@ export class TableWriter implements ResultWriter {
     const { width, paint } = this.setting;
     return row.flatMap((texts, i) => {
       const text = texts.join('; ');
-      if (i === 0) return filled(paint.strong(text), width);
-      return text === '' ? [] : filled(this.#painted(text, i, of), width, `  ${HEADINGS[i]}: `, '    ');
+      if (i === 0) return wrapLines(paint.strong(text), width);
+      return text === '' ? [] : wrapLines(this.#painted(text, i, of), width, `  ${HEADINGS[i]}: `, '    ');
     });
   }
 
   #notes(notes: readonly string[]): string[] {
-    return notes.flatMap((note) => filled(harmless(note), this.setting.width, '  note: ', '    '));
+    return notes.flatMap((note) => wrapLines(harmless(note), this.setting.width, '  note: ', '    '));
   }
 }
 

@@ -3,11 +3,11 @@ import { Failure } from '../../diagnostic/failure.js';
 import type { Finding } from '../../diagnostic/finding.js';
 import { Lines } from '../../diagnostic/lines.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
+import { writeAtomically } from '../../files/atomic-write.js';
 import { OutFile, replaceText } from '../../files/out.js';
 import { FolderShelf } from '../../files/shelf.js';
 import { isFile, readText } from '../../files/texts.js';
 import { FileWatcher } from '../../files/watch.js';
-import { writeWhole } from '../../files/whole.js';
 import { readInputs, readStdin, recording, SettingsOfFiles } from '../../inputs/lint-inputs.js';
 import {
   type Baseline,
@@ -134,7 +134,7 @@ async function lintOnce(
   }
   if (flags.updateBaseline === true && flags.baseline !== undefined) {
     const text = baselineText(report, baseline, world.now().toISOString().slice(0, 10));
-    writeWhole(resolve(world.cwd, flags.baseline), text, flags.baseline);
+    writeAtomically(resolve(world.cwd, flags.baseline), text, flags.baseline);
     say(world, `${flags.baseline} written; give each accepted finding its reason there`);
   }
   const now = flags.updateBaseline === true ? baselineOf(flags, world) : baseline;

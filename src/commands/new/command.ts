@@ -1,10 +1,10 @@
 import { basename, dirname, join, relative, resolve } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
+import { writeNew } from '../../files/atomic-write.js';
 import { isFolder } from '../../files/key-files.js';
 import { FolderShelf } from '../../files/shelf.js';
 import { isFile } from '../../files/texts.js';
-import { writeNew } from '../../files/whole.js';
 import { readLicence } from '../../key/licences.js';
 import { asker, type Prompt } from '../../terminal/questions.js';
 import type { World } from '../../terminal/world.js';

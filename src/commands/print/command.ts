@@ -1,11 +1,11 @@
 import { UsageError } from '../../diagnostic/usage-error.js';
-import { openToShow } from '../../inputs/readable-key.js';
-import { DEEPEST } from '../../printed/blocks.js';
-import { printed } from '../../printed/key.js';
+import { openReadableKey } from '../../inputs/readable-key.js';
+import { DEEPEST } from '../../printed/indented-blocks.js';
+import { toPrinted } from '../../printed/key.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
-import { textWidth } from '../../text/layout.js';
 import { PLAIN } from '../../text/paint.js';
+import { textWidth } from '../../text/wrap.js';
 import { cautions } from '../../words/cautions.js';
 import { checkOut, codeDespite, writeOut } from '../output.js';
 import { type PaperSize, printHtml } from './html.js';
@@ -38,14 +38,14 @@ export async function action(
   const conflict = conflictOf(flags);
   if (conflict !== undefined) throw new UsageError(conflict, 'print');
   checkOut(flags, 'print');
-  let opened = await openToShow(reference, flags.keys, world);
+  let opened = await openReadableKey(reference, flags.keys, world);
   if (opened === undefined) return 2;
   if (flags.write === true) {
     putInOrder(opened, flags.keys ?? [], world);
-    opened = (await openToShow(reference, flags.keys, world)) ?? opened;
+    opened = (await openReadableKey(reference, flags.keys, world)) ?? opened;
   }
   const { chain, file, errors } = opened;
-  const key = printed(chain, { renumber: flags.renumber === true, chain: flags.chain === true });
+  const key = toPrinted(chain, { renumber: flags.renumber === true, chain: flags.chain === true });
   const setting = {
     layout: flags.layout,
     levels: flags.levels ?? DEEPEST,

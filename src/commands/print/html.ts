@@ -1,14 +1,14 @@
-import { type IndentedBlock, indentedBlocks } from '../../printed/blocks.js';
+import { type IndentedBlock, indentedBlocks } from '../../printed/indented-blocks.js';
 import type { Printed, PrintedCouplet, PrintedEnd, PrintedKey, PrintedLead } from '../../printed/key.js';
 import { escaped, htmlSpans } from '../../printed/markup.js';
 import {
   endSpans,
   harmSentences,
   imprint,
-  plain,
   scopeEntries,
   sourceText,
   taxonEntry,
+  upright,
 } from '../../printed/words.js';
 import { PRINT_STYLE } from './style.js';
 import type { PrintSetting } from './text.js';
@@ -172,7 +172,7 @@ function endMatter(printed: Printed): string[] {
     const entries = printed.taxa.map((taxon) => {
       const { head, at, facts } = taxonEntry(taxon, printed);
       const more = facts.length === 0 ? '' : `<p>${facts.map(htmlSpans).join(' ')}</p>`;
-      return `<li><p class="name">${htmlSpans(head)}<span class="dots"></span> <span class="end">${htmlSpans([plain(at)])}</span></p>${more}</li>`;
+      return `<li><p class="name">${htmlSpans(head)}<span class="dots"></span> <span class="end">${htmlSpans([upright(at)])}</span></p>${more}</li>`;
     });
     parts.push(section('taxa', 'Taxa', `<ul>\n${entries.join('\n')}\n</ul>`));
   }

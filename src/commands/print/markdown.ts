@@ -1,4 +1,4 @@
-import { type IndentedBlock, indentedBlocks } from '../../printed/blocks.js';
+import { type IndentedBlock, indentedBlocks } from '../../printed/indented-blocks.js';
 import type { Printed, PrintedCouplet, PrintedKey, PrintedLead } from '../../printed/key.js';
 import { markdown, markdownSpans } from '../../printed/markup.js';
 import {

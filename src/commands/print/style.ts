@@ -1,5 +1,5 @@
 /**
- * The style of a printed key as HTML. On paper a couplet is never parted by a page, a lead never in any layout, and a
+ * The style of a printed key as HTML. On paper a page break never divides a couplet, nor a lead in any layout, and a
  * heading stays with what follows; the type gets smaller on paper of the size A5, which is narrower than 160 mm.
  */
 export const PRINT_STYLE = `:root { color-scheme: light; }

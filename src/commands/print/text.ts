@@ -1,4 +1,4 @@
-import { type IndentedBlock, indentedBlocks } from '../../printed/blocks.js';
+import { type IndentedBlock, indentedBlocks } from '../../printed/indented-blocks.js';
 import type { Printed, PrintedCouplet, PrintedKey, PrintedLead } from '../../printed/key.js';
 import {
   endSpans,
@@ -10,8 +10,8 @@ import {
   textOf,
 } from '../../printed/words.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled, ledTo } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
+import { displayWidth, withDotLeader, wrapLines } from '../../text/wrap.js';
 
 /** The two classical ways to set a key. */
 export const keyLayouts = ['bracketed', 'indented'] as const;
@@ -22,7 +22,7 @@ export interface PrintSetting {
   readonly layout: KeyLayout;
   /** How many levels deep an indented key is set before it goes on at the margin. */
   readonly levels: number;
-  /** What is to be borne in mind, a paragraph each. */
+  /** The cautions, a paragraph each. */
   readonly cautions: readonly string[];
   /** Only the couplets, the harm and the cautions: no taxa, terms and sources. */
   readonly brief: boolean;
@@ -40,9 +40,9 @@ interface PrintTextSetting extends PrintSetting {
 export function printText(printed: Printed, setting: PrintTextSetting): string {
   const { width, paint } = setting;
   const lines: string[] = [];
-  const heading = (text: string) => lines.push('', ...filled(paint.strong(text), width), '');
+  const heading = (text: string) => lines.push('', ...wrapLines(paint.strong(text), width), '');
   const paragraph = (text: string, first = '', rest?: string) =>
-    lines.push(...filled(harmless(text), width, first, rest));
+    lines.push(...wrapLines(harmless(text), width, first, rest));
   printed.keys.forEach((key, i) => {
     if (i > 0) lines.push('', '');
     lines.push(...headLines(key, setting), '');
@@ -56,15 +56,15 @@ export function printText(printed: Printed, setting: PrintTextSetting): string {
       heading('Taxa');
       for (const taxon of printed.taxa) {
         const { head, at, facts } = taxonEntry(taxon, printed);
-        // No dots here: only leads are led to something.
-        lines.push(...filled(harmless(`${textOf(head)} (${at})`), width, '', '    '));
+        // No dot leaders here: only leads have them.
+        lines.push(...wrapLines(harmless(`${textOf(head)} (${at})`), width, '', '    '));
         if (facts.length > 0) paragraph(facts.map(textOf).join(' '), '    ');
       }
     }
     if (printed.glossary.length > 0) {
       heading('Terms');
       for (const [term, meaning] of printed.glossary)
-        lines.push(...filled(`${paint.strong(harmless(term))}: ${harmless(meaning)}`, width, '', '    '));
+        lines.push(...wrapLines(`${paint.strong(harmless(term))}: ${harmless(meaning)}`, width, '', '    '));
     }
     if (printed.sources.length > 0) {
       heading('Sources');
@@ -74,19 +74,19 @@ export function printText(printed: Printed, setting: PrintTextSetting): string {
   }
   heading('Cautions');
   for (const text of setting.cautions) paragraph(text, '• ');
-  lines.push('', ...filled(harmless(setting.signature), width));
+  lines.push('', ...wrapLines(harmless(setting.signature), width));
   return `${lines.join('\n')}\n`;
 }
 
 function headLines({ key }: PrintedKey, { width, paint, brief }: PrintTextSetting): string[] {
-  const lines = filled(paint.strong(harmless(key.title)), width);
-  lines.push(...filled(harmless(imprint(key)), width));
+  const lines = wrapLines(paint.strong(harmless(key.title)), width);
+  lines.push(...wrapLines(harmless(imprint(key)), width));
   if (brief) return lines;
   const entries = scopeEntries(key);
   if (entries.length > 0) lines.push('');
   for (const [heading, text] of entries)
-    lines.push(...filled(harmless(`${heading}: ${text}`), width, '', '    '));
-  if (key.note !== undefined) lines.push('', ...filled(harmless(key.note), width));
+    lines.push(...wrapLines(harmless(`${heading}: ${text}`), width, '', '    '));
+  if (key.note !== undefined) lines.push('', ...wrapLines(harmless(key.note), width));
   return lines;
 }
 
@@ -96,7 +96,7 @@ function bodyLines(key: PrintedKey, printed: Printed, setting: PrintTextSetting)
     const heads = key.couplets.map(headsOf);
     const fitting = heads
       .flat()
-      .map(cells)
+      .map(displayWidth)
       .filter((n) => n <= WIDEST_LABEL);
     const column = fitting.reduce((widest, n) => Math.max(widest, n), 4);
     return key.couplets.map((c, i) => coupletLines(c, heads[i] as string[], column, printed, setting));
@@ -121,7 +121,7 @@ function coupletLines(
 ): string[] {
   return couplet.leads.flatMap((lead, i) => {
     const head = heads[i] as string;
-    const own = cells(head) > column ? filled(head, setting.width, '', '    ') : [];
+    const own = displayWidth(head) > column ? wrapLines(head, setting.width, '', '    ') : [];
     const label = own.length > 0 ? ' '.repeat(column) : head.padEnd(column);
     return [
       ...own,
@@ -147,12 +147,12 @@ function leadLines(
   setting: PrintTextSetting,
 ): string[] {
   const { width } = setting;
-  const words = filled(harmless(textOf(lead.words)), width, first, rest);
-  const lines = end === '' ? words : ledTo(words, end, width, rest);
+  const words = wrapLines(harmless(textOf(lead.words)), width, first, rest);
+  const lines = end === '' ? words : withDotLeader(words, end, width, rest);
   if (lead.note !== undefined && !setting.brief)
-    lines.push(...filled(`[${harmless(textOf(lead.note))}]`, width, rest));
+    lines.push(...wrapLines(`[${harmless(textOf(lead.note))}]`, width, rest));
   if (!setting.brief)
-    for (const figure of lead.figures) lines.push(...filled(`[${harmless(textOf(figure))}]`, width, rest));
+    for (const figure of lead.figures) lines.push(...wrapLines(`[${harmless(textOf(figure))}]`, width, rest));
   return lines;
 }
 

@@ -2,25 +2,25 @@ import { resolve } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
+import { writeAtomically } from '../../files/atomic-write.js';
 import { lockFile } from '../../files/lock.js';
-import { identity } from '../../files/reads.js';
-import { frameOf, inOne, programName, type WholeRecord } from '../../files/record-keeper.js';
+import { frameOf, inOneSentence, programName, type WholeRecord } from '../../files/record-keeper.js';
+import { identity } from '../../files/run-files.js';
 import { readText } from '../../files/texts.js';
-import { writeWhole } from '../../files/whole.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import { carryAll } from '../../record/carry.js';
+import { carryAnswers } from '../../record/carry.js';
 import { changesBetween } from '../../record/changes.js';
-import { findAgain } from '../../record/find.js';
+import { readFind } from '../../record/find.js';
 import { Keying } from '../../record/keying.js';
 import { readRecord } from '../../record/read.js';
 import { recordToShow } from '../../record/shown.js';
-import { type RecordedDetermination, recordText } from '../../record/write.js';
+import { type RecordedDetermination, writeRecord } from '../../record/write.js';
 import { Outlet } from '../../terminal/outlet.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
-import { filled, textWidth } from '../../text/layout.js';
 import { count, listed } from '../../text/words.js';
+import { textWidth, wrapLines } from '../../text/wrap.js';
 import { cautions } from '../../words/cautions.js';
 import { type Redone, redoneHead, redoneJson, redoneLines, redoneRow } from './text.js';
 
@@ -35,8 +35,9 @@ interface RedoOptions {
 }
 
 /**
- * Takes the evidence and answers of records through another version of their key, and lists what is different. 0 = no
- * result is another, 1 = some are, 2 = some records could not be redone.
+ * Takes the evidence and answers of records through another version of their key, and lists what is different. 0 = all
+ * results are the same, 1 = some differ, 2 = some records could not be
+ * redone.
  */
 export async function action(files: readonly string[], options: RedoOptions, world: World): Promise<number> {
   if (options.key === undefined)
@@ -95,7 +96,7 @@ class Redoing {
     }
     const lines = cautions(world.env.KEYWRIGHT_POISON_CENTRE);
     if (options.format === 'text' && changed + same > 0)
-      outlet.write(`\n${lines.flatMap((t) => filled(t, setting.width, '- ', '  ')).join('\n')}\n`);
+      outlet.write(`\n${lines.flatMap((t) => wrapLines(t, setting.width, '- ', '  ')).join('\n')}\n`);
     await outlet.flush();
     this.#summary(changed, same, written, options.format === 'text' ? [] : lines);
     return this.#problems > 0 ? 2 : changed > 0 ? 1 : 0;
@@ -112,7 +113,10 @@ class Redoing {
         ? ''
         : ` ${count(written, 'determination')} ${written === 1 ? 'was' : 'were'} added to the records; nothing in them was changed.`;
     const text = `${count(changed + same, 'record')} redone with ${id} ${version}: ${listed(parts)}${failed}.${kept}`;
-    const said = [...filled(harmless(text), width), ...more.flatMap((t) => filled(t, width, '- ', '  '))];
+    const said = [
+      ...wrapLines(harmless(text), width),
+      ...more.flatMap((t) => wrapLines(t, width, '- ', '  ')),
+    ];
     world.stderr.write(`${said.join('\n')}\n`);
   }
 
@@ -163,8 +167,8 @@ class Redoing {
     const { determinations } = read.record;
     const before = this.#chosen(file, determinations);
     const told = before.key.contents !== undefined;
-    const { kept, dropped } = carryAll(before.answers, key.chain, told, before.dropped);
-    const { collection, find, lost, otherwise } = findAgain(before.collection, key.chain, told);
+    const { kept, dropped } = carryAnswers(before.answers, key.chain, told, before.dropped);
+    const { collection, find, lost, otherwise } = readFind(before.collection, key.chain, told);
     const by = options.by?.replace(/\s+/g, ' ').trim() ?? world.env.KEYWRIGHT_BY;
     const start = {
       started: world.now().toISOString(),
@@ -196,18 +200,19 @@ class Redoing {
   }
 
   /**
-   * Redoes a record as it stands now and adds what came of it, while no other keywright can: of two that do so at the same
-   * time, one finds what the other has added. `written` tells whether there was something to add.
+   * Redoes a record as it stands now and adds the result, under its lock: of two that do so at the same time, the
+   * second finds
+   * what the first has added. `written` tells whether there was something to add.
    */
   #redoAndWrite(opened: Opened): { readonly redone: Redone; readonly written: boolean } {
     const { file, path } = opened;
     const lock = this.#try(() => lockFile(path, file));
-    // What came of it can be shown all the same.
+    // The result can still be shown.
     if (lock === undefined) return { redone: this.#redo(opened), written: false };
     try {
       const text = readText(path, file);
       const read = readRecord(text, file);
-      if (!read.ok) throw new Failure(`${inOne(read.problems)}; it is left as it is`);
+      if (!read.ok) throw new Failure(`${inOneSentence(read.problems)}; it is left as it is`);
       const one: Opened = { file, path, read: { ...read, text } };
       const redone = this.#redo(one);
       return { redone, written: this.#try(() => this.#write(one, redone)) === true };
@@ -230,7 +235,7 @@ class Redoing {
       this.#say(`${file} was made with this very text of the key: there is nothing to add`);
       return false;
     }
-    writeWhole(path, recordText(frameOf(read, 'further'), after), file);
+    writeAtomically(path, writeRecord(frameOf(read, 'further'), after), file);
     return true;
   }
 

@@ -1,8 +1,8 @@
 import type { Changes } from '../../record/changes.js';
 import type { RecordedDetermination } from '../../record/write.js';
 import { harmless, harmlessLines, visibleJson } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
-import { coupletName, type LineSetting } from '../../words/couplet.js';
+import { wrapLines } from '../../text/wrap.js';
+import { coupletName, type LineStyle } from '../../words/couplet.js';
 import { changeItems, verdictWords } from '../../words/record-changes.js';
 import { csvCell } from '../../words/result-writers.js';
 
@@ -21,7 +21,7 @@ function stateOf({ changes }: Redone): 'changed' | 'same' {
 }
 
 /** One record for people. */
-export function redoneLines(redone: Redone, { width, paint }: LineSetting): string[] {
+export function redoneLines(redone: Redone, { width, paint }: LineStyle): string[] {
   const { file, before, after, changes } = redone;
   const words = changes.changed ? 'another result' : 'the same result';
   const keys =
@@ -38,14 +38,14 @@ export function redoneLines(redone: Redone, { width, paint }: LineSetting): stri
       ? []
       : [`${changes.name.after}, ${verdictWords(after.result.verdict)}`];
   return [
-    ...filled(
+    ...wrapLines(
       `${paint.strong(harmless(after.collection.id))} (${harmless(file)}): ${changes.changed ? paint.alarm(words) : words}`,
       width,
       '',
       '  ',
     ),
     ...[...keys, ...left, ...result, ...items].flatMap((text) =>
-      filled(harmless(text), width, '  - ', '    '),
+      wrapLines(harmless(text), width, '  - ', '    '),
     ),
   ];
 }

@@ -1,7 +1,7 @@
 import { markdown } from '../../printed/markup.js';
 import { harmless } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
-import type { LineSetting } from '../../words/couplet.js';
+import { wrapLines } from '../../text/wrap.js';
+import type { LineStyle } from '../../words/couplet.js';
 import type { RecordReport } from './sections.js';
 
 /** What stands around a report. */
@@ -13,22 +13,18 @@ interface RecordSetting {
 }
 
 /** A report of a record as text. */
-export function recordText(
-  report: RecordReport,
-  { width, paint }: LineSetting,
-  around: RecordSetting,
-): string {
+export function recordText(report: RecordReport, { width, paint }: LineStyle, around: RecordSetting): string {
   const set = (text: string, first = '', rest = first.replace(/\S/g, ' ')) =>
-    filled(harmless(text), width, first, rest);
+    wrapLines(harmless(text), width, first, rest);
   const verdict = report.verdict.startsWith('Leave it') ? paint.alarm : paint.strong;
   const lines = [
-    ...filled(paint.strong(harmless(report.title)), width),
-    ...filled(verdict(harmless(`Verdict: ${report.verdict}`)), width, '', '  '),
+    ...wrapLines(paint.strong(harmless(report.title)), width),
+    ...wrapLines(verdict(harmless(`Verdict: ${report.verdict}`)), width, '', '  '),
     ...report.sections.flatMap(({ heading, level, items }) => {
       const indent = level === 1 ? '' : '  ';
       return [
         '',
-        ...filled(paint.strong(harmless(heading)), width, indent, `${indent}  `),
+        ...wrapLines(paint.strong(harmless(heading)), width, indent, `${indent}  `),
         ...items.flatMap(({ text, under = [] }) => [
           ...set(text, `${indent}  - `, `${indent}    `),
           ...under.flatMap((t) => set(t, `${indent}    `, `${indent}      `)),

@@ -12,7 +12,7 @@ import type {
   RecordedTaxon,
 } from '../../record/write.js';
 import { count, listed } from '../../text/words.js';
-import { concernText, type Spoken, verdictText } from '../../words/cautions.js';
+import { concernText, type NamedTaxon, verdictText } from '../../words/cautions.js';
 import { coupletName } from '../../words/couplet.js';
 import { pathFrom } from '../../words/paths.js';
 import { changeItems } from '../../words/record-changes.js';
@@ -66,7 +66,7 @@ function verdictOf({ result }: RecordedDetermination): string {
   return verdictText(verdictOn(spoken.map((s) => s.taxon)), spoken, (result?.near ?? []).map(spokenOf));
 }
 
-function spokenOf({ name, concern, effect, onset }: RecordedTaxon): Spoken {
+function spokenOf({ name, concern, effect, onset }: RecordedTaxon): NamedTaxon {
   return {
     taxon: {
       name,

@@ -1,11 +1,11 @@
 import { askAnyKey, askKey, askNote, type KeyQuestion } from '../../terminal/key-prompt.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
+import { displayWidth, wrapLines } from '../../text/wrap.js';
 import { coupletName } from '../../words/couplet.js';
 import type { Talk } from './talk.js';
 import { lookLines, termLines } from './terms.js';
 
-/** How a keying ended: at a result, left off by the person, or for want of answers. */
+/** How a keying ended: with a result, stopped by the person, or without enough answers. */
 export type KeyingEnd = 'finished' | 'left' | 'ran out';
 
 const HELP = [
@@ -17,7 +17,7 @@ const HELP = [
   'N writes a note on the couplet; D says why you are not sure of the answer that comes next. S stops here and shows the result with all that is still possible. Q leaves off without a result, to go on another day. The small letter does as well where no lead bears it.',
 ];
 
-/** Runs a key on a terminal, one key press an answer. */
+/** Runs a key on a terminal, one key press for each answer. */
 export async function keyByKeys(talk: Talk, save: () => void): Promise<KeyingEnd> {
   const { keying, world } = talk;
   let drawnAbove: string | undefined;
@@ -58,7 +58,7 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<KeyingEnd
         if (ask !== undefined) await explain(lookLines(ask.couplet, keying.key, talk.setting));
         break;
       case 'help':
-        await explain(HELP.flatMap((h) => filled(h, talk.setting.width, '', '  ')));
+        await explain(HELP.flatMap((h) => wrapLines(h, talk.setting.width, '', '  ')));
         break;
       case 'note': {
         const on = ask === undefined ? 'the find' : coupletName(ask.couplet.name);
@@ -120,7 +120,7 @@ async function explained(lines: readonly string[], questionHeight: number, talk:
 function questionFor(talk: Talk): KeyQuestion & { readonly tall: boolean; readonly height: number } {
   const { ask } = talk.keying.standing;
   const letters = ask?.couplet.leads.map((l) => l.lead.letter) ?? [];
-  const remark = (text: string) => filled(text, talk.setting.width).join('\n');
+  const remark = (text: string) => wrapLines(text, talk.setting.width).join('\n');
   const below = () => [...talk.status(), ...legend(letters, talk)];
   const rows = talk.world.rows() ?? 24;
   // Two empty lines, the line of the cursor, and a remark of up to two lines below it.
@@ -169,7 +169,7 @@ function legend(letters: readonly string[], { keying, setting }: Talk): string[]
   const lines: string[] = [];
   for (const item of items) {
     const last = lines[lines.length - 1];
-    if (last !== undefined && cells(last) + 3 + cells(item) <= setting.width)
+    if (last !== undefined && displayWidth(last) + 3 + displayWidth(item) <= setting.width)
       lines[lines.length - 1] = `${last}   ${item}`;
     else lines.push(item);
   }

@@ -12,7 +12,7 @@ const WORDS = '?, back, note TEXT, doubt TEXT, terms, look, stop or leave';
 
 /**
  * Runs a key with answers that come line by line, from a pipe or from a terminal on which nothing can be drawn.
- * Throws a Failure, with the number of the line, for an answer that is none.
+ * Throws a Failure, with the number of the line, for an invalid answer.
  */
 export async function keyByLines(talk: Talk, save: () => void): Promise<KeyingEnd> {
   const { keying, world } = talk;

@@ -1,15 +1,15 @@
 import { analyse } from '../../analysis/analysis.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
-import { programName, RecordKeeper, type TakenUp, takeUp } from '../../files/record-keeper.js';
+import { programName, RecordKeeper, type ResumedKeying, resumeKeying } from '../../files/record-keeper.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import { recordFind, unseen } from '../../record/find.js';
+import { recordFind, withoutTraits } from '../../record/find.js';
 import { Keying } from '../../record/keying.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
-import { textWidth } from '../../text/layout.js';
 import { count } from '../../text/words.js';
+import { textWidth } from '../../text/wrap.js';
 import type { Collection } from '../../traits/collection.js';
 import { coupletName } from '../../words/couplet.js';
 import { determinationLines } from '../../words/determination.js';
@@ -72,7 +72,7 @@ async function keyOut(
   const begun =
     resume === undefined
       ? await begin(key, options, by, keeper, world)
-      : goOn(takeUp(resume, key, { by, changedKey: options.changedKey }, world), resume, keeper);
+      : goOn(resumeKeying(resume, key, { by, changedKey: options.changedKey }, world), resume, keeper);
   if (begun === undefined) return 2;
   const { keying, news } = begun;
   let { touched } = begun;
@@ -149,7 +149,7 @@ interface Begun {
 
 /** Goes on with what was taken up from a record, in that record or in another. */
 function goOn(
-  { keying, news, which, changed, read }: TakenUp,
+  { keying, news, which, changed, read }: ResumedKeying,
   from: string,
   keeper: RecordKeeper | undefined,
 ): Begun {
@@ -177,7 +177,8 @@ async function begin(
   if (collection === undefined) return undefined;
   const news = keeper?.claim(recordFind(collection, key.chain)) ?? [];
   // Where and when it was found is known from the record; what was seen is seen anew.
-  if (options.with === undefined && keeper?.collection !== undefined) collection = unseen(keeper.collection);
+  if (options.with === undefined && keeper?.collection !== undefined)
+    collection = withoutTraits(keeper.collection);
   const start = {
     started: now.toISOString(),
     ...(by === undefined ? {} : { by }),

@@ -1,25 +1,25 @@
 import { scopeWarnings } from '../../engine/scope.js';
-import type { Standing } from '../../engine/session.js';
+import type { SessionState } from '../../engine/session.js';
 import type { Key } from '../../key/key.js';
 import type { RecordedAnswer } from '../../record/answers.js';
 import type { Keying } from '../../record/keying.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled, shortened, textWidth } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
 import { count, listed } from '../../text/words.js';
+import { displayWidth, textWidth, truncate, wrapLines } from '../../text/wrap.js';
 import {
   coupletLines,
   coupletName,
   decidedText,
-  type LineSetting,
+  type LineStyle,
   settledText,
   statusText,
 } from '../../words/couplet.js';
 
-/** What the tool says on stderr while a key is run. */
+/** What the program says on stderr while a key is run. */
 export class Talk {
-  #before: Standing | undefined;
+  #before: SessionState | undefined;
   /** The keys of the chain that were named already. */
   readonly #named = new Set<Key>();
 
@@ -31,8 +31,8 @@ export class Talk {
     readonly stop: string,
   ) {}
 
-  /** Asked anew each time: windows change. */
-  get setting(): LineSetting {
+  /** Read each time: windows change size. */
+  get setting(): LineStyle {
     return { width: textWidth(this.world.columns('stderr')), paint: this.paint };
   }
 
@@ -42,7 +42,7 @@ export class Talk {
 
   /** A paragraph, with further lines of it indented. */
   say(text: string, first = '', rest = first === '' ? '' : undefined): void {
-    this.lines(filled(text, this.setting.width, first, rest));
+    this.lines(wrapLines(text, this.setting.width, first, rest));
   }
 
   /** The key, what it is for, and the find. */
@@ -75,8 +75,8 @@ export class Talk {
       answer.lead === '?'
         ? `can't tell: ${listed(this.#following(answer.couplet))} go on`
         : (couplet?.leads.find((l) => l.lead.letter === answer.lead)?.lead.text ?? answer.says[0] ?? '');
-    const room = this.setting.width - cells(label) - 2;
-    this.lines([`${this.paint.strong(label)}  ${shortened(harmless(words), room)}`]);
+    const room = this.setting.width - displayWidth(label) - 2;
+    this.lines([`${this.paint.strong(label)}  ${truncate(harmless(words), room)}`]);
   }
 
   /** Says whether the find lies outside what a key is for, before anyone trusts its answers. */
@@ -86,7 +86,7 @@ export class Talk {
   }
 
   /** The key that the couplet asked now stands in. */
-  #keyOf({ ask }: Standing): Key | undefined {
+  #keyOf({ ask }: SessionState): Key | undefined {
     return ask === undefined ? undefined : this.keying.key.chain.nodes[ask.couplet.index]?.key;
   }
 
@@ -129,12 +129,12 @@ export class Talk {
   status(): string[] {
     const { standing } = this.keying;
     const { width } = this.setting;
-    const lines = filled(statusText(standing), width);
+    const lines = wrapLines(statusText(standing), width);
     const unsure = standing.open.filter((o) => o.unsure).map((o) => coupletName(o.couplet.name));
     if (unsure.length === 0 || standing.ask === undefined) return lines;
     return [
       ...lines,
-      ...filled(
+      ...wrapLines(
         `Not told at ${listed(unsure)}: each way is asked in turn. Answer what you see; where no lead fits, answer ?.`,
         width,
       ),

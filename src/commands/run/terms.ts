@@ -1,26 +1,26 @@
 import type { CompiledCouplet, CompiledKey } from '../../engine/compile.js';
 import { figureText } from '../../printed/key.js';
-import { asSaidBy } from '../../text/clearing.js';
+import { quotedIfClearing } from '../../text/clearing.js';
 import { harmless } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
 import { listed } from '../../text/words.js';
+import { wrapLines } from '../../text/wrap.js';
 import type { Character } from '../../traits/character.js';
 import { charactersIn, conjunction, type Test } from '../../traits/condition.js';
 import { writeNumbers } from '../../traits/notation.js';
-import { coupletName, type LineSetting } from '../../words/couplet.js';
+import { coupletName, type LineStyle } from '../../words/couplet.js';
 
 /** The terms of the glossary that stand in the leads of a couplet, with what they mean. */
-export function termLines(couplet: CompiledCouplet, key: CompiledKey, setting: LineSetting): string[] {
+export function termLines(couplet: CompiledCouplet, key: CompiledKey, setting: LineStyle): string[] {
   const name = coupletName(couplet.name);
   const text = couplet.leads.map((l) => l.lead.text).join(' \n ');
   const glossary = key.chain.nodes[couplet.index]?.key.glossary ?? new Map<string, string>();
   const found = [...glossary].filter(([term]) => mentions(text, term));
   if (found.length === 0)
-    return filled(`No term of couplet ${name} stands in the glossary of this key.`, setting.width);
+    return wrapLines(`No term of couplet ${name} stands in the glossary of this key.`, setting.width);
   return [
     setting.paint.strong(`Terms in couplet ${name}`),
     ...found.flatMap(([term, meaning]) =>
-      filled(`${setting.paint.strong(harmless(term))}: ${harmless(meaning)}`, setting.width, '  ', '    '),
+      wrapLines(`${setting.paint.strong(harmless(term))}: ${harmless(meaning)}`, setting.width, '  ', '    '),
     ),
   ];
 }
@@ -32,7 +32,7 @@ function mentions(text: string, term: string): boolean {
 }
 
 /** How to look at the characters that a couplet asks: states, how, how long it takes, with what, on which age. */
-export function lookLines(couplet: CompiledCouplet, key: CompiledKey, setting: LineSetting): string[] {
+export function lookLines(couplet: CompiledCouplet, key: CompiledKey, setting: LineStyle): string[] {
   const { width, paint } = setting;
   const ids = new Set(
     couplet.leads.flatMap(({ lead }) => [
@@ -48,23 +48,23 @@ export function lookLines(couplet: CompiledCouplet, key: CompiledKey, setting: L
   for (const { lead } of couplet.leads) {
     const usual = lead.usually === undefined ? undefined : usualText(lead.usually, key);
     if (usual !== undefined)
-      lines.push(...filled(`${lead.letter} usually, but not always: ${usual}`, width, '  ', '    '));
+      lines.push(...wrapLines(`${lead.letter} usually, but not always: ${usual}`, width, '  ', '    '));
     if (lead.note !== undefined)
       lines.push(
-        ...filled(`${lead.letter}, note of the author: ${harmless(lead.note)}`, width, '  ', '    '),
+        ...wrapLines(`${lead.letter}, note of the author: ${harmless(lead.note)}`, width, '  ', '    '),
       );
   }
   if (lines.length === 1)
-    return filled(
+    return wrapLines(
       `Couplet ${coupletName(couplet.name)} names no characters; go by the words of its leads.`,
       width,
     );
   return lines;
 }
 
-function characterLines(character: Character, { width, paint }: LineSetting): string[] {
+function characterLines(character: Character, { width, paint }: LineStyle): string[] {
   const states = character.states.map((s) => {
-    const id = asSaidBy('key', s.id);
+    const id = quotedIfClearing('key', s.id);
     return id === s.meaning ? id : `${id} (${s.meaning})`;
   });
   const { unit } = character;
@@ -81,12 +81,12 @@ function characterLines(character: Character, { width, paint }: LineSetting): st
     character.perishable ? 'Look while it is fresh.' : '',
   ];
   return [
-    ...filled(`${paint.strong(harmless(character.name))}: ${harmless(shows)}`, width, '  ', '    '),
-    ...(character.look === undefined ? [] : filled(harmless(character.look), width, '    ')),
-    ...character.figures.flatMap((f) => filled(harmless(figureText(f)), width, '    ')),
+    ...wrapLines(`${paint.strong(harmless(character.name))}: ${harmless(shows)}`, width, '  ', '    '),
+    ...(character.look === undefined ? [] : wrapLines(harmless(character.look), width, '    ')),
+    ...character.figures.flatMap((f) => wrapLines(harmless(figureText(f)), width, '    ')),
     ...(needs.every((n) => n === '')
       ? []
-      : filled(harmless(needs.filter((n) => n !== '').join(' ')), width, '    ')),
+      : wrapLines(harmless(needs.filter((n) => n !== '').join(' ')), width, '    ')),
   ];
 }
 

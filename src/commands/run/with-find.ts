@@ -4,7 +4,7 @@ import type { Finding } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { isFile, readText } from '../../files/texts.js';
 import { readTables } from '../../inputs/tables.js';
-import { findAgain } from '../../record/find.js';
+import { readFind } from '../../record/find.js';
 import { readRecord } from '../../record/read.js';
 import type { Entry } from '../../tables/entry.js';
 import { vocabularyOf } from '../../tables/vocabulary.js';
@@ -79,7 +79,7 @@ function findOfRecord(
     throw new Failure(`${file} is the record of ${quoted(collection.id)}, not of ${quoted(id)}`);
   const last = determinations[determinations.length - 1];
   const told = last?.key.contents !== undefined;
-  const found = findAgain(last?.collection ?? collection, key.chain, told);
+  const found = readFind(last?.collection ?? collection, key.chain, told);
   for (const other of found.otherwise)
     world.stderr.write(`${harmless(`another meaning in this key: ${other}`)}\n`);
   for (const lost of found.lost) world.stderr.write(`${harmless(`not understood by this key: ${lost}`)}\n`);

@@ -1,12 +1,12 @@
 import { UsageError } from '../../diagnostic/usage-error.js';
-import { openToShow } from '../../inputs/readable-key.js';
+import { openReadableKey } from '../../inputs/readable-key.js';
 import type { Chain } from '../../key/chain.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
-import { textWidth } from '../../text/layout.js';
 import { PLAIN } from '../../text/paint.js';
 import { listed } from '../../text/words.js';
+import { textWidth } from '../../text/wrap.js';
 import { findingCount } from '../../words/findings.js';
 import { checkOut, writeOut } from '../output.js';
 import { sheetHtml, sheetMarkdown } from './markup.js';
@@ -42,7 +42,7 @@ export async function action(
   const chains: Chain[] = [];
   const wrong: string[] = [];
   for (const reference of references) {
-    const opened = await openToShow(reference, flags.keys, world);
+    const opened = await openReadableKey(reference, flags.keys, world);
     if (opened === undefined) return 2;
     chains.push(opened.chain);
     if (opened.errors.length > 0) wrong.push(`${opened.file} has ${findingCount(opened.errors)}`);

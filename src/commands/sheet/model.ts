@@ -1,6 +1,6 @@
 import { charactersByUse } from '../../analysis/key-characters.js';
 import { reachOf } from '../../analysis/key-paths.js';
-import { minutesOf } from '../../analysis/next.js';
+import { minutesOf } from '../../analysis/next-characters.js';
 import { type Chain, nodeName } from '../../key/chain.js';
 import { listed } from '../../text/words.js';
 import type { Character, State } from '../../traits/character.js';

@@ -1,6 +1,6 @@
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
+import { displayWidth, wrapLines } from '../../text/wrap.js';
 import type { Sheet, SheetLine } from './model.js';
 import {
   ABOUT_FIND,
@@ -29,32 +29,32 @@ export function sheetText(sheet: Sheet, setting: SheetTextSetting): string {
   const { width, paint, specimens } = setting;
   const names = specimenNames(specimens);
   const blanks = names.map(() => BLANK).join(' ');
-  const room = width - cells(blanks) - 1;
+  const room = width - displayWidth(blanks) - 1;
   const wide = room >= 30;
   const lines = [
-    ...filled(paint.strong(`Field sheet: ${harmless(keysText(sheet))}`), width),
-    ...sheet.keys.slice(0, 1).flatMap((k) => filled(harmless(k.title), width)),
-    ...notesOf(sheet).flatMap((n) => filled(harmless(n), width)),
-    ...(sheet.tools.length === 0 ? [] : filled(harmless(`Bring: ${sheet.tools.join(', ')}.`), width)),
-    ...filled(GATHERING, width),
+    ...wrapLines(paint.strong(`Field sheet: ${harmless(keysText(sheet))}`), width),
+    ...sheet.keys.slice(0, 1).flatMap((k) => wrapLines(harmless(k.title), width)),
+    ...notesOf(sheet).flatMap((n) => wrapLines(harmless(n), width)),
+    ...(sheet.tools.length === 0 ? [] : wrapLines(harmless(`Bring: ${sheet.tools.join(', ')}.`), width)),
+    ...wrapLines(GATHERING, width),
     '',
     ...fields(width),
     '',
-    ...filled(HOW_TO_WRITE, width),
+    ...wrapLines(HOW_TO_WRITE, width),
   ];
   const ages = sheet.ages.length === 0 ? '' : ` (${sheet.ages.join(' | ')})`;
   lines.push('', ...row(`specimen`, names.map((n) => n.padEnd(BLANK.length)).join(' '), room, wide, width));
   lines.push(...row(harmless(`age${ages}`), blanks, room, wide, width));
   for (const part of sheet.parts) {
-    lines.push('', ...filled(paint.strong(harmless(part.heading)), width));
+    lines.push('', ...wrapLines(paint.strong(harmless(part.heading)), width));
     for (const line of part.lines) {
       lines.push(...row(harmless(lineText(line, part.heading)), blanks, room, wide, width));
       const { look } = line.character;
       if (setting.look && look !== undefined)
-        lines.push(...filled(paint.faint(harmless(look)), width, '    '));
+        lines.push(...wrapLines(paint.faint(harmless(look)), width, '    '));
     }
   }
-  return `${[...lines, '', ...filled(paint.faint(setting.signature), width)].join('\n')}\n`;
+  return `${[...lines, '', ...wrapLines(paint.faint(setting.signature), width)].join('\n')}\n`;
 }
 
 function notesOf(sheet: Sheet): string[] {
@@ -68,10 +68,10 @@ function lineText(line: SheetLine, part: string): string {
 
 /** A text with the blanks to the right of its last line, or under it where there is no room. */
 function row(text: string, blanks: string, room: number, wide: boolean, width: number): string[] {
-  if (!wide) return [...filled(text, width, '  ', '    '), ...filled(blanks, width, '    ')];
-  const lines = filled(text, room, '  ', '    ');
+  if (!wide) return [...wrapLines(text, width, '  ', '    '), ...wrapLines(blanks, width, '    ')];
+  const lines = wrapLines(text, room, '  ', '    ');
   const last = lines.pop() ?? '';
-  return [...lines, `${last}${' '.repeat(Math.max(0, room - cells(last)))} ${blanks}`.trimEnd()];
+  return [...lines, `${last}${' '.repeat(Math.max(0, room - displayWidth(last)))} ${blanks}`.trimEnd()];
 }
 
 /** The blanks about the find, as many on a line as fit. */

@@ -1,8 +1,8 @@
 import { measure } from '../../analysis/key-measures.js';
-import { openToShow } from '../../inputs/readable-key.js';
+import { openReadableKey } from '../../inputs/readable-key.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
-import { textWidth } from '../../text/layout.js';
+import { textWidth } from '../../text/wrap.js';
 import { codeDespite } from '../output.js';
 import { showJson } from './json.js';
 import { showText } from './text.js';
@@ -19,7 +19,7 @@ export async function action(
   flags: ShowFlags,
   world: World,
 ): Promise<number> {
-  const opened = await openToShow(reference, flags.keys, world);
+  const opened = await openReadableKey(reference, flags.keys, world);
   if (opened === undefined) return 2;
   const { chain, errors, file } = opened;
   const shown = {

@@ -3,9 +3,9 @@ import type { Measures } from '../../analysis/key-measures.js';
 import type { Chain } from '../../key/chain.js';
 import { imprint, levelsIn, scopeEntries, shortConcern } from '../../printed/words.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
 import { count, figure, inShort, listed } from '../../text/words.js';
+import { displayWidth, wrapLines } from '../../text/wrap.js';
 
 /** What is shown of a key. */
 export interface ShownKey {
@@ -32,12 +32,12 @@ export function showText({ chain, own, whole }: ShownKey, setting: ShowSetting):
   const { width, paint } = setting;
   const { main } = chain;
   const lines: string[] = [
-    ...filled(paint.strong(harmless(main.title)), width),
-    ...filled(harmless(imprint(main)), width),
+    ...wrapLines(paint.strong(harmless(main.title)), width),
+    ...wrapLines(harmless(imprint(main)), width),
   ];
-  const heading = (text: string) => lines.push('', ...filled(paint.strong(text), width));
+  const heading = (text: string) => lines.push('', ...wrapLines(paint.strong(text), width));
   const say = (text: string, first = '  ', rest = '    ') =>
-    lines.push(...filled(harmless(text), width, first, rest));
+    lines.push(...wrapLines(harmless(text), width, first, rest));
 
   const scope = scopeEntries(main);
   heading('Scope');
@@ -209,20 +209,23 @@ function silentTexts(characters: readonly CharacterUse[]): string[] {
   ];
 }
 
-/** The least that the first and the last column of a table are set in. */
+/** The least width of the first and the last column of a table. */
 const [NARROWEST_FIRST, NARROWEST_LAST] = [14, 12];
 
 /**
- * A small table: numbers stand to the right, the first column gives way before the last. In a window too narrow for that,
+ * A small table: numbers stand to the right, the first column gives way before the last. In a window too narrow for
+ * that,
  * each row is a sentence.
  */
 function table(rows: readonly (readonly string[])[], { width, paint }: ShowSetting): string[] {
   const [heads = [], ...body] = rows.map((row) => row.map(harmless));
   const last = heads.length - 1;
   const numeric = heads.map((_, c) => c > 0 && body.every((r) => /^[\d.-]*$/.test(r[c] ?? '')));
-  const wide = heads.map((head, c) => Math.max(cells(head), ...body.map((r) => cells(r[c] ?? ''))));
+  const wide = heads.map((head, c) =>
+    Math.max(displayWidth(head), ...body.map((r) => displayWidth(r[c] ?? ''))),
+  );
   const tight = heads.map((head, c) =>
-    Math.max(...head.split(' ').map(cells), ...body.map((r) => cells(r[c] ?? ''))),
+    Math.max(...head.split(' ').map(displayWidth), ...body.map((r) => displayWidth(r[c] ?? ''))),
   );
   const room = width - 2 * heads.length;
   const total = (widths: readonly number[]) => widths.reduce((sum, w) => sum + w, 0);
@@ -236,7 +239,7 @@ function table(rows: readonly (readonly string[])[], { width, paint }: ShowSetti
   if (total(least) > room)
     return body.flatMap(([first = '', ...others]) => {
       const facts = others.flatMap((cell, c) => (cell === '' ? [] : [`${heads[c + 1] ?? ''} ${cell}`]));
-      return filled(`${first}: ${facts.join('; ')}`, width, '  ', '    ');
+      return wrapLines(`${first}: ${facts.join('; ')}`, width, '  ', '    ');
     });
   const widths = [...natural];
   widths[last] = Math.max(
@@ -246,12 +249,12 @@ function table(rows: readonly (readonly string[])[], { width, paint }: ShowSetti
   widths[0] = Math.max(least[0] as number, Math.min(natural[0] as number, room - total(widths.slice(1))));
   if (total(widths) > room) widths[last] = Math.max(least[last] as number, room - total(widths.slice(0, -1)));
   return [heads, ...body].flatMap((row, r) => {
-    const parts = widths.map((w, c) => filled(row[c] ?? '', w));
+    const parts = widths.map((w, c) => wrapLines(row[c] ?? '', w));
     const height = Math.max(...parts.map((p) => p.length));
     return Array.from({ length: height }, (_, l) => {
       const text = parts.map((part, c) => {
         const cell = part[l] ?? '';
-        const space = ' '.repeat(Math.max(0, (widths[c] as number) - cells(cell)));
+        const space = ' '.repeat(Math.max(0, (widths[c] as number) - displayWidth(cell)));
         return numeric[c] ? space + cell : cell + space;
       });
       const line = `  ${text.join('  ')}`.trimEnd();

@@ -4,8 +4,8 @@ import { openSoundKey } from '../../inputs/sound-key.js';
 import {
   type GivenFormat,
   MOST_FINDINGS,
-  oneStandardInput,
   readTables,
+  requireOneStdin,
   type TablePart,
 } from '../../inputs/tables.js';
 import { TaxonNames } from '../../key/taxon-names.js';
@@ -33,7 +33,7 @@ export async function action(
   options: TestOptions,
   world: World,
 ): Promise<number> {
-  oneStandardInput(tables, 'test');
+  requireOneStdin(tables, 'test');
   const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
   const run = new TestRun(key, options, world, await writerFor(options, world));
@@ -55,7 +55,7 @@ async function writerFor({ format }: TestOptions, world: World): Promise<KnownWr
   if (format === 'junit') return (await import('./junit.js')).knownJunit();
   const [{ knownText }, { textWidth }, { paintFor }] = await Promise.all([
     import('./text.js'),
-    import('../../text/layout.js'),
+    import('../../text/wrap.js'),
     import('../../terminal/paint.js'),
   ]);
   return knownText({

@@ -6,17 +6,18 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/co
 import { type Determination, determine } from '../../engine/determine.js';
 import { FAILS, FITS } from '../../engine/evaluate.js';
 import type { Evidence } from '../../engine/evidence.js';
-import { Walk } from '../../engine/follow.js';
 import { reasonAgainst } from '../../engine/session.js';
 import { blameLead } from '../../engine/slips.js';
 import { isHarmful, lineage, severity } from '../../engine/verdict.js';
+import { Walk } from '../../engine/walk.js';
 import type { Taxon } from '../../key/key.js';
 import type { TaxonNames } from '../../key/taxon-names.js';
 import type { Collection } from '../../traits/collection.js';
 
 /**
  * What a key makes of a known specimen. `right`: what is left is what was expected, and nothing else; `among`: it is
- * among several that are left; `wrong`: others are left, and it is not; `nothing`: the specimen fits nothing in the key;
+ * among several that are left; `wrong`: others are left, and it is not; `nothing`: the specimen fits nothing in the
+ * key;
  * `lacking`: the key does not hold what was expected, so it can never be right.
  */
 export type KnownWord = 'right' | 'among' | 'wrong' | 'nothing' | 'lacking';
@@ -49,7 +50,8 @@ export interface KnownResult {
   /** Where it is in the key but no lead ends at it, nor at a member or a group of it. */
   readonly endless: readonly Taxon[];
   /**
-   * `missed`: it is known to do harm, and came out as something that does less, or as nothing; `raised`: it is not known
+   * `missed`: it is known to do harm, and came out as something that does less, or as nothing; `raised`: it is not
+   * known
    * to do harm and came out as something that does.
    */
   readonly harm: 'missed' | 'raised' | undefined;
@@ -73,10 +75,10 @@ export interface Coverage {
   readonly unknown: readonly Taxon[];
 }
 
-// More slips than any path of a real key could need.
+// More slips than any path of a real key can need.
 const FURTHEST = 1000;
 
-/** Tests one known specimen after the other, and remembers what they exercised. */
+/** Tests known specimens one after another, and remembers what they exercised. */
 export class KnownSpecimens {
   readonly #walk: Walk;
   /** By couplet and lead: 0 = never taken, 1 = left open, 2 = fitted. */
@@ -154,7 +156,8 @@ export class KnownSpecimens {
   readonly #standing = new Map<Taxon, readonly Taxon[]>();
 
   /**
-   * The ends of the key that are right for a taxon: itself and what lies within it. Where the key does not go so far, the
+   * The ends of the key that are right for a taxon: itself and what lies within it. Where the key does not go so far,
+   * the
    * lowest group that it lies in.
    */
   #standIns(taxon: Taxon): readonly Taxon[] {

@@ -9,7 +9,7 @@ import { count, listed } from '../../text/words.js';
 import { mistakesOf } from '../../words/results.js';
 import type { Coverage, KnownResult, KnownWord } from './known.js';
 
-/** What came of a row of a table of known specimens. */
+/** The result of a row of a table of known specimens. */
 type RowWord = KnownWord | 'unreadable' | 'no expectation';
 
 /** A taxon as it is written for programs. */
@@ -133,7 +133,7 @@ export interface Confusion {
   readonly collections: readonly string[];
 }
 
-/** Of one expected taxon, how many specimens came to what. */
+/** For one expected taxon, how many specimens had which result. */
 export type TaxonCounts = Readonly<Record<KnownWord, number>> & { readonly name: string };
 
 /** Everything about a run. */
@@ -197,7 +197,10 @@ export class KnownTally {
     return this.tested + this.counts.unreadable + this.counts['no expectation'];
   }
 
-  /** The failures, those that matter most first: harm that was missed, then harm that was there, then harm that was raised. */
+  /**
+   * The failures, those that matter most first: harm that was missed, then harm that was there, then harm that was
+   * raised.
+   */
   get worstFirst(): readonly KnownRow[] {
     return [...this.failures].sort((a, b) => gravity(a) - gravity(b));
   }

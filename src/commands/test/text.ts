@@ -1,7 +1,7 @@
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import { listed } from '../../text/words.js';
-import type { LineSetting } from '../../words/couplet.js';
+import { displayWidth, wrapLines } from '../../text/wrap.js';
+import type { LineStyle } from '../../words/couplet.js';
 import { coupletName } from '../../words/couplet.js';
 import type { Coverage } from './known.js';
 import type { Confusion, KnownRow, KnownTally, KnownWriter, TaxonCounts } from './rows.js';
@@ -11,7 +11,7 @@ import { confusionWords, coverageSentences, PROVES, resultWords, rowSentences } 
 const MOST_SHOWN = 50;
 
 /** The report for people: what failed, the worst first; confusions couplet by couplet; taxon by taxon; what was never tried. */
-export function knownText(setting: LineSetting): KnownWriter {
+export function knownText(setting: LineStyle): KnownWriter {
   return {
     head: () => '',
     row: () => '',
@@ -20,14 +20,14 @@ export function knownText(setting: LineSetting): KnownWriter {
   };
 }
 
-function reportLines(tally: KnownTally, coverage: Coverage, setting: LineSetting): string[] {
+function reportLines(tally: KnownTally, coverage: Coverage, setting: LineStyle): string[] {
   const { width, paint } = setting;
   const blocks: string[][] = [];
   const failures = tally.worstFirst;
   for (const row of failures.slice(0, MOST_SHOWN)) blocks.push(rowLines(row, setting));
   if (failures.length > MOST_SHOWN)
     blocks.push(
-      filled(
+      wrapLines(
         `${failures.length - MOST_SHOWN} more that failed; --format ndjson, tap and junit have all of them`,
         width,
       ),
@@ -37,58 +37,61 @@ function reportLines(tally: KnownTally, coverage: Coverage, setting: LineSetting
     blocks.push([
       paint.strong('Right among several'),
       ...among.flatMap((row) => [
-        ...filled(harmless(row.collection), width, '  ', '    '),
+        ...wrapLines(harmless(row.collection), width, '  ', '    '),
         ...sentences(row, setting, '    '),
       ]),
       ...(tally.among.length > among.length
-        ? filled(`${tally.among.length - among.length} more`, width, '  ')
+        ? wrapLines(`${tally.among.length - among.length} more`, width, '  ')
         : []),
     ]);
   }
   if (tally.confusions.length > 0)
     blocks.push([
-      ...filled(paint.strong('Confusions, by the couplet where the way was left'), width),
+      ...wrapLines(paint.strong('Confusions, by the couplet where the way was left'), width),
       ...confusionLines(tally, setting),
     ]);
   if (tally.taxa.length > 0) blocks.push(taxonLines(tally.taxa, setting));
   blocks.push([
     paint.strong('What the specimens exercise'),
-    ...coverageSentences(coverage).flatMap((s) => filled(harmless(s), width, '  ', '    ')),
+    ...coverageSentences(coverage).flatMap((s) => wrapLines(harmless(s), width, '  ', '    ')),
   ]);
-  blocks.push(filled(PROVES, width));
+  blocks.push(wrapLines(PROVES, width));
   return blocks.flatMap((block, i) => (i === 0 ? block : ['', ...block]));
 }
 
-function rowLines(row: KnownRow, setting: LineSetting): string[] {
+function rowLines(row: KnownRow, setting: LineStyle): string[] {
   const { width, paint } = setting;
   const words = resultWords(row);
   const said = row.harm === 'missed' ? paint.alarm(words) : words;
   return [
-    ...filled(`${paint.strong(harmless(row.collection))}: ${said}`, width, '', '  '),
+    ...wrapLines(`${paint.strong(harmless(row.collection))}: ${said}`, width, '', '  '),
     ...sentences(row, setting, '  '),
-    ...filled(paint.faint(`${harmless(row.file)}:${row.line}`), width, '  ', '    '),
+    ...wrapLines(paint.faint(`${harmless(row.file)}:${row.line}`), width, '  ', '    '),
   ];
 }
 
-function sentences(row: KnownRow, { width }: LineSetting, indent: string): string[] {
-  return rowSentences(row).flatMap((s) => filled(harmless(s), width, indent, `${indent}  `));
+function sentences(row: KnownRow, { width }: LineStyle, indent: string): string[] {
+  return rowSentences(row).flatMap((s) => wrapLines(harmless(s), width, indent, `${indent}  `));
 }
 
-function confusionLines({ confusions }: KnownTally, { width }: LineSetting): string[] {
+function confusionLines({ confusions }: KnownTally, { width }: LineStyle): string[] {
   const digits = Math.max(...confusions.map((c) => String(c.collections.length).length));
   let at: string | undefined | null = null;
   return confusions.flatMap((c: Confusion) => {
     const heading =
       c.couplet === at
         ? []
-        : filled(
+        : wrapLines(
             harmless(c.couplet === undefined ? 'no way leads there' : `couplet ${coupletName(c.couplet)}`),
             width,
             '  ',
           );
     at = c.couplet;
     const first = `    ${String(c.collections.length).padStart(digits)} x  `;
-    return [...heading, ...filled(harmless(confusionWords(c)), width, first, ' '.repeat(cells(first)))];
+    return [
+      ...heading,
+      ...wrapLines(harmless(confusionWords(c)), width, first, ' '.repeat(displayWidth(first))),
+    ];
   });
 }
 
@@ -103,22 +106,22 @@ const HEADINGS: Readonly<Record<(typeof COLUMNS)[number], string>> = {
   lacking: 'no end',
 };
 
-function taxonLines(taxa: readonly TaxonCounts[], { width, paint }: LineSetting): string[] {
+function taxonLines(taxa: readonly TaxonCounts[], { width, paint }: LineStyle): string[] {
   if (width < NARROWEST)
     return taxa.flatMap((t) => {
       const said = COLUMNS.filter((c) => t[c] > 0).map((c) => `${t[c]} ${HEADINGS[c]}`);
-      return filled(harmless(`known to be ${t.name}: ${listed(said)}`), width, '  ', '    ');
+      return wrapLines(harmless(`known to be ${t.name}: ${listed(said)}`), width, '  ', '    ');
     });
   const columns = COLUMNS.filter((c) => c !== 'lacking' || taxa.some((t) => t.lacking > 0));
   const numbers = (texts: readonly string[]) =>
-    texts.map((t, i) => t.padStart(cells(HEADINGS[columns[i] ?? 'right']))).join('  ');
+    texts.map((t, i) => t.padStart(displayWidth(HEADINGS[columns[i] ?? 'right']))).join('  ');
   const right = numbers(columns.map((c) => HEADINGS[c]));
-  const room = Math.max(10, width - cells(right) - 4);
-  const names = Math.min(room, Math.max(11, ...taxa.map((t) => cells(harmless(t.name)))));
+  const room = Math.max(10, width - displayWidth(right) - 4);
+  const names = Math.min(room, Math.max(11, ...taxa.map((t) => displayWidth(harmless(t.name)))));
   const row = (name: string, rest: string): string[] => {
-    const lines = filled(harmless(name), names);
+    const lines = wrapLines(harmless(name), names);
     return lines.map((line, i) =>
-      `  ${line}${i === lines.length - 1 ? `${' '.repeat(Math.max(0, names - cells(line)))}  ${rest}` : ''}`.trimEnd(),
+      `  ${line}${i === lines.length - 1 ? `${' '.repeat(Math.max(0, names - displayWidth(line)))}  ${rest}` : ''}`.trimEnd(),
     );
   };
   const head = row('known to be', right).map((l) => paint.strong(l));

@@ -1,4 +1,4 @@
-/** What a failed specimen comes to, in sentences that every form of the report uses. */
+/** The result of a failed specimen, in sentences that every format of the report uses. */
 
 import { isHarmful } from '../../engine/verdict.js';
 import { concernLevels } from '../../key/key.js';

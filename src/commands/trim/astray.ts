@@ -1,8 +1,8 @@
-import { descriptionOf } from '../../analysis/described.js';
+import { descriptionOf } from '../../analysis/description.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
-import { Walk } from '../../engine/follow.js';
 import { Logic } from '../../engine/logic.js';
 import { isHarmful, severity } from '../../engine/verdict.js';
+import { Walk } from '../../engine/walk.js';
 import type { Taxon } from '../../key/key.js';
 import type { Box } from '../../traits/box.js';
 import type { Value } from '../../traits/value.js';

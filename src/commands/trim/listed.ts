@@ -24,7 +24,7 @@ interface UnclearName {
   readonly taxa: readonly Taxon[];
 }
 
-/** What a list means for a key. */
+/** The taxa of a key that a list names. */
 export interface Understood {
   readonly known: readonly KnownName[];
   readonly strange: readonly StrangeName[];
@@ -36,7 +36,8 @@ export interface Understood {
 
 /**
  * Finds the taxa of a key that the names of a list stand for: ids, names with or without authority, synonyms, common
- * names. A group (or a genus, by the first word of names) keeps all that lies within it; a species whose own end the key
+ * names. A group (or a genus, by the first word of names) keeps all that lies within it; a species whose own end the
+ * key
  * lacks keeps the end of its genus or group.
  */
 export function understandList(list: Checklist, key: CompiledKey): Understood {
@@ -81,7 +82,8 @@ class Book {
   }
 
   /**
-   * The taxa that one of some words stands for, the first that is clear, with what they keep; where none is clear, those that
+   * The taxa that one of some words stands for, the first that is clear, with what they keep; where none is clear,
+   * those that
    * may be meant. Undefined when no word is known.
    */
   find(
@@ -117,7 +119,10 @@ class Book {
     return end.length > 0 ? end : undefined;
   }
 
-  /** Taxa with all that lies within them; one that has no end of its own, nor its members, with the group where it ends. */
+  /**
+   * Taxa with all that lies within them; one that has no end of its own, nor its members, with the group where it
+   * ends.
+   */
   #withAll(taxa: readonly Taxon[]): readonly Taxon[] {
     const all = new Set<Taxon>();
     for (const taxon of taxa) {

@@ -1,7 +1,7 @@
-import { descriptionOf } from '../../analysis/described.js';
+import { descriptionOf } from '../../analysis/description.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
-import { Walk } from '../../engine/follow.js';
 import { isHarmful, severity } from '../../engine/verdict.js';
+import { Walk } from '../../engine/walk.js';
 import type { Taxon } from '../../key/key.js';
 
 /** Why a taxon may be taken for one that is kept. */

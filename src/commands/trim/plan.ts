@@ -13,7 +13,7 @@ export type TrimmedTarget =
 export interface KeptLead {
   readonly lead: CompiledLead;
   readonly target: TrimmedTarget;
-  /** Whether its end is written otherwise than before. */
+  /** Whether its end has changed. */
   readonly changed: boolean;
 }
 
@@ -34,7 +34,7 @@ export interface Collapsed {
   readonly gone: readonly CompiledLead[];
 }
 
-/** What a key comes to when it ends at some taxa only. */
+/** The plan of a key that ends at some taxa only. */
 export interface TrimPlan {
   /** By id, in the order of the key. */
   readonly couplets: ReadonlyMap<string, KeptCouplet>;

@@ -1,7 +1,7 @@
 import type { Taxon } from '../../key/key.js';
 import { harmless, quoted } from '../../text/harmless.js';
-import { filled } from '../../text/layout.js';
 import { count, inShort, listed } from '../../text/words.js';
+import { wrapLines } from '../../text/wrap.js';
 import { withHarm } from '../../words/cautions.js';
 import type { Astray } from './astray.js';
 import type { Understood } from './listed.js';
@@ -23,9 +23,9 @@ export function trimReport(trimmed: Trimmed, list: string, lint: LintChange, wid
   const { before, after, ends, gone, out, plan } = trimmed;
   const { main } = before.chain;
   const lines: string[] = [];
-  const say = (text: string) => lines.push(...filled(harmless(text), width));
-  const head = (text: string) => lines.push('', ...filled(harmless(text), width));
-  const item = (text: string) => lines.push(...filled(harmless(text), width, '  ', '      '));
+  const say = (text: string) => lines.push(...wrapLines(harmless(text), width));
+  const head = (text: string) => lines.push('', ...wrapLines(harmless(text), width));
+  const item = (text: string) => lines.push(...wrapLines(harmless(text), width, '  ', '      '));
   const items = (texts: readonly string[]) => {
     for (const text of texts.slice(0, MOST)) item(text);
     if (texts.length > MOST) item(`(${texts.length - MOST} more)`);

@@ -39,7 +39,7 @@ interface GoesOnIn {
   readonly kept: number;
 }
 
-/** A trimmed key, and all that a person should know about it. */
+/** A trimmed key, and what the person should know about it. */
 export interface Trimmed {
   readonly text: string;
   readonly before: CompiledKey;
@@ -186,7 +186,7 @@ function cannot(file: string, finding?: Finding): Failure {
   });
 }
 
-/** Nothing is handed out that is not what was planned. */
+/** Checks that the trimmed key is what was planned. */
 function checkShape(key: CompiledKey, plan: TrimPlan): void {
   const { main } = key.chain;
   const same =

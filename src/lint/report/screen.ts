@@ -1,8 +1,8 @@
 import { compareFindings, type Finding, type Level } from '../../diagnostic/finding.js';
 import type { Key } from '../../key/key.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import { byCodeUnit, count } from '../../text/words.js';
+import { displayWidth, wrapLines } from '../../text/wrap.js';
 import { type LintResult, levelCounts } from './result.js';
 import type { FindingsSetting } from './text.js';
 
@@ -39,7 +39,7 @@ function heading(
   const counts = levelCounts(findings);
   const said = LEVELS.flatMap((level) => (counts[level] === 0 ? [] : count(counts[level], level))).join(', ');
   const text = `${key === undefined ? '' : `${harmless(key.title)} `}(${harmless(file)}): ${said}`;
-  return filled(paint.strong(text), width ?? Number.MAX_SAFE_INTEGER, '', '  ');
+  return wrapLines(paint.strong(text), width ?? Number.MAX_SAFE_INTEGER, '', '  ');
 }
 
 /** How often each rule is broken: the worst first, then the most frequent. */
@@ -94,11 +94,11 @@ function entry(
   { width, paint }: FindingsSetting,
 ): string[] {
   const first = `  ${place.start.line}:${place.start.column}  `;
-  const rest = ' '.repeat(cells(first));
+  const rest = ' '.repeat(displayWidth(first));
   const most = width ?? Number.MAX_SAFE_INTEGER;
   const word = level === 'error' ? paint.alarm(level) : level;
   return [
-    ...filled(`${word}: ${message} ${paint.faint(`[${rule}]`)}`, most, first, rest),
-    ...(witness === undefined ? [] : filled(`for example: ${witness}`, most, rest)),
+    ...wrapLines(`${word}: ${message} ${paint.faint(`[${rule}]`)}`, most, first, rest),
+    ...(witness === undefined ? [] : wrapLines(`for example: ${witness}`, most, rest)),
   ];
 }

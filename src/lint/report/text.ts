@@ -1,7 +1,7 @@
 import type { Finding, Place } from '../../diagnostic/finding.js';
 import { harmless } from '../../text/harmless.js';
-import { cells, filled } from '../../text/layout.js';
 import type { Paint } from '../../text/paint.js';
+import { displayWidth, wrapLines } from '../../text/wrap.js';
 import type { LintResult } from './result.js';
 
 /** How findings are set as text. */
@@ -52,7 +52,7 @@ function placeText({ file, start }: Place): string {
 }
 
 function broken(text: string, indent: string, { width }: FindingsSetting): string[] {
-  return width === undefined ? [indent + text] : filled(text, width, indent, `${indent}    `);
+  return width === undefined ? [indent + text] : wrapLines(text, width, indent, `${indent}    `);
 }
 
 /** The line that a place begins in, and a pointer under the place. */
@@ -86,17 +86,17 @@ function cut(
   const before = harmless(line.slice(first, from));
   const place = harmless(line.slice(from, Math.min(to, from + 4 * room)));
   const after = harmless(line.slice(to, to + 4 * room));
-  const wanted = Math.min(cells(place), Math.ceil(room / 2));
+  const wanted = Math.min(displayWidth(place), Math.ceil(room / 2));
   let lead = before;
-  if (first > 0 || cells(before) + wanted > room) {
-    const keep = Math.max(0, Math.min(cells(before), Math.floor((room - wanted) / 2) - 1));
+  if (first > 0 || displayWidth(before) + wanted > room) {
+    const keep = Math.max(0, Math.min(displayWidth(before), Math.floor((room - wanted) / 2) - 1));
     lead = `…${fromEnd(before, keep)}`;
   }
   const whole = lead + place + after;
   const text =
-    cells(whole) <= room && to + 4 * room >= line.length ? whole : `${fromStart(whole, room - 1)}…`;
-  const marked = Math.max(1, Math.min(cells(place), cells(text) - cells(lead)));
-  return { text, before: cells(lead), marked };
+    displayWidth(whole) <= room && to + 4 * room >= line.length ? whole : `${fromStart(whole, room - 1)}…`;
+  const marked = Math.max(1, Math.min(displayWidth(place), displayWidth(text) - displayWidth(lead)));
+  return { text, before: displayWidth(lead), marked };
 }
 
 /** As much of the beginning of a text as fits into some cells. */
@@ -104,7 +104,7 @@ function fromStart(text: string, most: number): string {
   let out = '';
   let used = 0;
   for (const c of text) {
-    used += cells(c);
+    used += displayWidth(c);
     if (used > most) break;
     out += c;
   }

@@ -6,7 +6,7 @@ import type { ArchivePart, TermColumn } from './meta.js';
 
 /** The texts of an archive, as whoever opened it gives them. */
 export interface ArchiveTexts {
-  /** The archive as it is called in messages. */
+  /** The name of the archive in messages. */
   readonly shown: string;
   /** The names of its files. */
   readonly names: readonly string[];
@@ -14,7 +14,7 @@ export interface ArchiveTexts {
   text(name: string, encoding: string): AsyncIterable<string>;
 }
 
-/** A row while it is at hand: its cells, and where they stand. */
+/** The current row: its cells, and where they stand. */
 export interface DataRow {
   /** The cell of a column, or what an empty one means. */
   cell(column: TermColumn | undefined): string;
@@ -37,7 +37,9 @@ export function shownFile(texts: ArchiveTexts, name: string): string {
 /** Text is cut into rows in pieces of this size; the fewer rows at a time, the less memory. */
 const AT_ONCE = 32_768;
 
-/** What `take` makes of each row of a table, in batches. `take` is called while the place of a cell can be told. */
+/**
+ * The results of `take` for each row of a table, in batches. During the call, `take` can ask for the place of a cell.
+ */
 export async function* dataRows<T>(
   texts: ArchiveTexts,
   part: ArchivePart,

@@ -6,7 +6,7 @@ import { nearest } from '../../text/nearest.js';
 import { listed } from '../../text/words.js';
 import { DWC, DWC_TEXT } from './terms.js';
 
-/** A column of a file, or a text that stands for one. */
+/** A column of a file, or a text that takes its place. */
 export interface TermColumn {
   /** The term without its namespace for those of Darwin Core, with it for others. */
   readonly term: string;
@@ -37,7 +37,7 @@ export interface ArchiveMeta {
   readonly extensions: readonly ArchivePart[];
 }
 
-/** What was made of the description of an archive; without `meta`, the archive cannot be read. */
+/** The description of an archive, as far as it could be read; without `meta`, the archive cannot be read. */
 interface ReadMeta {
   readonly meta?: ArchiveMeta;
   readonly findings: readonly Finding[];
@@ -98,7 +98,7 @@ class MetaReader {
     return { meta: { core, extensions: this.#extensions }, findings: [] };
   }
 
-  /** Deeper elements are no part of any description, and the parser looks through all that are open for a namespace. */
+  /** No description nests deeper, and the parser searches all open elements for a namespace, which would take long. */
   #deeper(name: string): void {
     if (++this.#depth > DEEPEST)
       throw new Error(`elements are nested more than ${DEEPEST} deep at ${quoted(name)}`);
@@ -167,7 +167,7 @@ class MetaReader {
       this.#fault('archive-form', `lines that end with ${quoted(lineEnd)} are not read here`, lineEnd, '\\n');
     const headers = this.#attribute(tag, 'ignoreHeaderLines') ?? '0';
     if (!/^\d{1,4}$/.test(headers))
-      this.#fault('archive-form', `${quoted(headers)} is no number of lines`, headers, 'a whole number');
+      this.#fault('archive-form', `${quoted(headers)} is not a number of lines`, headers, 'a whole number');
     const part: PartDraft = {
       rowType: termName(rowType),
       files: [],
@@ -197,7 +197,7 @@ class MetaReader {
     if (/^\d{1,5}$/.test(written) && Number(written) < MOST_COLUMNS) return Number(written);
     this.#fault(
       'archive-form',
-      written === '' ? `${tag.local} has no index` : `${quoted(written)} is no number of a column`,
+      written === '' ? `${tag.local} has no index` : `${quoted(written)} is not a column number`,
       written,
       'the number of a column, the first being 0',
     );
@@ -207,7 +207,7 @@ class MetaReader {
   #attribute(tag: SaxesTagNS, name: string): string | undefined {
     const found = Object.values(tag.attributes).find((a) => a.local === name && a.prefix === '');
     if (found !== undefined || name === 'default') return found?.value;
-    // A mistyped name would be a default in silence.
+    // A mistyped name would silently leave the default.
     const others = Object.values(tag.attributes).filter((a) => a.prefix === '' && !KNOWN.includes(a.local));
     for (const { local } of others)
       if (nearest(local, [name]) !== undefined)

@@ -5,13 +5,13 @@ import { partsOf } from '../../text/parts.js';
 import { CollectionDraft } from '../collection-draft.js';
 import type { ReadOptions } from '../entry.js';
 import { isRegion, isSubdivision } from '../fields.js';
-import { repeated } from '../ids.js';
+import { repeatedId } from '../ids.js';
 import { RowFields } from '../row-fields.js';
 import type { DataRow } from './data-rows.js';
 import type { ArchivePart, TermColumn } from './meta.js';
 
 /** Terms that are kept as they are, and what they say of a collection. */
-const PLAIN = [
+const COPIED_TERMS = [
   ['locality', 'place'],
   ['recordedBy', 'by'],
   ['habitat', 'habitat'],
@@ -21,9 +21,9 @@ const PLAIN = [
 const NO_COUNTRY = /^(ZZ|XZ)$/;
 
 /** What keywright itself writes into `dynamicProperties`. */
-const OURS = ['lifeStages', 'expectedTaxa', 'leadsChosen'];
+const OWN_PROPERTIES = ['lifeStages', 'expectedTaxa', 'leadsChosen'];
 
-/** Reads the occurrences of an archive, each into the draft of a collection. Terms that are not known are left alone. */
+/** Reads the occurrences of an archive, each into the draft of a collection. Unknown terms are ignored. */
 export class OccurrenceReader {
   readonly #columns: ReadonlyMap<string, TermColumn>;
   readonly #fields: RowFields;
@@ -53,15 +53,15 @@ export class OccurrenceReader {
         expected: 'the id of the occurrence',
       });
     const first = id === '' ? undefined : this.options.seen.note(id, file, line);
-    if (first !== undefined) draft.fault(repeated(id, first, row.place(column, id.length)));
+    if (first !== undefined) draft.fault(repeatedId(id, first, row.place(column, id.length)));
     draft.fault(...row.faults());
-    // What the cells of a row are is not certain when its quotes are wrong.
+    // When its quotes are wrong, it is not certain which cells a row has.
     if (row.mistakes.length === 0) this.#describe(draft);
     return draft;
   }
 
   #describe(draft: CollectionDraft): void {
-    for (const [term, field] of PLAIN) {
+    for (const [term, field] of COPIED_TERMS) {
       const text = this.#text(term);
       if (text !== '') draft.describe(field, text);
     }
@@ -100,14 +100,14 @@ export class OccurrenceReader {
     }
   }
 
-  /** What stands in `dynamicProperties`; archives from elsewhere have other things there, or no JSON. */
+  /** The content of `dynamicProperties`; archives of other programs have other things there, or no JSON. */
   #dynamic(draft: CollectionDraft): DataMap {
     const text = this.#text('dynamicProperties');
     if (!text.startsWith('{')) return {};
     const read = readJson(text);
     if (read.ok) return asMap(read.data);
-    // What is not ours matters to nobody here.
-    if (read.fault === 'twice' && OURS.some((name) => Object.hasOwn(asMap(read.data), name)))
+    // Properties of other programs are ignored.
+    if (read.fault === 'twice' && OWN_PROPERTIES.some((name) => Object.hasOwn(asMap(read.data), name)))
       draft.fault({
         rule: 'id-unique',
         level: 'error',

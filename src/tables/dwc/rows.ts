@@ -15,7 +15,7 @@ interface DynamicProperties {
   readonly leadsChosen?: readonly { readonly couplet: string; readonly lead: string }[];
   /** For known finds: the ids of the taxa that it is known to be. */
   readonly expectedTaxa?: readonly string[];
-  /** The ages, where `lifeStage` cannot hold them apart. */
+  /** The ages, where `lifeStage` cannot keep them apart. */
   readonly lifeStages?: readonly string[];
 }
 
@@ -65,7 +65,7 @@ export function measurementLines(
     const character = characters.get(observation.character);
     if (character === undefined) return;
     const { specimen, stage } = observation;
-    const { text, unit } = written(character, observation.value);
+    const { text, unit } = valueAndUnit(character, observation.value);
     lines += rowLine(MEASUREMENT, id, {
       measurementID: `${id}/${i + 1}`,
       measurementType: character.id,
@@ -73,25 +73,25 @@ export function measurementLines(
       measurementUnit: unit,
       materialEntityID: specimen === undefined ? undefined : specimenId(id, specimen),
       lifeStage: stage,
-      measurementRemarks: inWords(character, observation),
+      measurementRemarks: observationInWords(character, observation),
     });
   });
   return lines;
 }
 
-/** The id of a specimen beyond its collection. */
+/** The id of a specimen, unique beyond its collection. */
 function specimenId(id: string, specimen: string): string {
   return `${id}/${specimen}`;
 }
 
-/** The specimen of a collection that an id beyond it stands for. */
+/** The specimen of a collection that such an id stands for. */
 export function specimenOf(id: string, written: string): string {
   const prefix = specimenId(id, '');
   return written.startsWith(prefix) ? written.slice(prefix.length) : written;
 }
 
 /** For people who read the row alone. */
-function inWords(character: Character, { value, specimen, stage }: Observation): string {
+function observationInWords(character: Character, { value, specimen, stage }: Observation): string {
   return [
     character.name,
     ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
@@ -101,13 +101,13 @@ function inWords(character: Character, { value, specimen, stage }: Observation):
   ].join('; ');
 }
 
-/** What was written last for each character and value: values that tables have in common are the same object. */
+/** The last text for each character and value: equal values of a table are the same object. */
 const KNOWN = new WeakMap<
   Value,
   { readonly character: Character; readonly text: string; readonly unit: string }
 >();
 
-function written(character: Character, value: Value | undefined): { text: string; unit: string } {
+function valueAndUnit(character: Character, value: Value | undefined): { text: string; unit: string } {
   const known = value === undefined ? undefined : KNOWN.get(value);
   if (known !== undefined && known.character === character) return known;
   const made = apartFromUnit(character, value);

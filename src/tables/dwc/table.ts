@@ -1,4 +1,6 @@
-/** Reads a Darwin Core archive as a table of collections: its occurrences, each with what was measured or seen on it. */
+/**
+ * Reads a Darwin Core archive as a table of collections: its occurrences, each with what was measured or seen on it.
+ */
 import { Failure } from '../../diagnostic/failure.js';
 import type { Finding, Place } from '../../diagnostic/finding.js';
 import { harmless, quoted } from '../../text/harmless.js';
@@ -6,14 +8,14 @@ import { count } from '../../text/words.js';
 import type { CollectionDraft } from '../collection-draft.js';
 import type { Entry, ReadOptions } from '../entry.js';
 import type { LongColumns } from '../header.js';
-import { Measurements, type Sighting } from '../row-fields.js';
+import { MeasurementReader, type RowReading } from '../row-fields.js';
 import { type ArchiveTexts, type DataRow, dataRows, shownFile } from './data-rows.js';
 import { type ArchiveMeta, type ArchivePart, readMeta, rowTypes } from './meta.js';
 import { OccurrenceReader } from './occurrence.js';
 import { specimenOf } from './rows.js';
 import { META } from './terms.js';
 
-/** How one of several keys fares with an archive. */
+/** The state of one key's reading of an archive. */
 interface ArchiveReading {
   /** What is wrong with the archive as a whole, so far. */
   readonly findings: readonly Finding[];
@@ -21,23 +23,23 @@ interface ArchiveReading {
   readonly stopped: boolean;
 }
 
-/** Classes whose rows are things seen: that of the standard, and the wider one of marine archives. */
+/** Classes whose rows are measurements: that of the standard, and the wider one of marine archives. */
 const MEASUREMENT_TYPES = [
   'MeasurementOrFact',
   'http://rs.iobis.org/obis/terms/ExtendedMeasurementOrFact',
 ] as const;
 
-/** A file with so much text about itself describes something else. */
+/** A longer description is not one of an archive. */
 const LONGEST_META = 1_000_000;
 /** Measurements in another order than the occurrences are kept in memory, as long as they are not more than this. */
 const MOST_OUT_OF_ORDER = 500_000;
 
-/** A thing seen on an occurrence, as each of the keys reads it. */
-interface Seen {
+/** A measurement of an occurrence, as each of the keys reads it. */
+interface SeenTrait {
   readonly id: string;
   readonly line: number;
   readonly file: string;
-  readonly read: readonly Sighting[];
+  readonly read: readonly RowReading[];
 }
 
 /** An archive that is read once for several keys together. */
@@ -66,7 +68,7 @@ export class ArchiveTable {
       part === undefined
         ? new NoMeasurements()
         : parts.length === 1 && (await this.#inOrder(core, part))
-          ? new InOrder(this.#seen(part))
+          ? new OrderedMeasurements(this.#seen(part))
           : await this.#anyOrder(parts);
     const readers = this.readings.map((options) => new OccurrenceReader(options, core));
     const staged = part?.columns.some((c) => c.term === 'lifeStage') === true;
@@ -92,7 +94,7 @@ export class ArchiveTable {
     const { texts } = this;
     const name = metaName(texts.names);
     if (name === undefined)
-      throw new Failure(`${harmless(texts.shown)} is no Darwin Core archive: there is no ${META} in it`, {
+      throw new Failure(`${harmless(texts.shown)} is not a Darwin Core archive: there is no ${META} in it`, {
         hint: `a zip file with occurrence.txt, measurementorfact.txt and a ${META} is expected; tables are given as they are`,
       });
     let text = '';
@@ -112,7 +114,7 @@ export class ArchiveTable {
     return { core: placed(meta.core), extensions: meta.extensions.map(placed) };
   }
 
-  /** What an archive lacks that is needed to read it as finds. */
+  /** What an archive lacks to be read as finds. */
   #missing(meta: ArchiveMeta, folder: string, name: string): Finding[] {
     const { core, extensions } = meta;
     const start = { line: 1, column: 1, offset: 0 };
@@ -162,7 +164,7 @@ export class ArchiveTable {
 
   /** Whether the measurements stand in the order of the occurrences, so that both can be read side by side. */
   async #inOrder(core: ArchivePart, part: ArchivePart): Promise<boolean> {
-    const occurrences = singly(dataRows(this.texts, core, (row) => row.id));
+    const occurrences = oneByOne(dataRows(this.texts, core, (row) => row.id));
     let at: string | undefined;
     try {
       for await (const ids of dataRows(this.texts, part, (row) => row.id))
@@ -178,8 +180,8 @@ export class ArchiveTable {
     return true;
   }
 
-  async #anyOrder(parts: readonly ArchivePart[]): Promise<AnyOrder> {
-    const byId = new Map<string, Seen[]>();
+  async #anyOrder(parts: readonly ArchivePart[]): Promise<UnorderedMeasurements> {
+    const byId = new Map<string, SeenTrait[]>();
     let held = 0;
     for (const part of parts)
       for await (const batch of this.#seen(part)) {
@@ -195,26 +197,26 @@ export class ArchiveTable {
           else known.push(seen);
         }
       }
-    return new AnyOrder(byId);
+    return new UnorderedMeasurements(byId);
   }
 
   /** The measurements of a table, as each of the keys reads them. */
-  #seen(part: ArchivePart): AsyncGenerator<Seen[], void> {
+  #seen(part: ArchivePart): AsyncGenerator<SeenTrait[], void> {
     const column = (term: string) => part.columns.find((c) => c.term === term);
     const [specimen, stage] = [column('materialEntityID'), column('lifeStage')];
     const long = LONG_TERMS.map(column);
     let current: DataRow | undefined;
     const place = (cell: number, length: number): Place =>
       (current as DataRow).place(long[cell]?.index ?? 0, length);
-    const readers = this.readings.map((options) => new Measurements(options, place));
-    return dataRows(this.texts, part, (row): Seen => {
+    const readers = this.readings.map((options) => new MeasurementReader(options, place));
+    return dataRows(this.texts, part, (row): SeenTrait => {
       current = row;
       const { id, line, file } = row;
       const [fault] = row.faults();
       if (fault !== undefined) return { id, line, file, read: readers.map(() => ({ mistake: fault })) };
       const cells = long.map((c) => row.cell(c));
       const [on, age] = [row.cell(specimen), row.cell(stage)];
-      const read = readers.map((reader): Sighting => {
+      const read = readers.map((reader): RowReading => {
         const sighting = reader.read(cells, LONG_CELLS, id);
         const { seen } = sighting;
         if (seen === undefined || (on === '' && age === '')) return sighting;
@@ -255,33 +257,33 @@ export class ArchiveTable {
 /** Where the measurements of each occurrence come from. */
 interface MeasurementSource {
   /** Those of the next occurrence, which has that id. */
-  of(id: string): Promise<readonly Seen[]>;
-  /** Those that belong to no occurrence, when all are through. */
-  left(): readonly Seen[];
+  of(id: string): Promise<readonly SeenTrait[]>;
+  /** Those that belong to no occurrence, once all were read. */
+  left(): readonly SeenTrait[];
 }
 
-const NOTHING: readonly Seen[] = [];
+const NONE_SEEN: readonly SeenTrait[] = [];
 
 class NoMeasurements implements MeasurementSource {
-  async of(): Promise<readonly Seen[]> {
-    return NOTHING;
+  async of(): Promise<readonly SeenTrait[]> {
+    return NONE_SEEN;
   }
 
-  left(): readonly Seen[] {
-    return NOTHING;
+  left(): readonly SeenTrait[] {
+    return NONE_SEEN;
   }
 }
 
 /** Measurements in the order of their occurrences: no more of them are held than one batch. */
-class InOrder implements MeasurementSource {
-  #batch: readonly Seen[] = NOTHING;
+class OrderedMeasurements implements MeasurementSource {
+  #batch: readonly SeenTrait[] = NONE_SEEN;
   #at = 0;
   #ended = false;
 
-  constructor(readonly batches: AsyncGenerator<Seen[], void>) {}
+  constructor(readonly batches: AsyncGenerator<SeenTrait[], void>) {}
 
-  async of(id: string): Promise<readonly Seen[]> {
-    const found: Seen[] = [];
+  async of(id: string): Promise<readonly SeenTrait[]> {
+    const found: SeenTrait[] = [];
     for (;;) {
       const next = this.#batch[this.#at];
       if (next === undefined) {
@@ -296,34 +298,34 @@ class InOrder implements MeasurementSource {
   async #more(): Promise<boolean> {
     const { done, value } = await this.batches.next();
     this.#ended = done === true;
-    this.#batch = value ?? NOTHING;
+    this.#batch = value ?? NONE_SEEN;
     this.#at = 0;
     return !this.#ended;
   }
 
-  left(): readonly Seen[] {
+  left(): readonly SeenTrait[] {
     return this.#batch.slice(this.#at);
   }
 }
 
 /** Measurements in any order, all of them held. */
-class AnyOrder implements MeasurementSource {
-  constructor(readonly byId: Map<string, readonly Seen[]>) {}
+class UnorderedMeasurements implements MeasurementSource {
+  constructor(readonly byId: Map<string, readonly SeenTrait[]>) {}
 
-  async of(id: string): Promise<readonly Seen[]> {
-    const found = this.byId.get(id) ?? NOTHING;
+  async of(id: string): Promise<readonly SeenTrait[]> {
+    const found = this.byId.get(id) ?? NONE_SEEN;
     this.byId.delete(id);
     return found;
   }
 
-  left(): readonly Seen[] {
+  left(): readonly SeenTrait[] {
     return [...this.byId.values()].flat();
   }
 }
 
-/** Adds what one of the keys understands of what was seen to the draft of a collection. */
-function addSeen(draft: CollectionDraft, seen: readonly Seen[], reading: number, staged: boolean): void {
-  // Where measurements say no age of their own, that of the occurrence is theirs, if it is one.
+/** Adds measurements, as one of the keys understands them, to the draft of a collection. */
+function addSeen(draft: CollectionDraft, seen: readonly SeenTrait[], reading: number, staged: boolean): void {
+  // Measurements without an age of their own have that of the occurrence, if it has exactly one.
   const [age, ...others] = staged ? [] : draft.stages;
   for (const { read } of seen) {
     const { seen: observation, mistake } = read[reading] ?? {};
@@ -339,7 +341,7 @@ function addSeen(draft: CollectionDraft, seen: readonly Seen[], reading: number,
   }
 }
 
-async function* singly<T>(batches: AsyncGenerator<T[], void>): AsyncGenerator<T, void> {
+async function* oneByOne<T>(batches: AsyncGenerator<T[], void>): AsyncGenerator<T, void> {
   for await (const batch of batches) yield* batch;
 }
 

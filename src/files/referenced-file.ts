@@ -1,22 +1,25 @@
 import { readFileSync, realpathSync, statSync } from 'node:fs';
 import { isAbsolute, join, relative, sep } from 'node:path';
 import { whyNot } from '../diagnostic/system-error.js';
-import { noteRead } from './reads.js';
+import { noteRead } from './run-files.js';
 import { isFile } from './texts.js';
 import { inMegabytes } from './zip-directory.js';
 
-/** The bytes of a file, or why they could not be had. */
-type BesideFile =
+/** The bytes of a file, or why it could not be read. */
+type ReferencedFile =
   | { readonly ok: true; readonly path: string; readonly bytes: Uint8Array }
   | { readonly ok: false; readonly problem: string };
 
 /** More than any drawing of a key needs. */
 export const LARGEST_FIGURE = 20 * 1024 * 1024;
 
-/** Reads a file that another one names, from the folder of that one or below it; nothing outside, nor past `most` bytes. */
-export function readBeside(folder: string, name: string, most: number): BesideFile {
+/**
+ * Reads a file that another one names, from the folder of that one or below it; nothing outside, nor past `most`
+ * bytes.
+ */
+export function readReferencedFile(folder: string, name: string, most: number): ReferencedFile {
   const path = join(folder, name);
-  const problem = whyNotBeside(folder, name, most);
+  const problem = whyNotReferenced(folder, name, most);
   if (problem !== undefined) return { ok: false, problem };
   try {
     noteRead(path);
@@ -26,8 +29,8 @@ export function readBeside(folder: string, name: string, most: number): BesideFi
   }
 }
 
-/** Why a file that another one names cannot be had, without reading it; undefined when it can. */
-export function whyNotBeside(folder: string, name: string, most: number): string | undefined {
+/** Why a file that another one names cannot be used, without reading it; undefined when it can. */
+export function whyNotReferenced(folder: string, name: string, most: number): string | undefined {
   const path = join(folder, name);
   if (!isFile(path)) return 'there is no such file';
   try {

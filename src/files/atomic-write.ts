@@ -1,4 +1,4 @@
-/** Files are written whole or not at all: beside the place that they will have, then moved there. */
+/** Files are written whole or not at all: to a temporary file beside their place, then moved there. */
 import {
   accessSync,
   closeSync,
@@ -17,30 +17,37 @@ import {
 import { dirname } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
-import { closePart, makeFolder, openPart, removePart, sweep } from './parts.js';
-import { noteWritten } from './reads.js';
+import { noteWritten } from './run-files.js';
+import {
+  closeTemporary,
+  makeFolder,
+  openTemporary,
+  removeLeftovers,
+  removeTemporary,
+} from './temporary-files.js';
 import { statOf } from './texts.js';
 
 /** Text, or bytes piece by piece. */
 export type Content = string | Uint8Array | Iterable<Uint8Array>;
 
 /**
- * Writes a whole file so that it is never seen half written: a crash leaves the old one or the new one. What a link
- * stands for is replaced, not the link; rights and owner stay. Throws a Failure when it is write-protected or the system refuses.
+ * Writes a whole file so that it is never seen half written: a crash leaves the old one or the new one. The target of
+ * a link is replaced, not the link; permissions and owner stay. Throws a Failure when it is write-protected or the
+ * system refuses.
  */
-export function writeWhole(path: string, content: Content, shown = path): void {
-  mustBeWritable(path, shown);
-  put(path, content, shown, (part) => renameSync(part, realOf(path)));
+export function writeAtomically(path: string, content: Content, shown = path): void {
+  requireWritable(path, shown);
+  put(path, content, shown, (part) => renameSync(part, realPath(path)));
 }
 
 /** The same for a new file. Throws a Failure, and leaves what stands there alone, when the name is taken. */
 export function writeNew(path: string, content: Content, shown = path, hint = 'give another name'): void {
-  if (!isNew(path, content, shown))
+  if (!tryWriteNew(path, content, shown))
     throw new Failure(`${shown} is there already; it is left as it is`, { hint });
 }
 
 /** Writes a new file; gives false, and leaves what stands there alone, when the name is taken. */
-export function isNew(path: string, content: Content, shown = path): boolean {
+export function tryWriteNew(path: string, content: Content, shown = path): boolean {
   let made = false;
   put(path, content, shown, (part) => {
     made = moveNew(part, path);
@@ -49,10 +56,10 @@ export function isNew(path: string, content: Content, shown = path): boolean {
 }
 
 /** Throws a Failure for a file that nobody may write: it is protected, though its folder may let it be replaced. */
-export function mustBeWritable(path: string, shown: string): void {
+export function requireWritable(path: string, shown: string): void {
   const found = statOf(path, shown);
   if (found === undefined) return;
-  // The administrator may write everything, so the rights are looked at as well.
+  // The administrator may write everything, so the permissions are checked as well.
   const writable = (found.mode & 0o222) !== 0 && mayWrite(path);
   if (!writable)
     throw new Failure(`${shown} is write-protected; it is left as it is`, {
@@ -65,7 +72,7 @@ function mayWrite(path: string): boolean {
     accessSync(path, constants.W_OK);
     return true;
   } catch (error) {
-    // Whatever else is wrong is told in words when it is written.
+    // Any other problem is reported when the file is written.
     return (error as { code?: string }).code !== 'EACCES';
   }
 }
@@ -74,23 +81,23 @@ function put(path: string, content: Content, shown: string, move: (part: string)
   let undo: (() => void) | undefined;
   let part: { readonly path: string; readonly file: number } | undefined;
   try {
-    const target = realOf(path);
+    const target = realPath(path);
     const folder = dirname(target);
     undo = makeFolder(folder);
-    sweep(folder);
-    part = openPart(folder);
+    removeLeftovers(folder);
+    part = openTemporary(folder);
     const before = statSync(target, { throwIfNoEntry: false });
     if (before !== undefined) takeRights(part.file, before);
     for (const piece of piecesOf(content)) writeAll(part.file, piece);
     fsyncSync(part.file);
     closeSync(part.file);
     move(part.path);
-    removePart(part.path);
+    removeTemporary(part.path);
     noteWritten(path);
   } catch (error) {
     if (part !== undefined) {
-      closePart(part.file);
-      removePart(part.path);
+      closeTemporary(part.file);
+      removeTemporary(part.path);
     }
     undo?.();
     throw systemFailure(error, shown, 'written');
@@ -98,7 +105,7 @@ function put(path: string, content: Content, shown: string, move: (part: string)
 }
 
 /** Where a file really lies; the path itself where there is none. */
-export function realOf(path: string): string {
+export function realPath(path: string): string {
   try {
     return realpathSync(path);
   } catch {
@@ -106,7 +113,7 @@ export function realOf(path: string): string {
   }
 }
 
-/** Gives a file its name where nothing has it, however quickly somebody else may be; gives whether that was so. */
+/** Moves a file to a name that nothing has, without a race; returns whether the name was free. */
 function moveNew(part: string, path: string): boolean {
   try {
     linkSync(part, path);
@@ -125,7 +132,7 @@ function moveNew(part: string, path: string): boolean {
     renameSync(part, path);
     return true;
   } catch (error) {
-    removePart(path);
+    removeTemporary(path);
     throw error;
   }
 }
@@ -134,12 +141,12 @@ function takeRights(file: number, { mode, uid, gid }: Stats): void {
   try {
     fchownSync(file, uid, gid);
   } catch {
-    // Only the administrator may give a file away.
+    // Only the administrator may change the owner of a file.
   }
   try {
     fchmodSync(file, mode & 0o7777);
   } catch {
-    // Some file systems know no rights.
+    // Some file systems have no permissions.
   }
 }
 
@@ -148,7 +155,7 @@ function piecesOf(content: Content): Iterable<Uint8Array> {
   return content instanceof Uint8Array ? [content] : content;
 }
 
-/** Writes all of some bytes to an open file; the system may take them in several goes. */
+/** Writes all bytes to an open file; the system may need several calls. */
 export function writeAll(file: number, bytes: Uint8Array): void {
   for (let at = 0; at < bytes.length; ) at += writeSync(file, bytes, at);
 }

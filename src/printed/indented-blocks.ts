@@ -89,7 +89,7 @@ function endsHere(couplet: PrintedCouplet): boolean {
  * Couplets at which to part a key so that no part has many more couplets than `most`: where a branch has more, its
  * largest branches are taken off.
  */
-export function partsOf(key: PrintedKey, most: number): Set<PrintedCouplet> {
+export function splitPoints(key: PrintedKey, most: number): Set<PrintedCouplet> {
   const apart = new Set<PrintedCouplet>();
   // More blocks than one where couplets cannot be reached.
   const rows = indentedBlocks(key, Infinity).flatMap((block) => block.rows);

@@ -17,14 +17,14 @@ export interface Description {
   readonly characters: readonly number[];
 }
 
-const KNOWN = new WeakMap<CompiledKey, (Description | undefined)[]>();
+const DESCRIPTIONS = new WeakMap<CompiledKey, (Description | undefined)[]>();
 
 /** The description of a taxon, by its number; made when first asked for. */
 export function descriptionOf(key: CompiledKey, taxon: number): Description {
-  let known = KNOWN.get(key);
+  let known = DESCRIPTIONS.get(key);
   if (known === undefined) {
     known = [];
-    KNOWN.set(key, known);
+    DESCRIPTIONS.set(key, known);
   }
   const made = known[taxon] ?? describe(key, key.taxa[taxon] as Taxon);
   known[taxon] = made;
@@ -66,6 +66,6 @@ function shownBy(key: CompiledKey, index: number, trait: Trait, test: TestCheck 
 }
 
 /** The value of a character that shows just one state. */
-export function oneState(state: number, states: number): Value {
+export function singleState(state: number, states: number): Value {
   return { kind: 'states', set: stateSet([state], states), partly: false };
 }

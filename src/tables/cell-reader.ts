@@ -5,9 +5,9 @@ import { type ReadValue, readValue } from '../traits/value.js';
 /** What a cell says: an observation, nothing (it is empty), or a mistake. */
 export type Cell = Observation | undefined | Extract<ReadValue, { ok: false }>;
 
-// A column with more different texts than this gains little from remembering them.
-const MOST_KNOWN = 10_000;
-const LONGEST_KNOWN = 80;
+// A column with more distinct texts than this gains little from remembering them.
+const MOST_REMEMBERED = 10_000;
+const LONGEST_REMEMBERED = 80;
 
 const EMPTY = { empty: true } as const;
 
@@ -28,8 +28,8 @@ export class CellReader {
     const read = empty ? undefined : readValue(this.character, text);
     if (read !== undefined && !read.ok) return read;
     const observation = read === undefined ? undefined : { character: this.character.id, value: read.value };
-    if (this.#known.size < MOST_KNOWN && text.length <= LONGEST_KNOWN)
-      this.#known.set(own(text), observation ?? EMPTY);
+    if (this.#known.size < MOST_REMEMBERED && text.length <= LONGEST_REMEMBERED)
+      this.#known.set(detached(text), observation ?? EMPTY);
     return observation;
   }
 }
@@ -39,7 +39,7 @@ export function isMistake(cell: Cell): cell is Extract<ReadValue, { ok: false }>
   return cell !== undefined && 'ok' in cell;
 }
 
-/** A copy of a text that keeps nothing else in memory: what is cut from a long text keeps the whole of it. */
-export function own(text: string): string {
+/** A copy of a text that keeps nothing else in memory: a slice of a long text would keep all of it. */
+export function detached(text: string): string {
   return text.length < 13 ? text : Buffer.from(text, 'utf16le').toString('utf16le');
 }

@@ -1,6 +1,7 @@
 /**
- * What one character would settle among some taxa: the measures that key makers use to choose the next character
- * (key-writing theory 2.4). No one of them is best in all cases (Gower & Payne 1975, Biometrika 62: 665-672), so all are
+ * How well one character would separate some taxa: the measures that key makers use to choose the next character
+ * (key-writing theory 2.4). No one of them is best in all cases (Gower & Payne 1975, Biometrika 62: 665-672), so all
+ * are
  * given and the order is the caller's.
  *
  * Taxon i is met with weight p_i (all alike here) and shows state j with frequency q_ij: 1 where it shows one state, in
@@ -10,7 +11,7 @@
 import { entropy } from './key-bounds.js';
 
 /** Taxa that show the same states of a character: how often each state is met in them, and how many taxa they are. */
-export interface Showing {
+export interface StateFrequencies {
   /** By state, the part of their specimens that show it; sums to 1. A state with 0 is never shown. */
   readonly shares: readonly number[];
   readonly taxa: number;
@@ -18,8 +19,8 @@ export interface Showing {
   readonly harmful: number;
 }
 
-/** What a character would settle. */
-interface Settling {
+/** How well a character would separate some taxa. */
+interface Separation {
   /** Pairs of taxa with no state in common (Gyllenberg 1963 and others). */
   readonly pairs: number;
   /** Of those, pairs of a harmful taxon and one that is not. */
@@ -32,9 +33,9 @@ interface Settling {
   readonly outcomes: readonly { readonly chance: number; readonly left: number }[];
 }
 
-/** Works out what a character would settle among the taxa of the groups. */
-export function settling(groups: readonly Showing[]): Settling {
-  // A taxon that no state leads to any more takes no part in what will be met.
+/** Works out how well a character would separate the taxa of the groups. */
+export function separationOf(groups: readonly StateFrequencies[]): Separation {
+  // A taxon that no state leads to any more is not counted.
   const total = groups.reduce((sum, g) => sum + (g.shares.some((q) => q > 0) ? g.taxa : 0), 0);
   const states = groups[0]?.shares.length ?? 0;
   const chance = new Array<number>(states).fill(0);
@@ -54,8 +55,8 @@ export function settling(groups: readonly Showing[]): Settling {
   let decisivePairs = 0;
   for (let a = 0; a < groups.length; a++) {
     for (let b = a + 1; b < groups.length; b++) {
-      const [x, y] = [groups[a] as Showing, groups[b] as Showing];
-      if (!apart(x.shares, y.shares)) continue;
+      const [x, y] = [groups[a] as StateFrequencies, groups[b] as StateFrequencies];
+      if (!noStateInCommon(x.shares, y.shares)) continue;
       pairs += x.taxa * y.taxa;
       decisivePairs += x.harmful * (y.taxa - y.harmful) + y.harmful * (x.taxa - x.harmful);
     }
@@ -63,14 +64,14 @@ export function settling(groups: readonly Showing[]): Settling {
   return {
     pairs,
     decisivePairs,
-    // Rounding may leave a trace below zero where nothing is told.
+    // Rounding may leave it slightly below zero where nothing is separated.
     information: total === 0 ? 0 : Math.max(0, entropy(chance) - within),
     expectedLeft: chance.reduce((sum, p, j) => sum + p * (left[j] as number), 0),
     outcomes: chance.map((p, j) => ({ chance: p, left: left[j] as number })),
   };
 }
 
-function apart(a: readonly number[], b: readonly number[]): boolean {
+function noStateInCommon(a: readonly number[], b: readonly number[]): boolean {
   for (let j = 0; j < a.length; j++) if ((a[j] as number) > 0 && (b[j] as number) > 0) return false;
   return true;
 }
@@ -80,19 +81,20 @@ export function pairsOf(taxa: number): number {
   return (taxa * (taxa - 1)) / 2;
 }
 
-/** How many pairs are of one harmful taxon and one that is not: those whose parting can change the verdict. */
+/** How many pairs are of one harmful taxon and one that is not: those whose separation can change the verdict. */
 export function decisivePairsOf(harmful: number, others: number): number {
   return harmful * others;
 }
 
 /**
- * What naming the find would cost when this character is looked at first: c + Σ P_j C(n_j), where finishing n taxa costs
+ * What naming the find would cost when this character is looked at first: c + Σ P_j C(n_j), where finishing n taxa
+ * costs
  * C(n) = c̄ log2 n at a mean cost of c̄ a step. An outline of the family of criteria favoured by Payne & Preece 1980
  * (J. R. Statist. Soc. A 143: 253-292) and Payne 1981; their exact forms were not at hand.
  */
 export function costToFinish(
   cost: number,
-  { outcomes }: Pick<Settling, 'outcomes'>,
+  { outcomes }: Pick<Separation, 'outcomes'>,
   meanCost: number,
 ): number {
   return outcomes.reduce(

@@ -5,7 +5,7 @@ import type { Collection, Observation } from '../traits/collection.js';
 import { hasState, stateIndices, stateSet } from '../traits/state-set.js';
 import { leadIn, type ReadChoice, type Vocabulary, vocabularyOf } from './vocabulary.js';
 
-/** How one of several keys reads a table that speaks to all of them. */
+/** How one of several keys reads a table shared by all of them. */
 export interface SharedReading {
   readonly vocabulary: Vocabulary;
   /** Columns that only other keys know. */
@@ -18,15 +18,16 @@ export interface SharedReading {
 }
 
 /**
- * How each of several keys reads one table. A character that only others know is passed over; a state that only others
- * know is read, and counts as "cannot tell" for this key, for what it is among the key's own states is not known.
+ * How each of several keys reads one table. A character that only others know is ignored; a state that only others
+ * know counts as "cannot tell" for this key, since
+ * it is not known which of the key's own states it is.
  * Couplets without the id of a key are those of the first.
  */
 export function sharedReadings(chains: readonly Chain[]): SharedReading[] {
   const own = chains.map(vocabularyOf);
   checkKinds(chains);
   return chains.map((chain, i) => {
-    const characters = new Map([...chain.characters].map(([id, c]) => [id, widened(c, chains)]));
+    const characters = new Map([...chain.characters].map(([id, c]) => [id, mergedCharacter(c, chains)]));
     const findLead = (couplet: string, letter: string): ReadChoice =>
       leadFor(own, chains, i, couplet, letter);
     const others = chains.flatMap((c) => [...c.characters.keys()]).filter((id) => !characters.has(id));
@@ -38,16 +39,17 @@ export function sharedReadings(chains: readonly Chain[]): SharedReading[] {
         readLead: (written) => leadIn(written, findLead),
       },
       passOver: new Set(others),
-      understood: (collection) => understoodBy(chain, collection),
+      understood: (collection) => translated(chain, collection),
     };
   });
 }
 
 /**
- * A character with the states of all keys; those of the key itself keep their numbers. A number without a unit means the
+ * A character with the states of all keys; those of the key itself keep their numbers. A number without a unit means
+ * the
  * same in all keys: it is in the unit of the first that has the character.
  */
-function widened(character: Character, chains: readonly Chain[]): Character {
+function mergedCharacter(character: Character, chains: readonly Chain[]): Character {
   if (character.kind !== 'choice') {
     const first = chains.find((c) => c.characters.has(character.id))?.characters.get(character.id);
     return first === undefined ? character : { ...character, unit: first.unit };
@@ -102,7 +104,7 @@ function leadFor(
       const owner = found.includes('/') ? found : `${vocabulary.keyId}/${found}`;
       return { ok: true, choice: { couplet: owner, letter } };
     }
-    // What the first key says of a couplet without the id of a key is what the person should hear.
+    // For a couplet without the id of a key, the message is that of the first key.
     if (i === 0) failed = other;
   }
   return (
@@ -110,7 +112,7 @@ function leadFor(
   );
 }
 
-function understoodBy(
+function translated(
   chain: Chain,
   collection: Collection,
 ): { readonly collection: Collection; readonly unknown: readonly string[] } {

@@ -1,23 +1,24 @@
 import type { CompiledKey } from '../engine/compile.js';
-import { FAILS, FITS, judge, judgeLeads, OPEN } from '../engine/evaluate.js';
+import { evaluate, evaluateLeads, FAILS, FITS, OPEN } from '../engine/evaluate.js';
 import type { Evidence } from '../engine/evidence.js';
-import type { Visit } from '../engine/follow.js';
+import type { Visit } from '../engine/walk.js';
 import type { NumberSet } from '../traits/number-set.js';
 import { statesApart } from '../traits/state-set.js';
 import type { Value } from '../traits/value.js';
-import { descriptionOf } from './described.js';
-import { askedAt, type Classes } from './possible-states.js';
+import { descriptionOf } from './description.js';
+import { askedAt, type PossibleStates } from './possible-states.js';
 
 /**
- * By character and taxon, which of its classes the taxon can show (1 or 0): by its description, and where that is silent,
- * by which of them still lead to it.
+ * By character and taxon, which of the possible states the taxon can show (1 or 0): by its description, and where that
+ * is
+ * silent, by which of them still lead to it.
  */
-export function foreseen(
+export function showableStates(
   key: CompiledKey,
   evidence: Evidence,
   visits: readonly Visit[],
   among: readonly number[],
-  classes: readonly Classes[],
+  classes: readonly PossibleStates[],
 ): Uint8Array[][] {
   const described = classes.map((own) => among.map((taxon) => byDescription(key, taxon, own)));
   const silent = classes.filter((_, i) => described[i]?.includes(undefined));
@@ -30,28 +31,28 @@ export function foreseen(
 }
 
 /** What a description says that a taxon can show; undefined when it is silent. */
-function byDescription(key: CompiledKey, taxon: number, own: Classes): Uint8Array | undefined {
+function byDescription(key: CompiledKey, taxon: number, own: PossibleStates): Uint8Array | undefined {
   const { values } = descriptionOf(key, taxon);
   const described = values[own.index];
   const gate = key.gates[own.index];
-  const structure = gate === undefined ? FITS : judge(gate, values, key.gates);
+  const structure = gate === undefined ? FITS : evaluate(gate, values, key.gates);
   if (described === undefined && structure !== FAILS) return undefined;
   const none = described === undefined || described.kind === 'inapplicable' || structure === FAILS;
   const mayLack = none || described.partly || structure !== FITS;
   const shown = Uint8Array.from(own.values, (value) =>
-    value.kind === 'inapplicable' ? Number(mayLack) : Number(!none && meets(described, value)),
+    value.kind === 'inapplicable' ? Number(mayLack) : Number(!none && sharesValue(described, value)),
   );
   return shown.includes(1) ? shown : undefined;
 }
 
-function meets(described: Value, value: Value): boolean {
+function sharesValue(described: Value, value: Value): boolean {
   if (described.kind === 'states' && value.kind === 'states') return !statesApart(described.set, value.set);
-  if (described.kind === 'numbers' && value.kind === 'numbers') return overlap(described.set, value.set);
+  if (described.kind === 'numbers' && value.kind === 'numbers') return shareNumber(described.set, value.set);
   return false;
 }
 
 /** Whether two sets share a number. Both are one interval as a rule. */
-function overlap(a: NumberSet, b: NumberSet): boolean {
+function shareNumber(a: NumberSet, b: NumberSet): boolean {
   for (const x of a.intervals) {
     for (const y of b.intervals) {
       const starts = x.low < y.high || (x.low === y.high && !x.lowOpen && !y.highOpen);
@@ -63,15 +64,16 @@ function overlap(a: NumberSet, b: NumberSet): boolean {
 }
 
 /**
- * Follows every single answer to every silent character at once: for each couplet on the way, the answers under which it
- * is still reached. One pass over the leads, whatever the number of paths.
+ * Follows every possible answer for every silent character at once: for each couplet on a path, the answers under
+ * which it is
+ * still reached. One pass over the leads, whatever the number of paths.
  */
 function byLeads(
   key: CompiledKey,
   evidence: Evidence,
   visits: readonly Visit[],
-  silent: readonly Classes[],
-): (own: Classes, taxon: number) => Uint8Array | undefined {
+  silent: readonly PossibleStates[],
+): (own: PossibleStates, taxon: number) => Uint8Array | undefined {
   const offsets = new Map<number, number>();
   let width = 0;
   for (const own of silent) {
@@ -93,7 +95,7 @@ function byLeads(
         const before = known[c];
         own.values.forEach((value, j) => {
           known[c] = value;
-          const then = judgeLeads(couplet, known, key.gates, evidence.chosen.get(couplet.index));
+          const then = evaluateLeads(couplet, known, key.gates, evidence.chosen.get(couplet.index));
           for (let l = 0; l < then.length; l++)
             if (then[l] === FAILS) refused[l]?.add((offsets.get(c) as number) + j);
         });

@@ -1,4 +1,4 @@
-/** Files that are only there while something is written: how they are called, and how they go away again. */
+/** Temporary files that exist only while something is written: their names, and their removal. */
 import {
   closeSync,
   mkdirSync,
@@ -16,7 +16,7 @@ import { dirname, join } from 'node:path';
 export interface ProcessMark {
   readonly pid: number;
   readonly host: string;
-  /** When it began, as its system counts; numbers of processes are given again. Only where the system tells. */
+  /** When it began, as its system counts, since process ids are reused. Only where the system tells. */
   readonly began?: string;
 }
 
@@ -35,7 +35,7 @@ export function isGone({ pid, host, began }: ProcessMark): boolean {
     return (error as { code?: string }).code === 'ESRCH';
   }
   const now = statusOf(pid);
-  // One that has ended and whose parent has not asked yet is still counted by the system.
+  // A zombie: ended, but its parent has not collected it yet.
   return now !== undefined && (now.state === 'Z' || (began !== undefined && began !== now.began));
 }
 
@@ -50,12 +50,15 @@ function statusOf(pid: number): { readonly state: string; readonly began: string
   }
 }
 
-const PART = /^\.keywright-(\d+)-(.*)-\d+\.part$/;
+const TEMPORARY_NAME = /^\.keywright-(\d+)-(.*)-\d+\.part$/;
 
 let count = 0;
 
-/** Opens a new file in a folder, for what is not whole yet; its name says whose it is. */
-export function openPart(folder: string, mode = 0o666): { readonly path: string; readonly file: number } {
+/** Opens a new temporary file in a folder; its name says which process it belongs to. */
+export function openTemporary(
+  folder: string,
+  mode = 0o666,
+): { readonly path: string; readonly file: number } {
   for (;;) {
     const path = join(folder, `.keywright-${process.pid}-${hostMark()}-${count++}.part`);
     try {
@@ -66,8 +69,8 @@ export function openPart(folder: string, mode = 0o666): { readonly path: string;
   }
 }
 
-/** Takes away a file that was only there for a while, if it is there. */
-export function removePart(path: string): void {
+/** Removes a temporary file, if it is there. */
+export function removeTemporary(path: string): void {
   try {
     unlinkSync(path);
   } catch {
@@ -76,7 +79,7 @@ export function removePart(path: string): void {
 }
 
 /** Closes a file whose content does not matter any more. */
-export function closePart(file: number): void {
+export function closeTemporary(file: number): void {
   try {
     closeSync(file);
   } catch {
@@ -86,15 +89,15 @@ export function closePart(file: number): void {
 
 const swept = new Set<string>();
 
-/** Takes away what a killed keywright has left in a folder; looks once in a run. */
-export function sweep(folder: string): void {
+/** Removes what a killed keywright has left in a folder; looks once in a run. */
+export function removeLeftovers(folder: string): void {
   if (swept.has(folder)) return;
   swept.add(folder);
   try {
     for (const name of readdirSync(folder)) {
-      const [, pid, host] = PART.exec(name) ?? [];
+      const [, pid, host] = TEMPORARY_NAME.exec(name) ?? [];
       if (host === hostMark() && isGone({ pid: Number(pid), host: hostname() }))
-        removePart(join(folder, name));
+        removeTemporary(join(folder, name));
     }
   } catch {
     // A folder that may not be looked into may still be written to.
@@ -107,7 +110,7 @@ function hostMark(): string {
     .slice(0, 64);
 }
 
-/** Makes a folder and those it lies in, and gives what takes the new ones away again, as far as they are empty. */
+/** Makes a folder and its parents; returns a function that removes the new ones again, as far as they are empty. */
 export function makeFolder(folder: string): () => void {
   const first = makeAll(folder);
   return () => {

@@ -40,11 +40,11 @@ function isAmong(path: string, files: ReadonlySet<string>): boolean {
   return own !== undefined && [...files].some((file) => identity(file) === own);
 }
 
-/** What two names of one file have in common; undefined when there is no such file. */
+/** The identity of a file, the same under all its names; undefined when there is no such file. */
 export function identity(path: string): string | undefined {
   try {
     const { dev, ino } = statSync(path, { bigint: true });
-    // Some network and memory cards number no files.
+    // Some network drives and memory cards do not number files.
     return ino === 0n ? realpathSync(path) : `${dev}:${ino}`;
   } catch {
     return undefined;

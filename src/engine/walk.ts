@@ -4,7 +4,6 @@ import { FAILS, OPEN, type Truth } from './evaluate.js';
 import type { Evidence } from './evidence.js';
 import { LeadTruths } from './lead-truths.js';
 import type { Against, Candidate, EndPoint, Undecided } from './outcome.js';
-
 import { type Plan, planOf } from './plan.js';
 
 // A path costs its slips first, then its open leads, then its length; each fits below the next in one exact number,
@@ -30,8 +29,8 @@ interface Ending {
 }
 
 /**
- * Follows evidence through a key and remembers how each couplet was reached best. One walk can be used for many finds,
- * one after the other: `follow` forgets the one before.
+ * Follows evidence through a key and remembers the best way each couplet was reached. One walk can be used for many
+ * finds, one after another: `follow` forgets the one before.
  */
 export class Walk {
   readonly #plan: Plan;
@@ -39,8 +38,8 @@ export class Walk {
   readonly #costs: Float64Array;
   /** By couplet, the lead by which it was reached best. */
   readonly #arrivals: Int32Array;
-  readonly #judged: LeadTruths;
-  // Lists of fixed room with their lengths: a list that grows anew for each find costs more than following it.
+  readonly #leadTruths: LeadTruths;
+  // Lists of fixed capacity with their lengths: growing a list anew for each find costs more than following the find.
   readonly #visited: Int32Array;
   #visits = 0;
   /** The taxa that were reached, in the order of the key, and by taxon the best cost. */
@@ -62,7 +61,7 @@ export class Walk {
     this.#evidence = evidence;
     this.#costs = new Float64Array(key.couplets.length);
     this.#arrivals = new Int32Array(key.couplets.length);
-    this.#judged = new LeadTruths(key, this.#plan, evidence);
+    this.#leadTruths = new LeadTruths(key, this.#plan, evidence);
     this.#best = new Float64Array(key.taxa.length);
     this.#visited = new Int32Array(key.couplets.length);
     this.#reached = new Int32Array(key.taxa.length);
@@ -79,15 +78,15 @@ export class Walk {
   }
 
   /**
-   * Takes every lead that costs at most `slips` slips in all. Couplets are in forward order, so each is judged once,
+   * Takes every lead that costs at most `slips` slips in all. Couplets are in forward order, so each is evaluated once,
    * after all ways to it: the cost grows with the leads that are reached, not with the number of paths. With `grave`
-   * only those slips are made that can end at a taxon of grave harm; without a slip, all ends are reached all the same.
+   * only slips that can end at a taxon of grave harm are made; ends that need no slip are all reached.
    */
   follow(evidence: Evidence, slips: number, grave = false): void {
     const { next, firstLead, leadDanger, leads } = this.#plan;
     const [best, reached] = [this.#best, this.#reached];
     const [endTaxa, endLeads, endCosts] = [this.#endTaxa, this.#endLeads, this.#endCosts];
-    const judged = this.#judged;
+    const judged = this.#leadTruths;
     const { truths } = judged;
     const costs = this.#costs;
     const arrivals = this.#arrivals;
@@ -111,7 +110,7 @@ export class Walk {
       visited[visits++] = i;
       const first = firstLead[i] as number;
       const end = firstLead[i + 1] as number;
-      judged.judge(i, first, end);
+      judged.evaluate(i, first, end);
       const slipped = cost >= SLIP;
       const last = cost + SLIP >= most;
       for (let lead = first; lead < end; lead++) {
@@ -126,7 +125,7 @@ export class Walk {
         }
         const to = next[lead] as number;
         if (to < 0) {
-          // Not a method of its own: handing the cost over would make a number object each time.
+          // Not a separate method: passing the cost on would allocate a number object each time.
           const { taxa } = leads[lead] as CompiledLead;
           for (let n = 0; n < taxa.length; n++) {
             const taxon = taxa[n] as number;
@@ -149,7 +148,10 @@ export class Walk {
     this.#visits = visits;
   }
 
-  /** Taxa stand where they were reached without a slip, so that their order does not hang on the slips that are allowed. */
+  /**
+   * Taxa are listed by where they were reached without a slip, so that their order does not depend on the slips
+   * allowed.
+   */
   #toLast(taxon: number): void {
     const at = this.#reached.indexOf(taxon);
     this.#reached.copyWithin(at, at + 1, this.#taxa);
@@ -160,7 +162,7 @@ export class Walk {
   get visits(): Visit[] {
     return Array.from(this.#visited.subarray(0, this.#visits), (i) => ({
       couplet: this.key.couplets[i] as CompiledCouplet,
-      truths: this.#judged.at(i),
+      truths: this.#leadTruths.at(i),
       cost: this.#costs[i] as number,
     }));
   }
@@ -190,13 +192,13 @@ export class Walk {
     return openOf(this.#best[taxon] as number);
   }
 
-  /** What would decide the leads that are open on the ways without a slip. */
+  /** What would decide the leads that are open on the paths without a slip. */
   undecided(): Undecided {
     const characters: number[] = [];
     const couplets: string[] = [];
     for (let n = 0; n < this.#visits; n++) {
       const i = this.#visited[n] as number;
-      if ((this.#costs[i] as number) < SLIP && this.#judged.open(i, characters))
+      if ((this.#costs[i] as number) < SLIP && this.#leadTruths.open(i, characters))
         couplets.push((this.key.couplets[i] as CompiledCouplet).name);
     }
     return {
@@ -230,7 +232,7 @@ export class Walk {
     return this.#candidate(taxon, own);
   }
 
-  /** What speaks against a taxon that was reached with slips, on the best way to it. */
+  /** What speaks against a taxon that was reached with slips, on the best path to it. */
   against(taxon: number): Against {
     let best = -1;
     for (let i = 0; i < this.#ends; i++)
@@ -247,7 +249,7 @@ export class Walk {
     const best = endings[0] as Ending;
     const slips = slipsOf(best.cost);
     const path = this.#path(best.lead);
-    const against = slips === 0 ? NOTHING : this.#against(best.lead);
+    const against = slips === 0 ? NOTHING_AGAINST : this.#against(best.lead);
     return {
       taxon: this.key.taxa[taxon] as Taxon,
       ends: endings.filter((e) => slipsOf(e.cost) === slips).map((e) => this.#endPoint(e.lead)),
@@ -280,12 +282,12 @@ export class Walk {
     let characters: readonly number[] = [];
     const answers: string[] = [];
     for (let lead = end; lead >= 0; lead = this.#arrivals[this.#plan.couplet[lead] as number] as number) {
-      if (this.#judged.truths[lead] !== FAILS) continue;
+      if (this.#leadTruths.truths[lead] !== FAILS) continue;
       const couplet = this.#plan.couplet[lead] as number;
       const chosen = this.#evidence.chosen.get(couplet);
       if (chosen !== undefined) answers.push(this.key.couplets[couplet]?.leads[chosen]?.label ?? '');
-      const blamed = this.#judged.blame(lead);
-      // The way is gone back from its end; its beginning is to be named first.
+      const blamed = this.#leadTruths.blame(lead);
+      // The path is followed backwards; its first characters are to be named first.
       characters = characters.length === 0 ? blamed : [...blamed, ...characters];
     }
     if (answers.length === 0 && characters.length === 1)
@@ -295,13 +297,18 @@ export class Walk {
   }
 }
 
-const NOTHING: Against = { characters: [], answers: [] };
+const NOTHING_AGAINST: Against = { characters: [], answers: [] };
 
 /**
- * Walks that are used for one find after the other, one a key: making one takes longer than following it. What it says
- * holds until the next find is followed, so whoever needs it for longer has walks of his own.
+ * One walk a key, used for one find after another: making a walk takes longer than following it. A result holds until
+ * the next find is followed; a caller that needs it for longer keeps walks of its own.
  */
-export function walksAgain(): (key: CompiledKey, evidence: Evidence, slips: number, grave?: boolean) => Walk {
+export function reusableWalks(): (
+  key: CompiledKey,
+  evidence: Evidence,
+  slips: number,
+  grave?: boolean,
+) => Walk {
   const walks = new WeakMap<CompiledKey, Walk>();
   return (key, evidence, slips, grave = false) => {
     let walk = walks.get(key);

@@ -1,45 +1,50 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { OPEN } from '../engine/evaluate.js';
 import type { Evidence } from '../engine/evidence.js';
-import type { Visit } from '../engine/follow.js';
 import { isHarmful } from '../engine/verdict.js';
+import type { Visit } from '../engine/walk.js';
 import type { Taxon } from '../key/key.js';
 import type { Character } from '../traits/character.js';
 import type { Collection } from '../traits/collection.js';
 import { readNumbers } from '../traits/notation.js';
 import { findUnit } from '../traits/units.js';
-import { foreseen } from './foresight.js';
-import { costToFinish, decisivePairsOf, pairsOf, type Showing, settling } from './measures.js';
-import { type Classes, classesOf } from './possible-states.js';
+import { type PossibleStates, possibleStates } from './possible-states.js';
+import { costToFinish, decisivePairsOf, pairsOf, type StateFrequencies, separationOf } from './separation.js';
+import { showableStates } from './showable-states.js';
 
 /** When a character can be looked at: on the specimens at hand, after a wait, or only on one of another age. */
 export type When = 'now' | 'tonight' | 'another age';
 
-/** A character worth looking at, and what it would settle among the taxa that are still to be told apart. */
-export interface Look {
+/** A character worth looking at, and how it would separate the taxa that are still to be told apart. */
+export interface NextCharacter {
   readonly character: Character;
-  /** Why it is not settled: never looked at, looked at in vain (`?` or from the wrong age), or known only in part. */
+  /**
+   * Why it is not settled: never looked at, looked at without result (`?` or from the wrong age), or known only in
+   * part.
+   */
   readonly seen: 'no' | 'in vain' | 'in part';
   readonly when: When;
   /** Must be seen fresh. */
   readonly fresh: boolean;
   /** The time before it can be read, in minutes. */
   readonly waitMinutes: number;
-  /** Pairs of taxa that it parts for certain, and of those the pairs of a harmful taxon and another. */
+  /** Pairs of taxa that it separates for certain, and of those the pairs of a harmful taxon and another. */
   readonly pairs: number;
   readonly decisivePairs: number;
   readonly information: number;
   readonly expectedLeft: number;
   /** Information for one unit of effort. */
   readonly perEffort: number;
-  /** What naming the find would cost with this looked at first, an effort of 1 and a wait of a minute counting alike. */
+  /**
+   * What naming the find would cost with this looked at first, an effort of 1 and a wait of a minute counting alike.
+   */
   readonly finish: number;
   /** What it can show, how often, and how many of the taxa would be left. */
-  readonly outcomes: readonly Prospect[];
+  readonly outcomes: readonly ExpectedOutcome[];
 }
 
 /** One thing that a look may show. */
-interface Prospect {
+interface ExpectedOutcome {
   readonly shows: string;
   readonly left: readonly Taxon[];
 }
@@ -50,9 +55,9 @@ export interface Next {
   readonly among: readonly Taxon[];
   readonly pairs: number;
   readonly decisivePairs: number;
-  /** Best first. Characters that part nothing are left out. */
-  readonly looks: readonly Look[];
-  /** Couplets on the way that no character decides: they need a person's judgement. */
+  /** Best first. Characters that separate nothing are left out. */
+  readonly looks: readonly NextCharacter[];
+  /** Couplets on the path that no character decides: they need a person's judgement. */
   readonly couplets: readonly string[];
 }
 
@@ -60,7 +65,7 @@ export interface Next {
 export const criteria = ['harm', 'pairs', 'information', 'left', 'effort', 'finish'] as const;
 export type Criterion = (typeof criteria)[number];
 
-const ORDERS: Record<Criterion, (a: Look, b: Look) => number> = {
+const ORDERS: Record<Criterion, (a: NextCharacter, b: NextCharacter) => number> = {
   harm: (a, b) => b.decisivePairs - a.decisivePairs,
   pairs: (a, b) => b.pairs - a.pairs,
   information: (a, b) => b.information - a.information,
@@ -69,8 +74,10 @@ const ORDERS: Record<Criterion, (a: Look, b: Look) => number> = {
   finish: (a, b) => a.finish - b.finish,
 };
 
-/** Harm first, then the least left, then the least cost to finish: no one criterion serves alone (Gower & Payne 1975). */
-const STANDARD: readonly Criterion[] = ['harm', 'left', 'finish'];
+/**
+ * Harm first, then the least left, then the least cost to finish: no one criterion serves alone (Gower & Payne 1975).
+ */
+const DEFAULT_CRITERIA: readonly Criterion[] = ['harm', 'left', 'finish'];
 
 export interface NextOptions {
   /** The criteria in order; a later one breaks the ties of those before. */
@@ -78,12 +85,12 @@ export interface NextOptions {
 }
 
 /**
- * Ranks the characters that are not known yet by what they would settle among some taxa; `visits` are the couplets that
- * the evidence leads to without a slip. What a taxon can show comes from
- * its description; where that is silent, from the leads on the ways to it that are still open. All taxa weigh alike: how
- * common one is must not make a rare harmful one look unlikely.
+ * Ranks the characters that are not known yet by how they would separate some taxa; `visits` are the couplets that the
+ * evidence leads to without a slip. What a taxon can show comes from its description; where that is silent, from the
+ * open
+ * leads on the paths to it. All taxa weigh the same: a common one must not make a rare harmful one look unlikely.
  */
-export function nextLooks(
+export function nextCharacters(
   key: CompiledKey,
   collection: Collection,
   evidence: Evidence,
@@ -106,15 +113,15 @@ export function nextLooks(
     couplets,
   };
   if (among.length < 2) return { ...whole, looks: [] };
-  const classes = classesOf(key, evidence.known, visits, among);
-  const shown = foreseen(key, evidence, visits, among, classes);
+  const classes = possibleStates(key, evidence.known, visits, among);
+  const shown = showableStates(key, evidence, visits, among, classes);
   const stepCost = usualCost(classes.map((c) => c.character));
-  const looks: Look[] = [];
+  const looks: NextCharacter[] = [];
   classes.forEach((own, i) => {
-    const look = lookAt(own, shown[i] ?? [], harmful, taxa, collection, stepCost);
+    const look = rate(own, shown[i] ?? [], harmful, taxa, collection, stepCost);
     if (look.pairs > 0 || look.information > 1e-9) looks.push(look);
   });
-  const by = options.by ?? STANDARD;
+  const by = options.by ?? DEFAULT_CRITERIA;
   looks.sort((a, b) => {
     for (const criterion of by) {
       const order = ORDERS[criterion](a, b);
@@ -125,16 +132,16 @@ export function nextLooks(
   return { ...whole, looks };
 }
 
-function lookAt(
-  own: Classes,
+function rate(
+  own: PossibleStates,
   shown: readonly Uint8Array[],
   harmful: readonly boolean[],
   taxa: readonly Taxon[],
   collection: Collection,
   stepCost: number,
-): Look {
+): NextCharacter {
   const { character } = own;
-  const result = settling(grouped(own, shown, harmful));
+  const result = separationOf(grouped(own, shown, harmful));
   const waitMinutes = minutesOf(character.wait);
   const cost = character.effort + waitMinutes;
   return {
@@ -150,7 +157,7 @@ function lookAt(
     perEffort: result.information / character.effort,
     finish: costToFinish(cost, result, stepCost),
     get outcomes() {
-      return own.names().flatMap((shows, j): Prospect[] => {
+      return own.names().flatMap((shows, j): ExpectedOutcome[] => {
         const left = taxa.filter((_, t) => shown[t]?.[j] === 1);
         return left.length === 0 ? [] : [{ shows, left }];
       });
@@ -159,7 +166,11 @@ function lookAt(
 }
 
 /** Taxa that show the same are counted together, so that the cost grows with what is shown and not with the taxa. */
-function grouped(own: Classes, shown: readonly Uint8Array[], harmful: readonly boolean[]): Showing[] {
+function grouped(
+  own: PossibleStates,
+  shown: readonly Uint8Array[],
+  harmful: readonly boolean[],
+): StateFrequencies[] {
   const groups = new Map<string, { shares: number[]; taxa: number; harmful: number }>();
   shown.forEach((classes, t) => {
     const name = classes.join('');
@@ -183,7 +194,10 @@ function sharesOf(classes: Uint8Array, sizes: readonly number[]): number[] {
   );
 }
 
-/** What a later step costs as a rule: the median, so that one print of six hours does not make every step look slow. */
+/**
+ * What a later step usually costs: the median, so that one spore print of six hours does not make every step look
+ * slow.
+ */
 function usualCost(characters: readonly Character[]): number {
   const costs = characters.map((c) => c.effort + minutesOf(c.wait)).sort((a, b) => a - b);
   return costs[Math.floor(costs.length / 2)] ?? 1;
@@ -199,7 +213,7 @@ export function minutesOf(wait: string | undefined): number {
   return high === undefined || !Number.isFinite(high) ? 0 : high / 60;
 }
 
-// A wait that can be sat out on the spot is no reason to put a look off.
+// A wait this short can be sat out on the spot, so the character counts as readable now.
 const SHORT_WAIT = 60;
 
 function whenOf(character: Character, collection: Collection, waitMinutes: number): When {
