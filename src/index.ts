@@ -25,8 +25,9 @@ import { type Determination, type DetermineOptions, determine } from './engine/d
 import { loadChain } from './key/chain.js';
 import { emptyShelf, type Shelf } from './key/load.js';
 import type { Entry } from './tables/entry.js';
+import type { TableFormat } from './tables/format.js';
 import { SeenIds } from './tables/ids.js';
-import { openTable, type TableFormat } from './tables/reader.js';
+import { openTable } from './tables/reader.js';
 import { vocabularyOf } from './tables/vocabulary.js';
 import { type Result, resultOf } from './words/results.js';
 
@@ -39,7 +40,7 @@ export type { Candidate, EndPoint, Outcome, Verdict, Warning } from './engine/ou
 export type { Concern, ConcernLevel, Taxon } from './key/key.js';
 export type { Found, Shelf } from './key/load.js';
 export { type LintOptions, type LintReport, lintKey } from './lint/lint.js';
-export type { TableFormat } from './tables/reader.js';
+export type { TableFormat } from './tables/format.js';
 export type { Collection } from './traits/collection.js';
 export type { Result, ResultCandidate, ResultNear } from './words/results.js';
 

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEYS_OPTION } from '../shared-options.js';
+import { fromOption, KEYS_OPTION } from '../shared-options.js';
 
 /** What `compare` takes and does, for its help and the check of its command line. */
 export const COMPARE: CommandEntry = {
@@ -29,11 +29,7 @@ export const COMPARE: CommandEntry = {
       standard: 'text',
     },
     { flags: '--strict', help: 'exit code 1 unless the keys (or the finds) agree throughout' },
-    {
-      flags: '--from <FORMAT>',
-      help: 'how the table is written; without it its name and first letters tell',
-      choices: ['csv', 'tsv', 'ndjson', 'yaml', 'dwc'],
-    },
+    fromOption('one'),
     KEYS_OPTION,
   ],
   about: [

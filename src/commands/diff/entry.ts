@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEYS_OPTION } from '../shared-options.js';
+import { fromOption, KEYS_OPTION } from '../shared-options.js';
 
 /** What `diff` takes and does, for its help and the check of its command line. */
 export const DIFF: CommandEntry = {
@@ -22,11 +22,7 @@ export const DIFF: CommandEntry = {
       choices: ['text', 'markdown', 'json'],
       standard: 'text',
     },
-    {
-      flags: '--from <FORMAT>',
-      help: 'how the table is written; without it its name and first letters tell',
-      choices: ['csv', 'tsv', 'ndjson', 'yaml', 'dwc'],
-    },
+    fromOption('one'),
     KEYS_OPTION,
   ],
   about: [

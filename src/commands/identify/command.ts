@@ -5,14 +5,9 @@ import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import {
-  type GivenFormat,
-  MOST_FINDINGS,
-  oneStandardInput,
-  readTables,
-  type TablePart,
-} from '../../inputs/tables.js';
+import { MOST_FINDINGS, oneStandardInput, readTables, type TablePart } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
+import type { GivenFormat } from '../../tables/format.js';
 import { vocabularyOf } from '../../tables/vocabulary.js';
 import { Outlet } from '../../terminal/outlet.js';
 import type { World } from '../../terminal/world.js';

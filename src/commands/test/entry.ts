@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION } from '../shared-options.js';
+import { fromOption, KEY_ARGUMENT, KEYS_OPTION } from '../shared-options.js';
 
 /** What `test` takes and does, for its help and the check of its command line. */
 export const TEST: CommandEntry = {
@@ -25,11 +25,7 @@ export const TEST: CommandEntry = {
       flags: '--keep-going',
       help: 'count collections that cannot be read as failed, and go on',
     },
-    {
-      flags: '--from <FORMAT>',
-      help: 'how the tables are written; without it their names and first letters tell',
-      choices: ['csv', 'tsv', 'ndjson', 'yaml', 'dwc'],
-    },
+    fromOption('several'),
     KEYS_OPTION,
   ],
   about: [
