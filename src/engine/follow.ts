@@ -1,7 +1,7 @@
 import type { Taxon } from '../key/key.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { FAILS, OPEN, type Truth } from './evaluate.js';
-import type { Evidence } from './evidence.js';
+import { type Evidence, evidenceOf } from './evidence.js';
 import { LeadTruths } from './lead-truths.js';
 import type { Against, Candidate, EndPoint, Undecided } from './outcome.js';
 
@@ -31,7 +31,8 @@ interface Ending {
 
 /**
  * Follows evidence through a key and remembers how each couplet was reached best. One walk can be used for many finds,
- * one after the other: `follow` forgets the one before.
+ * one after the other: `follow` forgets the one before. Making one takes longer than following it. Without evidence it has
+ * followed nothing yet.
  */
 export class Walk {
   readonly #plan: Plan;
@@ -55,14 +56,14 @@ export class Walk {
 
   constructor(
     readonly key: CompiledKey,
-    evidence: Evidence,
-    slips: number,
+    evidence?: Evidence,
+    slips = 0,
   ) {
     this.#plan = planOf(key);
-    this.#evidence = evidence;
+    this.#evidence = evidence ?? evidenceOf([]);
     this.#costs = new Float64Array(key.couplets.length);
     this.#arrivals = new Int32Array(key.couplets.length);
-    this.#judged = new LeadTruths(key, this.#plan, evidence);
+    this.#judged = new LeadTruths(key, this.#plan, this.#evidence);
     this.#best = new Float64Array(key.taxa.length);
     this.#visited = new Int32Array(key.couplets.length);
     this.#reached = new Int32Array(key.taxa.length);
@@ -70,7 +71,7 @@ export class Walk {
     this.#endTaxa = new Int32Array(ends);
     this.#endLeads = new Int32Array(ends);
     this.#endCosts = new Float64Array(ends);
-    this.follow(evidence, slips);
+    if (evidence !== undefined) this.follow(evidence, slips);
   }
 
   /** Whether a couplet was reached. */
@@ -296,20 +297,3 @@ export class Walk {
 }
 
 const NOTHING: Against = { characters: [], answers: [] };
-
-/**
- * Walks that are used for one find after the other, one a key: making one takes longer than following it. What it says
- * holds until the next find is followed, so whoever needs it for longer has walks of his own.
- */
-export function walksAgain(): (key: CompiledKey, evidence: Evidence, slips: number, grave?: boolean) => Walk {
-  const walks = new WeakMap<CompiledKey, Walk>();
-  return (key, evidence, slips, grave = false) => {
-    let walk = walks.get(key);
-    if (walk === undefined) {
-      walk = new Walk(key, evidence, 0);
-      walks.set(key, walk);
-    }
-    walk.follow(evidence, slips, grave);
-    return walk;
-  };
-}

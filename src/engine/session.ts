@@ -1,4 +1,5 @@
 import type { ConcernLevel, Taxon } from '../key/key.js';
+import { isHarmful, worstConcern } from '../key/severity.js';
 import { asSaidBy } from '../text/clearing.js';
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
@@ -12,7 +13,6 @@ import { FAILS, FITS, judge, OPEN, type Truth } from './evaluate.js';
 import { type Evidence, gather } from './evidence.js';
 import { Walk } from './follow.js';
 import type { Warning } from './outcome.js';
-import { isHarmful, worstConcern } from './verdict.js';
 
 /** What a person said at a couplet: the letter of a lead, or that they cannot tell. */
 export interface Answer {

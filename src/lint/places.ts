@@ -1,7 +1,7 @@
 import type { Path } from '../diagnostic/finding.js';
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import type { Logic } from '../engine/logic.js';
-import { asMap } from '../key/fields.js';
+import { valueAt } from '../key/data-path.js';
 import type { Key } from '../key/key.js';
 
 /** The key that a couplet stands in. */
@@ -31,10 +31,8 @@ export function testPath(
   character: number,
 ): Path {
   const id = logic.key.characters[character]?.id ?? '';
-  let data: unknown = keyOf(logic, couplet).yaml.data;
-  for (const step of [...lead.lead.path, 'when'])
-    data = (data as Record<string | number, unknown> | undefined)?.[step];
-  return asMap(data as never)[id] === undefined ? conditionPath(lead) : [...lead.lead.path, 'when', id];
+  const own = [...lead.lead.path, 'when', id];
+  return valueAt(keyOf(logic, couplet).yaml.data, own) === undefined ? conditionPath(lead) : own;
 }
 
 /** Every couplet that the start leads to, in the order of the key. */

@@ -1,7 +1,7 @@
 /** What a failed specimen comes to, in sentences that every form of the report uses. */
 
-import { isHarmful } from '../../engine/verdict.js';
 import { concernLevels } from '../../key/key.js';
+import { isHarmful } from '../../key/severity.js';
 import { count, inShort, listed } from '../../text/words.js';
 import { withHarm } from '../../words/cautions.js';
 import { coupletName } from '../../words/couplet.js';
