@@ -22,11 +22,13 @@ import type { Analysis } from './analysis/analysis.js';
 import { compareFindings, type Finding, hasErrors } from './diagnostic/finding.js';
 import { type CompiledKey, compile } from './engine/compile.js';
 import { type Determination, type DetermineOptions, determine } from './engine/determine.js';
+import { Walk } from './engine/walk.js';
 import { loadChain } from './key/chain.js';
 import { emptyShelf, type Shelf } from './key/load.js';
 import type { Entry } from './tables/entry.js';
+import type { TableFormat } from './tables/format.js';
 import { SeenIds } from './tables/ids.js';
-import { openTable, type TableFormat } from './tables/reader.js';
+import { openTable } from './tables/reader.js';
 import { vocabularyOf } from './tables/vocabulary.js';
 import { type Result, resultOf } from './words/results.js';
 
@@ -39,7 +41,7 @@ export type { Candidate, EndPoint, Outcome, Verdict, Warning } from './engine/ou
 export type { Concern, ConcernLevel, Taxon } from './key/key.js';
 export type { Found, Shelf } from './key/load.js';
 export { type LintOptions, type LintReport, lintKey } from './lint/lint.js';
-export type { TableFormat } from './tables/reader.js';
+export type { TableFormat } from './tables/format.js';
 export type { Collection } from './traits/collection.js';
 export type { Result, ResultCandidate, ResultNear } from './words/results.js';
 
@@ -104,9 +106,10 @@ export function* identify(
   finds: Iterable<FindData>,
   options: DetermineOptions = {},
 ): Generator<Determination> {
+  const walk = new Walk(key);
   for (const find of finds) {
     const text = `${JSON.stringify(find)}\n`;
-    for (const entry of readTable(key, text, 'ndjson')) yield determineEntry(key, entry, options);
+    for (const entry of readTable(key, text, 'ndjson')) yield determineEntry(key, entry, options, walk);
   }
 }
 
@@ -117,7 +120,8 @@ export function* identifyTable(
   format: TableFormat,
   options: DetermineOptions = {},
 ): Generator<Determination> {
-  for (const entry of readTable(key, text, format)) yield determineEntry(key, entry, options);
+  const walk = new Walk(key);
+  for (const entry of readTable(key, text, format)) yield determineEntry(key, entry, options, walk);
 }
 
 /**
@@ -147,7 +151,12 @@ function* readTable(key: CompiledKey, text: string, format: TableFormat): Genera
   if (hasErrors(reader.findings)) throw new FindError([...reader.findings].sort(compareFindings));
 }
 
-function determineEntry(key: CompiledKey, entry: Entry, options: DetermineOptions): Determination {
+function determineEntry(
+  key: CompiledKey,
+  entry: Entry,
+  options: DetermineOptions,
+  walk?: Walk,
+): Determination {
   if (hasErrors(entry.findings)) throw new FindError([...entry.findings].sort(compareFindings));
-  return determine(key, entry.collection, options);
+  return determine(key, entry.collection, options, walk);
 }

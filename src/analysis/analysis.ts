@@ -1,8 +1,8 @@
 import type { Determination } from '../engine/determine.js';
-import { endangers } from '../engine/plan.js';
 import { monthOf } from '../engine/scope.js';
-import { reusableWalks } from '../engine/walk.js';
+import { Walk } from '../engine/walk.js';
 import type { Taxon } from '../key/key.js';
+import { endangers } from '../key/severity.js';
 import { type Decision, decide } from './decision.js';
 import { type Fit, fitsOf } from './fit.js';
 import { type Next, type NextOptions, nextCharacters } from './next-characters.js';
@@ -29,7 +29,7 @@ export type AnalysisOptions = NextOptions;
 /** Analyses a determination, without changing it. */
 export function analyse(found: Determination, options: AnalysisOptions = {}): Analysis {
   const { key, evidence, collection } = found;
-  const walk = walkFor(key, evidence, 0);
+  const walk = new Walk(key, evidence);
   const { visits } = walk;
   const order = new Map(found.possible.map((taxon, i) => [taxon, i]));
   const placeOf = (taxon: Taxon | undefined) => (taxon === undefined ? 0 : (order.get(taxon) ?? 0));
@@ -51,8 +51,6 @@ export function analyse(found: Determination, options: AnalysisOptions = {}): An
     reliances,
   };
 }
-
-const walkFor = reusableWalks();
 
 /**
  * A single candidate with the taxa it should be told apart from before it is believed: those one slip away that fit no

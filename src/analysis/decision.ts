@@ -1,6 +1,6 @@
 import type { Determination } from '../engine/determine.js';
-import { isHarmful, severity } from '../engine/verdict.js';
 import type { Taxon } from '../key/key.js';
+import { isHarmful, severity } from '../key/severity.js';
 import { listed } from '../text/words.js';
 import type { Fit } from './fit.js';
 import { harmfulEnds, keyedOut, membersOf } from './members.js';

@@ -1,6 +1,7 @@
 import type { CompiledKey } from '../engine/compile.js';
-import { isHarmful, lineage } from '../engine/verdict.js';
+import { lineage } from '../engine/verdict.js';
 import type { Taxon } from '../key/key.js';
+import { isHarmful } from '../key/severity.js';
 
 const MEMBERS_BY_ID = new WeakMap<CompiledKey, ReadonlyMap<string, readonly Taxon[]>>();
 

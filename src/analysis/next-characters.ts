@@ -1,9 +1,9 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { OPEN } from '../engine/evaluate.js';
 import type { Evidence } from '../engine/evidence.js';
-import { isHarmful } from '../engine/verdict.js';
 import type { Visit } from '../engine/walk.js';
 import type { Taxon } from '../key/key.js';
+import { isHarmful } from '../key/severity.js';
 import type { Character } from '../traits/character.js';
 import type { Collection } from '../traits/collection.js';
 import { readNumbers } from '../traits/notation.js';

@@ -1,5 +1,6 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { type Determination, determine } from '../engine/determine.js';
+import { Walk } from '../engine/walk.js';
 import type { Taxon } from '../key/key.js';
 import { byCodeUnit } from '../text/words.js';
 import type { Character } from '../traits/character.js';
@@ -52,15 +53,12 @@ interface SpecimenSet {
 export function compareSpecimens(key: CompiledKey, collection: Collection): SpecimenComparison | undefined {
   const names = [...new Set(collection.observations.flatMap((o) => o.specimen ?? []))];
   if (names.length < 2) return undefined;
+  const walk = new Walk(key);
   const specimens = names.map((specimen): SpecimenResult => {
     const own = collection.observations.filter((o) => o.specimen === undefined || o.specimen === specimen);
     const stages = [...new Set(own.flatMap((o) => (o.specimen === specimen ? (o.stage ?? []) : [])))];
-    const found = determine(key, {
-      ...collection,
-      id: `${collection.id}, ${specimen}`,
-      observations: own,
-      stages,
-    });
+    const one = { ...collection, id: `${collection.id}, ${specimen}`, observations: own, stages };
+    const found = determine(key, one, {}, walk);
     return { specimen, stages, found };
   });
   const numbers = new Map(key.taxa.map((t, i) => [t, i]));

@@ -1,3 +1,4 @@
+import { givenFormats } from '../tables/format.js';
 import type { OptionEntry } from './command.js';
 
 /** Where keys are looked for by id; the same for every command that takes a KEY. */
@@ -37,3 +38,12 @@ export const KEY_ARGUMENT = {
   name: 'KEY',
   help: 'a key file, a bundle of keys, or the id of a key in ./keys or in a folder given by --keys',
 } as const;
+
+/** Says how a table of collections is written, or how several are; the same for every command that reads them. */
+export function fromOption(tables: 'one' | 'several'): OptionEntry {
+  const help =
+    tables === 'one'
+      ? 'how the table is written; without it its name and first letters tell'
+      : 'how the tables are written; without it their names and first letters tell';
+  return { flags: '--from <FORMAT>', help, choices: givenFormats };
+}

@@ -1,10 +1,11 @@
 import type { Chain } from '../key/chain.js';
 import { nodeName } from '../key/chain.js';
 import { type Concern, type Lead, leadLabel, type Taxon } from '../key/key.js';
+import { severity } from '../key/severity.js';
 import type { Character } from '../traits/character.js';
 import { type Check, type TestCheck, toCheck } from '../traits/check.js';
 import { type Condition, conjunction } from '../traits/condition.js';
-import { lineage, severity } from './verdict.js';
+import { lineage } from './verdict.js';
 
 export interface CompiledLead {
   readonly lead: Lead;

@@ -1,13 +1,13 @@
 import type { Taxon } from '../key/key.js';
+import { endangers, severity } from '../key/severity.js';
 import { listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { CompiledKey } from './compile.js';
 import { type Evidence, gatherEvidence } from './evidence.js';
 import type { Against, Candidate, Outcome, Undecided, Verdict, Warning } from './outcome.js';
-import { endangers } from './plan.js';
 import { scopeWarnings } from './scope.js';
-import { nameFor, severity, verdictOn } from './verdict.js';
-import { reusableWalks, Walk } from './walk.js';
+import { nameFor, verdictOn } from './verdict.js';
+import { Walk } from './walk.js';
 
 /** The result of determining a collection with a key. */
 export interface Determination extends Outcome {
@@ -26,21 +26,23 @@ export interface DetermineOptions {
 // characters.
 const MOST_SLIPS = 1000;
 
-/** Determines one collection: evidence, candidates, near ends, name, verdict, warnings. */
+/**
+ * Determines one collection: evidence, candidates, near ends, name, verdict, warnings. Whoever determines many with a key
+ * hands a walk of it over, to be used for each of them, also when details are asked for later.
+ */
 export function determine(
   key: CompiledKey,
   collection: Collection,
   options: DetermineOptions = {},
+  walk?: Walk,
 ): Determination {
-  return new LazyDetermination(key, collection, options.slips ?? 1);
+  return new LazyDetermination(key, collection, options.slips ?? 1, walk);
 }
 
 /** The deadly and severe taxa that are one slip away, where others are possible. */
 export function nearHarm({ candidates, near }: Outcome): readonly Candidate[] {
   return candidates.length === 0 ? [] : near.filter((n) => n.slips === 1 && endangers(n.taxon));
 }
-
-const walkFor = reusableWalks();
 
 const NOTHING_OPEN: Undecided = { characters: [], couplets: [] };
 
@@ -58,17 +60,21 @@ class LazyDetermination implements Determination {
   readonly undecided: Undecided;
   readonly warnings: readonly Warning[];
   readonly #slips: number;
+  /** Where undefined, one is made each time: kept in every determination, they would take much room. */
+  readonly #walk: Walk | undefined;
   #details: { candidates: Candidate[]; near: Candidate[] } | undefined;
 
   constructor(
     readonly key: CompiledKey,
     readonly collection: Collection,
     slips: number,
+    shared: Walk | undefined,
   ) {
     this.#slips = slips;
+    this.#walk = shared;
     this.evidence = gatherEvidence(key, collection);
     // Harm that one wrong observation hides is named however few slips were asked for.
-    const walk = walkFor(key, this.evidence, 1, true);
+    const walk = this.#walked(1, true);
     const possible: Taxon[] = [];
     const harmful: HarmfulNear[] = [];
     let open = false;
@@ -115,12 +121,18 @@ class LazyDetermination implements Determination {
     return this.#inDetail().near;
   }
 
+  #walked(slips: number, grave = false): Walk {
+    const walk = this.#walk ?? new Walk(this.key);
+    walk.follow(this.evidence, slips, grave);
+    return walk;
+  }
+
   #inDetail(): { candidates: Candidate[]; near: Candidate[] } {
     if (this.#details === undefined) {
-      const { candidates, near } = walkFor(this.key, this.evidence, this.#slips).results();
+      const { candidates, near } = this.#walked(this.#slips).results();
       const nearest =
         candidates.length === 0 && near.length === 0
-          ? fewestSlips(walkFor(this.key, this.evidence, MOST_SLIPS).results().near)
+          ? fewestSlips(this.#walked(MOST_SLIPS).results().near)
           : near;
       nearest.sort((a, b) => a.slips - b.slips || severity(a.taxon) - severity(b.taxon));
       this.#details = { candidates, near: nearest };

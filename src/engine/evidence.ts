@@ -32,6 +32,11 @@ const NO_ORIGINS: readonly (Origin | undefined)[] = [];
 const NO_CHARACTERS: readonly number[] = [];
 const NO_CHOICES: ReadonlyMap<number, number> = new Map();
 
+/** Evidence that is nothing but what a find shows, by character number. */
+export function evidenceOf(known: Evidence['known']): Evidence {
+  return { known, origins: NO_ORIGINS, chosen: NO_CHOICES, warnings: [], disagree: NO_CHARACTERS };
+}
+
 /**
  * Brings together what was seen on all specimens of a collection and what a person answered. What several specimens
  * show is joined; a character read from an age that cannot show it does not count and is reported; an answer counts as

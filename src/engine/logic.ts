@@ -2,7 +2,10 @@ import type { Chain } from '../key/chain.js';
 import { reachableFrom } from '../key/graph.js';
 import { type Box, Budget, EVERYTHING, NotDecided, type Region, Space } from '../traits/box.js';
 import { askedBy } from '../traits/check.js';
+import type { Value } from '../traits/value.js';
 import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from './compile.js';
+import type { Evidence } from './evidence.js';
+import { Walk } from './walk.js';
 
 // Real keys need a few boxes a couplet. The limits stop an adversarial key after about a second; what they stop is
 // reported as not decided.
@@ -32,7 +35,11 @@ export class Logic {
   readonly #unknown: UnknownTargets | undefined;
   readonly #mayArrive: (Region | undefined)[] = [];
   readonly #mayTake = new Map<CompiledLead, Region | undefined>();
-  /** By couplet, the leads that lead to it, as pairs of couplet and lead number. */
+  /** Values of finds by what they say, so that equal ones are one object. */
+  readonly values = new Map<string, Value>();
+  /** One walk for all finds, for its room grows with the key. */
+  #walk: Walk | undefined;
+  /** The leads that lead to it, as pairs of couplet and lead number. */
   readonly into: readonly (readonly (readonly [number, number])[])[];
   /** By couplet: the fewest leads from the start; undefined where no lead leads there. */
   readonly depths: readonly (number | undefined)[];
@@ -51,6 +58,13 @@ export class Logic {
     for (let c = 0; c < this.key.couplets.length; c++) this.#arrivals[c] = this.#computeArrival(c);
     this.#unknown = unknownTargets(this.key, into);
     for (const c of this.#unknown?.order ?? []) this.#mayArrive[c] = this.#computeMayArrive(c);
+  }
+
+  /** The engine's walk of a find through the chain. It is the same object each time: what it says is to be read at once. */
+  follow(evidence: Evidence): Walk {
+    this.#walk ??= new Walk(this.key);
+    this.#walk.follow(evidence, 0);
+    return this.#walk;
   }
 
   /** Answers a question within the budget; undefined when it would cost more. */

@@ -1,4 +1,5 @@
 import type { Taxon } from '../key/key.js';
+import { endangers } from '../key/severity.js';
 import type { TestCheck } from '../traits/check.js';
 import type { Value } from '../traits/value.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
@@ -103,11 +104,6 @@ function makePlan(key: CompiledKey): Plan {
     againstOne: key.characters.map(({ id }) => ({ characters: [id], answers: [] })),
     truthsOf: truthTable(tests),
   };
-}
-
-/** Whether mistaking something for this taxon could do grave harm. */
-export function endangers(taxon: Taxon): boolean {
-  return taxon.concern.level === 'deadly' || taxon.concern.level === 'severe';
 }
 
 /** Leads go forward, so one pass from the last couplet to the first sees everything beyond each. */

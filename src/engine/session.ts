@@ -1,4 +1,5 @@
 import type { ConcernLevel, Taxon } from '../key/key.js';
+import { isHarmful, worstConcern } from '../key/severity.js';
 import { quotedIfClearing } from '../text/clearing.js';
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
@@ -11,7 +12,6 @@ import { type Determination, determine } from './determine.js';
 import { evaluate, FAILS, FITS, OPEN, type Truth } from './evaluate.js';
 import { type Evidence, gatherEvidence } from './evidence.js';
 import type { Warning } from './outcome.js';
-import { isHarmful, worstConcern } from './verdict.js';
 import { Walk } from './walk.js';
 
 /** What a person said at a couplet: the letter of a lead, or that they cannot tell. */

@@ -1,30 +1,6 @@
 import type { ConcernLevel, Taxon } from '../key/key.js';
+import { isHarmful, worstConcern } from '../key/severity.js';
 import type { Verdict } from './outcome.js';
-
-/** Concern levels that mean: leave it. */
-export function isHarmful(level: ConcernLevel): boolean {
-  return level === 'deadly' || level === 'severe' || level === 'upset';
-}
-
-const SEVERITIES: Record<ConcernLevel, number> = {
-  deadly: 0,
-  severe: 1,
-  upset: 2,
-  unknown: 3,
-  'none-recorded': 4,
-};
-
-/** The rank of a taxon in the order of concern: 0 = deadly. */
-export function severity(taxon: Pick<Taxon, 'concern'>): number {
-  return SEVERITIES[taxon.concern.level];
-}
-
-/** The worst recorded concern among some taxa; undefined when there are none. */
-export function worstConcern(taxa: Iterable<Pick<Taxon, 'concern'>>): ConcernLevel | undefined {
-  let worst: Pick<Taxon, 'concern'> | undefined;
-  for (const taxon of taxa) if (worst === undefined || severity(taxon) < severity(worst)) worst = taxon;
-  return worst?.concern.level;
-}
 
 /** Verdicts by the worst concern, settled and unsettled; shared, as a table has few different ones. */
 const SETTLED = verdicts(true);
@@ -53,13 +29,8 @@ function verdicts(settled: boolean): Record<ConcernLevel, Verdict> {
  * it is not settled, and the worst is `unknown`.
  */
 export function verdictOn(taxa: readonly Pick<Taxon, 'concern'>[]): Verdict {
-  let worst: ConcernLevel | undefined;
-  let settled = true;
-  for (const { concern } of taxa) {
-    const { level } = concern;
-    if (worst === undefined || SEVERITIES[level] < SEVERITIES[worst]) worst = level;
-    if (!isHarmful(level)) settled = false;
-  }
+  const worst = worstConcern(taxa);
+  const settled = taxa.every((t) => isHarmful(t.concern.level));
   if (worst === undefined) return NOTHING_REACHED;
   return (settled ? SETTLED : UNSETTLED)[worst];
 }

@@ -1,7 +1,7 @@
 import type { Taxon } from '../key/key.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { FAILS, OPEN, type Truth } from './evaluate.js';
-import type { Evidence } from './evidence.js';
+import { type Evidence, evidenceOf } from './evidence.js';
 import { LeadTruths } from './lead-truths.js';
 import type { Against, Candidate, EndPoint, Undecided } from './outcome.js';
 import { type Plan, planOf } from './plan.js';
@@ -30,7 +30,8 @@ interface Ending {
 
 /**
  * Follows evidence through a key and remembers the best way each couplet was reached. One walk can be used for many
- * finds, one after another: `follow` forgets the one before.
+ * finds, one after another: `follow` forgets the one before. Making one takes longer than following it. Without evidence it has
+ * followed nothing yet.
  */
 export class Walk {
   readonly #plan: Plan;
@@ -54,14 +55,14 @@ export class Walk {
 
   constructor(
     readonly key: CompiledKey,
-    evidence: Evidence,
-    slips: number,
+    evidence?: Evidence,
+    slips = 0,
   ) {
     this.#plan = planOf(key);
-    this.#evidence = evidence;
+    this.#evidence = evidence ?? evidenceOf([]);
     this.#costs = new Float64Array(key.couplets.length);
     this.#arrivals = new Int32Array(key.couplets.length);
-    this.#leadTruths = new LeadTruths(key, this.#plan, evidence);
+    this.#leadTruths = new LeadTruths(key, this.#plan, this.#evidence);
     this.#best = new Float64Array(key.taxa.length);
     this.#visited = new Int32Array(key.couplets.length);
     this.#reached = new Int32Array(key.taxa.length);
@@ -69,7 +70,7 @@ export class Walk {
     this.#endTaxa = new Int32Array(ends);
     this.#endLeads = new Int32Array(ends);
     this.#endCosts = new Float64Array(ends);
-    this.follow(evidence, slips);
+    if (evidence !== undefined) this.follow(evidence, slips);
   }
 
   /** Whether a couplet was reached. */
@@ -298,25 +299,3 @@ export class Walk {
 }
 
 const NOTHING_AGAINST: Against = { characters: [], answers: [] };
-
-/**
- * One walk a key, used for one find after another: making a walk takes longer than following it. A result holds until
- * the next find is followed; a caller that needs it for longer keeps walks of its own.
- */
-export function reusableWalks(): (
-  key: CompiledKey,
-  evidence: Evidence,
-  slips: number,
-  grave?: boolean,
-) => Walk {
-  const walks = new WeakMap<CompiledKey, Walk>();
-  return (key, evidence, slips, grave = false) => {
-    let walk = walks.get(key);
-    if (walk === undefined) {
-      walk = new Walk(key, evidence, 0);
-      walks.set(key, walk);
-    }
-    walk.follow(evidence, slips, grave);
-    return walk;
-  };
-}

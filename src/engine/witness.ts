@@ -4,8 +4,9 @@ import type { Character } from '../traits/character.js';
 import { type Value, writeValue } from '../traits/value.js';
 import type { CompiledCouplet } from './compile.js';
 import { evaluateLeads, type Truth } from './evaluate.js';
+import { evidenceOf } from './evidence.js';
 import type { Logic } from './logic.js';
-import { Walk } from './walk.js';
+import type { Walk } from './walk.js';
 
 /** A specimen that shows a fault: what it shows of some characters, by number. */
 export type Specimen = ReadonlyMap<number, Value>;
@@ -76,44 +77,15 @@ function arrives(logic: Logic, couplet: CompiledCouplet, specimen: Specimen): bo
 }
 
 /**
- * The walk used for all specimens of a chain, since its memory grows with the key, and one shared object for equal
- * values.
- */
-interface Follower {
-  walk?: Walk;
-  readonly values: Map<string, Value>;
-}
-
-const followers = new WeakMap<Logic, Follower>();
-
-function followerOf(logic: Logic): Follower {
-  let follower = followers.get(logic);
-  if (follower === undefined) {
-    follower = { values: new Map() };
-    followers.set(logic, follower);
-  }
-  return follower;
-}
-
-/** The engine's walk of a specimen through the chain. It is the same object each time: read it before the next call. */
+ The engine's walk of a specimen through the chain. It is the same object each time: read it before the next call. */
 export function walked(logic: Logic, specimen: Specimen): Walk {
-  const evidence = {
-    known: knownOf(logic, specimen),
-    origins: [],
-    chosen: new Map(),
-    warnings: [],
-    disagree: [],
-  };
-  const follower = followerOf(logic);
-  if (follower.walk === undefined) follower.walk = new Walk(logic.key, evidence, 0);
-  else follower.walk.follow(evidence, 0);
-  return follower.walk;
+  return logic.follow(evidenceOf(knownOf(logic, specimen)));
 }
 
 /** The engine remembers what a value says of all tests of a key, so equal values are one object here. */
 function knownOf(logic: Logic, specimen: Specimen): (Value | undefined)[] {
   const known = new Array<Value | undefined>(logic.key.characters.length).fill(undefined);
-  const { values } = followerOf(logic);
+  const { values } = logic;
   for (const [character, value] of specimen) {
     const mark = `${character} ${JSON.stringify(value)}`;
     const same = values.get(mark) ?? value;

@@ -3,15 +3,13 @@ import type { Finding } from '../diagnostic/finding.js';
 import { UsageError } from '../diagnostic/usage-error.js';
 import { fileTable, streamTable, type TableSource } from '../files/table-source.js';
 import type { Entry, ReadOptions, TableReader } from '../tables/entry.js';
+import { formatByName, formatByText, type GivenFormat } from '../tables/format.js';
 import { SeenIds } from '../tables/ids.js';
-import { formatByName, formatByText, openTable, type TableFormat } from '../tables/reader.js';
+import { openTable } from '../tables/reader.js';
 import type { Vocabulary } from '../tables/vocabulary.js';
 import type { World } from '../terminal/world.js';
 
-/** The formats in which tables may be given: those of one text, and archives. */
-export type GivenFormat = TableFormat | 'dwc';
-
-/** After this many mistakes, reading of a table stops: the first ones say enough. */
+/** Past this many mistakes, reading of a table stops: the first ones say enough. */
 export const MOST_FINDINGS = 50;
 
 /** How tables are read. */

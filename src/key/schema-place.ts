@@ -1,3 +1,4 @@
+import { valueAt } from './data-path.js';
 import { schemas } from './validate.generated.js';
 
 /** The files whose shape is described by a schema. */
@@ -63,18 +64,6 @@ export function inside({ shape, file }: SchemaPlace, name: string): SchemaPlace 
 
 function itemOf({ shape, file }: SchemaPlace): SchemaPlace | undefined {
   return shape.items && resolve({ shape: shape.items, file });
-}
-
-/** Whether a map, or a list, has its own entry of that name. */
-export function has(value: unknown, property: string): value is Readonly<Record<string, unknown>> {
-  return typeof value === 'object' && value !== null && Object.hasOwn(value, property);
-}
-
-/** The value at a path of the data, or undefined. */
-export function valueAt(data: unknown, path: readonly string[]): unknown {
-  let value = data;
-  for (const step of path) value = has(value, step) ? value[step] : undefined;
-  return value;
 }
 
 /** What describes the names that may stand in a map. */

@@ -2,16 +2,8 @@ import { quoted } from '../text/harmless.js';
 import { hyphened } from '../text/hyphened.js';
 import { nearest } from '../text/nearest.js';
 import { capital, listed } from '../text/words.js';
-import {
-  formOf,
-  has,
-  inside,
-  nameShape,
-  type SchemaName,
-  type SchemaPlace,
-  schemaAt,
-  valueAt,
-} from './schema-place.js';
+import { has, valueAt } from './data-path.js';
+import { formOf, inside, nameShape, type SchemaName, type SchemaPlace, schemaAt } from './schema-place.js';
 import {
   allowedWords,
   asWritten,

@@ -1,6 +1,7 @@
 import { quoted } from '../text/harmless.js';
 import { listed } from '../text/words.js';
-import { type SchemaName, type SchemaPlace, valueAt } from './schema-place.js';
+import { valueAt } from './data-path.js';
+import type { SchemaName, SchemaPlace } from './schema-place.js';
 
 // What is wanted at a place, by the name of its definition; elsewhere the kind of value is named.
 const WANTED: Readonly<Record<string, string>> = {

@@ -1,5 +1,6 @@
+import { has, valueAt } from './data-path.js';
 import { MOST_MISTAKES } from './document.js';
-import { has, type SchemaName, schemaAt, valueAt } from './schema-place.js';
+import { type SchemaName, schemaAt } from './schema-place.js';
 import { explanations, type ShapeProblem, type ShapeRule, targets } from './shape-mistakes.js';
 
 export type { SchemaName } from './schema-place.js';

@@ -76,7 +76,7 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
       ? []
       : [{ before: plain(b), after: plain(a) }],
   );
-  const name = { before: nameOf(before), after: nameOf(after) };
+  const name = { before: recordedName(before), after: recordedName(after) };
   const verdict = { before: before.result?.verdict, after: after.result?.verdict };
   const bothFinished = before.result !== undefined && after.result !== undefined;
   const changed =
@@ -128,8 +128,8 @@ function isSame(a: PossibleTaxon, b: PossibleTaxon): boolean {
   );
 }
 
-/** `Cappa (sp.)`; `none` where no name holds. */
-function nameOf({ result }: RecordedDetermination): string {
+/** The name that a determination gave: `Cappa (sp.)`; `none` where no name holds. */
+export function recordedName({ result }: RecordedDetermination): string {
   if (result === undefined) return 'not finished';
   const { name = 'none', qualifier } = result;
   return qualifier === undefined ? name : `${name} (${qualifier})`;

@@ -5,8 +5,8 @@ import type { Next, NextCharacter } from '../analysis/next-characters.js';
 import type { Reliance } from '../analysis/reliance.js';
 import type { SpecimenComparison } from '../analysis/specimens.js';
 import type { WhatIf } from '../analysis/what-if.js';
-import { isHarmful } from '../engine/verdict.js';
 import type { Taxon } from '../key/key.js';
+import { isHarmful } from '../key/severity.js';
 
 type WithIds = readonly { readonly id: string }[];
 

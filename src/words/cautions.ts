@@ -1,6 +1,6 @@
 import type { Verdict } from '../engine/outcome.js';
-import { isHarmful } from '../engine/verdict.js';
 import type { Concern, ConcernLevel, Taxon } from '../key/key.js';
+import { isHarmful } from '../key/severity.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
 

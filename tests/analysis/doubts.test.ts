@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { analyse } from '../../src/analysis/analysis.js';
 import { determine } from '../../src/engine/determine.js';
-import { severity } from '../../src/engine/verdict.js';
+import { severity } from '../../src/key/severity.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/randomkeys.js';

@@ -1,9 +1,10 @@
 /** A harmful taxon is never parted from one without recorded harm by one weak character where two part them. */
+
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
-import { isHarmful } from '../../src/engine/verdict.js';
 import type { Taxon } from '../../src/key/key.js';
+import { isHarmful } from '../../src/key/severity.js';
 import { traitsApart } from '../../src/lint/traits-apart.js';
 import { find, observed, open } from '../support/open.js';
 import { faultsOf } from './lint.js';

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { formatByName, formatByText } from '../../src/tables/reader.js';
+import { formatByName, formatByText } from '../../src/tables/format.js';
 import { LONGEST_ROW } from '../../src/tables/rows.js';
 import { readTable, seenIn } from './reading.js';
 

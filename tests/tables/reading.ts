@@ -1,7 +1,8 @@
 import type { CompiledKey } from '../../src/engine/compile.js';
 import type { Entry, TableReader } from '../../src/tables/entry.js';
+import { formatByText, type TableFormat } from '../../src/tables/format.js';
 import { SeenIds } from '../../src/tables/ids.js';
-import { formatByText, openTable, type TableFormat } from '../../src/tables/reader.js';
+import { openTable } from '../../src/tables/reader.js';
 import { vocabularyOf } from '../../src/tables/vocabulary.js';
 import { open } from '../support/open.js';
 

@@ -6,9 +6,11 @@ import type { Finding } from '../../diagnostic/finding.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
+import { Walk } from '../../engine/walk.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import { type GivenFormat, MOST_FINDINGS, readTable, type TablePart } from '../../inputs/tables.js';
+import { MOST_FINDINGS, readTable, type TablePart } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
+import type { GivenFormat } from '../../tables/format.js';
 import { SeenIds } from '../../tables/ids.js';
 import { type SharedReading, sharedReadings } from '../../tables/shared-readings.js';
 import { Outlet } from '../../terminal/outlet.js';
@@ -77,10 +79,11 @@ class Comparison {
     const labels = labelsOf(keys);
     const same = new SameTaxa(keys);
     const words = { agree: 0, overlap: 0, disagree: 0, 'nothing fits': 0 };
+    const walks = keys.map((key) => new Walk(key));
     let any = false;
     for await (const entries of this.#entries()) {
       const understood = entries.map((e, i) => this.#reading(i).understood(e.collection));
-      const found = understood.map((u, i) => determine(keys[i] as CompiledKey, u.collection));
+      const found = understood.map((u, i) => determine(keys[i] as CompiledKey, u.collection, {}, walks[i]));
       const compared: Compared = {
         agreement: agreementOf(found, same),
         unknown: understood.map((u) => u.unknown),

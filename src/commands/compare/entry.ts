@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { FROM_OPTION, KEYS_OPTION } from '../shared-options.js';
+import { fromOption, KEYS_OPTION } from '../shared-options.js';
 
 /** What `compare` takes and does, for its help and the check of its command line. */
 export const COMPARE: CommandEntry = {
@@ -29,7 +29,7 @@ export const COMPARE: CommandEntry = {
       standard: 'text',
     },
     { flags: '--strict', help: 'exit code 1 unless the keys (or the finds) agree throughout' },
-    FROM_OPTION,
+    fromOption('one'),
     KEYS_OPTION,
   ],
   about: [

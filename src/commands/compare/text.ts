@@ -1,8 +1,8 @@
 import type { Agreement, KeyParting } from '../../analysis/agreement.js';
 import type { GatheringComparison } from '../../analysis/specimens.js';
 import type { Determination } from '../../engine/determine.js';
-import { severity } from '../../engine/verdict.js';
 import type { Taxon } from '../../key/key.js';
+import { severity } from '../../key/severity.js';
 import { harmless } from '../../text/harmless.js';
 import { count, inShort, listed } from '../../text/words.js';
 import { wrapLines } from '../../text/wrap.js';

@@ -1,7 +1,8 @@
 import type { Finding } from '../../diagnostic/finding.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import { type GivenFormat, MOST_FINDINGS, readTable } from '../../inputs/tables.js';
+import { MOST_FINDINGS, readTable } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
+import type { GivenFormat } from '../../tables/format.js';
 import { SeenIds } from '../../tables/ids.js';
 import { sharedReadings } from '../../tables/shared-readings.js';
 import type { World } from '../../terminal/world.js';

@@ -1,7 +1,7 @@
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
-import { isHarmful, severity } from '../../engine/verdict.js';
 import type { Chain } from '../../key/chain.js';
 import type { Key, Scope, Taxon } from '../../key/key.js';
+import { isHarmful, severity } from '../../key/severity.js';
 import type { Character } from '../../traits/character.js';
 import { askedBy } from '../../traits/check.js';
 import type { Condition } from '../../traits/condition.js';

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { FROM_OPTION, KEYS_OPTION } from '../shared-options.js';
+import { fromOption, KEYS_OPTION } from '../shared-options.js';
 
 /** What `diff` takes and does, for its help and the check of its command line. */
 export const DIFF: CommandEntry = {
@@ -22,7 +22,7 @@ export const DIFF: CommandEntry = {
       choices: ['text', 'markdown', 'json'],
       standard: 'text',
     },
-    FROM_OPTION,
+    fromOption('one'),
     KEYS_OPTION,
   ],
   about: [

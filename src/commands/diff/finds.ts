@@ -1,10 +1,11 @@
 import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
+import { evidenceOf } from '../../engine/evidence.js';
 import { Logic } from '../../engine/logic.js';
-import { severity } from '../../engine/verdict.js';
 import { Walk } from '../../engine/walk.js';
 import { completeSpecimen, type Specimen } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
+import { severity } from '../../key/severity.js';
 import { Budget, NotDecided, type Region, type Space } from '../../traits/box.js';
 import type { Character } from '../../traits/character.js';
 import { askedBy, type Check } from '../../traits/check.js';
@@ -281,7 +282,7 @@ class Engines {
 
   constructor(readonly joint: Joint) {
     const { old, now } = joint;
-    this.#walks = [new Walk(old, NO_EVIDENCE, 0), new Walk(now, NO_EVIDENCE, 0)];
+    this.#walks = [new Walk(old), new Walk(now)];
     this.asked = askedIn([old, now]);
     // What is shown is confirmed with the keys as they are.
     this.#real = [compile(joint.oldChain), compile(joint.newChain)];
@@ -368,7 +369,7 @@ class Engines {
   #reached(walk: Walk, find: Specimen): string {
     const known = new Array<Value | undefined>(walk.key.characters.length).fill(undefined);
     for (const [index, value] of find) known[index] = this.#once(index, value);
-    walk.follow({ ...NO_EVIDENCE, known }, 0);
+    walk.follow(evidenceOf(known), 0);
     return this.#numbers(walk.reached.map((t) => walk.key.taxa[t] as Taxon));
   }
 
@@ -385,14 +386,6 @@ class Engines {
     return [...new Set(taxa.map((t) => this.joint.same.numberOf(t)))].sort((a, b) => a - b).join(' ');
   }
 }
-
-const NO_EVIDENCE = {
-  known: [] as readonly (Value | undefined)[],
-  origins: [],
-  chosen: new Map<number, number>(),
-  warnings: [],
-  disagree: [],
-};
 
 function askedIn(keys: readonly CompiledKey[]): number[] {
   const all = new Set<number>();

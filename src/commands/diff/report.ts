@@ -1,7 +1,7 @@
 import type { Determination } from '../../engine/determine.js';
-import { severity } from '../../engine/verdict.js';
 import type { Specimen } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
+import { severity } from '../../key/severity.js';
 import { markdown } from '../../printed/markup.js';
 import { harmless } from '../../text/harmless.js';
 import { count, inShort, listed } from '../../text/words.js';

@@ -1,5 +1,6 @@
 import { type CompiledKey, compile } from '../../engine/compile.js';
 import { type Determination, determine } from '../../engine/determine.js';
+import { Walk } from '../../engine/walk.js';
 import type { Taxon } from '../../key/key.js';
 import type { Choice, Collection } from '../../traits/collection.js';
 import type { Joint } from './joint.js';
@@ -15,6 +16,7 @@ export interface CollectionChange {
 export class TableComparison {
   readonly old: CompiledKey;
   readonly now: CompiledKey;
+  readonly #walks: { readonly old: Walk; readonly now: Walk };
   readonly #numbers: ReadonlyMap<Taxon, number>;
   /** By lead of the old key, as couplet and letter: the lead that it has become. */
   readonly #leads = new Map<string, Choice>();
@@ -22,6 +24,7 @@ export class TableComparison {
   constructor(joint: Joint) {
     this.old = compile(joint.oldChain);
     this.now = compile(joint.newChain);
+    this.#walks = { old: new Walk(this.old), now: new Walk(this.now) };
     // The keys as they are have their taxa in the order of the ones that were brought together.
     this.#numbers = new Map([
       ...this.old.taxa.map((t, i) => [t, joint.same.numberOf(joint.old.taxa[i] as Taxon)] as const),
@@ -42,8 +45,8 @@ export class TableComparison {
    */
   compare(before: Collection, after: Collection): CollectionChange | undefined {
     const choices = before.choices.flatMap((c) => this.#leads.get(`${c.couplet} ${c.letter}`) ?? []);
-    const was = determine(this.old, before);
-    const is = determine(this.now, { ...after, choices });
+    const was = determine(this.old, before, {}, this.#walks.old);
+    const is = determine(this.now, { ...after, choices }, {}, this.#walks.now);
     return this.#mark(was) === this.#mark(is) ? undefined : { id: before.id, was, is };
   }
 

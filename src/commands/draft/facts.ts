@@ -1,7 +1,7 @@
 import { weaknesses } from '../../analysis/weakness.js';
-import { isHarmful } from '../../engine/verdict.js';
 import type { Reporter } from '../../key/fields.js';
 import type { Taxon, Trait } from '../../key/key.js';
+import { isHarmful } from '../../key/severity.js';
 import { listed } from '../../text/words.js';
 import { Space } from '../../traits/box.js';
 import { type Character, numbersOf } from '../../traits/character.js';

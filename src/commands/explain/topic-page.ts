@@ -1,6 +1,6 @@
 import { type Node, Parser } from 'commonmark';
-import { wrapLines } from '../../text/wrap.js';
 import type { Paint } from '../../text/paint.js';
+import { wrapLines } from '../../text/wrap.js';
 import type { Topic } from './topics/index.js';
 
 /** How a page is set: the cells of a line, and what may stand out. */

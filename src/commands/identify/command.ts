@@ -4,15 +4,11 @@ import type { Finding } from '../../diagnostic/finding.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
+import { Walk } from '../../engine/walk.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import {
-  type GivenFormat,
-  MOST_FINDINGS,
-  readTables,
-  requireOneStdin,
-  type TablePart,
-} from '../../inputs/tables.js';
+import { MOST_FINDINGS, readTables, requireOneStdin, type TablePart } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
+import type { GivenFormat } from '../../tables/format.js';
 import { vocabularyOf } from '../../tables/vocabulary.js';
 import { Outlet } from '../../terminal/outlet.js';
 import type { World } from '../../terminal/world.js';
@@ -126,6 +122,7 @@ async function writerFor(
 /** One run of the command, from the first table to the last. */
 class IdentifyRun {
   readonly #outlet: Outlet;
+  readonly #walk: Walk;
   readonly #tally = new Tally();
   readonly #findings: Finding[] = [];
   /** Without --keep-going, no result is written after the first mistake. */
@@ -139,6 +136,7 @@ class IdentifyRun {
     readonly world: World,
     readonly writer: ResultWriter & Partial<Saving>,
   ) {
+    this.#walk = new Walk(key);
     this.#outlet = new Outlet(world.stdout, world.signal);
     this.#outlet.write(writer.head());
   }
@@ -177,7 +175,7 @@ class IdentifyRun {
     }
     if (!this.#writing) return undefined;
     const { full, rank } = this.options;
-    const found = determine(this.key, entry.collection, this.options);
+    const found = determine(this.key, entry.collection, this.options, this.#walk);
     if (full !== true) return { kind: 'found', found };
     return { kind: 'found', found, analysis: analyse(found, rank === undefined ? {} : { by: rank }) };
   }

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { FROM_OF_TABLES_OPTION, KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
+import { fromOption, KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
 
 /** What `identify` takes and does, for its help and the check of its command line. */
 export const IDENTIFY: CommandEntry = {
@@ -43,7 +43,7 @@ export const IDENTIFY: CommandEntry = {
       flags: '--keep-going',
       help: 'report collections that cannot be read among the results, with exit code 1, and go on',
     },
-    FROM_OF_TABLES_OPTION,
+    fromOption('several'),
     KEYS_OPTION,
   ],
   about: [

@@ -1,8 +1,8 @@
 import type { CompiledKey } from '../../engine/compile.js';
 import type { Determination } from '../../engine/determine.js';
 import type { Candidate } from '../../engine/outcome.js';
-import { severity } from '../../engine/verdict.js';
 import type { ConcernLevel, Taxon } from '../../key/key.js';
+import { endangers, severity } from '../../key/severity.js';
 import { harmless } from '../../text/harmless.js';
 import type { Paint } from '../../text/paint.js';
 import { count } from '../../text/words.js';
@@ -207,7 +207,7 @@ function checkText(found: Determination): string {
 /** The deadly or severe taxa that one wrong observation hides, where anything fits at all. */
 function gravelyNear(found: Determination): readonly Candidate[] {
   if (!found.warnings.some((w) => w.kind === 'harmful-near')) return [];
-  return found.near.filter((n) => n.slips === 1 && ['deadly', 'severe'].includes(n.taxon.concern.level));
+  return found.near.filter((n) => n.slips === 1 && endangers(n.taxon));
 }
 
 /** What else is to be known of a result, a line each; what stands in the cells is not said again. */

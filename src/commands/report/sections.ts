@@ -1,6 +1,6 @@
 import { verdictOn } from '../../engine/verdict.js';
 import type { DroppedAnswer, RecordedAnswer } from '../../record/answers.js';
-import { changesBetween, traitText } from '../../record/changes.js';
+import { changesBetween, recordedName, traitText } from '../../record/changes.js';
 import type { RecordedFind, RecordedTrait } from '../../record/find.js';
 import type { KeyMark } from '../../record/key-mark.js';
 import { recordToShow } from '../../record/shown.js';
@@ -115,7 +115,7 @@ function determinationSections(
   const unsure = new Set(answers.filter((a) => a.lead === '?').map((a) => a.couplet));
   return [
     {
-      heading: `Determination ${index + 1} of ${all.length}: ${nameOf(d)}`,
+      heading: `Determination ${index + 1} of ${all.length}: ${recordedName(d)}`,
       level: 1,
       items: headItems(d),
     },
@@ -196,12 +196,6 @@ function resultSections(
     ),
     ...part('Verdict', [{ text: verdictOf(d) }]),
   ];
-}
-
-function nameOf({ result }: RecordedDetermination): string {
-  if (result === undefined) return 'not finished';
-  const { name = 'none', qualifier } = result;
-  return qualifier === undefined ? name : `${name} (${qualifier})`;
 }
 
 function madeBy({ by, ended, started }: RecordedDetermination): string {

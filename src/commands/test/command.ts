@@ -1,14 +1,9 @@
 import type { Finding } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import {
-  type GivenFormat,
-  MOST_FINDINGS,
-  readTables,
-  requireOneStdin,
-  type TablePart,
-} from '../../inputs/tables.js';
+import { MOST_FINDINGS, readTables, requireOneStdin, type TablePart } from '../../inputs/tables.js';
 import { TaxonNames } from '../../key/taxon-names.js';
+import type { GivenFormat } from '../../tables/format.js';
 import { EXPECT_KNOWN, vocabularyOf } from '../../tables/vocabulary.js';
 import { Outlet } from '../../terminal/outlet.js';
 import type { World } from '../../terminal/world.js';

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { FROM_OF_TABLES_OPTION, KEY_ARGUMENT, KEYS_OPTION } from '../shared-options.js';
+import { fromOption, KEY_ARGUMENT, KEYS_OPTION } from '../shared-options.js';
 
 /** What `test` takes and does, for its help and the check of its command line. */
 export const TEST: CommandEntry = {
@@ -25,7 +25,7 @@ export const TEST: CommandEntry = {
       flags: '--keep-going',
       help: 'count collections that cannot be read as failed, and go on',
     },
-    FROM_OF_TABLES_OPTION,
+    fromOption('several'),
     KEYS_OPTION,
   ],
   about: [

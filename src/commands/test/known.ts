@@ -8,9 +8,10 @@ import { FAILS, FITS } from '../../engine/evaluate.js';
 import type { Evidence } from '../../engine/evidence.js';
 import { reasonAgainst } from '../../engine/session.js';
 import { blameLead } from '../../engine/slips.js';
-import { isHarmful, lineage, severity } from '../../engine/verdict.js';
+import { lineage } from '../../engine/verdict.js';
 import { Walk } from '../../engine/walk.js';
 import type { Taxon } from '../../key/key.js';
+import { isHarmful, severity } from '../../key/severity.js';
 import type { TaxonNames } from '../../key/taxon-names.js';
 import type { Collection } from '../../traits/collection.js';
 
@@ -92,14 +93,7 @@ export class KnownSpecimens {
     readonly key: CompiledKey,
     readonly names: TaxonNames,
   ) {
-    const nothing: Evidence = {
-      known: new Array(key.characters.length).fill(undefined),
-      origins: [],
-      chosen: new Map(),
-      warnings: [],
-      disagree: [],
-    };
-    this.#walk = new Walk(key, nothing, 0);
+    this.#walk = new Walk(key);
     this.#taken = key.couplets.map((c) => new Uint8Array(c.leads.length));
     this.#arrived = new Uint8Array(key.couplets.length);
     this.#byId = new Map(key.taxa.map((t) => [t.id, t]));
@@ -109,7 +103,7 @@ export class KnownSpecimens {
   /** Tests a collection by what it is known to be; what of that the key does not have at all is passed over. */
   test(collection: Collection): KnownResult {
     const { key } = this;
-    const found = determine(key, collection);
+    const found = determine(key, collection, {}, this.#walk);
     this.#cover(found.evidence);
     const expected = this.#expected(collection.expect);
     const endless = expected.filter((t) => this.#standIns(t).length === 0);

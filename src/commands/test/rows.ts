@@ -1,8 +1,8 @@
 /** What known specimens make of a key, row by row and together. */
 
 import type { CompiledKey } from '../../engine/compile.js';
-import { isHarmful, severity } from '../../engine/verdict.js';
 import { type ConcernLevel, concernLevels, type Taxon } from '../../key/key.js';
+import { isHarmful, severity } from '../../key/severity.js';
 import type { Entry } from '../../tables/entry.js';
 import { visibleJson } from '../../text/harmless.js';
 import { count, listed } from '../../text/words.js';

@@ -1,7 +1,7 @@
 /** The result of a failed specimen, in sentences that every format of the report uses. */
 
-import { isHarmful } from '../../engine/verdict.js';
 import { concernLevels } from '../../key/key.js';
+import { isHarmful } from '../../key/severity.js';
 import { count, inShort, listed } from '../../text/words.js';
 import { withHarm } from '../../words/cautions.js';
 import { coupletName } from '../../words/couplet.js';

@@ -1,12 +1,12 @@
 import { descriptionOf } from '../../analysis/description.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
+import { evidenceOf } from '../../engine/evidence.js';
 import { Logic } from '../../engine/logic.js';
-import { isHarmful, severity } from '../../engine/verdict.js';
 import { Walk } from '../../engine/walk.js';
 import type { Taxon } from '../../key/key.js';
+import { isHarmful, severity } from '../../key/severity.js';
 import type { Box } from '../../traits/box.js';
 import type { Value } from '../../traits/value.js';
-import { evidenceOf } from './lookalikes.js';
 
 /** Where finds of a taxon end that the trimmed key does not hold. */
 export interface Astray {
@@ -31,7 +31,7 @@ export function goneAstray(
   after: CompiledKey,
   gone: readonly number[],
 ): { readonly astray: readonly Astray[]; readonly fitNothing: number } {
-  const walk = new Walk(after, evidenceOf([]), 0);
+  const walk = new Walk(after);
   let ways: Ways | undefined;
   const astray: Astray[] = [];
   let fitNothing = 0;
@@ -126,7 +126,7 @@ const FAR = 3;
 export function comeNearer(before: CompiledKey, after: CompiledKey): readonly Nearer[] {
   const found: Nearer[] = [];
   const numbers = new Map(before.taxa.map((t, i) => [t.id, i]));
-  const [old, now] = [before, after].map((key) => new Walk(key, evidenceOf([]), 0)) as [Walk, Walk];
+  const [old, now] = [before, after].map((key) => new Walk(key)) as [Walk, Walk];
   after.taxa.forEach((taxon, i) => {
     const was = numbers.get(taxon.id);
     if (!isHarmful(taxon.concern.level) || was === undefined) return;

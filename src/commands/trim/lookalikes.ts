@@ -1,8 +1,9 @@
 import { descriptionOf } from '../../analysis/description.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
-import { isHarmful, severity } from '../../engine/verdict.js';
+import { evidenceOf } from '../../engine/evidence.js';
 import { Walk } from '../../engine/walk.js';
 import type { Taxon } from '../../key/key.js';
+import { isHarmful, severity } from '../../key/severity.js';
 
 /** Why a taxon may be taken for one that is kept. */
 export type Likeness =
@@ -53,7 +54,7 @@ export function lookAlikes(key: CompiledKey, kept: ReadonlySet<number>): readonl
         if (one !== two)
           for (const a of one.taxa)
             for (const b of two.taxa) add(a, b, { kind: 'couplet', couplet: couplet.name });
-  const walk = new Walk(key, evidenceOf([]), 0);
+  const walk = new Walk(key);
   for (const other of kept) addSlips(walk, other, numbers, add);
   const parting = new PartingFinder(key);
   return [...found]
@@ -96,11 +97,6 @@ function addSlips(
 export function harmfulLookAlikes(key: CompiledKey, found: readonly OffListLookAlike[]): Set<number> {
   const harmful = new Set(found.flatMap((l) => (isHarmful(l.taxon.concern.level) ? [l.taxon] : [])));
   return new Set([...key.taxa.keys()].filter((i) => harmful.has(key.taxa[i] as Taxon)));
-}
-
-/** Evidence that is nothing but what a find shows. */
-export function evidenceOf(known: ReturnType<typeof descriptionOf>['values']) {
-  return { known, origins: [], chosen: new Map<number, number>(), warnings: [], disagree: [] };
 }
 
 /** A lead, and the couplet that it stands at. */

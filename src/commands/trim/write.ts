@@ -1,7 +1,9 @@
 import type { Path } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
-import { isHarmful, lineage, severity } from '../../engine/verdict.js';
+import { lineage } from '../../engine/verdict.js';
+import { valueAt } from '../../key/data-path.js';
 import type { Key, Lead, Taxon } from '../../key/key.js';
+import { isHarmful, severity } from '../../key/severity.js';
 import { charactersIn } from '../../traits/condition.js';
 import { KeyText } from './keytext.js';
 import type { KeptCouplet, KeptLead, TrimmedTarget, TrimPlan } from './plan.js';
@@ -287,8 +289,7 @@ class Writer {
   }
 
   #textsAt(path: Path): readonly string[] {
-    let data: unknown = this.#main.yaml.data;
-    for (const step of path) data = (data as Record<string | number, unknown> | undefined | null)?.[step];
+    const data = valueAt(this.#main.yaml.data, path);
     return typeof data === 'string'
       ? [data]
       : Array.isArray(data)

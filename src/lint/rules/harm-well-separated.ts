@@ -1,9 +1,9 @@
 import { FIRM, isColour } from '../../analysis/weakness.js';
 import type { CompiledCouplet, CompiledLead } from '../../engine/compile.js';
 import type { Logic } from '../../engine/logic.js';
-import { isHarmful } from '../../engine/verdict.js';
 import { inWords, walked } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
+import { isHarmful } from '../../key/severity.js';
 import { type Box, sampleOf } from '../../traits/box.js';
 import type { Character } from '../../traits/character.js';
 import { askedBy, type Check, type TestCheck } from '../../traits/check.js';

@@ -1,0 +1,36 @@
+/** The forms in which a table of collections may be written: in one text. */
+export const tableFormats = ['csv', 'tsv', 'ndjson', 'yaml'] as const;
+export type TableFormat = (typeof tableFormats)[number];
+
+/** The forms in which a table may be given to a command: also as a Darwin Core archive, which is no one text. */
+export const givenFormats = [...tableFormats, 'dwc'] as const;
+export type GivenFormat = (typeof givenFormats)[number];
+
+const ENDINGS: Readonly<Record<string, TableFormat>> = {
+  csv: 'csv',
+  tsv: 'tsv',
+  tab: 'tsv',
+  ndjson: 'ndjson',
+  jsonl: 'ndjson',
+  yaml: 'yaml',
+  yml: 'yaml',
+  // JSON is YAML.
+  json: 'yaml',
+};
+
+/** The form of a table by the ending of its file's name, or undefined when that says nothing. */
+export function formatByName(file: string): TableFormat | undefined {
+  const ending = /\.([a-z]+)$/i.exec(file)?.[1]?.toLowerCase() ?? '';
+  return Object.hasOwn(ENDINGS, ending) ? ENDINGS[ending] : undefined;
+}
+
+/** The form of a table by how its text begins. */
+export function formatByText(start: string): TableFormat {
+  const text = start.replace(/^\ufeff/, '').trimStart();
+  if (text.startsWith('{')) {
+    const line = text.split('\n', 1)[0] ?? '';
+    return /\}\s*$/.test(line) ? 'ndjson' : 'yaml';
+  }
+  if (/^(#|%YAML|---|keywright-collections\s*:|collections\s*:)/.test(text)) return 'yaml';
+  return (text.split('\n', 1)[0] ?? '').includes('\t') ? 'tsv' : 'csv';
+}
