@@ -182,7 +182,7 @@ describe('a bundle that is not as it was made', () => {
     [
       'a manifest that is no JSON',
       zipped({ 'manifest.json': '{', ...FILES }),
-      'its manifest.json is no JSON',
+      'its manifest.json is not JSON',
     ],
     ['another manifest', zipped({ 'manifest.json': '[]', ...FILES }), 'is not that of a bundle of keys'],
     [
