@@ -34,8 +34,9 @@ const TUFTS = 'keys/tarn-wood-tufts.key.yaml';
 const TERMS = 'keys/tarn-fungi.terms.yaml';
 const RECORD = 'examples/TH-2026-018.record.yaml';
 
-function keywright(args: readonly string[]) {
-  return inProcess(args, { cwd: folder });
+async function keywright(args: readonly string[]) {
+  const { code, err } = await inProcess(args, { cwd: folder });
+  return { code, err };
 }
 
 /** How each command writes a file, and what it reads for that. */

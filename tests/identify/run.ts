@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { action, type IdentifyOptions } from '../../src/commands/identify/command.js';
-import { acted, type Said } from '../support/in-process.js';
+import { type FakeWorld, fakeWorld } from '../support/fake-world.js';
+import { type Said, said } from '../support/in-process.js';
 import { type ProcessOptions, program } from '../support/program.js';
 
 /** The folder with the key and the finds of these tests. */
@@ -13,7 +14,7 @@ export function keywright(args: readonly string[], options: ProcessOptions = {})
 }
 
 /** Runs the command in this process, with what would be on the standard input as `-`. */
-export function identify(
+export async function identify(
   input: string,
   options: Partial<IdentifyOptions> = {},
   world: {
@@ -22,10 +23,11 @@ export function identify(
     readonly terminal?: boolean;
     readonly tables?: readonly string[];
   } = {},
-): Promise<Said> {
+): Promise<Said & { readonly world: FakeWorld }> {
   const { columns, key = 'caps.key.yaml', terminal, tables = ['-'] } = world;
   const flags = { format: 'ndjson', slips: 1, ...options } as const;
-  return acted(action, [key, ...tables], flags, { cwd: folder, stdin: input, columns, terminal });
+  const fake = fakeWorld({ cwd: folder, stdin: input, columns, terminal });
+  return { ...(await said(fake, action([key, ...tables], flags, fake))), world: fake };
 }
 
 /** The finds of these tests, as CSV. */

@@ -7,12 +7,12 @@ export interface Said {
   readonly code: number;
   readonly out: string;
   readonly err: string;
-  readonly world: FakeWorld;
 }
 
-async function said(world: FakeWorld, run: Promise<number>): Promise<Said> {
+/** What a world was told by a command that runs in it. */
+export async function said(world: FakeWorld, run: Promise<number>): Promise<Said> {
   const code = await run;
-  return { code, out: world.said.out(), err: world.said.err(), world };
+  return { code, out: world.said.out(), err: world.said.err() };
 }
 
 /** Runs a whole command line in this process. */
