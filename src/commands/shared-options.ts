@@ -20,19 +20,6 @@ export const OUT_OPTION: OptionEntry = {
   help: 'write it there instead of to stdout',
 };
 
-/** How a table is written. */
-export const FROM_OPTION: OptionEntry = {
-  flags: '--from <FORMAT>',
-  help: 'how the table is written; without it its name and first letters tell',
-  choices: ['csv', 'tsv', 'ndjson', 'yaml', 'dwc'],
-};
-
-/** The same for commands that take several tables. */
-export const FROM_OF_TABLES_OPTION: OptionEntry = {
-  ...FROM_OPTION,
-  help: 'how the tables are written; without it their names and first letters tell',
-};
-
 /** The operand that names a key. */
 export const KEY_ARGUMENT = {
   name: 'KEY',
