@@ -75,6 +75,8 @@ const bundled = await build({
   bundle: true,
   format: 'esm',
   target: 'node20',
+  // Half as much text to read at every start.
+  minify: true,
   write: false,
   logLevel: 'warning',
   plugins: [

@@ -10,7 +10,7 @@ import { filePieces, streamBytes, textOf } from './pieces.js';
 import { noteRead } from './run-files.js';
 import { statOf } from './texts.js';
 import type { ByteSource } from './zip-directory.js';
-import { isArchive } from './zip-start.js';
+import { isArchive, isArchiveFile } from './zip-start.js';
 
 /** A table as it was found. */
 export type TableSource =
@@ -30,11 +30,10 @@ export async function fileTable(path: string, shown: string, kind: TableKind): P
   // What is neither file nor folder (`<(command)` of a shell) can be read once only, from its start.
   if (found !== undefined && !found.isFile() && !found.isDirectory())
     return streamTable(createReadStream(path), shown, kind);
-  if (found?.isFile() === true && kind !== 'text') {
+  // What reads archives is loaded only for them.
+  if (found?.isFile() === true && (kind === 'archive' || (kind === undefined && isArchiveFile(path)))) {
     const { fileSource } = await import('./archive.js');
-    const source = fileSource(path, shown);
-    if (kind === 'archive' || isArchive(source.read(0, 4))) return archiveTable(source, shown);
-    source.close();
+    return archiveTable(fileSource(path, shown), shown);
   }
   return { kind: 'text', pieces: filePieces(path, shown) };
 }

@@ -64,6 +64,13 @@ class WordList {
       }
   }
 
+  /** What every entry begins with that can stand in a text of plain letters. */
+  get plainStarts(): readonly string[] {
+    return [...this.#byStart.values()]
+      .flat()
+      .flatMap(({ words: [first = ''] }) => first.match(/^[a-z0-9]+$/) ?? []);
+  }
+
   /** Everything that stands at a place. */
   at(tokens: readonly Token[], at: number): readonly Hit[] {
     const hits: Hit[] = [];
@@ -121,6 +128,17 @@ const CLAUSE_END = /[,;:.!?()[\]{}"“”«»…–—/|\n]|\s-\s/;
 /** How many words a negation reaches over. */
 const REACH = 6;
 
+const PLAIN = /^[ -~]*$/;
+const STARTS = new RegExp(
+  `(?<![A-Za-z0-9])(?:${[...new Set([...CLEARS.plainStarts, ...HARMS.plainStarts])].join('|')})`,
+  'i',
+);
+
+/** Whether a text holds none of the words for sure; most do, and taking each apart was a tenth of reading a key. */
+function saysNothing(text: string): boolean {
+  return PLAIN.test(text) && !STARTS.test(text);
+}
+
 /**
  * A word or phrase of clearance in a text, as it is written there; undefined when there is none. A negated one
  * (`not edible`) is a warning and does not count; a negated word of harm (`not poisonous`) does. `scientific`: the
@@ -130,6 +148,7 @@ export function clearingIn(
   text: string,
   options: { readonly scientific?: boolean } = {},
 ): string | undefined {
+  if (saysNothing(text)) return undefined;
   const tokens = tokensOf(text);
   for (let i = 0; i < tokens.length; i++) {
     const clears = CLEARS.at(tokens, i).filter(
