@@ -20,6 +20,7 @@
 
 export type { AnalysisOptions } from './analysis/analysis.js';
 export type { Criterion } from './analysis/next.js';
+export type { Reworded } from './commands/diff/diff.js';
 export type { Preference } from './commands/draft/draft.js';
 export type { Imported, ImportedKey, Layout } from './commands/import/print.js';
 export type { Confusion, CoverageData, KnownRow, RowTaxon, RowWord } from './commands/test/rows.js';
@@ -90,9 +91,12 @@ export {
 } from './library/records.js';
 export type { AllowedFinding, NotRun } from './lint/lint.js';
 export type { Setting } from './lint/settings.js';
+export type { RecordedAnswer } from './record/answers.js';
 export type { Changes } from './record/changes.js';
-export type { FindRecord, RecordedDetermination } from './record/write.js';
+export type { RecordedFind, RecordedTrait } from './record/find.js';
+export type { FindRecord, RecordedDetermination, RecordedResult } from './record/write.js';
 export type { ArchiveTexts } from './tables/dwc/data-rows.js';
 export type { TableFormat } from './tables/reader.js';
-export type { AnalysisData } from './words/analysis-data.js';
+export type { State } from './traits/character.js';
+export type { AnalysisData, LookData, NextData } from './words/analysis-data.js';
 export type { Result, ResultCandidate, ResultNear } from './words/results.js';

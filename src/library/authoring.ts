@@ -71,10 +71,13 @@ export interface DraftOptions {
   readonly characters?: { readonly file: string; readonly text: string };
   /** The head of the key, where the table does not give it itself. Default `draft`. */
   readonly id?: string;
+  /** Default `Key to` and the group. */
   readonly title?: string;
+  /** Who answers for it; left out where not told. */
   readonly author?: string;
   /** For which organisms it is. */
   readonly group?: string;
+  /** Codes such as `GB-CMA`. Default none. */
   readonly regions?: readonly string[];
   /** By what couplets are chosen, the first first. Default effort, then reliability. */
   readonly prefer?: readonly Preference[];
@@ -92,6 +95,7 @@ export interface DraftOptions {
 export interface Drafted {
   /** The text of the key; undefined where the table has errors, or where nothing in it parts its taxa. */
   readonly text: string | undefined;
+  /** What is wrong with the table. */
   readonly findings: readonly Finding[];
   /** What a reader of the key should know, in sentences. */
   readonly remarks: readonly string[];
@@ -129,6 +133,7 @@ export interface TrimOptions extends TextOptions {
   readonly list?: string;
   /** The id of the trimmed key. Default: that of the key and the name of the list. */
   readonly id?: string;
+  /** Default: that of the key, and to what it was trimmed. */
   readonly title?: string;
   /** Keep the numbers of couplets. Default false. */
   readonly keepNumbers?: boolean;
@@ -146,6 +151,7 @@ export interface Trimmed {
   readonly findings: readonly Finding[];
   /** The taxa that the trimmed key ends at, and those that it does not any more. */
   readonly kept: readonly Taxon[];
+  /** The worst first. */
   readonly gone: readonly Taxon[];
   /** Harmful look-alikes that stay though they are not on the list. */
   readonly harmfulKept: readonly Taxon[];
@@ -223,7 +229,9 @@ const NOTHING_TRIMMED: Omit<Trimmed, 'findings'> = {
 
 /** A taxon in two versions of a key. */
 export interface TaxonChange {
+  /** As the earlier version has it. */
   readonly was: Taxon;
+  /** As the later version has it. */
   readonly is: Taxon;
 }
 
@@ -233,7 +241,9 @@ export interface KeyChanges {
   readonly changed: boolean;
   /** Taxa whose recorded concern is another. */
   readonly concerns: readonly TaxonChange[];
+  /** Only in the later version. */
   readonly added: readonly Taxon[];
+  /** Only in the earlier version. */
   readonly gone: readonly Taxon[];
   /** The same taxon under another id or name. */
   readonly renamed: readonly TaxonChange[];

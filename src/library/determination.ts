@@ -8,6 +8,7 @@ import { type Key, keyOf, type Taxon } from './key.js';
 
 /** A taxon that the evidence allows (`slips` 0), or would allow if some characters had been read otherwise. */
 export interface Candidate {
+  /** What it is. */
   readonly taxon: Taxon;
   /** Where the taxon is keyed out, the end with the fewest slips first. */
   readonly ends: readonly EndPoint[];
@@ -25,6 +26,7 @@ export interface Candidate {
 
 /** What a find was determined as with a key. It can only be had from this library. */
 export interface Determination {
+  /** With which it was made. */
   readonly key: Key;
   /** The id of the find. */
   readonly id: string;
@@ -132,14 +134,17 @@ export function asResult(found: Determination, options: ResultOptions = {}): Res
 
 /** Where the way in one key leaves the way to a taxon that another key names. */
 export interface KeyParting {
+  /** In which the way is left. */
   readonly key: Key;
   /** The name of the couplet. */
   readonly couplet: string;
   /** The letter of the lead that fails, and of those that do not. */
   readonly lead: string;
+  /** The letters of the leads that do not fail; empty when all do. */
   readonly taken: readonly string[];
   /** The taxon of this key behind the failing lead, and the key that named it. */
   readonly taxon: Taxon;
+  /** The key that names the taxon. */
   readonly namedBy: Key;
   /** The ids of the characters that speak against the lead; an answer of a person as `answer 7b`. */
   readonly characters: readonly string[];

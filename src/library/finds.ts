@@ -14,17 +14,25 @@ export type TraitData = Readonly<Record<string, string | number | readonly (stri
 
 /** A find as plain data, written as in a collections file. What is left out is not known. */
 export interface FindData {
+  /** What it is called in results. */
   readonly id: string;
   /** The day it was found: `2026-10-18`, or as much of it as is known. */
   readonly date?: string;
+  /** In words. */
   readonly place?: string;
+  /** A code such as `GB-CMA`, held against the scope of the key. */
   readonly region?: string;
   /** Who found it. */
   readonly by?: string;
+  /** In words. */
   readonly habitat?: string;
+  /** The age of all specimens: `young`, `mature` or as the key says. */
   readonly stage?: string;
+  /** In words. */
   readonly note?: string;
+  /** What all specimens show. */
   readonly traits?: TraitData;
+  /** What single specimens show. */
   readonly specimens?: readonly {
     readonly id: string;
     readonly stage?: string;

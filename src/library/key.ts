@@ -11,13 +11,17 @@ declare const opaque: unique symbol;
 
 /** A taxon as the key describes it. */
 export interface Taxon {
+  /** As it stands in the key. */
   readonly id: string;
   /** The name without authority and qualifier. */
   readonly name: string;
   /** Absent where the author gives none, as for all optional texts. */
   readonly authority?: string;
+  /** Such as `species`; absent where not stated. */
   readonly rank?: string;
+  /** Common names; empty where none are stated. */
   readonly common: readonly string[];
+  /** Other scientific names; empty where none are stated. */
   readonly synonyms: readonly string[];
   /** The id of the taxon that holds it; absent for one that stands on its own. */
   readonly within?: string;
@@ -31,14 +35,19 @@ export interface Taxon {
   readonly frequency?: number;
   /** The months (1-12) in which it is found; empty where not stated. */
   readonly months: readonly number[];
+  /** In words; absent where not stated. */
   readonly habitat?: string;
+  /** Absent where there is none. */
   readonly note?: string;
 }
 
 /** A character that the key or its descriptions ask for. */
 export interface Character {
+  /** As it stands in tables. */
   readonly id: string;
+  /** In words. */
   readonly name: string;
+  /** Chosen from states, measured, or counted. */
   readonly kind: 'choice' | 'measure' | 'count';
   /** In the author's order; empty unless `kind` is `choice`. */
   readonly states: readonly State[];
@@ -74,17 +83,22 @@ export interface Lead {
 export interface Couplet {
   /** `7`; in a key that is gone on in `key-id/7`. */
   readonly name: string;
+  /** In the order of their letters. */
   readonly leads: readonly Lead[];
 }
 
 /** A key, with all that it goes on in, ready to be used. It can only be had from `loadKey` or `openKey`. */
 export interface Key {
   readonly [opaque]: never;
+  /** Of the main key. */
   readonly id: string;
+  /** Of the main key. */
   readonly title: string;
+  /** Of the main key. */
   readonly version: string;
   /** The taxa of the key and of those it goes on in, also groups at which no lead ends. */
   readonly taxa: readonly Taxon[];
+  /** Of the key and of those it goes on in. */
   readonly characters: readonly Character[];
   /** In an order in which every lead goes forward. */
   readonly couplets: readonly Couplet[];
@@ -92,6 +106,7 @@ export interface Key {
 
 /** A key, and everything that was found wrong; `key` is undefined when anything is an error. */
 export interface Loaded {
+  /** Ready to be used. */
   readonly key: Key | undefined;
   /** In the order of the text; empty where nothing is wrong. */
   readonly findings: readonly Finding[];

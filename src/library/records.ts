@@ -67,7 +67,9 @@ export interface RedoOptions extends WriteRecordOptions {
 export interface Redone {
   /** The determination that was redone: the last finished one with the key. */
   readonly before: RecordedDetermination;
+  /** What came of it with this version of the key. */
   readonly after: RecordedDetermination;
+  /** What is different. */
   readonly changes: Changes;
   /** The text of the record with the new determination; that of before where it was made with this very text of the key. */
   readonly text: string;

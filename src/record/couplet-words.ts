@@ -9,7 +9,9 @@ import type { NumberSet } from '../traits/number-set.js';
 
 /** What a lead says, apart from its number and from where it leads: enough to know it again in another version of the key. */
 export interface LeadWords {
+  /** Its letter. */
   readonly lead: string;
+  /** Its words. */
   readonly says: string;
   /** Its condition; left out when only a person can judge it. */
   readonly when?: string;
