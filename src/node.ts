@@ -31,6 +31,7 @@ export function folderShelf(options: ShelfOptions = {}): Shelf {
 export interface Opened extends Loaded {
   /** As it is called in findings. */
   readonly file: string;
+  /** Its whole text, as `lintKey` and `trimKey` take it. */
   readonly text: string;
   /** Where the keys that it goes on in were looked up. */
   readonly shelf: Shelf;
