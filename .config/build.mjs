@@ -35,7 +35,24 @@ const withoutCommands = {
     ),
 };
 
-const entryPoints = ['src/main.ts', 'src/index.ts'].filter((path) => existsSync(path));
+/**
+ * Joins a tree of declarations to one file for each entry of the library. A key opened by the one is a key of the other, so
+ * `node.d.ts` takes what both have from `index.d.ts`.
+ */
+async function bundleTypes(tree, outdir) {
+  const [{ rollup }, { dts }] = await Promise.all([import('rollup'), import('rollup-plugin-dts')]);
+  for (const name of ['index', 'node']) {
+    const bundle = await rollup({
+      input: `${tree}/${name}.d.ts`,
+      plugins: [dts({ tsconfig: '.config/tsconfig.types.json' })],
+      external: name === 'index' ? [] : [/[/\\]index\.(js|d\.ts)$/],
+    });
+    await bundle.write({ file: `${outdir}/${name}.d.ts`, format: 'es', paths: () => './index.js' });
+    await bundle.close();
+  }
+}
+
+const entryPoints = ['src/main.ts', 'src/index.ts', 'src/node.ts'].filter((path) => existsSync(path));
 // Built beside dist and moved into place, so that a program started meanwhile never meets half a build.
 const fresh = `dist.${process.pid}`;
 rmSync(fresh, { recursive: true, force: true });
@@ -71,9 +88,13 @@ try {
     const tsc = createRequire(import.meta.url)
       .resolve('typescript/package.json')
       .replace(/package\.json$/, 'bin/tsc');
-    execFileSync(process.execPath, [tsc, '-p', '.config/tsconfig.types.json', '--outDir', `${fresh}/types`], {
+    // The declarations as a tree first, which the bundler then joins; it reads no sources.
+    const tree = `${fresh}/types`;
+    execFileSync(process.execPath, [tsc, '-p', '.config/tsconfig.types.json', '--outDir', tree], {
       stdio: ['ignore', 'inherit', 'inherit'],
     });
+    await bundleTypes(tree, fresh);
+    rmSync(tree, { recursive: true, force: true });
   }
   const old = `${fresh}.old`;
   if (existsSync('dist')) renameSync('dist', old);

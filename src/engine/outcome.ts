@@ -2,6 +2,7 @@ import type { ConcernLevel, Taxon } from '../key/key.js';
 
 /** Something the user should know about a result. */
 export interface Warning {
+  /** What it is about. */
   readonly kind:
     | 'wrong-age'
     | 'specimens-disagree'
@@ -11,14 +12,19 @@ export interface Warning {
     | 'fits-nothing'
     | 'harmful-near'
     | 'duty';
+  /** One sentence. */
   readonly message: string;
+  /** The ids of the characters to look at again; absent where it is not about any. */
   readonly characters?: readonly string[];
 }
 
 /** An end of a key: the lead that names the taxon. */
 export interface EndPoint {
+  /** The id of the key it stands in. */
   readonly key: string;
+  /** The couplet in that key. */
   readonly couplet: string;
+  /** The letter of the lead. */
   readonly lead: string;
 }
 
@@ -39,6 +45,7 @@ export interface Candidate {
 }
 
 export interface Verdict {
+  /** Never more than that a find is to be left, or that it is not cleared. */
   readonly word: 'leave it' | 'not cleared';
   /** The worst recorded concern among the candidates. */
   readonly worst: ConcernLevel;
@@ -54,7 +61,9 @@ export interface Against {
 
 /** What would decide more: characters not known well enough, and couplets that only a person can decide. */
 export interface Undecided {
+  /** Ids. */
   readonly characters: readonly string[];
+  /** Names. */
   readonly couplets: readonly string[];
 }
 

@@ -9,15 +9,21 @@ export const concernLevels = ['deadly', 'severe', 'upset', 'unknown', 'none-reco
 export type ConcernLevel = (typeof concernLevels)[number];
 
 export interface Concern {
+  /** How bad it is. */
   readonly level: ConcernLevel;
+  /** What it does; absent where not recorded. */
   readonly effect?: string;
+  /** When it shows, in words; absent where not recorded. */
   readonly onset?: string;
+  /** Who says so; absent where not recorded. */
   readonly source?: string;
 }
 
 /** A legal status to be checked: protected, notifiable or invasive. */
 export interface Duty {
+  /** What the status is. */
   readonly kind: 'protected' | 'notifiable' | 'invasive';
+  /** Where and how it holds; absent where not said. */
   readonly note?: string;
 }
 

@@ -11,8 +11,22 @@ import type { Validator } from './validator.js';
 
 /** A text that was looked up, or why it could not be. `nearest` are ids or file names that are there and look alike. */
 export type Found =
-  | { readonly ok: true; readonly file: string; readonly text: string }
-  | { readonly ok: false; readonly problem: string; readonly nearest?: string };
+  | {
+      /** It is there. */
+      readonly ok: true;
+      /** The name of the text in findings, and what relative paths in it start from. */
+      readonly file: string;
+      /** The whole text of the file. */
+      readonly text: string;
+    }
+  | {
+      /** It cannot be had. */
+      readonly ok: false;
+      /** Why it cannot be had, to stand behind a colon. */
+      readonly problem: string;
+      /** An id or file name that is there and looks alike; absent where none does. */
+      readonly nearest?: string;
+    };
 
 /** Where chained keys and shared terms are looked up. */
 export interface Shelf {

@@ -32,14 +32,19 @@ export interface LintOptions {
 
 /** A finding that a comment in the file allows. */
 export interface AllowedFinding {
+  /** What was found. */
   readonly finding: Finding;
+  /** As the comment gives it. */
   readonly reason: string;
 }
 
 /** Rules that could not be run over a file, and why. */
 export interface NotRun {
+  /** The name of the text. */
   readonly file: string;
+  /** Their ids. */
   readonly rules: readonly string[];
+  /** One sentence. */
   readonly because: string;
 }
 

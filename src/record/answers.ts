@@ -2,6 +2,7 @@ import type { LeadWords } from './couplet-words.js';
 
 /** One answer of a person, with what was asked, so that it can be understood without the key. */
 export interface RecordedAnswer {
+  /** Its name. */
   readonly couplet: string;
   /** The letter of the lead taken, or `?` for "can't tell". */
   readonly lead: string;
@@ -13,9 +14,11 @@ export interface RecordedAnswer {
   readonly means?: string;
   /** The leads that were not taken; for "can't tell", all of them. */
   readonly beside?: readonly LeadWords[];
+  /** The time, as ISO 8601. */
   readonly at: string;
   /** Why the person was not sure of it. */
   readonly doubt?: string;
+  /** Absent where there is none. */
   readonly note?: string;
   /** The couplet and lead in the version of the key that it was given with, where the numbers have changed. */
   readonly from?: string;
@@ -25,5 +28,6 @@ export interface RecordedAnswer {
 
 /** An answer that no longer held when the key had changed: kept, no longer used. */
 export interface DroppedAnswer extends RecordedAnswer {
+  /** One sentence. */
   readonly why: string;
 }

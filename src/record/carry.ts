@@ -12,12 +12,19 @@ import {
 
 /** A lead that was taken, or "can't tell", with all that its couplet said. */
 export interface RecordedLead {
+  /** Its name. */
   readonly couplet: string;
+  /** The letter, or `?` for "can't tell". */
   readonly lead: string;
+  /** The words of the lead; none for "can't tell". */
   readonly says: readonly string[];
+  /** Its condition; absent where it has none. */
   readonly when?: string;
+  /** What that means, where that is more than it says. */
   readonly means?: string;
+  /** The other leads of the couplet. */
   readonly beside?: readonly LeadWords[];
+  /** Set where only what the lead says of the find counts. */
   readonly counts?: 'evidence';
 }
 

@@ -13,7 +13,9 @@ import type {
 
 /** A candidate in a comparison. */
 export interface NamedCandidate {
+  /** Its id. */
   readonly taxon: string;
+  /** Without authority. */
   readonly name: string;
   /** Not known of an unfinished determination. */
   readonly concern?: ConcernLevel;
@@ -21,7 +23,9 @@ export interface NamedCandidate {
 
 /** The same taxon under another name or with another concern. */
 export interface AlteredTaxon {
+  /** As it was. */
   readonly before: NamedCandidate;
+  /** As it is. */
   readonly after: NamedCandidate;
 }
 
@@ -29,6 +33,7 @@ export interface AlteredTaxon {
 interface PathDivergence {
   /** The number of the couplet in the later determination. */
   readonly couplet: string;
+  /** One sentence. */
   readonly why: string;
 }
 
@@ -36,15 +41,20 @@ interface PathDivergence {
 export interface Changes {
   /** Whether the result differs: the name, what is possible, its concern, or the verdict. */
   readonly changed: boolean;
+  /** With its qualifier; `none` where no name holds. */
   readonly name: { readonly before: string; readonly after: string };
   /** undefined for a determination that has not been finished. */
   readonly verdict: {
     readonly before: RecordedVerdict | undefined;
     readonly after: RecordedVerdict | undefined;
   };
+  /** No longer possible. */
   readonly gone: readonly NamedCandidate[];
+  /** Newly possible. */
   readonly came: readonly NamedCandidate[];
+  /** Still possible, with another name or concern. */
   readonly altered: readonly AlteredTaxon[];
+  /** Where the ways part; undefined where they do not, or are not compared. */
   readonly parting: PathDivergence | undefined;
   /** Couplets that nothing decides now and that were not open before. */
   readonly opened: readonly string[];
@@ -54,6 +64,7 @@ export interface Changes {
   readonly partly: readonly RecordedAnswer[];
   /** Answers to couplets whose numbers have changed. */
   readonly moved: readonly RecordedAnswer[];
+  /** Evidence that the key does not understand now, a sentence each. */
   readonly unread: readonly string[];
   /** Evidence that means something else now. */
   readonly otherwise: readonly string[];

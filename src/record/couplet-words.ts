@@ -9,7 +9,9 @@ import type { NumberSet } from '../traits/number-set.js';
 
 /** What a lead says, without its number and its target: enough to recognise it in another version of the key. */
 export interface LeadWords {
+  /** Its letter. */
   readonly lead: string;
+  /** Its words. */
   readonly says: string;
   /** Its condition; left out when only a person can decide it. */
   readonly when?: string;

@@ -10,26 +10,39 @@ import { meaningOf } from './couplet-words.js';
 
 /** One observation, as a record keeps it: in the notation of collections. */
 export interface RecordedTrait {
+  /** Its id. */
   readonly character: string;
+  /** The value in the notation of tables. */
   readonly shows: string;
   /** The same in the words of the key. */
   readonly means?: string;
   /** The ages and the condition under which the character exists; left out when it always does. */
   readonly only?: string;
+  /** Absent where it holds for all. */
   readonly specimen?: string;
+  /** The age; absent where not told. */
   readonly stage?: string;
 }
 
 /** A find as a record keeps it. */
 export interface RecordedFind {
+  /** What it is called. */
   readonly id: string;
+  /** When it was found; absent, as all below, where not told. */
   readonly date?: string;
+  /** In words. */
   readonly place?: string;
+  /** A code such as `GB-CMA`. */
   readonly region?: string;
+  /** Who found it. */
   readonly by?: string;
+  /** In words. */
   readonly habitat?: string;
+  /** In words. */
   readonly note?: string;
+  /** The ages of its specimens. */
   readonly stages?: readonly string[];
+  /** What was seen on it. */
   readonly evidence?: readonly RecordedTrait[];
   /** Leads that the find came with, with their words. */
   readonly leads?: readonly RecordedLead[];

@@ -4,8 +4,11 @@ import { listed } from '../text/words.js';
 
 /** Which key a determination was made with, and exactly which text of it. */
 export interface KeyMark {
+  /** Of the main key. */
   readonly id: string;
+  /** Of the main key. */
   readonly version: string;
+  /** Of the main key. */
   readonly title: string;
   /** The keys that it goes on in, with their versions. */
   readonly through?: readonly string[];

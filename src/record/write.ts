@@ -12,23 +12,33 @@ export const RECORD_END = '...';
 
 /** What was noted at a couplet that has no answer (yet). */
 export interface UnansweredNote {
+  /** Its name. */
   readonly couplet: string;
+  /** Absent where there is none. */
   readonly note?: string;
+  /** Why the person was not sure; absent where they were. */
   readonly doubt?: string;
 }
 
 /** A taxon with what is recorded of the harm it does. */
 export interface RecordedTaxon {
+  /** Its id. */
   readonly taxon: string;
+  /** Without authority. */
   readonly name: string;
+  /** Absent where there are none. */
   readonly synonyms?: readonly string[];
+  /** The worst recorded effect. */
   readonly concern: ConcernLevel;
+  /** Absent where not recorded. */
   readonly effect?: string;
+  /** Absent where not recorded. */
   readonly onset?: string;
 }
 
 /** A taxon that a finished keying ended at. */
 export interface RecordedCandidate extends RecordedTaxon {
+  /** The labels of the leads to it. */
   readonly path: readonly string[];
   /** How many leads of the path nothing decided; left out when none. */
   readonly open?: number;
@@ -42,9 +52,11 @@ interface RecordedNear extends RecordedTaxon {
 
 /** One couplet on the path. */
 export interface RecordedStep {
+  /** Its name. */
   readonly couplet: string;
   /** The same for the same leads, in any version of the key. */
   readonly mark: string;
+  /** By what. */
   readonly decided: 'answer' | 'evidence' | 'open';
   /** The leads that were not ruled out, and where each led: a couplet, or taxa. */
   readonly going: readonly RecordedLeadTaken[];
@@ -52,7 +64,9 @@ export interface RecordedStep {
 
 /** One lead that was followed. */
 export interface RecordedLeadTaken {
+  /** Its letter. */
   readonly lead: string;
+  /** Its words. */
   readonly says: string;
   /** The couplet that it led to. */
   readonly to?: string;
@@ -62,21 +76,31 @@ export interface RecordedLeadTaken {
 
 /** The verdict: never more than that a find is to be left, or that it is not cleared. */
 export interface RecordedVerdict {
+  /** As it is shown. */
   readonly word: 'leave it' | 'not cleared';
+  /** The worst recorded concern of the candidates. */
   readonly worst: ConcernLevel;
+  /** Whether more keying cannot change it. */
   readonly settled: boolean;
 }
 
 /** The result of a finished keying. */
 export interface RecordedResult {
+  /** Absent where no name holds. */
   readonly name?: string;
+  /** Never part of the name; absent where it needs none. */
   readonly qualifier?: string;
+  /** By the worst candidate. */
   readonly verdict: RecordedVerdict;
+  /** What it may be; empty when it fits nothing. */
   readonly candidates: readonly RecordedCandidate[];
+  /** Absent where there is none. */
   readonly near?: readonly RecordedNear[];
   /** Couplets left undecided. */
   readonly open?: readonly string[];
+  /** Sentences; absent where there are none. */
   readonly warnings?: readonly string[];
+  /** The couplets in the order of the key. */
   readonly way: readonly RecordedStep[];
 }
 
@@ -86,33 +110,43 @@ export interface RecordedDetermination {
   readonly program: string;
   /** Who made it. */
   readonly by?: string;
+  /** With which it was made. */
   readonly key: KeyMark;
   /** The versions of the key that it was begun with, where the key changed before it was finished. */
   readonly begunWith?: readonly KeyMark[];
   /** The number of the determination whose answers were taken over to this key. */
   readonly redoneFrom?: number;
+  /** The time, as ISO 8601. */
   readonly started: string;
+  /** Absent where it was not finished. */
   readonly ended?: string;
   /** The find as it was known then. */
   readonly collection: RecordedFind;
+  /** The oldest first. */
   readonly answers: readonly RecordedAnswer[];
+  /** Answers that no longer held; absent where there are none. */
   readonly dropped?: readonly DroppedAnswer[];
   /** Evidence that the key did not understand, a sentence each. */
   readonly unread?: readonly string[];
   /** Evidence whose meaning in this version of the key differs from when it was noted, a sentence each. */
   readonly otherwise?: readonly string[];
+  /** Absent where there are none. */
   readonly notes?: readonly UnansweredNote[];
   /** A note on the find as a whole. */
   readonly note?: string;
   /** The ids of the taxa still possible. */
   readonly possible: readonly string[];
+  /** Absent where it was not finished. */
   readonly result?: RecordedResult;
+  /** Whether it was finished. */
   readonly status: 'open' | 'finished';
 }
 
 /** A find with all its determinations, oldest first. */
 export interface FindRecord {
+  /** The details of the find. */
   readonly collection: RecordedFind;
+  /** The oldest first. */
   readonly determinations: readonly RecordedDetermination[];
 }
 

@@ -5,7 +5,9 @@ import type { Unit } from './units.js';
 
 /** One of the values of a character that is chosen, with what it means in words. */
 export interface State {
+  /** As it stands in keys and tables. */
   readonly id: string;
+  /** In words. */
   readonly meaning: string;
 }
 

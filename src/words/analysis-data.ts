@@ -5,26 +5,89 @@ import type { Next, NextCharacter } from '../analysis/next-characters.js';
 import type { Reliance } from '../analysis/reliance.js';
 import type { SpecimenComparison } from '../analysis/specimens.js';
 import type { WhatIf } from '../analysis/what-if.js';
-import type { Taxon } from '../key/key.js';
+import type { ConcernLevel, Taxon } from '../key/key.js';
 import { isHarmful } from '../key/severity.js';
 
 type WithIds = readonly { readonly id: string }[];
 
 const ids = (items: WithIds): string[] => items.map((i) => i.id);
 
-/** Four decimals are more than the precision of any of these numbers. */
+/** Four decimals are more than the precision of any of these numbers can bear. */
 const round = (n: number): number => Math.round(n * 10_000) / 10_000;
 
-const named = ({ id, name, concern }: Taxon) => ({ taxon: id, name, concern: concern.level });
+const named = ({ id, name, concern }: Taxon): TaxonData => ({ taxon: id, name, concern: concern.level });
+
+/** A taxon as it is written for programs. */
+export interface TaxonData {
+  /** Its id. */
+  readonly taxon: string;
+  /** Without authority. */
+  readonly name: string;
+  /** The worst recorded effect. */
+  readonly concern: ConcernLevel;
+}
+
+/** A character to look at next. */
+export interface LookData {
+  /** Its id. */
+  readonly character: string;
+  /** Never looked at, looked at in vain, or known only in part. */
+  readonly seen: 'no' | 'in vain' | 'in part';
+  /** Whether it can be looked at now, only after a wait, or only on another age. */
+  readonly when: 'now' | 'tonight' | 'another age';
+  /** Must be seen fresh. */
+  readonly fresh: boolean;
+  /** 1 (a glance) to 10. */
+  readonly effort: number;
+  /** The minutes before it can be read; 0 where there is no wait. */
+  readonly waitMinutes: number;
+  /** The ages that can show it; empty for any. */
+  readonly stages: readonly string[];
+  /** How many pairs of taxa it parts for certain. */
+  readonly pairs: number;
+  /** How many of these are pairs of a harmful taxon and another. */
+  readonly decisivePairs: number;
+  /** In bits. */
+  readonly information: number;
+  /** How many taxa are left after it, on average. */
+  readonly expectedLeft: number;
+  /** Bits for one unit of effort. */
+  readonly perEffort: number;
+  /** The effort to a name when it is looked at next. */
+  readonly finish: number;
+  /** What it may show, and the ids of the taxa that are left then. */
+  readonly outcomes: readonly { readonly shows: string; readonly left: readonly string[] }[];
+}
+
+/** What to look at next. */
+export interface NextData {
+  /** The ids of the taxa to be told apart. */
+  readonly among: readonly string[];
+  /** How many pairs these make. */
+  readonly pairs: number;
+  /** How many of these are pairs of a harmful taxon and another. */
+  readonly decisivePairs: number;
+  /** Best first; empty where no character parts them. */
+  readonly looks: readonly LookData[];
+  /** The names of couplets that need a person's judgement. */
+  readonly couplets: readonly string[];
+}
 
 /** An analysis as it is written for programs: the order of the properties is part of the format. */
 export interface AnalysisData {
+  /** What can be decided, and what stands between the find and every harmful taxon. */
   readonly decision: object;
+  /** By candidate, how its description fits. */
   readonly fit: readonly object[];
+  /** By candidate, what it rests on. */
   readonly reliance: readonly object[];
+  /** Single wrong observations and answers, and what the find could be then. */
   readonly doubts: readonly object[];
+  /** Taxa that two wrong observations hide. */
   readonly twoSlips: object;
-  readonly next: object;
+  /** What would tell more. */
+  readonly next: NextData;
+  /** The specimens beside each other; null for one specimen. */
   readonly specimens: object | null;
 }
 
@@ -96,11 +159,11 @@ function whatIfData({ character, answer, likely, ends }: WhatIf): object {
   };
 }
 
-function nextData({ among, pairs, decisivePairs, looks, couplets }: Next): object {
+function nextData({ among, pairs, decisivePairs, looks, couplets }: Next): NextData {
   return { among: ids(among), pairs, decisivePairs, looks: looks.map(nextCharacterData), couplets };
 }
 
-function nextCharacterData(look: NextCharacter): object {
+function nextCharacterData(look: NextCharacter): LookData {
   return {
     character: look.character.id,
     seen: look.seen,

@@ -15,29 +15,45 @@ export type Identified =
 
 /** A taxon in a result, as it is written for programs. */
 export interface ResultCandidate {
+  /** Its id. */
   readonly taxon: string;
+  /** Without authority. */
   readonly name: string;
+  /** The worst recorded effect. */
   readonly concern: ConcernLevel;
+  /** Where it is keyed out, the fewest slips first. */
   readonly ends: readonly EndPoint[];
+  /** The labels of the leads to the first end. */
   readonly path: readonly string[];
+  /** How many wrong observations away it is. */
   readonly slips: number;
 }
 
 /** A taxon some slips away, with the characters to look at again. */
 export interface ResultNear extends ResultCandidate {
+  /** The ids of the characters to look at again. */
   readonly recheck: readonly string[];
 }
 
 /** One collection as it is written for programs: the order of the properties is part of the format. */
 export interface Result {
+  /** The id of the find. */
   readonly collection: string;
+  /** The id of the key. */
   readonly key: string;
+  /** Of the key. */
   readonly version: string;
+  /** The lowest that holds for all candidates; null when there is none. */
   readonly name: string | null;
+  /** `cf.`, `sp.`, `spp.` or `indet.`; null where the name needs none. */
   readonly qualifier: string | null;
+  /** What it may be; empty when it fits nothing. */
   readonly candidates: readonly ResultCandidate[];
+  /** What it would be with some wrong observations. */
   readonly near: readonly ResultNear[];
+  /** By the worst candidate. */
   readonly verdict: Verdict;
+  /** Sentences to be shown with it. */
   readonly warnings: readonly { readonly kind: string; readonly message: string }[];
   /** Only where it was asked for. */
   readonly analysis?: AnalysisData;

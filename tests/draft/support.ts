@@ -1,4 +1,4 @@
-import { withAllowances } from '../../src/commands/draft/command.js';
+import { withAllowances } from '../../src/commands/draft/allowances.js';
 import { type DraftOptions, type DraftResult, draftKey } from '../../src/commands/draft/draft.js';
 import { readTaxaTable } from '../../src/commands/draft/table.js';
 import { emptyShelf } from '../../src/key/load.js';

@@ -3,15 +3,7 @@
  * uses it from elsewhere. Needs a build and the npm registry; run by .ci/run: `node tests/project/pack-check.mjs`.
  */
 import { execFileSync, spawnSync } from 'node:child_process';
-import {
-  existsSync,
-  mkdirSync,
-  mkdtempSync,
-  readFileSync,
-  rmSync,
-  symlinkSync,
-  writeFileSync,
-} from 'node:fs';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -33,51 +25,79 @@ function npm(args, cwd) {
   return result;
 }
 
+/** The file of somebody who uses the library: every export of both entries, and the main ways through them. */
+function userFile(names, nodeNames) {
+  const uses = (from, all) =>
+    all.map((n) => `export const ${from}_${n}: typeof ${from}.${n} = ${from}.${n};`);
+  return [
+    `import * as core from 'keywright';`,
+    `import { type Determination, type Key, analyse, identify, loadKey } from 'keywright';`,
+    ...uses('core', names),
+    `const { key } = loadKey('', { file: 'a.key.yaml' });`,
+    `export const found: (Determination | undefined)[] =`,
+    `  key === undefined ? [] : [...identify(key, [{ id: 'P1', traits: { shine: 'dull' } }])].map((r) => r.found);`,
+    `export const look: string | undefined = found[0] && analyse(found[0]).next.looks[0]?.character;`,
+    `// @ts-expect-error A key is no text: were the types lost, this would be accepted.`,
+    `identify('pebbles', [{ id: 'P1' }]);`,
+    `// @ts-expect-error A key can only be had from the library.`,
+    `identify({ id: 'a', title: '', version: '1', taxa: [], characters: [], couplets: [] }, []);`,
+    ...(nodeNames === undefined
+      ? []
+      : [
+          `import * as node from 'keywright/node';`,
+          ...uses('node', nodeNames),
+          `// A key of the one entry is a key of the other.`,
+          `export const opened: Promise<Key | undefined> = node.openKey('pebbles').then((o) => o.key);`,
+        ]),
+    '',
+  ].join('\n');
+}
+
 /**
- * Compiles a file of somebody who uses every export of the library, in the strictest way: with the declarations of the
- * package checked as well, and without the types of Node, which nobody needs for texts and plain data.
+ * Compiles that file in the strictest way, with the declarations of the package checked as well: the core without the types
+ * of Node, which nobody needs for texts and plain data, and both entries with them.
  */
-function compileUser(installed, names) {
+function compileUser(installed, names, nodeNames) {
   const user = join(folder, 'user');
-  mkdirSync(join(user, 'node_modules'), { recursive: true });
+  mkdirSync(join(user, 'node_modules/@types'), { recursive: true });
   symlinkSync(installed, join(user, 'node_modules/keywright'), 'dir');
-  const uses = names.map((name, i) => `export const used${i}: typeof library.${name} = library.${name};`);
-  writeFileSync(
-    join(user, 'user.ts'),
-    [
-      `import * as library from 'keywright';`,
-      `import { type Determination, identify, loadKey } from 'keywright';`,
-      ...uses,
-      `const { key } = loadKey('', { file: 'a.key.yaml' });`,
-      `export const found: Determination[] =`,
-      `  key === undefined ? [] : [...identify(key, [{ id: 'P1', traits: { shine: 'dull' } }])];`,
-      `// @ts-expect-error A key is no text: were the types lost, this would be accepted.`,
-      `identify('pebbles', [{ id: 'P1' }]);`,
-      '',
-    ].join('\n'),
-  );
-  const options = {
-    strict: true,
-    skipLibCheck: false,
-    exactOptionalPropertyTypes: true,
-    noEmit: true,
-    target: 'es2022',
-    lib: ['es2023'],
-    module: 'nodenext',
-    types: [],
-  };
-  writeFileSync(
-    join(user, 'tsconfig.json'),
-    JSON.stringify({ compilerOptions: options, files: ['user.ts'] }),
-  );
+  for (const types of ['@types/node', 'undici-types'])
+    symlinkSync(join(root, 'node_modules', types), join(user, 'node_modules', types), 'dir');
   writeFileSync(join(user, 'package.json'), JSON.stringify({ type: 'module' }));
+  writeFileSync(join(user, 'core.ts'), userFile(names));
+  writeFileSync(join(user, 'both.ts'), userFile(names, nodeNames));
   const tsc = createRequire(import.meta.url)
     .resolve('typescript/package.json')
     .replace(/package\.json$/, 'bin/tsc');
-  const compiled = spawnSync(process.execPath, [tsc, '-p', user], { cwd: user, encoding: 'utf8' });
-  must(
-    compiled.status === 0,
-    `a file that uses the library does not compile:\n${compiled.stdout}${compiled.stderr}`,
+  for (const [file, types] of [
+    ['core.ts', []],
+    ['core.ts', ['node']],
+    ['both.ts', ['node']],
+  ]) {
+    const compilerOptions = {
+      strict: true,
+      skipLibCheck: false,
+      exactOptionalPropertyTypes: true,
+      noEmit: true,
+      target: 'es2022',
+      lib: ['es2023'],
+      module: 'nodenext',
+      types,
+    };
+    writeFileSync(join(user, 'tsconfig.json'), JSON.stringify({ compilerOptions, files: [file] }));
+    const compiled = spawnSync(process.execPath, [tsc, '-p', user], { cwd: user, encoding: 'utf8' });
+    must(
+      compiled.status === 0,
+      `a file that uses the library (${file}, types ${types}) does not compile:\n${compiled.stdout}${compiled.stderr}`,
+    );
+  }
+}
+
+/** The properties of exported declarations that no comment tells about. */
+function undocumented(declarations) {
+  const lines = declarations.split('\n');
+  return lines.flatMap((line, i) =>
+    /^ {4}readonly \w+\??:/.test(line) && !/(\*\/|\/\*\*.*)$/.test(lines[i - 1] ?? '') ? [line.trim()] : [],
   );
 }
 
@@ -137,9 +157,10 @@ try {
   }
   const strays = [...files].filter((path) => /^(src|tests|node_modules|\.c)/.test(path));
   must(strays.length === 0, `the package carries ${strays.slice(0, 3).join(', ')}`);
-  if (existsSync(join(root, 'src/index.ts'))) {
-    must(files.has('dist/index.js') && files.has('dist/types/index.d.ts'), 'the package lacks the library');
-  }
+  for (const part of ['index.js', 'index.d.ts', 'node.js', 'node.d.ts'])
+    must(files.has(`dist/${part}`), `the package lacks dist/${part} of the library`);
+  const declared = [...files].filter((path) => path.endsWith('.d.ts'));
+  must(declared.length === 2, `the package has other declarations than two: ${declared.join(', ')}`);
 
   const prefix = join(folder, 'prefix');
   const install = npm(
@@ -169,10 +190,19 @@ try {
     }
   }
   const installed = join(prefix, 'lib/node_modules/keywright');
-  if (files.has('dist/index.js')) {
-    const library = await import(pathToFileURL(join(installed, 'dist/index.js')).href);
-    must(Object.keys(library).length > 0, 'the library exports nothing');
-    compileUser(installed, Object.keys(library));
+  const [core, node] = await Promise.all(
+    ['index', 'node'].map((name) => import(pathToFileURL(join(installed, `dist/${name}.js`)).href)),
+  );
+  const opened = await node.openKey('pebbles.key.yaml', { cwd: elsewhere });
+  const [answer] = [...core.identify(opened.key, [{ id: 'P1', traits: { shine: 'dull' } }])];
+  must(answer.found.name === 'Lapis griseus', `the library determined a pebble as ${answer.found.name}`);
+  compileUser(installed, Object.keys(core), Object.keys(node));
+  for (const name of ['index', 'node']) {
+    const bare = undocumented(readFileSync(join(installed, `dist/${name}.d.ts`), 'utf8'));
+    must(
+      bare.length === 0,
+      `${name}.d.ts says nothing of ${bare.length} properties: ${bare.slice(0, 5).join(' ')}`,
+    );
   }
   console.log(
     `pack-check: ${checks} things as they should be, ${files.size} files, ${packed.size} bytes packed`,

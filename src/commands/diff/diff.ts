@@ -28,7 +28,9 @@ export interface PathChange extends TaxonPair {
 export interface Reworded {
   /** What it is: `lead 3a`, `note of the key`. */
   readonly what: string;
+  /** The earlier words. */
   readonly was: string;
+  /** The later words. */
   readonly is: string;
 }
 

@@ -7,14 +7,15 @@ import { wholeText } from '../../files/pieces.js';
 import { FolderShelf, readKeyText } from '../../files/shelf.js';
 import { loadChain } from '../../key/chain.js';
 import { LARGEST_TEXT } from '../../key/document.js';
-import { lintKey } from '../../lint/lint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { slug } from '../../text/slug.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { checkOut } from '../output.js';
-import { type DraftResult, draftKey, type Preference } from './draft.js';
-import { readTaxaTable, type TaxaForm } from './table.js';
+import { withAllowances } from './allowances.js';
+import { type DraftResult, draftKey, type Preference, STANDARD } from './draft.js';
+import { formOf } from './form.js';
+import { readTaxaTable } from './table.js';
 import { draftText } from './text.js';
 
 /** The options of `draft`. */
@@ -34,8 +35,6 @@ interface DraftFlags {
 }
 
 const ENDING = '.key.yaml';
-/** What a draft goes by when nothing else is asked for: little trouble, then characters that are read right. */
-const DEFAULT_PREFERENCES: readonly Preference[] = ['effort', 'reliability'];
 
 /** Drafts a key from a table of described taxa. 0 = drafted, 2 = the table has errors, or nothing in it parts its taxa. */
 export async function action(
@@ -64,7 +63,7 @@ export async function action(
   );
   out?.check();
   const draft = draftKey(read, {
-    prefer: flags.prefer ?? DEFAULT_PREFERENCES,
+    prefer: flags.prefer ?? STANDARD,
     lookAhead: flags.lookAhead,
     mostLeads: flags.leads,
     ...(flags.couplets === undefined ? {} : { mostCouplets: flags.couplets }),
@@ -119,49 +118,4 @@ function headOf(flags: DraftFlags, name: string, world: World) {
     ...(flags.group === undefined ? {} : { group: flags.group }),
     ...(flags.author === undefined ? {} : { author: flags.author }),
   };
-}
-
-const ENDINGS: Readonly<Record<string, 'yaml' | '\t' | ','>> = {
-  yaml: 'yaml',
-  yml: 'yaml',
-  json: 'yaml',
-  tsv: '\t',
-  tab: '\t',
-  csv: ',',
-};
-
-/** How a table is written: by the ending of its file, or else by its first line. */
-function formOf(name: string, text: string): TaxaForm {
-  const first =
-    text
-      .replace(/^\ufeff/, '')
-      .trimStart()
-      .split('\n', 1)[0] ?? '';
-  const ending = ENDINGS[/\.([a-z]+)$/i.exec(name)?.[1]?.toLowerCase() ?? ''];
-  const yaml = /^(#|%YAML|---|\{|keywright|[a-z-]+:(\s|$))/.test(first);
-  const form = ending ?? (yaml ? 'yaml' : first.includes('\t') ? '\t' : ',');
-  // Where the comma is the decimal sign, spreadsheets part cells by semicolons.
-  return form === ',' && first.includes(';') && !first.includes(',') ? ';' : form;
-}
-
-const HARM = 'harm-well-separated';
-
-/**
- * Where nothing else that is described parts a harmful taxon from one without recorded harm, lint would warn, and rightly;
- * the key says so in a comment at each such place.
- */
-export function withAllowances(text: string, exposed: boolean): string {
-  if (!exposed) return text;
-  const found = lintKey(text, 'draft.key.yaml').findings.filter((f) => f.rule === HARM);
-  const lines = text.split('\n');
-  const at = [...new Set(found.map((f) => f.place.start.line))].sort((a, b) => b - a);
-  for (const line of at) {
-    const indent = /^ */.exec(lines[line - 1] ?? '')?.[0] ?? '';
-    lines.splice(
-      line - 1,
-      0,
-      `${indent}# allow ${HARM}: no second character in the descriptions keeps them apart here`,
-    );
-  }
-  return lines.join('\n');
 }

@@ -1,12 +1,17 @@
 /** Drafts a key from a table of described taxa. */
+
 import { type Finding, hasErrors } from '../../diagnostic/finding.js';
 import { type Account, accountOf } from './account.js';
+import type { Preference } from './choose.js';
 import { gatherFacts } from './facts.js';
 import { type GrowOptions, grow } from './grow.js';
 import type { ReadTable } from './table.js';
 import { type KeyHead, ordered, writeKey } from './write.js';
 
 export { type Preference, preferences } from './choose.js';
+
+/** What a draft goes by when nothing else is asked for: little trouble, then characters that are read right. */
+export const STANDARD: readonly Preference[] = ['effort', 'reliability'];
 
 /** How a draft is made, and what its head says. */
 export interface DraftOptions extends Omit<GrowOptions, 'mostCouplets'> {

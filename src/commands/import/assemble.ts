@@ -12,16 +12,23 @@ import { writeKey } from './write.js';
 
 /** One key file that came out of the text. */
 export interface ImportedKey {
+  /** Of the key. */
   readonly id: string;
+  /** Of the key. */
   readonly title: string;
   /** The text of the key file. */
   readonly text: string;
+  /** How the print was laid out. */
   readonly layout: Layout;
   /** The line of its first lead. */
   readonly line: number;
+  /** How many. */
   readonly couplets: number;
+  /** How many. */
   readonly leads: number;
+  /** How many. */
   readonly taxa: number;
+  /** How many conditions were proposed, all to be reviewed. */
   readonly proposed: number;
 }
 

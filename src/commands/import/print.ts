@@ -26,9 +26,13 @@ export interface ImportOptions {
   readonly file: string;
   /** The layout, when it shall not be found out. */
   readonly layout?: Layout;
+  /** Of the key; made from the title when not said. */
   readonly id?: string;
+  /** Of the key; the heading when not said. */
   readonly title?: string;
+  /** The source in words; absent where it is not to be named. */
   readonly cite?: string;
+  /** A language tag such as `en`; found out when not said. */
   readonly language?: string;
   /** Propose conditions; true when not said. */
   readonly when?: boolean;
@@ -38,7 +42,9 @@ export interface ImportOptions {
 
 /** What came of an import: no keys when the text holds none. Findings are about lines of the printed text. */
 export interface Imported {
+  /** In the order of the text. */
   readonly keys: readonly ImportedKey[];
+  /** What is wrong with the print, or was not sure. */
   readonly findings: readonly Finding[];
 }
 

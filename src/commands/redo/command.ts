@@ -8,11 +8,9 @@ import { frameOf, inOneSentence, programName, type WholeRecord } from '../../fil
 import { identity } from '../../files/run-files.js';
 import { readText } from '../../files/texts.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import { carryAnswers } from '../../record/carry.js';
 import { changesBetween } from '../../record/changes.js';
-import { readFind } from '../../record/find.js';
-import { Keying } from '../../record/keying.js';
 import { readRecord } from '../../record/read.js';
+import { lastWith, redoDetermination } from '../../record/redo.js';
 import { recordToShow } from '../../record/shown.js';
 import { type RecordedDetermination, writeRecord } from '../../record/write.js';
 import { Outlet } from '../../terminal/outlet.js';
@@ -166,32 +164,20 @@ class Redoing {
     const { key, options, world } = this;
     const { determinations } = read.record;
     const before = this.#chosen(file, determinations);
-    const told = before.key.contents !== undefined;
-    const { kept, dropped } = carryAnswers(before.answers, key.chain, told, before.dropped);
-    const { collection, find, lost, otherwise } = readFind(before.collection, key.chain, told);
     const by = options.by?.replace(/\s+/g, ' ').trim() ?? world.env.KEYWRIGHT_BY;
-    const start = {
-      started: world.now().toISOString(),
-      ...(by === undefined || by === '' ? {} : { by }),
-      find,
+    const after = redoDetermination(key, before, {
       redoneFrom: determinations.indexOf(before) + 1,
-      answers: kept,
-      dropped,
-      ...(lost.length === 0 ? {} : { unread: lost }),
-      ...(otherwise.length === 0 ? {} : { otherwise }),
-    };
-    const keying = new Keying(key, collection, start, programName(world), () => world.now());
-    keying.finish();
-    const after = keying.record();
+      by,
+      program: programName(world),
+      clock: () => world.now(),
+    });
     return { file, before, after, changes: changesBetween(recordToShow(before), recordToShow(after)) };
   }
 
   /** The last finished determination with this key; one that was left off when there is no other. */
   #chosen(file: string, determinations: readonly RecordedDetermination[]): RecordedDetermination {
     const { id } = this.key.chain.main;
-    const own =
-      this.options.otherKeys === true ? determinations : determinations.filter((d) => d.key.id === id);
-    const chosen = own.filter((d) => d.status === 'finished').at(-1) ?? own.at(-1);
+    const chosen = lastWith(this.options.otherKeys === true ? undefined : id, determinations);
     if (chosen !== undefined) return chosen;
     const used = [...new Set(determinations.map((d) => d.key.id))];
     throw new Failure(`${file} was made with the key ${listed(used)}, not with ${id}; it is left as it is`, {

@@ -10,25 +10,37 @@ import { mistakesOf } from '../../words/results.js';
 import type { Coverage, KnownResult, KnownWord } from './known.js';
 
 /** The result of a row of a table of known specimens. */
-type RowWord = KnownWord | 'unreadable' | 'no expectation';
+export type RowWord = KnownWord | 'unreadable' | 'no expectation';
 
 /** A taxon as it is written for programs. */
 export interface RowTaxon {
+  /** Its id. */
   readonly taxon: string;
+  /** Without authority. */
   readonly name: string;
+  /** The worst recorded effect. */
   readonly concern: ConcernLevel;
 }
 
 /** One known specimen as it is written for programs: the order of the properties is part of the format. */
 export interface KnownRow {
+  /** Tells it from other lines of the output. */
   readonly kind: 'specimen';
+  /** The id of the find. */
   readonly collection: string;
+  /** Of the table. */
   readonly file: string;
+  /** Where it begins, from 1. */
   readonly line: number;
+  /** What came of it. */
   readonly result: RowWord;
+  /** Whether that is as it should be. */
   readonly passed: boolean;
+  /** What it is known to be, any one of them; empty where nothing of it is in the key. */
   readonly expected: readonly RowTaxon[];
+  /** What it may be by the key; empty where it fits nothing. */
   readonly candidates: readonly RowTaxon[];
+  /** `missed`: known to do harm, and not named so; `raised`: the other way round; null: neither. */
   readonly harm: 'missed' | 'raised' | null;
   /** Where the way to the expected taxon was left. */
   readonly left: {
@@ -125,11 +137,15 @@ export function untestedRow({ file, entry }: RowPlace, result: 'unreadable' | 'n
 export interface Confusion {
   /** The couplet where the way was left; undefined where the key holds no way to it. */
   readonly couplet: string | undefined;
+  /** The label of the lead that should have been taken; undefined as the couplet. */
   readonly lead: string | undefined;
+  /** The labels of the leads that were followed instead; empty when all fail. */
   readonly taken: readonly string[];
+  /** Names. */
   readonly expected: readonly string[];
   /** What was left instead; empty when nothing fits. */
   readonly got: readonly string[];
+  /** The ids of the finds. */
   readonly collections: readonly string[];
 }
 
@@ -265,14 +281,22 @@ function gravity({ harm, expected, candidates }: KnownRow): number {
 }
 
 /** What of a key known specimens exercise. */
-interface CoverageData {
+export interface CoverageData {
+  /** Tells it from other lines of the output. */
   readonly kind: 'coverage';
+  /** How many the key has. */
   readonly leads: number;
+  /** How many of them some specimen took. */
   readonly taken: number;
+  /** The labels of the others. */
   readonly never: readonly string[];
+  /** The names of couplets that none came to. */
   readonly couplets: readonly string[];
+  /** The labels of leads that nothing ruled out and no specimen fitted. */
   readonly openOnly: readonly string[];
+  /** How many taxa leads end at. */
   readonly taxa: number;
+  /** Those without a known specimen, the worst first. */
   readonly taxaWithout: readonly { readonly taxon: string; readonly name: string }[];
 }
 
