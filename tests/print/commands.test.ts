@@ -291,7 +291,7 @@ describe('new', () => {
       ['\n', 'line 1 of the answers (Title of the key): a key needs a title'],
       ['T\n\nnowhere\n', 'line 3 of the answers (Regions): "nowhere" is no region code'],
       ['T\n\n\nring\n', 'line 4 of the answers (Characters): the character ring needs two states'],
-      ['T\n\n\n\n\nCC-BY-9\n', 'line 6 of the answers (Licence): "CC-BY-9" is no licence'],
+      ['T\n\n\n\n\nCC-BY-9\n', 'line 6 of the answers (Licence): "CC-BY-9" is not on the SPDX licence list'],
       ['T\n\n\n\nRing present\n', 'Second lead: a lead needs its contrast, and the answers ran out'],
     ] as const) {
       const { code, err } = await keywright(['new'], { stdin });

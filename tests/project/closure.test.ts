@@ -55,7 +55,7 @@ describe('what is loaded at the start', () => {
       const name = /^node_modules\/((?:@[^/]+\/)?[^/]+)/.exec(path)?.[1];
       // The nearest word is looked for in error messages; it is one small file.
       if (name !== undefined) return name !== 'fastest-levenshtein';
-      return !/^src\/(main\.ts|commands\/(command|table|help|entries\/\w+)\.ts|terminal\/world\.ts|text\/|diagnostic\/failure\.ts)/.test(
+      return !/^src\/(main\.ts|cli\/(table|help)\.ts|commands\/(command|shared-options|\w+\/entry)\.ts|tables\/format\.ts|terminal\/world\.ts|text\/|diagnostic\/(failure|usage-error)\.ts)/.test(
         path,
       );
     });

@@ -7,7 +7,7 @@ import { givenFormats, type TableFormat, tableFormats } from '../../src/tables/f
 import { fakeWorld } from '../support/fake-world.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
-const KEY = 'tests/fixtures/known/tufts.key.yaml';
+const KEY = 'tests/fixtures/test-command/tufts.key.yaml';
 
 /** The same find in every form in which tables are written. */
 const TABLES: Readonly<Record<TableFormat, string>> = {

@@ -30,15 +30,34 @@ export function hasSentences(text: string): boolean {
 
 /** The statements of a lead: what stands between semicolons, or a sentence each. */
 export function statementsOf(text: string): TextStretch[] {
-  return cut(text, STATEMENT_END);
+  return cut(
+    text,
+    [...text.matchAll(STATEMENT_END)].map((m) => m.index),
+  );
 }
 
 /** The parts of a statement between its commas; a comma within a number or within brackets does not part. */
 export function partsOf(statement: TextStretch): TextStretch[] {
-  return cut(statement.text, /,(?!\d)(?![^(]*\))/g).map((s) => ({ ...s, start: s.start + statement.start }));
+  const commas = partingCommas(statement.text);
+  return cut(statement.text, commas).map((s) => ({ ...s, start: s.start + statement.start }));
 }
 
-function cut(text: string, at: RegExp): TextStretch[] {
+/** Where the commas stand that are neither followed by a digit nor by a bracket that closes before one opens. */
+function partingCommas(text: string): number[] {
+  const commas: number[] = [];
+  // From the right, so that a text of nothing but commas is gone through once.
+  let within = false;
+  for (let i = text.length - 1; i >= 0; i--) {
+    const sign = text[i];
+    if (sign === ')') within = true;
+    else if (sign === '(') within = false;
+    else if (sign === ',' && !within && !/\d/.test(text[i + 1] ?? '')) commas.push(i);
+  }
+  return commas.reverse();
+}
+
+/** The parts of a text between single signs that stand at these places. */
+function cut(text: string, at: readonly number[]): TextStretch[] {
   const out: TextStretch[] = [];
   let from = 0;
   const push = (to: number) => {
@@ -46,9 +65,9 @@ function cut(text: string, at: RegExp): TextStretch[] {
     const trimmed = raw.trim();
     if (trimmed !== '') out.push({ text: trimmed, start: from + raw.indexOf(trimmed) });
   };
-  for (const match of text.matchAll(at)) {
-    push(match.index);
-    from = match.index + 1;
+  for (const place of at) {
+    push(place);
+    from = place + 1;
   }
   push(text.length);
   return out;
