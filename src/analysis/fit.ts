@@ -190,9 +190,8 @@ function compareLookAlike(key: CompiledKey, other: number, own: Uint8Array, thei
 const ALIKE = new WeakMap<CompiledKey, readonly (readonly number[])[]>();
 
 /**
- * The taxa that a taxon is easily taken for: those that either of the two names under `alike`, and those that lie
- * directly
- * within the same taxon and can be keyed out or are described.
+ * The taxa that a taxon is easily taken for: those that either of the two names under `alike`, and those that
+ * lie directly within the same taxon and can be keyed out or are described.
  */
 function lookAlikesOf(key: CompiledKey, taxon: number): readonly number[] {
   let all = ALIKE.get(key);

@@ -25,9 +25,8 @@ export interface ShortestPath {
   /** All leads at which it keys out. */
   readonly at: readonly string[];
   /**
-   * The leads in order; of a path longer than `most`, only the first and the last of them. Made when asked for: the
-   * paths of
-   * a deep key together are as long as its couplets squared.
+   * The leads in order; of a path longer than `most`, only the first and the last of them. Made when asked
+   * for: the paths of a deep key together are as long as its couplets squared.
    */
   path(most?: number): readonly string[];
   /** How many couplets the shortest and the longest path have. */

@@ -85,10 +85,10 @@ export interface NextOptions {
 }
 
 /**
- * Ranks the characters that are not known yet by how they would separate some taxa; `visits` are the couplets that the
- * evidence leads to without a slip. What a taxon can show comes from its description; where that is silent, from the
- * open
- * leads on the paths to it. All taxa weigh the same: a common one must not make a rare harmful one look unlikely.
+ * Ranks the characters that are not known yet by how they would separate some taxa; `visits` are the couplets
+ * that the evidence leads to without a slip. What a taxon can show comes from its description; where that is
+ * silent, from the open leads on the paths to it. All taxa weigh the same: a common one must not make a rare
+ * harmful one look unlikely.
  */
 export function nextCharacters(
   key: CompiledKey,

@@ -11,9 +11,9 @@ import type { Value } from '../traits/value.js';
 import { descriptionOf, singleState } from './description.js';
 
 /**
- * A character that is not fully known, and the states that it may turn out to show: its states one by one, intervals
- * between
- * the limits in leads and descriptions, and, for a character that need not exist, that it does not apply.
+ * A character that is not fully known, and the states that it may turn out to show: its states one by one,
+ * intervals between the limits in leads and descriptions, and, for a character that need not exist, that it
+ * does not apply.
  */
 export interface PossibleStates {
   readonly index: number;

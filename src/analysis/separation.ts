@@ -1,8 +1,7 @@
 /**
- * How well one character would separate some taxa: the measures that key makers use to choose the next character
- * (key-writing theory 2.4). No one of them is best in all cases (Gower & Payne 1975, Biometrika 62: 665-672), so all
- * are
- * given and the order is the caller's.
+ * How well one character would separate some taxa: the measures that key makers use to choose the next
+ * character (key-writing theory 2.4). No one of them is best in all cases (Gower & Payne 1975, Biometrika 62:
+ * 665-672), so all are given and the order is the caller's.
  *
  * Taxon i is met with weight p_i (all alike here) and shows state j with frequency q_ij: 1 where it shows one state, in
  * equal parts where it shows several. P_j = Σ p_i q_ij.
@@ -87,10 +86,10 @@ export function decisivePairsOf(harmful: number, others: number): number {
 }
 
 /**
- * What naming the find would cost when this character is looked at first: c + Σ P_j C(n_j), where finishing n taxa
- * costs
- * C(n) = c̄ log2 n at a mean cost of c̄ a step. An outline of the family of criteria favoured by Payne & Preece 1980
- * (J. R. Statist. Soc. A 143: 253-292) and Payne 1981; their exact forms were not at hand.
+ * What naming the find would cost when this character is looked at first: c + Σ P_j C(n_j), where finishing n
+ * taxa costs C(n) = c̄ log2 n at a mean cost of c̄ a step. An outline of the family of criteria favoured by
+ * Payne & Preece 1980 (J. R. Statist. Soc. A 143: 253-292) and Payne 1981; their exact forms were not at
+ * hand.
  */
 export function costToFinish(
   cost: number,

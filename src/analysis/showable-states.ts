@@ -9,9 +9,8 @@ import { descriptionOf } from './description.js';
 import { askedAt, type PossibleStates } from './possible-states.js';
 
 /**
- * By character and taxon, which of the possible states the taxon can show (1 or 0): by its description, and where that
- * is
- * silent, by which of them still lead to it.
+ * By character and taxon, which of the possible states the taxon can show (1 or 0): by its description, and
+ * where that is silent, by which of them still lead to it.
  */
 export function showableStates(
   key: CompiledKey,

@@ -28,9 +28,8 @@ export interface SpecimenComparison {
   readonly specimens: readonly SpecimenResult[];
   readonly conflicts: readonly Conflict[];
   /**
-   * The specimens in sets, each of which may be one taxon that the others are not; a single set when all may be one.
-   * Specimens
-   * that fit nothing are in none.
+   * The specimens in sets, each of which may be one taxon that the others are not; a single set when all may
+   * be one. Specimens that fit nothing are in none.
    */
   readonly sets: readonly SpecimenSet[];
   /** Specimens that would suit several of the sets. */

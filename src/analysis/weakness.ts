@@ -5,9 +5,8 @@ import type { Character } from '../traits/character.js';
 export const FIRM = 0.9;
 
 /**
- * Why a character is weak evidence by its nature, in words; empty when it is not: read right in fewer than nine cases
- * of
- * ten, or a colour about which nothing is stated (light, rain and eyes differ), or soon lost.
+ * Why a character is weak evidence by its nature, in words; empty when it is not: read right in fewer than
+ * nine cases of ten, or a colour about which nothing is stated (light, rain and eyes differ), or soon lost.
  */
 export function weaknesses(character: Character): readonly string[] {
   let why = WEAKNESSES.get(character);
@@ -30,9 +29,9 @@ function weaknessesOf(character: Character): string[] {
 }
 
 /**
- * Why a reading of a character is doubtful by the age of the specimen it was read from: the age is not recorded, or is
- * one that
- * does not show it. `ages` are those of the specimens it was read from; undefined = not recorded.
+ * Why a reading of a character is doubtful by the age of the specimen it was read from: the age is not
+ * recorded, or is one that does not show it. `ages` are those of the specimens it was read from; undefined =
+ * not recorded.
  */
 export function ageDoubts(character: Character, ages: ReadonlySet<string | undefined>): string[] {
   if (

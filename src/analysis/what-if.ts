@@ -63,11 +63,10 @@ interface Cause {
 }
 
 /**
- * What the find could be if just one observation or answer was wrong, and what lies two slips away. Every single
- * observation that may be against a lead on the path is taken back in turn, with what is known by it alone, and the
- * key is
- * followed without it. So the result is exact, also where one character is asked at several couplets. `visits` are the
- * couplets that the evidence leads to without a slip; the walk is reused.
+ * What the find could be if just one observation or answer was wrong, and what lies two slips away. Every
+ * single observation that may be against a lead on the path is taken back in turn, with what is known by it
+ * alone, and the key is followed without it. So the result is exact, also where one character is asked at
+ * several couplets. `visits` are the couplets that the evidence leads to without a slip; the walk is reused.
  */
 export function whatIfsOf(
   collection: Collection,

@@ -47,9 +47,8 @@ export function nearHarm({ candidates, near }: Outcome): readonly Candidate[] {
 const NOTHING_OPEN: Undecided = { characters: [], couplets: [] };
 
 /**
- * What every report needs is worked out at once. Paths and ends cost more than all the rest, and a table for people
- * does not
- * show them, so they are worked out when asked for.
+ * What every report needs is worked out at once. Paths and ends cost more than all the rest, and a table for
+ * people does not show them, so they are worked out when asked for.
  */
 class LazyDetermination implements Determination {
   readonly evidence: Evidence;

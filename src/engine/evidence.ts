@@ -109,9 +109,8 @@ function showsAtStage(character: Character, stage: string): boolean {
 }
 
 /**
- * Whether two specimens differ in a character so that they cannot be one species. Observations of one specimen are
- * joined
- * first, so that their order does not matter.
+ * Whether two specimens differ in a character so that they cannot be one species. Observations of one
+ * specimen are joined first, so that their order does not matter.
  */
 function specimensConflict(observations: readonly Observation[], character: Character): boolean {
   const bySpecimen = new Map<string | undefined, Value>();
@@ -275,9 +274,8 @@ function addFact(
 }
 
 /**
- * A character that was recorded but could not exist if another one had this value: where a texture of the ring was
- * noted,
- * the answer "ring absent" contradicts it just as if a ring itself had been noted.
+ * A character that was recorded but could not exist if another one had this value: where a texture of the
+ * ring was noted, the answer "ring absent" contradicts it just as if a ring itself had been noted.
  */
 function contradictedBy(
   character: number,

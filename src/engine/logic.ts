@@ -17,11 +17,10 @@ const MOST_BOXES = 400;
  * Which finds can arrive at each couplet of a chain and take each lead, exactly. Where branches join, their finds are
  * joined. A question that would cost too much has the answer undefined, and so has every question that builds on it.
  *
- * For a key that was loaded in spite of errors there are two answers: the finds that certainly arrive and take a lead,
- * and all
- * that may (`mayArrive`, `mayTake`), whatever the unreadable conditions and ends mean. A claim that some find does
- * something
- * rests on the first, a claim that none does on the second. For a sound key the two are the same.
+ * For a key that was loaded in spite of errors there are two answers: the finds that certainly arrive and
+ * take a lead, and all that may (`mayArrive`, `mayTake`), whatever the unreadable conditions and ends mean. A
+ * claim that some find does something rests on the first, a claim that none does on the second. For a sound
+ * key the two are the same.
  */
 export class Logic {
   readonly key: CompiledKey;
@@ -207,9 +206,8 @@ interface UnknownTargets {
 }
 
 /**
- * The leads of a key that may lead to any couplet, because their end cannot be read, is not there, or because they run
- * in
- * a circle, in which any number may be the wrong one. undefined for a sound key.
+ * The leads of a key that may lead to any couplet, because their end cannot be read, is not there, or because
+ * they run in a circle, in which any number may be the wrong one. undefined for a sound key.
  */
 function unknownTargets(
   key: CompiledKey,

@@ -15,9 +15,8 @@ export const OTHERWISE = 2;
 export const JOINED = 3;
 
 /**
- * A compiled key in flat arrays, so that following a find takes only sums and look-ups: leads are numbered through the
- * whole
- * key, and a value is held against all tests of its character once.
+ * A compiled key in flat arrays, so that following a find takes only sums and look-ups: leads are numbered
+ * through the whole key, and a value is held against all tests of its character once.
  */
 export interface Plan {
   /** By couplet, the number of its first lead; one entry more at the end. */

@@ -23,9 +23,8 @@ export const MONTHS: readonly string[] = [
 const NONE: readonly Warning[] = [];
 
 /**
- * Warnings where a find lies outside the scope of a key: its regions, months and stages. What the collection does not
- * state
- * raises no warning.
+ * Warnings where a find lies outside the scope of a key: its regions, months and stages. What the collection
+ * does not state raises no warning.
  */
 export function scopeWarnings(key: Key, collection: Collection): readonly Warning[] {
   const { months, stages } = key.scope;

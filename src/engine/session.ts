@@ -202,9 +202,8 @@ function valueInWords(character: Character, value: Value): string {
 }
 
 /**
- * The characters that make a condition fit or fail: those of the parts that do. For a character that cannot exist on
- * the
- * find, the characters it depends on.
+ * The characters that make a condition fit or fail: those of the parts that do. For a character that cannot
+ * exist on the find, the characters it depends on.
  */
 function decidingCharacters(check: Check, key: CompiledKey, evidence: Evidence): number[] {
   const judged = (part: Check) => evaluate(part, evidence.known, key.gates);

@@ -3,13 +3,11 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { evaluate, evaluateValue, FAILS, FITS, type Known } from './evaluate.js';
 
 /*
- * What a slip is. Taking a lead that fails costs the fewest characters without whose evidence it would not be ruled
- * out;
- * a character that is recorded as not applying goes with any that it depends on. Taking evidence back does not only
- * open what was decided: a character that cannot exist because of another is silent, and
- * speaks once that other one is taken back. So in a find that contradicts itself, silent evidence can rule a lead out
- * again,
- * and characters have to be taken back together until nothing is against the lead.
+ * What a slip is. Taking a lead that fails costs the fewest characters without whose evidence it would not be
+ * ruled out; a character that is recorded as not applying goes with any that it depends on. Taking evidence
+ * back does not only open what was decided: a character that cannot exist because of another is silent, and
+ * speaks once that other one is taken back. So in a find that contradicts itself, silent evidence can rule a
+ * lead out again, and characters have to be taken back together until nothing is against the lead.
  */
 
 type Gates = CompiledKey['gates'];
@@ -84,11 +82,10 @@ function fewestCharacters(check: Check, truth: DecidedTruth, known: Known, gates
 const MOST_TRIED = 2000;
 
 /**
- * The fewest characters without whose evidence none of several conditions has the given truth: a minimal hitting set,
- * found
- * breadth first. One character of each supporting set has to go; each is tried, then the same for what is left.
- * Conditions
- * that people write take a few steps; for a contrived one the set is sufficient, but perhaps not the smallest.
+ * The fewest characters without whose evidence none of several conditions has the given truth: a minimal
+ * hitting set, found breadth first. One character of each supporting set has to go; each is tried, then the
+ * same for what is left. Conditions that people write take a few steps; for a contrived one the set is
+ * sufficient, but perhaps not the smallest.
  */
 function fewestForAll(
   parts: readonly Check[],
@@ -131,9 +128,8 @@ function fewestForAll(
 }
 
 /**
- * Characters of which one has to be taken back before a condition loses its truth: as long as all of their evidence
- * stands,
- * the condition keeps it, whatever else is taken back.
+ * Characters of which one has to be taken back before a condition loses its truth: as long as all of their
+ * evidence stands, the condition keeps it, whatever else is taken back.
  */
 function supporting(check: Check, truth: DecidedTruth, known: Known, gates: Gates): readonly number[] {
   if (check.op === 'states' || check.op === 'numbers') {

@@ -23,10 +23,9 @@ function verdicts(settled: boolean): Record<ConcernLevel, Verdict> {
 }
 
 /**
- * Decides by the worst that is still possible. "Leave it" when any taxon is harmful, settled when all are. Otherwise
- * "not cleared", which does not say that it is safe: the find may be something the key does not hold. When nothing is
- * reached,
- * it is not settled, and the worst is `unknown`.
+ * Decides by the worst that is still possible. "Leave it" when any taxon is harmful, settled when all are.
+ * Otherwise "not cleared", which does not say that it is safe: the find may be something the key does not
+ * hold. When nothing is reached, it is not settled, and the worst is `unknown`.
  */
 export function verdictOn(taxa: readonly Pick<Taxon, 'concern'>[]): Verdict {
   const worst = worstConcern(taxa);

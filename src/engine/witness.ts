@@ -12,11 +12,10 @@ import type { Walk } from './walk.js';
 export type Specimen = ReadonlyMap<number, Value>;
 
 /**
- * A concrete specimen of a box for which the engine itself confirms what a rule claims, with as few characters as will
- * do. `holds` looks at what the engine says of the couplet's leads; the couplet must also stay reachable. undefined
- * when the engine does not confirm it, so that nothing unproven is ever shown. `about` are the characters that the
- * claim is
- * about, where those are not all that the couplet asks.
+ * A concrete specimen of a box for which the engine itself confirms what a rule claims, with as few
+ * characters as will do. `holds` looks at what the engine says of the couplet's leads; the couplet must also
+ * stay reachable. undefined when the engine does not confirm it, so that nothing unproven is ever shown.
+ * `about` are the characters that the claim is about, where those are not all that the couplet asks.
  */
 export function confirmedSpecimen(
   logic: Logic,

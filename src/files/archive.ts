@@ -70,9 +70,9 @@ export function bytesSource(bytes: Uint8Array): ByteSource {
 const PIECE = 16 * 1024;
 
 /**
- * An archive that is open for reading. Names, counts and sizes were checked against the limits, and what a file holds
- * is
- * checked against what the archive says of it while it is unpacked; whatever is wrong is a Failure.
+ * An archive that is open for reading. Names, counts and sizes were checked against the limits, and what a
+ * file holds is checked against what the archive says of it while it is unpacked; whatever is wrong is a
+ * Failure.
  */
 export class Archive {
   readonly #entries: ReadonlyMap<string, ZipEntry>;

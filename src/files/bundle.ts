@@ -14,9 +14,8 @@ import { isFile } from './texts.js';
 import type { ByteSource } from './zip-directory.js';
 
 /**
- * A bundle whose every file was checked against the manifest: nothing is missing, changed or added. Its keys and terms
- * are
- * kept in memory; pictures and texts for people are only checked.
+ * A bundle whose every file was checked against the manifest: nothing is missing, changed or added. Its keys
+ * and terms are kept in memory; pictures and texts for people are only checked.
  */
 export class Bundle implements Shelf {
   readonly manifest: Manifest;

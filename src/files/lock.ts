@@ -23,10 +23,9 @@ const LONGEST_WAIT = 10_000;
 const EMPTY_LOCK_AGE = 10_000;
 
 /**
- * Takes the lock of a file, so that no other keywright changes it until it is released. A lock whose process is gone
- * (`kill -9`, a crash) is taken over; that of another machine never, since it cannot be checked from here. Throws a
- * Failure
- * when another process keeps it.
+ * Takes the lock of a file, so that no other keywright changes it until it is released. A lock whose process
+ * is gone (`kill -9`, a crash) is taken over; that of another machine never, since it cannot be checked from
+ * here. Throws a Failure when another process keeps it.
  */
 export function lockFile(path: string, shown: string, patience = LONGEST_WAIT): Lock {
   const real = realPath(path);
@@ -79,9 +78,8 @@ function take(lock: string, shown: string, patience: number): string {
 }
 
 /**
- * Removes the lock of a process that is gone. Of several processes only one does so: otherwise a slower one could
- * remove the
- * lock that a quicker one has just made in its place.
+ * Removes the lock of a process that is gone. Of several processes only one does so: otherwise a slower one
+ * could remove the lock that a quicker one has just made in its place.
  */
 function removeStale(lock: string, text: string, shown: string): void {
   const guard = `${lock}.taking`;

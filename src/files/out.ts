@@ -8,9 +8,8 @@ import { wasRead, wasWritten } from './run-files.js';
 import { isFile, isNoFile, readText } from './texts.js';
 
 /**
- * The output file that a person named: the one guard of `--out`. An existing file is replaced only when the person
- * said so,
- * and never one that this run reads or has written, under whatever name.
+ * The output file that a person named: the one guard of `--out`. An existing file is replaced only when the
+ * person said so, and never one that this run reads or has written, under whatever name.
  */
 export class OutFile {
   readonly path: string;

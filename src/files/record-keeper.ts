@@ -53,9 +53,8 @@ export class RecordKeeper {
   }
 
   /**
-   * Prepares to add a determination of a find, and returns what the person should know about that. Throws a Failure,
-   * and
-   * leaves the file alone, when anything there would be lost or the record is of another find.
+   * Prepares to add a determination of a find, and returns what the person should know about that. Throws a
+   * Failure, and leaves the file alone, when anything there would be lost or the record is of another find.
    */
   claim(find: RecordedFind): readonly string[] {
     const { file } = this;
@@ -171,11 +170,10 @@ interface ResumeOptions {
 }
 
 /**
- * Resumes a keying from its record. Throws a Failure, and leaves the file alone, when it is not a whole record,
- * belongs to
- * another key, or the key has changed and the person did not allow for that. With a changed key, the answers whose
- * couplet
- * still says the same hold; the others are kept in the record as dropped.
+ * Resumes a keying from its record. Throws a Failure, and leaves the file alone, when it is not a whole
+ * record, belongs to another key, or the key has changed and the person did not allow for that. With a
+ * changed key, the answers whose couplet still says the same hold; the others are kept in the record as
+ * dropped.
  */
 export function resumeKeying(
   file: string,

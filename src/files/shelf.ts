@@ -74,10 +74,9 @@ export class FolderShelf implements Shelf {
   }
 
   /**
-   * The file of a key that a person named: that of a bundle where they named one (or a key in it, as messages do), else
-   * as `named` has it. Bundles are rare, and what reads them is loaded only for them. Throws a Failure for a bundle
-   * that
-   * is not as it was made.
+   * The file of a key that a person named: that of a bundle where they named one (or a key in it, as messages
+   * do), else as `named` has it. Bundles are rare, and what reads them is loaded only for them. Throws a
+   * Failure for a bundle that is not as it was made.
    */
   async opened(reference: string): Promise<string> {
     const path = resolve(this.#cwd, reference);

@@ -37,9 +37,8 @@ export interface TablePart {
 }
 
 /**
- * Characters processed together. The fewer at a time, the fewer rows are still alive at garbage collection, which took
- * a third
- * of the time.
+ * Characters processed together. The fewer at a time, the fewer rows are still alive at garbage collection,
+ * which took a third of the time.
  */
 const AT_ONCE = 8192;
 

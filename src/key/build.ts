@@ -31,10 +31,9 @@ import {
 import { readTaxa } from './taxa.js';
 
 /**
- * Builds a Key from a parsed key file; `data` is what it holds, with authors' words as `AuthorsWords` says. What has
- * the wrong
- * shape was reported by the schema and is left out here; what does not exist (characters, states, taxa, couplets) is
- * reported at its own place.
+ * Builds a Key from a parsed key file; `data` is what it holds, with authors' words as `AuthorsWords` says.
+ * What has the wrong shape was reported by the schema and is left out here; what does not exist (characters,
+ * states, taxa, couplets) is reported at its own place.
  */
 export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], report: Reporter): Key {
   const root = asMap(data);

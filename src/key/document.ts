@@ -79,11 +79,9 @@ const DEEPEST = 60;
 export const LARGEST_TEXT = 24 * 1024 * 1024;
 
 /**
- * Values that a text may have, counted by the signs that part them. The parser takes about a kilobyte for each, so
- * that a
- * text of nothing but short ones would fill the memory long before it is as large as it may be. A key of 10,000
- * couplets
- * that describes its taxa has 600,000.
+ * Values that a text may have, counted by the signs that part them. The parser takes about a kilobyte for
+ * each, so that a text of nothing but short ones would fill the memory long before it is as large as it may
+ * be. A key of 10,000 couplets that describes its taxa has 600,000.
  */
 const MOST_VALUES = 1_500_000;
 /** At most so many mistakes of a file are reported; the rest are found once these are mended. */
@@ -101,9 +99,8 @@ class Refused extends Error {
 }
 
 /**
- * Parses a YAML text; never throws for what the text contains. `partly`: a value that begins with a sign that must be
- * quoted
- * (`>= 5`) is a fault of that value alone, at its own path, and the rest is read.
+ * Parses a YAML text; never throws for what the text contains. `partly`: a value that begins with a sign that
+ * must be quoted (`>= 5`) is a fault of that value alone, at its own path, and the rest is read.
  */
 export function readYaml(text: string, file: string, { partly = false } = {}): YamlText {
   const source = text.charCodeAt(0) === 0xfeff ? text.slice(1) : text;
@@ -396,9 +393,9 @@ function pathAt(root: unknown, offset: number): Path {
 }
 
 /**
- * Where values begin with a sign that must be quoted, each once, when nothing else is wrong with a text: `>= 5` is
- * then taken
- * as text in braces, and as an empty block of text elsewhere, and what stands below is read as it should be.
+ * Where values begin with a sign that must be quoted, each once, when nothing else is wrong with a text: `>=
+ * 5` is then taken as text in braces, and as an empty block of text elsewhere, and what stands below is read
+ * as it should be.
  */
 function unquotedSigns(
   errors: readonly { code: string; pos: readonly number[] }[],

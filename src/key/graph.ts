@@ -1,7 +1,6 @@
 /**
- * Questions about a graph given as lists of successors: node i leads to every node of `next[i]`. Everything is linear
- * in
- * nodes and edges, and iterative, so that no key is too deep for the stack.
+ * Questions about a graph given as lists of successors: node i leads to every node of `next[i]`. Everything
+ * is linear in nodes and edges, and iterative, so that no key is too deep for the stack.
  */
 export type Successors = readonly (readonly number[])[];
 

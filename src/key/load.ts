@@ -56,9 +56,8 @@ export interface LoadedKey {
 export type AuthorsWords = 'quoted' | 'written';
 
 /**
- * Reads one key file: parses it once, checks its shape, builds it. Chained keys are not opened. `termsOf` reads the
- * terms
- * files, so that a chain can read one that several keys use only once.
+ * Reads one key file: parses it once, checks its shape, builds it. Chained keys are not opened. `termsOf`
+ * reads the terms files, so that a chain can read one that several keys use only once.
  */
 export function loadKey(
   text: string,

@@ -48,13 +48,12 @@ export function recordedLead(chain: Chain, couplet: string, lead: string): Recor
 type Carried<T> = { readonly ok: true; readonly answer: T } | { readonly ok: false; readonly why: string };
 
 /**
- * Takes an answer over to a key that may have changed since. It is recognised by what its couplet says, never by the
- * number alone. Where the whole couplet says the same, the answer
- * holds, whatever the number of the couplet is now. Where only the lead that was taken says the same, and has a
- * condition,
- * the condition is still known of the find. Otherwise nothing is. A condition says the same only when it also means the
- * same, which depends on the terms; `told` says whether what was given has
- * the meanings of its conditions, as all has that was recorded since keys have marks of their own contents.
+ * Takes an answer over to a key that may have changed since. It is recognised by what its couplet says, never
+ * by the number alone. Where the whole couplet says the same, the answer holds, whatever the number of the
+ * couplet is now. Where only the lead that was taken says the same, and has a condition, the condition is
+ * still known of the find. Otherwise nothing is. A condition says the same only when it also means the same,
+ * which depends on the terms; `told` says whether what was given has the meanings of its conditions, as all
+ * has that was recorded since keys have marks of their own contents.
  */
 export function carryAnswer<T extends RecordedLead>(given: T, chain: Chain, told: boolean): Carried<T> {
   const { lead, says, when, means, beside = [] } = given;

@@ -172,10 +172,9 @@ export function traitText({ character, shows, means, specimen, stage }: Recorded
 }
 
 /**
- * Where the later path first diverges. Both are followed side by side from the start. A couplet is the same in both
- * when its
- * leads say the same; or when it has the same number and neither is found elsewhere on the other path, that is, when it
- * was reworded.
+ * Where the later path first diverges. Both are followed side by side from the start. A couplet is the same
+ * in both when its leads say the same; or when it has the same number and neither is found elsewhere on the
+ * other path, that is, when it was reworded.
  */
 function pathDivergence(
   old: readonly RecordedStep[],

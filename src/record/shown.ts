@@ -10,9 +10,8 @@ const IDS: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * A record, or a part of one, as it may be shown: words that clear a find, of its key or of the people who wrote it,
- * stand
- * as quotations. The record itself keeps them as they are.
+ * A record, or a part of one, as it may be shown: words that clear a find, of its key or of the people who
+ * wrote it, stand as quotations. The record itself keeps them as they are.
  */
 export function recordToShow<T>(record: T): T {
   return shown(record, '') as T;

@@ -45,9 +45,8 @@ export function sharedReadings(chains: readonly Chain[]): SharedReading[] {
 }
 
 /**
- * A character with the states of all keys; those of the key itself keep their numbers. A number without a unit means
- * the
- * same in all keys: it is in the unit of the first that has the character.
+ * A character with the states of all keys; those of the key itself keep their numbers. A number without a
+ * unit means the same in all keys: it is in the unit of the first that has the character.
  */
 function mergedCharacter(character: Character, chains: readonly Chain[]): Character {
   if (character.kind !== 'choice') {

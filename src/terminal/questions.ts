@@ -22,9 +22,9 @@ interface Asker {
 }
 
 /**
- * Asks a person at a terminal, or takes the lines that come through a pipe, one for each answer. A line that is not
- * valid is
- * a Failure; a person is asked again. When the lines run out, the remaining questions have no answer.
+ * Asks a person at a terminal, or takes the lines that come through a pipe, one for each answer. A line that
+ * is not valid is a Failure; a person is asked again. When the lines run out, the remaining questions have no
+ * answer.
  */
 export function asker(world: World): Asker {
   const draws = world.isTTY.stdin && world.isTTY.stderr && world.env.TERM !== 'dumb';

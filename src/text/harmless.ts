@@ -1,11 +1,9 @@
 /**
- * Characters that must not be shown as they are: controls, which steer a terminal; invisible characters (those of
- * Unicode's
- * Default_Ignorable_Code_Point: soft hyphens, zero-width signs, marks and overrides of direction, Hangul fillers,
- * variation
- * selectors, tags), by which two different names look alike or words are hidden; the blank Braille pattern and the
- * marks of
- * annotations (U+FFF9 to U+FFFB), which are not in that list; and what is no character at all.
+ * Characters that must not be shown as they are: controls, which steer a terminal; invisible characters
+ * (those of Unicode's Default_Ignorable_Code_Point: soft hyphens, zero-width signs, marks and overrides of
+ * direction, Hangul fillers, variation selectors, tags), by which two different names look alike or words are
+ * hidden; the blank Braille pattern and the marks of annotations (U+FFF9 to U+FFFB), which are not in that
+ * list; and what is no character at all.
  */
 const HIDDEN =
   /[\p{Cc}\u2028\u2029\p{Default_Ignorable_Code_Point}\u2800\ufff9-\ufffb\p{Noncharacter_Code_Point}\p{Cs}]/gu;
@@ -73,9 +71,8 @@ function code(sign: string): string {
 }
 
 /**
- * Text from a key or a table as one line that can neither steer a terminal nor hide anything: line breaks and tabs
- * become
- * spaces, other invisible characters are shown as their code (`\u{1b}`).
+ * Text from a key or a table as one line that can neither steer a terminal nor hide anything: line breaks and
+ * tabs become spaces, other invisible characters are shown as their code (`\u{1b}`).
  */
 export function harmless(text: string): string {
   return withoutHidden(text, (sign) => (BREAK.test(sign) ? ' ' : code(sign)));

@@ -6,12 +6,10 @@ import { hyphened } from './hyphened.js';
 const LONGEST = 60;
 
 /**
- * A text as an id: small plain letters, digits and hyphens, at most so many. Umlauts are written out as names of taxa
- * have them
- * (ä is ae; International Code of Nomenclature for algae, fungi, and plants, Art. 60.7), other scripts are
- * transliterated, and signs that distinguish states become words (`K+` is `k-plus`). Empty when nothing of the text
- * can be kept. Different
- * texts may get the same id: `Ids` keeps them apart.
+ * A text as an id: small plain letters, digits and hyphens, at most so many. Umlauts are written out as names
+ * of taxa have them (ä is ae; International Code of Nomenclature for algae, fungi, and plants, Art. 60.7),
+ * other scripts are transliterated, and signs that distinguish states become words (`K+` is `k-plus`). Empty
+ * when nothing of the text can be kept. Different texts may get the same id: `Ids` keeps them apart.
  */
 export function slug(text: string, most = LONGEST): string {
   const id = hyphened(anyAscii(inWords(text)).replace(/['`]/g, ''));
@@ -46,11 +44,9 @@ function inWords(text: string): string {
 }
 
 /**
- * A text without differences that do not change what it says: capitals, spaces around it and how many there are
- * within, hyphen or
- * space between words, the form of dashes and apostrophes, how letters are composed, full or half width, signs that
- * cannot be
- * seen. Accents and all other signs count.
+ * A text without differences that do not change what it says: capitals, spaces around it and how many there
+ * are within, hyphen or space between words, the form of dashes and apostrophes, how letters are composed,
+ * full or half width, signs that cannot be seen. Accents and all other signs count.
  */
 export function normalized(text: string): string {
   const plain = text

@@ -74,13 +74,11 @@ function digitsKept({ factor }: Unit): number {
 }
 
 /**
- * A decimal number as written (`3.5`, `.5`, `5.`, `+5`, `1e3`) in a unit, as a number of base units. Up to 15 digits
- * are taken as
- * they are (14 in min, 13 in h, 12 in inches and days, 11 in feet), so that two numbers compare as their decimals do;
- * longer
- * ones, which come out of calculations (`0.30000000000000004`), are rounded to so many. `undefined` when it is no
- * number, or
- * has more than 60 digits on a side of the point when written out.
+ * A decimal number as written (`3.5`, `.5`, `5.`, `+5`, `1e3`) in a unit, as a number of base units. Up to 15
+ * digits are taken as they are (14 in min, 13 in h, 12 in inches and days, 11 in feet), so that two numbers
+ * compare as their decimals do; longer ones, which come out of calculations (`0.30000000000000004`), are
+ * rounded to so many. `undefined` when it is no number, or has more than 60 digits on a side of the point
+ * when written out.
  */
 export function toBase(decimal: string, unit: Unit): number | undefined {
   if (decimal.length > 4 * MOST_WRITTEN) return undefined;
@@ -98,9 +96,8 @@ export function toBase(decimal: string, unit: Unit): number | undefined {
 }
 
 /**
- * A number of base units as a decimal in a unit, without exponent: exactly where it is a decimal in that unit, as all
- * are
- * in metric units; else six digits (a metre in feet).
+ * A number of base units as a decimal in a unit, without exponent: exactly where it is a decimal in that
+ * unit, as all are in metric units; else six digits (a metre in feet).
  */
 export function fromBase(value: number, unit: Unit): string {
   if (value === 0) return '0';

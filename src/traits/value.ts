@@ -25,11 +25,9 @@ import {
 } from './state-set.js';
 
 /**
- * What is known of one character: a set of states (shown together, or one of them, not known which), a set of numbers
- * in
- * base units (`3-5`, or `3 or 13`: these and none between them), or that it does not apply. `partly` = some specimens
- * lack the structure.
- * Nothing known is `undefined`.
+ * What is known of one character: a set of states (shown together, or one of them, not known which), a set of
+ * numbers in base units (`3-5`, or `3 or 13`: these and none between them), or that it does not apply.
+ * `partly` = some specimens lack the structure. Nothing known is `undefined`.
  */
 export type Value =
   | { readonly kind: 'states'; readonly set: StateSet; readonly partly: boolean }

@@ -57,9 +57,8 @@ const HEADINGS = [
 ] as const;
 
 /**
- * A table for spreadsheets and statistics: one row a collection, several things in a cell joined by ` | `. Not written
- * with a
- * CSV library, since a general writer took as long as all the rest of identifying.
+ * A table for spreadsheets and statistics: one row a collection, several things in a cell joined by ` | `.
+ * Not written with a CSV library, since a general writer took as long as all the rest of identifying.
  */
 export function csvWriter(): ResultWriter {
   return {

@@ -39,9 +39,8 @@ export class TableComparison {
   }
 
   /**
-   * The collection as each version understands it, and what becomes of it; undefined when that is the same. Leads that
-   * a
-   * person took are those of the old version.
+   * The collection as each version understands it, and what becomes of it; undefined when that is the same.
+   * Leads that a person took are those of the old version.
    */
   compare(before: Collection, after: Collection): CollectionChange | undefined {
     const choices = before.choices.flatMap((c) => this.#leads.get(`${c.couplet} ${c.letter}`) ?? []);

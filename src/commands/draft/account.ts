@@ -110,9 +110,8 @@ function expectedEffort(facts: Facts, grown: Grown): number {
 }
 
 /**
- * No key takes less effort than the bits that it must find out times the least effort for a bit: a character of k
- * states
- * tells log2 k bits at most, and costs its effort once.
+ * No key takes less effort than the bits that it must find out times the least effort for a bit: a character
+ * of k states tells log2 k bits at most, and costs its effort once.
  */
 function leastEffort(facts: Facts, ends: readonly DraftedEnd[]): number {
   let perBit = Infinity;

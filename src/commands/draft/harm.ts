@@ -64,9 +64,8 @@ export function slipsAt(facts: Facts, place: GrowingPlace, { split, sides }: Cou
 }
 
 /**
- * Whether a taxon can take a lead by what it is described to show. What is not described can have been seen on the
- * way, and
- * what was misread can have been read as anything.
+ * Whether a taxon can take a lead by what it is described to show. What is not described can have been seen
+ * on the way, and what was misread can have been read as anything.
  */
 function takes(facts: Facts, { join: how, tests }: LeadTests, taxon: number, misread: number): boolean {
   const fits = (test: SplitTest) =>
@@ -125,10 +124,9 @@ function areApart(facet: CharacterFacts, a: number, b: number): boolean {
 const MOST_TRIED = 40;
 
 /**
- * Couplets that part taxa without recorded harm from harmful ones by several characters together: the one lead asks
- * all of
- * them, so that one misread character leads to the other. Each harmful taxon that differs in two characters is kept
- * off by two.
+ * Couplets that part taxa without recorded harm from harmful ones by several characters together: the one
+ * lead asks all of them, so that one misread character leads to the other. Each harmful taxon that differs in
+ * two characters is kept off by two.
  */
 export function wellSeparated(facts: Facts, place: GrowingPlace): CoupletCandidate[] {
   const askable = facts.facets.flatMap((facet, c) =>

@@ -186,9 +186,8 @@ class Redoing {
   }
 
   /**
-   * Redoes a record as it stands now and adds the result, under its lock: of two that do so at the same time, the
-   * second finds
-   * what the first has added. `written` tells whether there was something to add.
+   * Redoes a record as it stands now and adds the result, under its lock: of two that do so at the same time,
+   * the second finds what the first has added. `written` tells whether there was something to add.
    */
   #redoAndWrite(opened: Opened): { readonly redone: Redone; readonly written: boolean } {
     const { file, path } = opened;

@@ -213,9 +213,8 @@ function silentTexts(characters: readonly CharacterUse[]): string[] {
 const [NARROWEST_FIRST, NARROWEST_LAST] = [14, 12];
 
 /**
- * A small table: numbers stand to the right, the first column gives way before the last. In a window too narrow for
- * that,
- * each row is a sentence.
+ * A small table: numbers stand to the right, the first column gives way before the last. In a window too
+ * narrow for that, each row is a sentence.
  */
 function table(rows: readonly (readonly string[])[], { width, paint }: ShowSetting): string[] {
   const [heads = [], ...body] = rows.map((row) => row.map(harmless));

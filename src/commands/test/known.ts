@@ -16,10 +16,10 @@ import type { TaxonNames } from '../../key/taxon-names.js';
 import type { Collection } from '../../traits/collection.js';
 
 /**
- * What a key makes of a known specimen. `right`: what is left is what was expected, and nothing else; `among`: it is
- * among several that are left; `wrong`: others are left, and it is not; `nothing`: the specimen fits nothing in the
- * key;
- * `lacking`: the key does not hold what was expected, so it can never be right.
+ * What a key makes of a known specimen. `right`: what is left is what was expected, and nothing else;
+ * `among`: it is among several that are left; `wrong`: others are left, and it is not; `nothing`: the
+ * specimen fits nothing in the key; `lacking`: the key does not hold what was expected, so it can never be
+ * right.
  */
 export type KnownWord = 'right' | 'among' | 'wrong' | 'nothing' | 'lacking';
 
@@ -150,9 +150,8 @@ export class KnownSpecimens {
   readonly #standing = new Map<Taxon, readonly Taxon[]>();
 
   /**
-   * The ends of the key that are right for a taxon: itself and what lies within it. Where the key does not go so far,
-   * the
-   * lowest group that it lies in.
+   * The ends of the key that are right for a taxon: itself and what lies within it. Where the key does not go
+   * so far, the lowest group that it lies in.
    */
   #standIns(taxon: Taxon): readonly Taxon[] {
     const known = this.#standing.get(taxon);

@@ -35,10 +35,9 @@ export interface Understood {
 }
 
 /**
- * Finds the taxa of a key that the names of a list stand for: ids, names with or without authority, synonyms, common
- * names. A group (or a genus, by the first word of names) keeps all that lies within it; a species whose own end the
- * key
- * lacks keeps the end of its genus or group.
+ * Finds the taxa of a key that the names of a list stand for: ids, names with or without authority, synonyms,
+ * common names. A group (or a genus, by the first word of names) keeps all that lies within it; a species
+ * whose own end the key lacks keeps the end of its genus or group.
  */
 export function understandList(list: Checklist, key: CompiledKey): Understood {
   const book = new Book(key);
@@ -82,9 +81,8 @@ class Book {
   }
 
   /**
-   * The taxa that one of some words stands for, the first that is clear, with what they keep; where none is clear,
-   * those that
-   * may be meant. Undefined when no word is known.
+   * The taxa that one of some words stands for, the first that is clear, with what they keep; where none is
+   * clear, those that may be meant. Undefined when no word is known.
    */
   find(
     words: readonly string[],
