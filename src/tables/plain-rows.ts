@@ -10,7 +10,7 @@ const NO_CELLS: string[] = [];
 export class PlainRows {
   readonly #unquoted: Papa.Parser;
   readonly #quoted: Papa.Parser;
-  /** Blanks after a quote, where only spaces may follow the closing one. */
+  /** A blank that is no space after a quote, or after the spaces that follow it: only spaces may follow the closing one. */
   readonly #oddQuote: RegExp;
   readonly #able: boolean;
 
@@ -23,7 +23,7 @@ export class PlainRows {
     this.#unquoted = new Papa.Parser({ ...signs, fastMode: true });
     this.#quoted = new Papa.Parser({ ...signs, quoteChar: quote, escapeChar: quote, fastMode: false });
     const sign = literal(delimiter);
-    this.#oddQuote = new RegExp(`${literal(quote)}(?!${sign})[^\\S\\n ]`);
+    this.#oddQuote = new RegExp(`${literal(quote)} *(?!${sign})[^\\S\\n ]`);
   }
 
   /**
