@@ -1,7 +1,10 @@
 import { byCodeUnit } from '../text/words.js';
 
 /** How bad a finding is: an error makes a key unusable, a warning may mislead someone, a note is advice. */
-export type Level = 'error' | 'warning' | 'note';
+export type Level = (typeof levels)[number];
+
+/** The levels, worst first. */
+export const levels = ['error', 'warning', 'note'] as const;
 
 /** A step into a document: the name of a property or the number of an item. */
 export type Path = readonly (string | number)[];
@@ -70,14 +73,12 @@ export interface Edit {
   readonly text: string;
 }
 
-const RANK: Record<Level, number> = { error: 0, warning: 1, note: 2 };
-
 /** The one total order of findings: file, offset, level (worst first), rule, message. */
 export function compareFindings(a: Finding, b: Finding): number {
   return (
     byCodeUnit(a.place.file, b.place.file) ||
     a.place.start.offset - b.place.start.offset ||
-    RANK[a.level] - RANK[b.level] ||
+    levels.indexOf(a.level) - levels.indexOf(b.level) ||
     byCodeUnit(a.rule, b.rule) ||
     byCodeUnit(a.message, b.message)
   );

@@ -1,4 +1,4 @@
-import { compareFindings, type Finding, type Level } from '../../diagnostic/finding.js';
+import { compareFindings, type Finding, type Level, levels } from '../../diagnostic/finding.js';
 import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { type LintResult, levelCounts, slashed } from './result.js';
@@ -6,14 +6,12 @@ import { type LintResult, levelCounts, slashed } from './result.js';
 // GitHub shows ten annotations of a level in one step and drops the rest without a word.
 const MOST_SHOWN = 10;
 const COMMANDS: Readonly<Record<Level, string>> = { error: 'error', warning: 'warning', note: 'notice' };
-const LEVELS: readonly Level[] = ['error', 'warning', 'note'];
-
 /** Workflow commands that GitHub turns into annotations: worst first, ten of a level, then how many there are in all. */
 export function lintGithub(result: LintResult): string {
   const lines = result.unreadable.map(
     (u) => `::error file=${property(slashed(u.file))},title=unreadable::${data(u.problem)}`,
   );
-  for (const level of LEVELS) {
+  for (const level of levels) {
     const own = result.findings.filter((f) => f.level === level).sort(compareFindings);
     lines.push(...own.slice(0, MOST_SHOWN).map(annotation));
   }
@@ -39,7 +37,7 @@ function annotation({ rule, level, message, witness, place }: Finding): string {
 
 function total(findings: readonly Finding[]): string {
   const counts = levelCounts(findings);
-  const parts = LEVELS.flatMap((level) => {
+  const parts = levels.flatMap((level) => {
     const n = counts[level];
     if (n === 0) return [];
     return [`${count(n, level)}${n > MOST_SHOWN ? ` (${MOST_SHOWN} shown)` : ''}`];

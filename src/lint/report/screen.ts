@@ -1,12 +1,10 @@
-import { compareFindings, type Finding, type Level } from '../../diagnostic/finding.js';
+import { compareFindings, type Finding, type Level, levels } from '../../diagnostic/finding.js';
 import type { Key } from '../../key/key.js';
 import { harmless } from '../../text/harmless.js';
 import { byCodeUnit, count } from '../../text/words.js';
 import { displayWidth, wrapLines } from '../../text/wrap.js';
 import { type LintResult, levelCounts } from './result.js';
 import type { FindingsSetting } from './text.js';
-
-const LEVELS: readonly Level[] = ['error', 'warning', 'note'];
 
 /**
  * What an author wants of a whole key: how often each rule is broken, then what was found couplet by couplet in the
@@ -37,7 +35,7 @@ function heading(
   { paint, width }: FindingsSetting,
 ): string[] {
   const counts = levelCounts(findings);
-  const said = LEVELS.flatMap((level) => (counts[level] === 0 ? [] : count(counts[level], level))).join(', ');
+  const said = levels.flatMap((level) => (counts[level] === 0 ? [] : count(counts[level], level))).join(', ');
   const text = `${key === undefined ? '' : `${harmless(key.title)} `}(${harmless(file)}): ${said}`;
   return wrapLines(paint.strong(text), width ?? Number.MAX_SAFE_INTEGER, '', '  ');
 }
@@ -51,7 +49,7 @@ function ruleCounts(findings: readonly Finding[]): string[] {
     counts.set(mark, { level, rule, n: before + 1 });
   }
   const rows = [...counts.values()].sort(
-    (a, b) => LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) || b.n - a.n || byCodeUnit(a.rule, b.rule),
+    (a, b) => levels.indexOf(a.level) - levels.indexOf(b.level) || b.n - a.n || byCodeUnit(a.rule, b.rule),
   );
   const digits = Math.max(...rows.map((r) => String(r.n).length));
   const words = Math.max(...rows.map((r) => r.level.length));

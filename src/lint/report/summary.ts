@@ -1,9 +1,7 @@
-import type { Level } from '../../diagnostic/finding.js';
+import { levels } from '../../diagnostic/finding.js';
 import { harmless } from '../../text/harmless.js';
 import { count, listed } from '../../text/words.js';
 import { type LintResult, levelCounts } from './result.js';
-
-const LEVELS: readonly Level[] = ['error', 'warning', 'note'];
 
 /** What is said besides the findings: what could not be read or run, and how much was found in all. */
 export function summaryLines(result: LintResult): string[] {
@@ -19,7 +17,7 @@ export function summaryLines(result: LintResult): string[] {
 
 function total({ files, findings, allowed, accepted }: LintResult): string {
   const counts = levelCounts(findings);
-  const found = LEVELS.flatMap((level) => (counts[level] === 0 ? [] : [count(counts[level], level)]));
+  const found = levels.flatMap((level) => (counts[level] === 0 ? [] : [count(counts[level], level)]));
   const aside = [
     ...(allowed.length === 0 ? [] : [`${allowed.length} allowed by comments`]),
     ...(accepted.length === 0 ? [] : [`${accepted.length} accepted before`]),
