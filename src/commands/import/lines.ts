@@ -72,7 +72,7 @@ export function clipped(marks: readonly EmphasisSpan[], from: number, to: number
   return inside;
 }
 
-/** Marks as they stand in a text whose first characters are cut off. */
+/** Marks as they are in a text whose first characters are cut off. */
 export function shifted(marks: readonly EmphasisSpan[], by: number): EmphasisSpan[] {
   return marks.flatMap(([a, b]): EmphasisSpan[] => (b <= by ? [] : [[Math.max(0, a - by), b - by]]));
 }

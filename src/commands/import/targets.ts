@@ -65,7 +65,7 @@ const LAST_NUMBER = /^(.*\S)(?:\s{2,}|[.,]?\s+)\(?(\d{1,4})\)?[.,]?$/;
 
 /**
  * Reads the text at the end of a lead. `marks` are stretches set apart in the print. `free` accepts any words as a name,
- * for places where only an end can stand (after dots, in the column of ends).
+ * for places where there can only be an end (after dots, in the column of ends).
  */
 export function readEndText(
   written: string,
