@@ -251,7 +251,7 @@ describe('figures', () => {
     expect([code, err]).toEqual([
       1,
       expect.stringContaining(
-        'small.key.yaml:11:66 error: figure "figures/ring.png" cannot be had: there is no such file [figure-exists]',
+        'small.key.yaml:11:66 error: figure "figures/ring.png" cannot be shown: there is no such file [figure-exists]',
       ),
     ]);
     expect(err.match(/\[figure-exists\]/g)).toHaveLength(2);
@@ -261,7 +261,7 @@ describe('figures', () => {
     writeFileSync(join(cwd, 'small.key.yaml'), withFigures.replaceAll('figures/ring.png', 'link.png'));
     symlinkSync(join(away, 'secret.png'), join(cwd, 'link.png'));
     expect((await keywright(cwd, ['bundle', 'small.key.yaml'])).err).toContain(
-      'figure "link.png" cannot be had: it lies outside the folder of the file that names it',
+      'figure "link.png" cannot be shown: it lies outside the folder of the file that names it',
     );
   });
 

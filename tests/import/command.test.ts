@@ -53,9 +53,7 @@ describe('import', () => {
     write('two.txt', TWO);
     const { code, out, err } = await keywright(['import', 'two.txt']);
     expect([code, out]).toEqual([2, '']);
-    expect(err).toContain(
-      '2 keys stand in two.txt: 1 Key to the caps (line 3), 2 Key to the shells (line 11)',
-    );
+    expect(err).toContain('two.txt has 2 keys: 1 Key to the caps (line 3), 2 Key to the shells (line 11)');
     expect(err).toContain('--pick N');
   });
 
@@ -79,7 +77,7 @@ describe('import', () => {
   it('picks one key, or joins all', async () => {
     write('two.txt', TWO);
     expect((await keywright(['import', 'two.txt', '--pick', '2'])).out).toContain('title: Key to the shells');
-    expect((await keywright(['import', 'two.txt', '--pick', '3'])).err).toContain('there are only 2 keys');
+    expect((await keywright(['import', 'two.txt', '--pick', '3'])).err).toContain('two.txt has only 2 keys');
     const joined = await keywright(['import', 'two.txt', '--as-one']);
     expect(loadKey(joined.out, 'joined.key.yaml', emptyShelf).key?.couplets.size).toBe(4);
   });

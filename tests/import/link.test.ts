@@ -1,8 +1,8 @@
 import { expect, test } from 'vitest';
 import type { Item, Outline } from '../../src/commands/import/draft.js';
 import { link } from '../../src/commands/import/link.js';
-import type { Parted } from '../../src/commands/import/parted.js';
 import { importText } from '../../src/commands/import/print.js';
+import type { SplitLead } from '../../src/commands/import/split-lead.js';
 
 const item = (label: string, line: number): Item => ({
   pieces: [{ text: label, column: 0, marks: [], rawEnd: 0, line }],
@@ -36,7 +36,7 @@ test('an end of which no name could be read is no end', () => {
   const nothing = { names: [], outside: false, inPart: false, remarks: [], form: 2 } as const;
   const { couplets } = link(
     outline as Outline,
-    () => ({ words: 'Cap red', end: nothing }) as unknown as Parted,
+    () => ({ words: 'Cap red', end: nothing }) as unknown as SplitLead,
   );
   expect(couplets[0]?.leads.map((l) => l.target.kind)).toEqual(['none', 'none']);
 });

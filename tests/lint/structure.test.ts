@@ -89,7 +89,7 @@ describe('couplets', () => {
     expect(messages(leadsDiffer, keyOf(['Cap red', 'Cap brown']))).toEqual([]);
     expect(messages(leadsDiffer, keyOf(['Cap red', 'cap  red.']))).toEqual(['1b reads like 1a']);
     expect(messages(leadsDiffer, graph({ 1: '2 2', 2: 'aa bb' }))).toEqual([
-      'every lead of couplet 1 ends at couplet 2: the couplet parts nothing',
+      'every lead of couplet 1 ends at couplet 2: the couplet separates nothing',
     ]);
     expect(messages(leadsDiffer, graph({ 1: 'aa+bb bb+aa' }))).toHaveLength(1);
     expect(messages(leadsDiffer, graph({ 1: 'aa aa bb' }))).toEqual([]);
@@ -114,10 +114,10 @@ describe('couplets', () => {
     expect(o('A1', 'A2', 'B1', 'A3')).toEqual([]);
     expect(o('1.2', '1.10', '2.1')).toEqual([]);
     expect(o('B', 'A')).toEqual([]);
-    expect(o('1', '3', '2', '4')).toEqual(['couplet 2 stands after couplet 3']);
+    expect(o('1', '3', '2', '4')).toEqual(['couplet 2 comes after couplet 3']);
     expect(o('1', '4', '2', '3', '5')).toEqual([
-      'couplet 2 stands after couplet 4',
-      'couplet 3 stands after couplet 4',
+      'couplet 2 comes after couplet 4',
+      'couplet 3 comes after couplet 4',
     ]);
   });
 
@@ -139,7 +139,7 @@ describe('couplets', () => {
     expect(messages(balance, graph(ladder(7)))).toEqual([]);
     // Mean depth of a ladder of n ends (n+2)(n-1)/2n and at best n k + 2 (n - 2^k) in all: derivable.
     expect(messages(balance, graph(ladder(9)))).toEqual([
-      'couplets 1 to 9 are a ladder: 9 couplets that each part off one end; 10 ends take 5.4 couplets on average here and could take 3.4',
+      'couplets 1 to 9 are a ladder: 9 couplets that each split off one end; 10 ends take 5.4 couplets on average here and could take 3.4',
     ]);
     expect(messages(balance, graph({ ...ladder(9), 5: 'te tx+ty 6' }))).toEqual([]);
   });
@@ -177,17 +177,17 @@ taxa: {aa: {name: Aa aa}, bb: {name: Bb bb}, cc: {name: Cc cc}}
     expect(t({ cc: {}, aa: { within: 'cc' } })).toEqual([]);
     expect(t({ cc: {} }, 'scope: {within: cc}')).toEqual([]);
     expect(t({ cc: {}, aa: { alike: ['cc'] } })).toEqual([
-      'no lead ends at Aa cc; it is only named as alike',
+      'no lead ends at Aa cc; it is only named as a look-alike',
     ]);
   });
 
   test('that stand only where no find arrives', () => {
     expect(messages(taxonKeyedOut, CONDITIONS)).toEqual([
-      'no find can reach Bb bb: it stands only at 2a, where no find arrives',
+      'no find can reach Bb bb: it is only at 2a, where no find arrives',
     ]);
     const cut = graph({ 1: 'aa bb', 2: 'cc aa' }, { aa: { repeats: 'meant' } });
     expect(messages(taxonKeyedOut, cut)).toEqual([
-      'no find can reach Aa cc: it stands only at 2a, where no find arrives',
+      'no find can reach Aa cc: it is only at 2a, where no find arrives',
     ]);
     const circle = graph({ 1: '1 aa', 2: 'bb cc' });
     expect(messages(taxonKeyedOut, circle)).toEqual([]);
@@ -278,7 +278,7 @@ characters:
 
   test('finds what is not answered, and another order', () => {
     expect(p(['A', 'when: {ring: present, cap: dry}'], ['B', 'when: {ring: absent}'])).toEqual([
-      'the leads are not parallel: 1a speaks of cap, 1b does not',
+      'the leads are not parallel: 1a mentions cap, 1b does not',
     ]);
     expect(p(['A', 'when: {ring: present, texture: fibrous}'], ['B', 'when: {ring: absent}'])).toHaveLength(
       1,
@@ -299,10 +299,10 @@ characters:
       ),
     );
     expect(messages(leadsParallel, going)).toEqual([
-      'the leads are not parallel: 1a speaks of smell, 1b does not',
+      'the leads are not parallel: 1a mentions smell, 1b does not',
     ]);
     expect(messages(leadsParallel, on(keyOf(['Cap red; gills white', 'Cap brown'], C)))).toEqual([
-      'the leads are not parallel: 1a speaks of "gills", 1b does not',
+      'the leads are not parallel: 1a mentions "gills", 1b does not',
     ]);
   });
 });
@@ -415,7 +415,7 @@ describe('scope', () => {
       chained(first('scope: {months: [9]}', reaches, G), second('scope: {months: [9, 10], within: g}', G)),
     ).toEqual([]);
     expect(chained(first('', ''), second(''))).toEqual([
-      '1a goes on in second without saying what it reaches, and the scope of second names no taxon either',
+      '1a continues in second without saying what it reaches, and the scope of second names no taxon either',
     ]);
     expect(chained(first('', reaches, G), second('scope: {within: h}', G))).toEqual([
       '1a hands over Gg, but second is made for Hh, only a part of that',
@@ -425,12 +425,12 @@ describe('scope', () => {
     ]);
     expect(
       chained(first('scope: {regions: [GB, IE]}', reaches, G), second('scope: {regions: [GB-CMA, IE]}')),
-    ).toEqual(['first is made for GB too, but second only for GB-CMA and IE']);
+    ).toEqual(['first is also made for GB, but second only for GB-CMA and IE']);
     expect(chained(first('scope: {months: [8, 9, 10]}', reaches, G), second('scope: {months: [9]}'))).toEqual(
-      ['first can be used in months 8 and 10, second not'],
+      ['first can be used in months 8 and 10, but second cannot'],
     );
     expect(
       chained(first('scope: {stages: [young, mature]}', reaches, G), second('scope: {stages: [mature]}')),
-    ).toEqual(['first is made for young finds too, second only for mature']);
+    ).toEqual(['first is also made for young finds, but second only for mature']);
   });
 });

@@ -401,10 +401,10 @@ test('separator-alike compares the leads of a key', () => {
   expect(both('Cap 3.5 cm; gills white', 'Cap dry (cf. Plate 3)')).toEqual([]);
   expect(both('Cap red, gills white', 'Cap always yellow. Gills pink')).toEqual([]);
   expect(both('Cap red; gills white', 'Cap always yellow. Gills pink')).toEqual([
-    '1b parts its statements by full stops, the key else by semicolons',
+    '1b separates its statements by full stops, the rest of the key by semicolons',
   ]);
   expect(both('Cap red; gills white', 'Cap yellow. Gills pink; stem hollow')).toEqual([
-    '1b parts its statements by semicolons and by full stops',
+    '1b separates its statements both by semicolons and by full stops',
   ]);
 });
 

@@ -205,7 +205,7 @@ class Prover {
 
   #deciding(couplet: CompiledCouplet): void {
     if (couplet.leads.some((lead) => this.#logic.taken(couplet, lead)?.length === 0)) return;
-    const start = `every find that arrives at couplet ${couplet.name} fits ${couplet.name}`;
+    const start = `every find that arrives at couplet ${couplet.name} already fits ${couplet.name}`;
     const printed = this.#of('couplet-decides').filter((p) => p.message.startsWith(start));
     const settled = printed.map((p) => p.message.slice(start.length).split(' ', 1)[0]);
     if (settled.length > 1) this.#fault(`couplet ${couplet.name}: settled ${settled.join(', ')}`);
@@ -253,7 +253,9 @@ class Prover {
   #impossible(id: string, name: string): void {
     this.#count('impossible descriptions');
     const told = this.#of('description-agrees').map((p) => p.message);
-    const own = told.filter((m) => m.startsWith(`no find can show what ${name} is described`));
+    const own = told.filter(
+      (m) => m.startsWith('no find can show ') && m.endsWith(` as described for ${name}`),
+    );
     if (own.length !== 1 || told.some((m) => m.includes(`way to ${name} `)))
       this.#fault(`impossible description of ${id}: ${told.join('; ')}`);
     if (this.#of('taxon-reaches-itself').some((p) => p.message.includes(`, ${name} `)))

@@ -1,4 +1,4 @@
-/** Makes key files of the keys that were read: one each, or all joined into one. */
+/** Makes key files from the keys that were read: one each, or all joined into one. */
 import { quoted } from '../../text/harmless.js';
 import { slug } from '../../text/slug.js';
 import type { Layout } from './draft.js';
@@ -10,7 +10,7 @@ import { isHeadingText } from './sections.js';
 import { Taxa } from './taxa.js';
 import { writeKey } from './write.js';
 
-/** One key file that came out of the text. */
+/** One key file made from the text. */
 export interface ImportedKey {
   /** Of the key. */
   readonly id: string;
@@ -114,10 +114,10 @@ function keyOf(drafts: readonly KeyDraft[], common: Common, particular: Particul
   };
 }
 
-/** The couplet that is made of the headings of joined keys. */
+/** The couplet made from the headings of joined keys. */
 const OPENING = 'start';
 
-/** Leads that go on in a key which the text has not. */
+/** Leads that continue in a key that the text does not have. */
 function unknownKeys(draft: KeyDraft, keyNamed: Particular['keyNamed']): Remark[] {
   return draft.linked.couplets.flatMap((couplet) =>
     couplet.leads.flatMap((lead): Remark[] => {
@@ -128,7 +128,7 @@ function unknownKeys(draft: KeyDraft, keyNamed: Particular['keyNamed']): Remark[
           level: 'error',
           line: lead.item.lastLine,
           couplet,
-          message: `lead ${labelOf(couplet, lead)}: goes on in ${quoted(lead.target.name)}, which is not in this text`,
+          message: `lead ${labelOf(couplet, lead)}: continues in ${quoted(lead.target.name)}, which is not in this text`,
         },
       ];
     }),
@@ -152,7 +152,7 @@ function keyNames(drafts: readonly KeyDraft[]): (printed: string) => { id: strin
   };
 }
 
-/** All drafts in one key: couplets get a letter before their number, and a couplet of the headings opens it. */
+/** All drafts in one key: couplets get a letter before their number, and a couplet made from the headings opens it. */
 export function joinedKey(drafts: readonly KeyDraft[], common: Common): ImportedKey {
   const named = keyNames(drafts);
   const starts = new Map<string, LinkedCouplet>();
@@ -196,7 +196,7 @@ export function joinedKey(drafts: readonly KeyDraft[], common: Common): Imported
               : d.title,
           to: d.linked.couplets[0]?.id ?? '',
         }));
-  // The root must stand first: keying begins at the first couplet of the file.
+  // The root must come first: keying begins at the first couplet of the file.
   const ordered = roots.length === 1 ? [...roots, ...drafts.filter((d) => d !== roots[0])] : drafts;
   for (const draft of ordered.slice(1)) {
     const first = draft.linked.outline.items[0];

@@ -1,12 +1,12 @@
 /** Couplets held together by braces, with the number of the couplet beside the middle of the brace. */
 
 const BRACE = /^(\s*)(?:(\d{1,4})[.)]?)?(\s*)[{⎧⎨⎩⎪](.*)$/;
-/** No line of a book is longer. */
+/** No line of a book is longer than this. */
 const LONGEST = 1000;
 
 /**
- * Puts the number of every braced couplet before its first lead, where keys without braces have it; lines that held
- * only a number are then empty and are told by their index. Texts whose numbers stand at the first lead stay as they are.
+ * Puts the number of every braced couplet before its first lead, where keys without braces have it. Lines that held only
+ * a number are then empty, and are listed by index. Texts whose numbers are at the first lead are left as they are.
  */
 export function bracesNumbered(raws: readonly string[]): {
   lines: readonly string[];

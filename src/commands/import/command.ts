@@ -27,20 +27,20 @@ interface ImportFlags {
 const ID = /^[a-z0-9][a-z0-9-]*$/;
 const LANGUAGE = /^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$/;
 
-/** Turns the text of a printed key into key files. 0 = sound, 1 = the print has faults, 2 = no key came of it. */
+/** Turns the text of a printed key into key files. 0 = sound, 1 = the print has faults, 2 = no key was found. */
 export async function action(
   [name = '']: readonly string[],
   flags: ImportFlags,
   world: World,
 ): Promise<number> {
-  const wrong = wrongFlag(flags);
-  if (wrong !== undefined) throw new UsageError(wrong, 'import');
+  const problem = flagProblem(flags);
+  if (problem !== undefined) throw new UsageError(problem, 'import');
   const shown = name === '-' ? 'stdin' : name;
   const read = await readInput(name, shown, world);
   const say = (line: string) => void world.stderr.write(`${line}\n`);
   if (read.encoding !== undefined)
     say(
-      `${harmless(shown)}: read as ${read.encoding}, for it is not text in UTF-8; look at letters with accents`,
+      `${harmless(shown)}: read as ${read.encoding}, because it is not UTF-8 text; check letters with accents`,
     );
   const { keys, findings } = importText(read.text, {
     file: harmless(shown),
@@ -55,32 +55,32 @@ export async function action(
   if (keys.length === 0)
     throw new Failure(
       flags.layout === undefined
-        ? `no printed key was found in ${harmless(shown)}: no lines of it read as the leads of couplets`
-        : `${harmless(shown)} cannot be read in the layout ${flags.layout}: no lines of it read as the leads of couplets`,
-      { hint: 'name another --layout, or look whether the lines of the text are as printed' },
+        ? `no printed key was found in ${harmless(shown)}: none of its lines read as the leads of couplets`
+        : `${harmless(shown)} cannot be read in the layout ${flags.layout}: none of its lines read as the leads of couplets`,
+      { hint: 'name another --layout, or check that the lines of the text are as printed' },
     );
   const chosen = choose(keys, flags, shown);
   for (const line of findingLines(findings)) say(line);
-  // All are asked for before one is written.
+  // All files are checked before any is written.
   const files = chosen.map((key) => [key, outFileOf(key, flags, world)] as const);
   for (const [, file] of files) file?.check();
   for (const [key, file] of files) put(key, file, world, say);
   const errors = findings.filter((f) => f.level === 'error').length;
   say(
-    `keywright: ${summary(chosen)}; ${errors === 0 ? 'the print has no faults that were seen' : `${findingCount(findings)} in the print`}`,
+    `keywright: ${summary(chosen)}; ${errors === 0 ? 'no faults were found in the print' : `${findingCount(findings)} in the print`}`,
   );
   return errors > 0 ? 1 : 0;
 }
 
-function wrongFlag(flags: ImportFlags): string | undefined {
+function flagProblem(flags: ImportFlags): string | undefined {
   if (flags.id !== undefined && !ID.test(flags.id))
-    return `--id takes small letters, digits and hyphens, not '${flags.id}'`;
+    return `--id takes lower-case letters, digits and hyphens, not '${flags.id}'`;
   if (flags.language !== undefined && !LANGUAGE.test(flags.language))
     return `--language takes a language tag such as en or de, not '${flags.language}'`;
   if (flags.cite?.trim() === '') return '--cite takes the source in words';
   if (flags.title?.trim() === '') return '--title takes words';
   if (flags.asOne === true && flags.pick !== undefined)
-    return '--pick takes one of several keys; leave --as-one out';
+    return '--pick takes one of several keys; leave out --as-one';
   if (flags.overwrite === true && flags.out === undefined) return '--overwrite is for --out DIR';
   return undefined;
 }
@@ -96,14 +96,12 @@ function choose(keys: readonly ImportedKey[], flags: ImportFlags, shown: string)
   if (flags.pick !== undefined) {
     const key = keys[flags.pick - 1];
     if (key !== undefined) return [key];
-    throw new Failure(
-      `--pick ${flags.pick}: there are only ${count(keys.length, 'key')} in ${harmless(shown)}`,
-    );
+    throw new Failure(`--pick ${flags.pick}: ${harmless(shown)} has only ${count(keys.length, 'key')}`);
   }
   if (keys.length === 1 || flags.out !== undefined) return keys;
   const list = keys.map((k, i) => `${i + 1} ${harmless(k.title)} (line ${k.line})`).join(', ');
-  throw new Failure(`${count(keys.length, 'key')} stand in ${harmless(shown)}: ${list}`, {
-    hint: 'give --out DIR for a file each, --pick N for one of them, or --as-one to join them',
+  throw new Failure(`${harmless(shown)} has ${count(keys.length, 'key')}: ${list}`, {
+    hint: 'give --out DIR to write each to its own file, --pick N for one of them, or --as-one to join them',
   });
 }
 

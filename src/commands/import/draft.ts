@@ -1,20 +1,20 @@
-/** What the stages of an import hand on: a part of the text, its leads, its couplets. */
+/** What the stages of an import pass on: a part of the text, its leads, its couplets. */
 
 import type { Label, System } from './labels.js';
 import type { Line } from './lines.js';
-import type { EndContext, Parted } from './parted.js';
 import type { LinePiece } from './pieces.js';
+import type { EndContext, SplitLead } from './split-lead.js';
 
 /** The layouts of printed keys, by the names that the option takes. */
 export const LAYOUTS = ['numbered', 'first-numbered', 'serial', 'outline', 'indented'] as const;
 export type Layout = (typeof LAYOUTS)[number];
 
-/** A part of the text that holds one key: its lines with all that can be told of each by itself. */
+/** A part of the text that holds one key: its lines, with all that can be known of each by itself. */
 export interface TextSection {
   readonly lines: readonly Line[];
   /** What may be a label at the beginning of each line. */
   readonly labels: readonly (Label | undefined)[];
-  /** Whether an end of a lead stands on the line, in a column or behind dots. */
+  /** Whether the end of a lead is on the line, in a column or after dots. */
   readonly ended: readonly boolean[];
   /** Whether that end is the number of a couplet. */
   readonly pointers: readonly boolean[];
@@ -23,7 +23,7 @@ export interface TextSection {
   wordEnd(pieces: readonly LinePiece[]): boolean;
 }
 
-/** A lead as the lines make it. */
+/** A lead as read from its lines. */
 export interface Item {
   readonly pieces: LinePiece[];
   /** Missing where the print has none. */
@@ -34,13 +34,13 @@ export interface Item {
   readonly indent: number;
   readonly line: number;
   lastLine: number;
-  /** Whether an end stands on one of its lines. */
+  /** Whether an end is on one of its lines. */
   ended: boolean;
   /** What the print adds below the lead. */
   notes?: readonly string[];
-  /** Lines between the lead before and this one that belong to neither. */
+  /** Lines between the previous lead and this one that belong to neither. */
   loose: readonly Line[];
-  parted?: Parted;
+  split?: SplitLead;
 }
 
 /** Leads that belong together. */
@@ -49,14 +49,14 @@ export interface Group {
   readonly name: string | undefined;
   readonly system: System | undefined;
   readonly leads: Item[];
-  /** The lead right before its first one, when that was still open: the couplet may stand under it. */
+  /** The lead right before its first one, when that was still open: the couplet may belong under it. */
   readonly under: Item | undefined;
   readonly back: readonly string[];
-  /** The print has used this name before. */
+  /** Whether the print has used this name before. */
   readonly again: boolean;
 }
 
-/** A key as one reading of the layout makes it. */
+/** A key under one reading of the layout. */
 export interface Outline {
   readonly layout: Layout;
   readonly groups: readonly Group[];

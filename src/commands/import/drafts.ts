@@ -7,7 +7,7 @@ import type { Linked, Remark } from './linked.js';
 import type { OwnPrint } from './own-print.js';
 import { bestReading, makeSection } from './reading.js';
 import {
-  goesOnFrom,
+  continuesFrom,
   highestNumber,
   isHeadingText,
   type Part,
@@ -22,19 +22,19 @@ export interface KeyDraft {
   readonly linked: Linked;
   readonly layout: Layout;
   readonly unsure: boolean;
-  /** Lines behind the last key of the text. */
+  /** Lines after the last key of the text. */
   after: readonly Line[];
   title: string;
-  /** What stands between the heading and the first lead. */
+  /** What is between the heading and the first lead. */
   remark: string;
   id: string;
-  /** What the print says of the key beside its couplets. */
+  /** What the print says of the key besides its couplets. */
   readonly stated?: Stated;
-  /** All that is to be told of it. */
+  /** All remarks about it. */
   readonly remarks: Remark[];
 }
 
-/** What a print can say of a key beside its couplets. */
+/** What a print can say of a key besides its couplets. */
 interface Stated {
   readonly version: string | undefined;
   readonly licence: string | undefined;
@@ -106,14 +106,14 @@ export function readDrafts(
   return { drafts, lost };
 }
 
-/** Joins parts that go on with the numbers of the part before: their headings stand inside one key. */
+/** Joins parts that continue the numbers of the part before: their headings are inside one key. */
 function mergedParts(parts: readonly Part[]): Part[] {
   const merged: Part[] = [];
   let highest: number | undefined;
   let open: { headings: readonly Line[]; lines: Line[] } | undefined;
   let waiting: Part[] = [];
   for (const part of parts) {
-    if (open !== undefined && goesOnFrom(highest, part)) {
+    if (open !== undefined && continuesFrom(highest, part)) {
       for (const p of [...waiting, part])
         for (const line of [...p.headings, ...p.lines]) open.lines.push(line);
       waiting = [];
@@ -134,7 +134,7 @@ function mergedParts(parts: readonly Part[]): Part[] {
   return [...merged, ...waiting];
 }
 
-/** The title and id that the author wishes, for a text with titles of its own. */
+/** Sets the title and id that the author wants, for a text with titles of its own. */
 export function nameOwnDrafts(
   drafts: readonly KeyDraft[],
   { id, title }: { readonly id?: string; readonly title?: string },
@@ -185,7 +185,7 @@ function lastParagraph(lines: readonly Line[]): string | undefined {
     .join(' ');
 }
 
-/** A short first line that is no sentence may be the title. */
+/** A short first line that is not a sentence may be the title. */
 function shortFirst(lines: readonly Line[]): string | undefined {
   const first = lines.find((l) => isHeadingText(l.text)) ?? lines[0];
   if (first === undefined || first.text.length > 90 || /\.{3,}|\s{4,}/.test(first.text)) return undefined;

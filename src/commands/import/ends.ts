@@ -1,8 +1,8 @@
-/** Finds where the words of a lead stop and what it leads to begins: in a column, behind dots, or among the words. */
+/** Finds where the words of a lead stop and what it leads to begins: in a column, after dots, or among the words. */
 import { type EmphasisSpan, shifted } from './lines.js';
 import { readEpithet } from './names.js';
-import type { Columns, EndContext, How, Parted } from './parted.js';
 import { joined, type LinePiece } from './pieces.js';
+import type { Columns, EndContext, How, SplitLead } from './split-lead.js';
 import { type ImportedEnd, readEndText } from './targets.js';
 import { byWords } from './word-ends.js';
 
@@ -15,17 +15,17 @@ interface EndInLine {
   readonly column: number;
 }
 
-/** The tail of a line in which an end is looked for: longer names than this are not printed. */
+/** The length of the tail of a line in which an end is looked for: no printed name is longer. */
 const TAIL = 260;
 const LEADERS =
   /(?:\s*\.){3,}|\s\.{2}(?=\s\d{1,4}$)|(?:\s\.){2}(?=\s)|\s*…+(?:\s*\.*)|\s*_{3,}|\s*-{4,}>?|\s*[–—]{3,}>?|\s*·(?:\s*·){2,}|\s+(?:→|⇒|=>|->|-->|—>|–>|»)|\s*[→⇒]/gu;
 
-/** The end on one line, if there is one in a column or behind dots. */
+/** The end on one line, if there is one in a column or after dots. */
 export function cutLine(piece: LinePiece, context: EndContext): EndInLine | undefined {
   const offset = Math.max(0, piece.text.length - TAIL);
   const tail = piece.text.slice(offset);
   const marks = piece.marks.map(([a, b]): EmphasisSpan => [Math.max(0, a - offset), Math.max(0, b - offset)]);
-  return behindDots(tail, marks, offset, piece, context) ?? inColumn(tail, marks, offset, piece, context);
+  return afterDots(tail, marks, offset, piece, context) ?? inColumn(tail, marks, offset, piece, context);
 }
 
 /** Whether dots at a line's end lead on to the next line. */
@@ -34,7 +34,7 @@ function leadsOn(text: string): number | undefined {
   return at === null ? undefined : Math.max(0, text.length - TAIL) + at.index;
 }
 
-function behindDots(
+function afterDots(
   tail: string,
   marks: readonly EmphasisSpan[],
   offset: number,
@@ -49,7 +49,8 @@ function behindDots(
   if (right.trim() === '') return undefined;
   const dots = run[0].replace(/\s/g, '').length;
   const arrow = /[→⇒»>]/.test(run[0]);
-  // Few dots lead only to what is an end by its form, with an author an epithet too, or to a few words with a capital.
+  // A few dots lead only to what has the form of an end (an epithet too, with an author), or to a few words with a
+  // capital.
   const epithet = readEpithet(right.replace(/^\s*\d{1,4}\s*[.)]\s*/, '')) !== undefined;
   const few =
     dots === 3 &&
@@ -66,7 +67,7 @@ function behindDots(
   };
 }
 
-/** A letter that couplets of this key have. */
+/** A letter that couplets of this key have as a name. */
 function letterPointer(text: string, { labels }: EndContext): ImportedEnd | undefined {
   const letter = /^\s*\(?([A-Za-z])\)?\.?\s*$/.exec(text)?.[1];
   if (letter === undefined || !labels.has(letter)) return undefined;
@@ -125,7 +126,7 @@ function inColumn(
   return undefined;
 }
 
-/** Where a text at the end of a line begins and stops, counted in the line as printed. */
+/** The columns at which a text at the end of a line begins and stops, counted in the line as printed. */
 function rawEdge(piece: LinePiece, right: string): [number, number] {
   const stop = piece.rawEnd;
   return [stop - right.length, stop];
@@ -151,12 +152,12 @@ export function countColumns(pieces: Iterable<LinePiece>, context: EndContext): 
   return { starts, stops };
 }
 
-/** Takes a lead apart. */
-export function partLead(pieces: readonly LinePiece[], context: EndContext): Parted {
+/** Splits a lead into its words and its end. */
+export function partLead(pieces: readonly LinePiece[], context: EndContext): SplitLead {
   return byColumn(pieces, context) ?? byWords(pieces, context);
 }
 
-function byColumn(pieces: readonly LinePiece[], context: EndContext): Parted | undefined {
+function byColumn(pieces: readonly LinePiece[], context: EndContext): SplitLead | undefined {
   const last = pieces.length - 1;
   for (let i = last; i >= 0; i--) {
     const piece = pieces[i] as LinePiece;
@@ -177,7 +178,7 @@ function byColumn(pieces: readonly LinePiece[], context: EndContext): Parted | u
       if (end !== undefined) return { words: wordsUpTo(pieces, i, open, [], context), end, how: 'dots' };
     }
   }
-  // The last lines stand far to the right, where only an end does.
+  // The last lines are far to the right, where only an end can be.
   const base = pieces.slice(0, -1).reduce((least, p) => Math.min(least, p.column), Number.POSITIVE_INFINITY);
   const piece = pieces[last];
   if (last > 0 && piece !== undefined && piece.column >= base + 12) {
@@ -189,8 +190,8 @@ function byColumn(pieces: readonly LinePiece[], context: EndContext): Parted | u
   return undefined;
 }
 
-/** The end stands on line `i`; what follows goes on with the end when it stands under it, else with the words. */
-function withCut(pieces: readonly LinePiece[], i: number, cut: EndInLine, context: EndContext): Parted {
+/** The end is on line `i`; what follows continues the end when it is under it, else the words. */
+function withCut(pieces: readonly LinePiece[], i: number, cut: EndInLine, context: EndContext): SplitLead {
   const all = pieces.slice(i + 1);
   const noted = bracketNote(all, context);
   if (noted !== undefined)
@@ -218,7 +219,7 @@ function withCut(pieces: readonly LinePiece[], i: number, cut: EndInLine, contex
   return { words: wordsUpTo(pieces, i, cut.left, below, context), end: cut.end, how: cut.how };
 }
 
-/** Lines below an end that are one remark in square brackets; a name in them is of a taxon outside the area. */
+/** Lines below an end that are one remark in square brackets; a name in them is that of a taxon outside the area. */
 function bracketNote(
   below: readonly LinePiece[],
   context: EndContext,

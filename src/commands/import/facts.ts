@@ -1,4 +1,4 @@
-/** What the words of a lead say plainly: a colour, a number, that something is there or not. */
+/** What the words of a lead say plainly: a colour, a number, that something is present or absent. */
 
 import { slug } from '../../text/slug.js';
 import { readNumbers } from '../../traits/notation.js';
@@ -24,7 +24,7 @@ export interface Fact {
 /** A piece of a lead between commas, semicolons or stops. */
 export interface Statement {
   readonly text: string;
-  /** The first word of the sentence it stands in, for pieces that do not name their part again. */
+  /** The first word of its sentence, for pieces that do not name their part again. */
   readonly subject: string;
 }
 
@@ -50,7 +50,7 @@ export function statements(words: string): Statement[] {
   return found;
 }
 
-/** Joins the items of a list again: `soft`, `fleshy or nearly so` are alternatives, not two statements. */
+/** Joins the items of a list back together: `soft`, `fleshy or nearly so` are alternatives, not two statements. */
 function listsJoined(parts: readonly string[]): string[] {
   const out: string[] = [];
   for (const part of parts) {
@@ -61,7 +61,7 @@ function listsJoined(parts: readonly string[]): string[] {
       continue;
     }
     let whole = part;
-    // Items before the last one are short and small.
+    // Items before the last one are short and in lower case.
     while (
       out.length > 1 &&
       /^\p{Ll}/u.test((out[out.length - 1] as string).trim()) &&
@@ -95,7 +95,7 @@ export function factsIn(statement: Statement): Fact[] {
   return colour === undefined ? presenceIn(text) : [colour];
 }
 
-/** A part's name for comparing: small, without article, singular and plural alike. */
+/** A part's name for comparing: in lower case, without an article, singular and plural alike. */
 export function organName(words: string): string {
   return words
     .toLowerCase()
@@ -246,7 +246,7 @@ function measureIn({ text, subject }: Statement): Fact | undefined {
   };
 }
 
-/** A number as keys of ours write it. */
+/** A number as key files write it. */
 function notationOf(
   signs: readonly (string | undefined)[],
   range: string,

@@ -2,7 +2,7 @@
 import type { Outline } from './draft.js';
 import { type LinkedCouplet, type LinkedLead, leadRemark, type Remark } from './linked.js';
 
-/** The faults of a key. `byName` are its couplets by the numbers that are printed. */
+/** The faults of a key. `byName` holds its couplets by their printed numbers. */
 export function faultsOf(
   outline: Outline,
   couplets: readonly LinkedCouplet[],
@@ -42,7 +42,7 @@ class Checker {
             'error',
             first,
             couplet,
-            `couplet ${group.name} is printed a second time; kept as ${id}, to which nothing leads`,
+            `couplet ${group.name} is printed a second time; it is kept as ${id}, and nothing leads to it`,
           ),
         );
       if (leads.length < 2)
@@ -78,7 +78,7 @@ class Checker {
             'warning',
             leads[2] as LinkedLead,
             couplet,
-            `couplet ${group.name} has ${leads.length} leads and there is no couplet ${next}; a number may be misprinted`,
+            `couplet ${group.name} has ${leads.length} leads, and there is no couplet ${next}; a number may be misprinted`,
           ),
         );
       for (const lead of leads) this.#checkLead(couplet, lead);
@@ -104,7 +104,7 @@ class Checker {
           'error',
           lead,
           couplet,
-          `goes to ${lead.target.printed}; a lead can go on at one couplet only`,
+          `goes to ${lead.target.printed}; a lead can go to only one couplet`,
         ),
       );
     if (lead.target.kind === 'nowhere')
@@ -133,7 +133,7 @@ class Checker {
           'note',
           lead,
           couplet,
-          `the end has not the form of a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`,
+          `the end does not look like a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`,
         ),
       );
     if (lead.words === '')

@@ -1,16 +1,16 @@
-/** Lines that hold more than one lead: two columns side by side, and leads set one behind the other. */
+/** Lines that hold more than one lead: two columns side by side, and leads set one after the other. */
 import { readLabel } from './labels.js';
 import { clipped, type Line } from './lines.js';
 import { readEndText } from './targets.js';
 
-/** Lines of which each holds one lead or a part of one, and the numbers of those that were parted. */
+/** Lines that each hold one lead or part of one, and the numbers of those that were split. */
 interface Unfolded {
   readonly lines: readonly Line[];
   readonly columns: readonly number[];
   readonly runIn: readonly number[];
 }
 
-/** Parts the lines of a text that hold several leads. */
+/** Splits the lines of a text that hold several leads. */
 export function unfolded(lines: readonly Line[]): Unfolded {
   const columns: number[] = [];
   const out: Line[] = [];
@@ -19,7 +19,7 @@ export function unfolded(lines: readonly Line[]): Unfolded {
     for (const line of column === undefined ? block : sideBySide(block, column, columns)) out.push(line);
   }
   const runIn: number[] = [];
-  return { lines: runInParted(out, runIn), columns, runIn };
+  return { lines: splitRunIn(out, runIn), columns, runIn };
 }
 
 function pagesOf(lines: readonly Line[]): Line[][] {
@@ -45,7 +45,7 @@ function secondColumn(lines: readonly Line[]): number | undefined {
       const right = line.text.slice(from);
       const label = readLabel(right);
       const words = label === undefined ? '' : right.slice(label.end);
-      // `3. Tarnia alba` behind the words is an end with its number.
+      // `3. Tarnia alba` after the words is an end with its number.
       if (gap.index < 8 || label === undefined || (readEndText(words)?.form ?? 0) > 0) continue;
       const at = starts.get(line.indent + from) ?? { times: 0, numbers: new Map<string, number>() };
       at.times++;
@@ -61,7 +61,7 @@ function secondColumn(lines: readonly Line[]): number | undefined {
 }
 
 /** The left column and then the right one, for each stretch of lines that has both; whole lines stay where they are. */
-function sideBySide(lines: readonly Line[], column: number, parted: number[]): Line[] {
+function sideBySide(lines: readonly Line[], column: number, split: number[]): Line[] {
   const out: Line[] = [];
   let left: Line[] = [];
   let right: Line[] = [];
@@ -80,10 +80,10 @@ function sideBySide(lines: readonly Line[], column: number, parted: number[]): L
       continue;
     }
     const before = cut(line, 0, Math.max(0, at));
-    const behind = cut(line, Math.max(0, at), line.text.length);
+    const after = cut(line, Math.max(0, at), line.text.length);
     if (before !== undefined) left.push(before);
-    if (behind !== undefined) right.push(right.length === 0 ? { ...behind, blank: 0 } : behind);
-    if (before !== undefined && behind !== undefined) parted.push(line.number);
+    if (after !== undefined) right.push(right.length === 0 ? { ...after, blank: 0 } : after);
+    if (before !== undefined && after !== undefined) split.push(line.number);
   }
   flush();
   return out;
@@ -106,8 +106,8 @@ function cut(line: Line, from: number, to: number): Line | undefined {
 
 const RUN_IN = /(?<=[.:;,\d)\p{L}])\s?[—–]\s?(?=(\d{1,4})[a-d'*]{0,2}[.)]\s+["“„(]?\p{Lu})/gu;
 
-/** Parts `1. Words, 2.—1. Words, 3.`, when the numbers go on so throughout. */
-function runInParted(lines: readonly Line[], parted: number[]): readonly Line[] {
+/** Splits `1. Words, 2.—1. Words, 3.`, when the numbers continue like this throughout. */
+function splitRunIn(lines: readonly Line[], split: number[]): readonly Line[] {
   let times = 0;
   for (const { text } of lines) if (text.includes('—') || text.includes('–')) times += matches(text).length;
   if (times < FEWEST) return lines;
@@ -128,7 +128,7 @@ function runInParted(lines: readonly Line[], parted: number[]): readonly Line[] 
     else {
       const rest = cut(line, from, line.text.length);
       if (rest !== undefined) out.push(under(rest, line));
-      parted.push(line.number);
+      split.push(line.number);
     }
   }
   return out;
@@ -138,7 +138,7 @@ function matches(text: string): RegExpExecArray[] {
   return text.length > 10_000 ? [] : [...text.matchAll(RUN_IN)];
 }
 
-/** A part that stood further right stands where its line began. */
+/** A part from further right is put where its line began. */
 function under(part: Line, line: Line): Line {
   return { ...part, indent: line.indent, blank: 0, afterPage: false };
 }

@@ -1,10 +1,10 @@
-/** Keys without labels: the indentation alone tells which leads belong together. */
+/** Keys without labels: the indentation alone shows which leads belong together. */
 import type { Group, Item, Outline, TextSection } from './draft.js';
 import { isUnfinished, piece } from './items.js';
 import type { Line } from './lines.js';
 
 /**
- * How lines that go on with a lead are told from lines that begin one. `hang`: the indent that they have more than the
+ * How lines that continue a lead are told from lines that begin one. `hang`: how much further they are indented than the
  * lead; undefined: none is fixed.
  */
 interface Wrapping {
@@ -44,7 +44,7 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
   const widest = section.lines.reduce((most, l) => Math.max(most, l.raw.trimEnd().length), 0);
   section.lines.forEach((line, i) => {
     const last = items[items.length - 1];
-    if (last !== undefined && goesOn(section, last, i, wrapping, widest)) {
+    if (last !== undefined && continues(section, last, i, wrapping, widest)) {
       last.pieces.push(piece(line, 0));
       last.lastLine = line.number;
       last.ended ||= section.ended[i] ?? false;
@@ -94,7 +94,7 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
   return { layout: 'indented', groups, items, after: loose, oddities };
 }
 
-/** Text before the first lead stands apart from it by an empty line, and nothing indented follows it. */
+/** Text before the first lead is set apart from it by an empty line, and nothing indented follows it. */
 function startsKey(section: TextSection, i: number): boolean {
   for (let j = i + 1; j < section.lines.length; j++) {
     const next = section.lines[j] as Line;
@@ -104,7 +104,7 @@ function startsKey(section: TextSection, i: number): boolean {
   return true;
 }
 
-function goesOn(section: TextSection, last: Item, i: number, wrapping: Wrapping, widest: number): boolean {
+function continues(section: TextSection, last: Item, i: number, wrapping: Wrapping, widest: number): boolean {
   const line = section.lines[i] as Line;
   if (wrapping.none || line.indent < last.indent) return false;
   const before = section.lines[i - 1] as Line;
@@ -121,7 +121,7 @@ function goesOn(section: TextSection, last: Item, i: number, wrapping: Wrapping,
   if (wrapping.hang === undefined) return false;
   const hung =
     line.indent === last.indent + wrapping.hang || (last.pieces.length > 1 && line.indent === before.indent);
-  // A capital (a German noun, a name) may go on with the lead only when the line above was full.
+  // A capital (a German noun, a name) may continue the lead only when the line above was full.
   const full = before.raw.trimEnd().length + (line.text.split(/\s/, 1)[0] ?? '').length + 1 > widest * 0.9;
   return hung && (full || /[,-]$/.test(before.text));
 }

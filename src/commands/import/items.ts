@@ -3,7 +3,7 @@ import type { Item } from './draft.js';
 import { clipped, type Line } from './lines.js';
 import type { LinePiece } from './pieces.js';
 
-/** A piece of a line from an offset of its text on. */
+/** A piece of a line, from an offset of its text onwards. */
 export function piece(line: Line, from: number): LinePiece {
   return {
     text: line.text.slice(from),
@@ -14,7 +14,7 @@ export function piece(line: Line, from: number): LinePiece {
   };
 }
 
-/** `Tarnia alba (p.` and `Tarnia alba,` go on in the next line. */
+/** `Tarnia alba (p.` and `Tarnia alba,` continue on the next line. */
 export function isUnfinished(item: Item): boolean {
   return /\([^)]{0,12}$|[,&–-]$/.test(item.pieces[item.pieces.length - 1]?.text ?? '');
 }
@@ -29,7 +29,7 @@ export function isQuestion(item: Item): boolean {
   );
 }
 
-/** `1. Has it a shell?` with `Yes` on the line below: the question, when one opens a lead that goes on below it. */
+/** `1. Has it a shell?` with `Yes` on the line below: the question, when one opens a lead that continues below it. */
 export function questionOf(lead: Item | undefined): readonly LinePiece[] | undefined {
   const at = lead?.pieces.findIndex((p) => p.text.trimEnd().endsWith('?')) ?? -1;
   return lead === undefined || at < 0 || at + 1 >= lead.pieces.length
@@ -38,11 +38,11 @@ export function questionOf(lead: Item | undefined): readonly LinePiece[] | undef
 }
 
 /** Whether the words so far end as a sentence does. */
-export function sentenceDone(item: Item): boolean {
+export function endsSentence(item: Item): boolean {
   return /[.!?:]["”)]?$/.test(item.pieces[item.pieces.length - 1]?.text.trimEnd() ?? '');
 }
 
-/** A line right below a finished lead: more words of it when it begins small or stands under them. */
+/** A line right below a finished lead: more of its words when it begins in lower case or is under them. */
 export function belongsToEnded(line: Line, last: Item): boolean {
   const first = last.pieces[0];
   if (/^["“„(]?[\p{Ll}(]/u.test(line.text)) return true;

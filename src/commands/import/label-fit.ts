@@ -1,10 +1,10 @@
-/** Whether what looks like a label is one, from where it stands and what came before. */
+/** Whether what looks like a label is one, judged by its place and what came before. */
 import type { Item, TextSection } from './draft.js';
 import { capitalSystems, company, labelColumns } from './label-stats.js';
 import type { Label, LabelReading, System } from './labels.js';
 import type { Line } from './lines.js';
 
-/** A label where it stands. */
+/** A label in its place. */
 export interface LabelPlace {
   readonly line: Line;
   readonly label: Label;
@@ -21,7 +21,7 @@ export interface LabelPlace {
   readonly couplets: number;
 }
 
-/** A number is a label although others are missing between it and the last one, up to this many. */
+/** A number is still a label when others are missing between it and the last one, up to this many. */
 const LONGEST_JUMP = 30;
 
 /** The labels that are counted together: numbers with the same letter before them, or one kind of letters. */
@@ -41,7 +41,7 @@ export class LabelFit {
     this.#capitalRest = capitalSystems(section);
   }
 
-  /** Whether labels stand at a column. */
+  /** Whether there are labels at a column. */
   isColumn(indent: number): boolean {
     return this.#columns.has(indent);
   }
@@ -49,7 +49,7 @@ export class LabelFit {
   /** Whether a label may begin a couplet here. */
   mayBegin(at: LabelPlace, mark: number | undefined): boolean {
     const { label, reading, highest, line, last } = at;
-    if (!this.stands(at, false)) return false;
+    if (!this.isInPlace(at, false)) return false;
     if (reading.system !== 'number') {
       if (reading.ordinal === 1 && (mark ?? 0) === 0) return true;
       if (!label.firm) return at.open && reading.ordinal <= (highest ?? 0) + 1;
@@ -60,7 +60,7 @@ export class LabelFit {
     if (!label.firm && mark === undefined) return false;
     if (this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + at.couplets)
       return true;
-    // A misprinted number: it stands where labels do, behind a finished lead.
+    // A misprinted number: it is where labels are, after a finished lead.
     return (
       label.firm &&
       last?.ended === true &&
@@ -75,8 +75,8 @@ export class LabelFit {
     return near(reading.ordinal - 1) > 0 || near(reading.ordinal + 1) > 0 || near(reading.ordinal) > 1;
   }
 
-  /** Whether what looks like a label stands where labels do, and not by chance at the beginning of a filled line. */
-  stands({ line, label, reading, i, last }: LabelPlace, sibling: boolean): boolean {
+  /** Whether what looks like a label is where labels are, and not by chance at the beginning of a filled line. */
+  isInPlace({ line, label, reading, i, last }: LabelPlace, sibling: boolean): boolean {
     const rest = line.text.slice(label.end);
     if (
       this.#capitalRest.has(reading.system) &&

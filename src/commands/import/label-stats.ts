@@ -1,8 +1,8 @@
-/** What the labels of a section tell when they are looked at together. */
+/** What the labels of a section show when looked at together. */
 import type { TextSection } from './draft.js';
 import type { Label, LabelReading, System } from './labels.js';
 
-/** By what the labels of one couplet are known as such. */
+/** What the labels of one couplet have in common. */
 export function keyOf(label: Label, reading: LabelReading): string {
   return reading.system === 'number' ? `number:${label.value}` : `${reading.system}:${reading.ordinal}`;
 }
@@ -12,7 +12,7 @@ export function styleOf(label: Label, reading: LabelReading): string {
   return `${reading.system}|${reading.system.endsWith('roman') ? 1 : label.times}|${label.dress.replace(/[-–—]+/g, '')}|${label.mark === undefined ? '' : 'm'}`;
 }
 
-/** How often each number stands where a label can. */
+/** How often each number is where a label can be. */
 export function company(section: TextSection): ReadonlyMap<string, number> {
   const counts = new Map<string, number>();
   for (const label of section.labels) {
@@ -22,7 +22,7 @@ export function company(section: TextSection): ReadonlyMap<string, number> {
   return counts;
 }
 
-/** The columns at which labels with a stop stand. */
+/** The columns at which there are labels with a stop. */
 export function labelColumns(section: TextSection): ReadonlySet<number> {
   const counts = new Map<number, number>();
   section.lines.forEach((line, i) => {
@@ -33,7 +33,7 @@ export function labelColumns(section: TextSection): ReadonlySet<number> {
   return new Set([...counts].filter(([, n]) => n >= Math.min(2, most)).map(([column]) => column));
 }
 
-/** Systems whose labels nearly always stand before a capital. */
+/** Systems whose labels are nearly always followed by a capital. */
 export function capitalSystems(section: TextSection): ReadonlySet<System> {
   const counts = new Map<System, [capital: number, small: number]>();
   section.lines.forEach((line, i) => {

@@ -1,4 +1,4 @@
-/** The labels that printed keys put before their leads: numbers, letters, Roman numbers, signs, dashes. */
+/** The labels that printed keys put before their leads: numbers, letters, Roman numerals, signs, dashes. */
 
 /** The kinds of label. `decimal` is 1.1, 1.2.1; `sign` is an asterisk, a dagger and the like. */
 export type System =
@@ -12,30 +12,30 @@ export type System =
   | 'sign'
   | 'dash';
 
-/** One way to read a label: `i.` is the ninth letter or the first Roman number. */
+/** One way to read a label: `i.` is the ninth letter or the first Roman numeral. */
 export interface LabelReading {
   readonly system: System;
   readonly ordinal: number;
 }
 
-/** What stands before a lead. */
+/** What is printed before a lead. */
 export interface Label {
-  /** As printed, without the spaces behind it. */
+  /** As printed, without the spaces after it. */
   readonly printed: string;
   readonly readings: readonly LabelReading[];
   /** How often a letter or sign is repeated: `a` 1, `aa` 2. */
   readonly times: number;
-  /** Which lead of its couplet the label says it is (from 0): `1a` 0, `1b` 1, `1'` 1. undefined: it does not say. */
+  /** Which lead of its couplet the label says it is (from 0): `1a` 0, `1b` 1, `1'` 1. undefined when it does not say. */
   readonly mark: number | undefined;
-  /** The letters of the mark are `a` or `A`, so that a later lead may be called `b` or `B` alone. */
+  /** The letters of the mark are `a` or `A`, so that a later lead may be labelled `b` or `B` alone. */
   readonly markSystem: 'lower' | 'upper' | undefined;
   /** The couplet's name as printed: `12`, `A3`, `a`. */
   readonly value: string;
-  /** Numbers in brackets behind it. */
+  /** Numbers in brackets after it. */
   readonly back: readonly string[];
-  /** A stop, bracket or dash shows that it is a label. */
+  /** Whether a stop, bracket or dash shows that it is a label. */
   readonly firm: boolean;
-  /** What is put around it, to tell `1.` from `1)` and `(1)`. */
+  /** What surrounds it, to tell `1.` from `1)` and `(1)`. */
   readonly dress: string;
   /** Where the words of the lead begin in the line. */
   readonly end: number;
@@ -57,7 +57,7 @@ const PRIMES: Record<string, number> = {
   '”': 2,
 };
 
-/** The label at the beginning of a line's text, if one can be read there. Whether it is one, the lines around it tell. */
+/** The label at the beginning of a line's text, if one can be read there. The lines around it show whether it is one. */
 export function readLabel(text: string): Label | undefined {
   const head = text.slice(0, 60);
   return (
@@ -155,7 +155,7 @@ function splitBack(inner: string): string[] {
 function beginsWords(rest: string, firm: boolean, stop: string): boolean {
   if (rest.trim() === '') return true;
   if (!/^\s/.test(rest)) {
-    // Words right behind the label: only after a stop, a bracket or a dash.
+    // Words right after the label: only after a stop, a bracket or a dash.
     if (stop === '' || !/^["“„'‘(]?\p{L}/u.test(rest)) return false;
     return !/-$/.test(stop) || /--$/.test(stop) || /^["“„(]?\p{Lu}/u.test(rest);
   }
@@ -297,7 +297,7 @@ function romanNumber(letters: string): number | undefined {
 const SIGNS = '*†‡+§#●○•■□◦▪·';
 
 function readSign(head: string, text: string): Label | undefined {
-  // German prints set a point behind the dash: `-. Stiel ohne Netz`.
+  // German prints set a full stop after the dash: `-. Stiel ohne Netz`.
   const dash = /^(?:--?|[–—―−])[.):]?(?:\s+|(?=["“„(]?\p{Lu}))/u.exec(head);
   if (dash !== null) {
     const rest = text.slice(dash[0].length);

@@ -2,7 +2,7 @@
 
 const list = (words: string): ReadonlySet<string> => new Set(words.trim().split(/\s+/));
 
-/** Words that begin statements or stand in them, and so are no part of a scientific name. All in small letters. */
+/** Words that begin statements or occur in them, and so are not part of a scientific name. All in lower case. */
 const ORDINARY: ReadonlySet<string> = list(`
   a above absent acute adnate all alternate always and annulus antennae apex are as at axis bark base bearing below bill
   blade blades body bracts branched branches bristles broad brown buds bulb but by calyx cap caps capsule catkins cells
@@ -38,14 +38,14 @@ const WEAK_EPITHET = /(?:e|o|r|n|s|l|m)$/;
 const ENGLISH_FORM =
   /(?:ing|ed|ly|ness|ish|less|like|ous|able|ible|shaped|sized|ches|shes|ves|ies|lich|ig|isch|ung|heit|keit|förmig|artig|los|end|bar|ern)$/;
 
-/** How much a word looks like a Latin genus: 0 not, 1 it could be, 2 it does. */
+/** How much a word looks like a Latin genus: 0 not at all, 1 it could be one, 2 it does. */
 export function genusForm(word: string): 0 | 1 | 2 {
   const lower = word.toLowerCase();
   if (lower.length < 3 || ORDINARY.has(lower) || ENGLISH_FORM.test(lower)) return 0;
   return STRONG_GENUS.test(lower) ? 2 : 1;
 }
 
-/** How much a word looks like a Latin epithet: 0 not, 1 it could be, 2 it does. */
+/** How much a word looks like a Latin epithet: 0 not at all, 1 it could be one, 2 it does. */
 export function epithetForm(word: string): 0 | 1 | 2 {
   const lower = word.toLowerCase();
   if (lower.length < 2 || ORDINARY.has(lower)) return 0;
@@ -59,7 +59,7 @@ const GERMAN = list(
   'der die das und oder mit ohne nicht auf im am bis von als zu sind ist vorhanden fehlend',
 );
 
-/** The language of a text by its small words; undefined when neither stands out. */
+/** The language of a text by its common short words; undefined when neither language stands out. */
 export function languageOf(text: string): 'en' | 'de' | undefined {
   let en = 0;
   let de = 0;

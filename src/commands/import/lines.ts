@@ -1,14 +1,14 @@
 /** From a printed text to clean lines: markup of plain-text e-books, ligatures, tabs, soft hyphens. Nothing is lost: the raw line is kept. */
 import { bracesNumbered } from './braces.js';
 
-/** A stretch of a text that was set apart in the print (bold, italic): from, up to. */
+/** A stretch of text that was set apart in the print (bold, italic): from, up to. */
 export type EmphasisSpan = readonly [number, number];
 
 /** One line of the text that has something on it. */
 export interface Line {
-  /** From 1, as an editor counts. */
+  /** From 1, as editors count. */
   readonly number: number;
-  /** As it stands in the text. */
+  /** As it is in the text. */
   readonly raw: string;
   /** The column at which its words begin, from 0. */
   readonly indent: number;
@@ -22,7 +22,7 @@ export interface Line {
 }
 
 const TAB = 8;
-/** In a longer line than any book has, markup is not looked for. */
+/** In a line longer than any book has, markup is not looked for. */
 const LONGEST_MARKED = 10_000;
 /** A tab between words stands for a column, which is never narrower than this. */
 const TAB_GAP = 3;
@@ -42,7 +42,7 @@ export function readLines(text: string): Line[] {
     const indent = all.length - body.length;
     const trimmed = body.trimEnd();
     if (trimmed === '') {
-      // The number of a braced couplet had this line; it stands at the first lead now.
+      // This line held the number of a braced couplet, which is now at the first lead.
       if (!taken.has(i)) blank++;
       return;
     }
@@ -72,12 +72,12 @@ export function clipped(marks: readonly EmphasisSpan[], from: number, to: number
   return inside;
 }
 
-/** Marks as they stand in a text whose first characters are cut off. */
+/** Marks as they are in a text whose first characters are cut off. */
 export function shifted(marks: readonly EmphasisSpan[], by: number): EmphasisSpan[] {
   return marks.flatMap(([a, b]): EmphasisSpan[] => (b <= by ? [] : [[Math.max(0, a - by), b - by]]));
 }
 
-/** A text that was typed with an empty line after every line: there an empty line says nothing. */
+/** Whether a text was typed with an empty line after every line, so that an empty line means nothing. */
 function doubleSpaced(lines: readonly Line[]): boolean {
   if (lines.length < 20) return false;
   const spaced = lines.filter((l) => l.blank > 0).length;
@@ -95,7 +95,7 @@ const LIGATURES: Record<string, string> = {
   ﬆ: 'st',
 };
 
-/** Printers' ligatures as letters (æ and œ are letters and stay), odd spaces as spaces, tabs as columns. */
+/** Turns printers' ligatures into letters (æ and œ are letters and stay), odd spaces into spaces, tabs into columns. */
 function plainSigns(raw: string): string {
   let text = raw;
   if (/[^\t -~]/.test(text)) {
@@ -104,10 +104,10 @@ function plainSigns(raw: string): string {
       .replace(/\u00ad(?=\s*$)/, '-')
       .replace(/[\u00ad\u200b-\u200f\u2060\ufeff]/g, '')
       .replace(/[\u00a0\u2000-\u200a\u202f\u205f\u3000]/g, ' ')
-      // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters say nothing in a printed key
+      // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters mean nothing in a printed key
       .replace(/[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]/g, '');
   }
-  // Braces that hold the leads of a couplet together say nothing that the lines do not.
+  // Braces that hold the leads of a couplet together add nothing to the lines.
   if (/^\s*(?:\d{1,4}[.)]?\s*)?[{⎧⎨⎩⎪|](?=\s)/.test(text)) text = text.replace(/[{⎧⎨⎩⎪|]/, ' ');
   return text.includes('\t') ? withoutTabs(text) : text;
 }
@@ -130,13 +130,13 @@ interface Stripped {
   readonly marks: readonly EmphasisSpan[];
 }
 
-// =bold=, _italic_, *italic*, **bold**; a sign that opens stands before a letter, one that closes after something.
+// =bold=, _italic_, *italic*, **bold**; an opening sign is before a letter, a closing one after something.
 const PAIRED =
   /(?<![\p{L}\p{N}=])=(?=[^\s=])([^=]*[^\s=])=(?![\p{N}=])|(?<![\p{L}\p{N}_])_(?=[^\s_])([^_]*[^\s_])_(?![\p{L}\p{N}_])|(?<![\p{L}\p{N}*])\*\*(?=[^\s*])([^*]*[^\s*])\*\*(?![\p{L}\p{N}*])|(?<![\p{L}\p{N}*])\*(?=[^\s*])([^*]*[^\s*])\*(?![\p{L}\p{N}*])/gu;
 const TAG = /<(\/?)(?:i|b|em|strong|sc|u|cite)>/gi;
 const OPEN_AT_END = /(?<![\p{L}\p{N}=_])([=_])(?=[^\s=_])[^=_]*$/u;
 
-/** Takes the markup out of every line and notes what it marked. Marked text may run on over two line breaks. */
+/** Removes the markup from every line and notes what it marked. Marked text may run over two line breaks. */
 function withoutMarkup(raws: readonly string[]): Stripped[] {
   const lines = [...raws];
   for (let i = 0; i < lines.length - 1; i++) {
@@ -188,7 +188,7 @@ function strippedLine(line: string): Stripped {
   return text.includes('<') ? withoutTags({ text, marks }) : { text, marks };
 }
 
-/** Takes out markup that only shows once lines are joined, such as a name that a page break divides. */
+/** Removes markup that only shows once lines are joined, such as around a name divided by a page break. */
 export function unmarked(
   text: string,
   marks: readonly EmphasisSpan[],

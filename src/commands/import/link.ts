@@ -1,4 +1,4 @@
-/** Joins leads to what they lead to, and says what is wrong or uncertain with each. */
+/** Joins leads to what they lead to, and says what is wrong or uncertain about each. */
 import type { Item, Outline } from './draft.js';
 import { faultsOf } from './faults.js';
 import {
@@ -9,12 +9,12 @@ import {
   leadRemark,
   type Remark,
 } from './linked.js';
-import type { Parted } from './parted.js';
 import { isApart, scoreOf } from './score.js';
 import { isHeadingText } from './sections.js';
+import type { SplitLead } from './split-lead.js';
 
-/** Joins the leads of an outline to their targets. `part` takes a lead's lines apart into words and end. */
-export function link(outline: Outline, part: (item: Item) => Parted): Linked {
+/** Joins the leads of an outline to their targets. `part` splits a lead's lines into words and end. */
+export function link(outline: Outline, part: (item: Item) => SplitLead): Linked {
   return new Linker(outline, part).link();
 }
 
@@ -30,16 +30,16 @@ class Linker {
 
   constructor(
     readonly outline: Outline,
-    part: (item: Item) => Parted,
+    part: (item: Item) => SplitLead,
   ) {
     this.#couplets = outline.groups.map((group) => ({
       id: '',
       group,
       leads: group.leads.map((item) => {
-        const parted = part(item);
-        item.parted = parted;
-        if (parted.note !== undefined) item.notes = [parted.note];
-        return { item, words: parted.words, how: parted.how, target: { kind: 'none' } };
+        const split = part(item);
+        item.split = split;
+        if (split.note !== undefined) item.notes = [split.note];
+        return { item, words: split.words, how: split.how, target: { kind: 'none' } };
       }),
     }));
     this.#places = new Map(this.#couplets.map((couplet, i) => [couplet, i]));
@@ -86,7 +86,7 @@ class Linker {
   /** Whether any lead ends in the number of a couplet. */
   #pointsAtAll(): boolean {
     for (const { item } of this.#leads()) {
-      const pointer = item.parted?.end?.pointer;
+      const pointer = item.split?.end?.pointer;
       if (pointer !== undefined && this.#byName.has(pointer)) return true;
     }
     return false;
@@ -97,13 +97,13 @@ class Linker {
     let all = 0;
     for (const { item } of this.#leads()) {
       all++;
-      if (item.parted?.end?.pointer !== undefined) pointers++;
+      if (item.split?.end?.pointer !== undefined) pointers++;
     }
     return pointers * 4 >= all;
   }
 
   #linkPrinted(lead: LinkedLead): void {
-    const end = lead.item.parted?.end;
+    const end = lead.item.split?.end;
     if (end?.several !== undefined) lead.target = { kind: 'several', printed: end.several };
     else if (end?.pointer !== undefined) {
       const couplet = this.#byName.get(end.pointer);
@@ -123,10 +123,10 @@ class Linker {
 
   #linkOthers(couplet: LinkedCouplet, lead: LinkedLead): void {
     if (lead.target.kind !== 'none') return;
-    const { end, guess } = lead.item.parted as Parted;
+    const { end, guess } = lead.item.split as SplitLead;
     const below = this.#below.get(lead.item);
     const free = below !== undefined && !this.#pointed.has(below);
-    // An end of which no name could be read says no more than none.
+    // An end in which no name could be read says no more than no end at all.
     if (end !== undefined && end.names.length > 0) {
       const numbered = end.after === undefined ? undefined : this.#byName.get(end.after);
       if (this.#nested && free) {
@@ -140,7 +140,7 @@ class Linker {
             species ? 'warning' : 'note',
             lead,
             couplet,
-            `${end.names.map((n) => n.name).join(', ')} stands at the end, yet couplet ${below.id} follows under it; the name is kept as what the couplet is about`,
+            `${end.names.map((n) => n.name).join(', ')} is at the end, but couplet ${below.id} follows under it; the name is kept as what the couplet is about`,
           ),
         );
       } else if (
@@ -157,7 +157,7 @@ class Linker {
             'warning',
             lead,
             couplet,
-            `the number ${end.after} behind the name is taken for couplet ${end.after}, to which nothing else leads; it may be a page`,
+            `the number ${end.after} after the name is taken for couplet ${end.after}, to which nothing else leads; it may be a page`,
           ),
         );
       } else lead.target = { kind: 'taxa', end, via: 'printed' };
@@ -199,7 +199,7 @@ class Linker {
     }
     const next = this.#couplets[(this.#places.get(couplet) ?? 0) + 1];
     const others = couplet.leads.filter(
-      (l) => l !== lead && l.item.parted?.end === undefined && l.item.parted?.guess === undefined,
+      (l) => l !== lead && l.item.split?.end === undefined && l.item.split?.guess === undefined,
     );
     if (
       next !== undefined &&
@@ -215,7 +215,7 @@ class Linker {
           'warning',
           lead,
           couplet,
-          `no target is printed; taken to go on with the next couplet, ${next.group.name ?? 'below'}`,
+          `no target is printed; taken to lead to the next couplet, ${next.group.name ?? 'below'}`,
         ),
       );
     }

@@ -1,12 +1,12 @@
 /** A key whose leads are joined to what they lead to. */
 import type { Group, Item, Outline } from './draft.js';
-import type { How } from './parted.js';
+import type { How } from './split-lead.js';
 import type { ImportedEnd } from './targets.js';
 
 /** How a lead's target is known. */
 type Via = 'printed' | 'below' | 'next' | 'back' | 'guess';
 
-/** Where a lead goes on. */
+/** Where a lead goes. */
 type LinkedTarget =
   | {
       readonly kind: 'couplet';
@@ -50,7 +50,7 @@ export interface Linked {
   readonly outline: Outline;
   readonly couplets: readonly LinkedCouplet[];
   readonly remarks: readonly Remark[];
-  /** Leads stand under the lead that they follow, not under numbers that point to them. */
+  /** Whether couplets are printed under the lead that they follow, and not pointed to by numbers. */
   readonly nested: boolean;
   readonly score: number;
 }

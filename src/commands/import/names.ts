@@ -4,14 +4,14 @@ import { epithetForm, genusForm } from './lexicon.js';
 
 /** A name as read from the print. */
 export interface ReadName {
-  /** The name alone, capitals of the print made ordinary. */
+  /** The name alone, printed capitals made ordinary. */
   readonly name: string;
   readonly rank?: string;
   readonly authority?: string;
   readonly common?: string;
   /** What was said beside it: `spp.`, `cf.`, a remark in brackets. */
   readonly remarks: readonly string[];
-  /** The harm that stands behind it. */
+  /** The harm printed after it. */
   readonly concern?: ConcernLevel;
   /** How sure the form makes it that this is a scientific name: 0 not at all, 1 it could be, 2 it is. */
   readonly form: 0 | 1 | 2;
@@ -56,7 +56,7 @@ const AUTHOR =
   /^(?:\(?[\p{Lu}][\p{L}.'’-]*[.,]?\)?|\(?(?:ex|et|and|in|non|nec|auct|de|von|van|der|du|la|f|fil|emend|al|apud)\.?|&|\(?1[789]\d\d\)?[.,]?|\(?20\d\d\)?[.,]?|\p{Lu}\.?\)?)$/u;
 const SIMPLE_WORD = /^[\p{L}’'-]+$/u;
 
-/** Reads a scientific name; undefined when the text has not the form of one. */
+/** Reads a scientific name; undefined when the text does not have the form of one. */
 export function readScientific(name: string): ReadName | undefined {
   const text = name.trim().replace(/\s+/g, ' ');
   if (text.length > 160) return undefined;
@@ -116,7 +116,7 @@ function oneWord(genus: string, capitals: boolean): ReadName {
   return { name: genus, ...(given === undefined ? {} : { rank: given }), remarks: [], form };
 }
 
-/** The rank that an ending shows; the endings that two Codes use for different ranks show none. */
+/** The rank that an ending shows; endings that two Codes use for different ranks show none. */
 function rankByEnding(word: string): string | undefined {
   if (/(?:aceae|aceæ|idae|idæ)$/i.test(word)) return 'family';
   if (/oideae$|oideæ$/i.test(word)) return 'subfamily';
@@ -179,7 +179,7 @@ function readBinomial(
     const authority = readAuthority(rest.slice(i));
     if (authority === undefined) return undefined;
     const one = oneWord(genus, capitals);
-    // `Little Tarn-duck` has a capital in both its words and is none; authors are shortened, or the genus is one by its form.
+    // `Little Tarn-duck` has a capital in both words and is not a name; authors are shortened, or the genus has the form of one.
     if (authority !== '' && one.form < 2 && !/[.()&]/.test(authority)) return undefined;
     return { ...one, ...(authority === '' ? {} : { authority }) };
   }
@@ -213,7 +213,7 @@ function readBinomial(
   }
   const authors = trimmedAuthority(authority);
   if (authors === undefined) return undefined;
-  // A capital word behind two others is an author where German has no nouns: shortened, or behind a Latin genus.
+  // A capitalised word after two others is an author where it cannot be a German noun: shortened, or after a Latin genus.
   if (authors !== '' && form === 1 && !abbreviated && (/[.(]/.test(authors) || genusForm(genus) === 2))
     form = 2;
   return {
@@ -243,7 +243,7 @@ function trimmedAuthority(words: readonly string[]): string | undefined {
   return /^\p{Lu}\p{Ll}{5,}\.$/u.test(last) && words.length > 0 ? text.slice(0, -1) : text;
 }
 
-/** A word without the stop or comma behind it. */
+/** A word without the stop or comma after it. */
 function unstopped(word: string, last: boolean): string {
   return last ? word.replace(/[.,;:]+$/, '') : word.replace(/[,;:]+$/, '');
 }
@@ -266,7 +266,7 @@ export function readEpithet(written: string): ReadName | undefined {
   return { name: epithet, rank: 'species', ...(authority === '' ? {} : { authority }), remarks: [], form: 1 };
 }
 
-/** A name that has not the form of a scientific one, such as `Norway spruce`. */
+/** A name that does not have the form of a scientific one, such as `Norway spruce`. */
 export function plainName(written: string): ReadName | undefined {
   const name = written
     .trim()

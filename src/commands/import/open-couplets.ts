@@ -11,13 +11,13 @@ export interface OpenCouplet {
   readonly group: Group;
   readonly indent: number;
   ordinal: number;
-  /** Words that stand before all leads of the couplet. */
+  /** Words before all leads of the couplet. */
   stem?: readonly LinePiece[];
   mark: number | undefined;
   markSystem: Label['markSystem'];
 }
 
-/** No lead is looked for further out: a key is not nested deeper, and a long one must not take long at every line. */
+/** No lead is looked for further out: no key is nested deeper, and in a long key no line may take long. */
 const DEEPEST = 40;
 
 /** The open couplets of a reading. */
@@ -32,7 +32,7 @@ export class OpenCouplets {
     return this.#stack[this.#stack.length - 1];
   }
 
-  /** The one whose leads carry that label. */
+  /** The one whose leads have that label. */
   withKey(key: string): OpenCouplet | undefined {
     return this.#byKey.get(key);
   }
@@ -42,7 +42,7 @@ export class OpenCouplets {
     return (this.#byStyle.get(style) ?? []).slice(-DEEPEST);
   }
 
-  /** Those that have one lead yet, counted from the innermost (0). */
+  /** Those that have only one lead so far, counted from the innermost (0). */
   unfilled(nth: number): OpenCouplet | undefined {
     return this.#unfilled.at(-1 - nth);
   }
@@ -53,7 +53,7 @@ export class OpenCouplets {
       yield this.#stack[d] as OpenCouplet;
   }
 
-  /** The one whose labels stand at an indent, when all inside it stand further in. */
+  /** The one whose labels are at an indent, when all inside it are further in. */
   atIndent(indent: number): OpenCouplet | undefined {
     for (const open of this.outward()) {
       if (open.indent === indent) return open;
@@ -62,12 +62,12 @@ export class OpenCouplets {
     return undefined;
   }
 
-  /** The one outside the innermost whose labels stand at an indent further out. */
+  /** The one outside the innermost whose labels are at an indent further out. */
   atOwnIndent(indent: number): OpenCouplet | undefined {
     return (this.top?.indent ?? 0) > indent ? this.atIndent(indent) : undefined;
   }
 
-  /** The one that a dash at an indent goes on with. */
+  /** The one that a dash at an indent continues. */
   forDash(indent: number): OpenCouplet | undefined {
     const { top } = this;
     const level = this.atOwnIndent(indent);
@@ -81,7 +81,7 @@ export class OpenCouplets {
     }
     const outer = this.unfilled(1);
     if (top.group.leads.length !== 1 || unfilled !== top || outer === undefined) return top;
-    // Indentation may say that the couplet above is left with one lead; then it is not this one's.
+    // Indentation may show that the couplet above is left with one lead; then the dash does not belong to it.
     const ended = top.group.leads[0]?.ended === true;
     return outer.indent === indent && Math.abs(top.indent - indent) > 1 && ended ? outer : top;
   }
@@ -96,7 +96,7 @@ export class OpenCouplets {
     this.#unfilled.push(open);
   }
 
-  /** Closes all inside a couplet, which gets another lead. */
+  /** Closes all couplets inside one that gets another lead. */
   returnTo(open: OpenCouplet): void {
     while (this.top !== open) this.#close();
     if (this.#unfilled.at(-1) === open) this.#unfilled.pop();
@@ -120,7 +120,7 @@ export function fitsMark(open: OpenCouplet, mark: number | undefined): boolean {
 }
 
 /**
- * Whether a first lead that has only its number goes on behind a letter: `1.` with `a)` on the line below, or
+ * Whether a first lead that has only its number continues after a letter: `1.` with `a)` on the line below, or
  * `1. Has it wings?` with `a. Yes` below; the words of the question then belong to all leads of the couplet.
  */
 export function takesFirstLetter(last: Item, top: OpenCouplet): boolean {

@@ -1,6 +1,6 @@
 /** Reads the leads and couplets of a section by their labels, under one assumption about how the labels are meant. */
 import type { Group, Item, Layout, Outline, TextSection } from './draft.js';
-import { belongsToEnded, isUnfinished, piece, questionOf, sentenceDone } from './items.js';
+import { belongsToEnded, endsSentence, isUnfinished, piece, questionOf } from './items.js';
 import { counterOf, LabelFit, type LabelPlace } from './label-fit.js';
 import { keyOf, styleOf } from './label-stats.js';
 import type { Label, LabelReading, System } from './labels.js';
@@ -83,7 +83,7 @@ class OutlineReader {
     return this.#open.top;
   }
 
-  /** A label where it stands, with what was read so far. */
+  /** A label in its place, with what was read so far. */
   #at(line: Line, label: Label, reading: LabelReading, i: number): LabelPlace {
     return {
       line,
@@ -97,7 +97,7 @@ class OutlineReader {
     };
   }
 
-  /** Begins a lead when the label fits what came before; false when it is no label. */
+  /** Begins a lead when the label fits what came before; false when it is not a label. */
   #begin(line: Line, label: Label, i: number): boolean {
     for (const reading of this.#inOrder(label)) {
       const meaning = this.assumption.systems.get(reading.system);
@@ -118,7 +118,7 @@ class OutlineReader {
     return false;
   }
 
-  /** The readings of a label, the one that goes on with an open couplet first. */
+  /** The readings of a label, the one that continues an open couplet first. */
   #inOrder(label: Label): readonly LabelReading[] {
     if (label.readings.length < 2) return label.readings;
     const follows = (r: LabelReading) => {
@@ -136,7 +136,7 @@ class OutlineReader {
     const mark = label.mark ?? (label.times > 1 ? label.times - 1 : undefined);
     if (open !== undefined) {
       if (fitsMark(open, mark)) {
-        if (!this.#fit.stands(this.#at(line, label, reading, i), true)) return false;
+        if (!this.#fit.isInPlace(this.#at(line, label, reading, i), true)) return false;
         this.#sibling(open, line, label, i, mark);
         return true;
       }
@@ -149,7 +149,7 @@ class OutlineReader {
     return true;
   }
 
-  /** A number that was used up: a misprint, or no label. */
+  /** A number that is already used up: a misprint, or not a label. */
   #repeated(
     line: Line,
     label: Label,
@@ -161,7 +161,7 @@ class OutlineReader {
     if (
       !label.firm ||
       !this.#fit.isColumn(line.indent) ||
-      !this.#fit.stands(this.#at(line, label, reading, i), false)
+      !this.#fit.isInPlace(this.#at(line, label, reading, i), false)
     )
       return false;
     this.#begins(key, styleOf(label, reading), label, reading, line, i, mark, true);
@@ -171,10 +171,10 @@ class OutlineReader {
   #beginNext(line: Line, label: Label, reading: LabelReading, i: number): boolean {
     if (label.mark !== undefined && label.mark > 0 && reading.system !== 'number') return false;
     const style = styleOf(label, reading);
-    if (!this.#fit.stands(this.#at(line, label, reading, i), false)) return false;
+    if (!this.#fit.isInPlace(this.#at(line, label, reading, i), false)) return false;
     const opens = this.#open.withStyle(style);
     const follows = (o: OpenCouplet) => o.ordinal + 1 === reading.ordinal;
-    // The same letters may serve at several depths: then the indent tells which are meant.
+    // The same letters may serve at several depths: then the indent shows which are meant.
     const found = opens.findLast((o) => follows(o) && o.indent === line.indent) ?? opens.findLast(follows);
     if (found !== undefined) {
       found.ordinal = reading.ordinal;
@@ -190,7 +190,7 @@ class OutlineReader {
     if (reading.ordinal - skipped.ordinal > 2 || Math.abs(skipped.indent - line.indent) > 1) return false;
     this.#oddities.push({
       line: line.number,
-      what: `${label.printed} follows, where one label before it was expected`,
+      what: `${label.printed} follows, but the label before it was expected`,
     });
     skipped.ordinal = reading.ordinal;
     this.#sibling(skipped, line, label, i, undefined);
@@ -252,7 +252,7 @@ class OutlineReader {
     const top = this.#top;
     if (top === undefined) return false;
     const last = this.#last as Item;
-    // A list below the key is none of its leads: behind other text, a further lead must end somewhere.
+    // A list below the key is not one of its leads: after other text, a further lead must end somewhere.
     if (this.#looseRuns && top.group.leads.length >= 2 && !this.#paragraphs.hasEnd(i)) return false;
     const rest = line.text.slice(label.end);
     if (!last.ended && line.blank === 0 && /^\p{Ll}/u.test(rest)) return false;
@@ -375,7 +375,7 @@ class OutlineReader {
     return item;
   }
 
-  /** Whether a line without label begins a further lead of the couplet, or the opening couplet without number. */
+  /** Whether a line without a label begins a further lead of the couplet, or the unnumbered opening couplet. */
   #beginsUnlabelled(line: Line, i: number): boolean {
     if (!/^["“„'‘([]?[\p{Lu}\d]/u.test(line.text)) return false;
     const last = this.#last;
@@ -385,7 +385,7 @@ class OutlineReader {
       return this.#paragraphs.hasColumnEnd(i) && this.section.ended[i - 1] === true;
     if (last.ended || this.#closedByWords(last)) return this.#paragraphs.hasEnd(i);
     if (line.blank > 0 && !line.afterPage) return this.#paragraphs.hasEnd(i);
-    // A lead whose end is not printed: the next line begins like a lead, and stands at the words of the first one.
+    // A lead whose end is not printed: the next line begins like a lead, and is level with the words of the first one.
     return false;
   }
 
@@ -401,7 +401,7 @@ class OutlineReader {
     else this.#sibling(top, line, undefined, i, undefined);
   }
 
-  /** A line that begins no lead: it goes on with the one above, or belongs to none. */
+  /** A line that begins no lead: it continues the one above, or belongs to none. */
   #continue(line: Line, i: number): void {
     const last = this.#last;
     const broken = line.blank > 0 && !line.afterPage;
@@ -409,11 +409,11 @@ class OutlineReader {
       this.#loose.push(line);
       return;
     }
-    const goesOn = !broken
+    const continues = !broken
       ? !last.ended || belongsToEnded(line, last)
       : !last.ended &&
-        (/^[\p{Ll}(]/u.test(line.text) || this.#paragraphs.hasColumnEnd(i) || !sentenceDone(last));
-    if (!goesOn) {
+        (/^[\p{Ll}(]/u.test(line.text) || this.#paragraphs.hasColumnEnd(i) || !endsSentence(last));
+    if (!continues) {
       this.#loose.push(line);
       this.#looseRuns = true;
       return;

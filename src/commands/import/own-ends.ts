@@ -3,7 +3,7 @@ import type { ConcernLevel } from '../../key/key.js';
 import { plainName, type ReadName, readScientific } from './names.js';
 import type { ImportedEnd } from './targets.js';
 
-/** What `print` puts in brackets behind a name for the harm that is recorded. */
+/** What `print` puts in brackets after a name for the harm that is recorded. */
 const HARM: Record<string, ConcernLevel> = {
   deadly: 'deadly',
   'severe poisoning': 'severe',
@@ -39,7 +39,7 @@ export function ownEnd(text: string, ids: ReadonlySet<string>): ImportedEnd | un
   return names.length === 0 ? undefined : { ...NOTHING, names };
 }
 
-/** The names at an end, each with the harm behind it where the print states any. */
+/** The names at an end, each with the harm after it where the print states any. */
 function namesIn(text: string): ReadName[] {
   const names: ReadName[] = [];
   let rest = text;
@@ -52,7 +52,7 @@ function namesIn(text: string): ReadName[] {
   return [...names, ...rest.split(/, | or /).flatMap((part) => nameOf(part) ?? [])];
 }
 
-/** A name of the list of taxa stands there whole, whatever its form. */
+/** A name from the list of taxa is printed whole, whatever its form. */
 function nameOf(text: string): ReadName | undefined {
   const read = readScientific(text);
   if (read !== undefined && read.name === text && read.form > 0) return read;

@@ -4,12 +4,12 @@ import type { Line } from './lines.js';
 import { link } from './link.js';
 import type { Linked } from './linked.js';
 import { ownEnd } from './own-ends.js';
-import type { Parted } from './parted.js';
+import type { SplitLead } from './split-lead.js';
 
 /** One key of such a text. */
 interface OwnKey {
   readonly title: string;
-  /** Told for the first key only. */
+  /** Given for the first key only. */
   readonly id: string | undefined;
   readonly version: string | undefined;
   readonly licence: string | undefined;
@@ -19,7 +19,7 @@ interface OwnKey {
   readonly indented: boolean;
 }
 
-/** All that such a text holds. */
+/** Everything that such a text holds. */
 export interface OwnPrint {
   readonly keys: readonly OwnKey[];
   readonly terms: readonly (readonly [term: string, meaning: string])[];
@@ -31,10 +31,10 @@ const SIGNATURE = /^Printed by keywright \d/;
 const FROM = /\bfrom ([a-z0-9][a-z0-9-]*) \S+$/;
 const IMPRINT = /^Version \S+?(?:, \d{4}-\d{2}-\d{2})?\.(?:\s|$)/;
 const TERMS = 'Terms';
-/** Further lines of a lead stand at least so far to the right of its label; a lead below it does not. */
+/** Further lines of a lead are at least this far to the right of its label; a lead below it is not. */
 const HANG = 4;
 
-/** Reads a text that `print` wrote; undefined when it is none, or when its lines were changed so that the rules fail. */
+/** Reads a text that `print` wrote; undefined when it is no such text, or when its lines were changed so that the rules fail. */
 export function readOwnPrint(lines: readonly Line[]): OwnPrint | undefined {
   const signed = lines.findIndex((l) => SIGNATURE.test(l.raw));
   if (signed < 0 || lines.some((l, i) => i > signed && SIGNATURE.test(l.raw))) return undefined;
@@ -114,7 +114,7 @@ function readKey(
     const label = /^\s*([A-Za-z0-9][A-Za-z0-9.]*[a-z])(?=\s|$)(.*)$/.exec(line.raw);
     if (label === null) return undefined;
     const [, name = '', rest = ''] = label;
-    // Back-references are what the targets say as well.
+    // The targets say the same as the back-references.
     const back = /^ \(/.test(rest);
     leads.push({
       label: name,
@@ -131,16 +131,16 @@ function readKey(
   const inOrder = [...items].sort((a, b) => a.line - b.line);
   const groupAt = new Map(groups.map((g) => [(g.leads[0] as Item).line, g]));
   const ids = new Set(groups.map((g) => g.name as string));
-  const parted = new Map<Item, Parted>();
+  const split = new Map<Item, SplitLead>();
   inOrder.forEach((item, i) => {
     const next = inOrder[i + 1];
-    // What is followed by what stands under it has no end of its own.
+    // A lead whose couplet is right under it has no end of its own.
     const ends = next === undefined || next.indent <= item.indent;
-    const { words, end, note } = partedRows((byLine.get(item.line) as Rows).rows, ends);
+    const { words, end, note } = splitRows((byLine.get(item.line) as Rows).rows, ends);
     const below = next !== undefined && next.indent > item.indent ? groupAt.get(next.line)?.name : undefined;
     item.notes = note === undefined ? [] : [note];
     const read = end === undefined ? undefined : ownEnd(end, ids);
-    parted.set(
+    split.set(
       item,
       read !== undefined
         ? { words, end: read, how: 'dots' }
@@ -165,7 +165,7 @@ function readKey(
     head,
     linked: link(
       { layout: indented ? 'outline' : 'numbered', groups, items: inOrder, after: [], oddities: [] },
-      (item) => parted.get(item) ?? { words: '' },
+      (item) => split.get(item) ?? { words: '' },
     ),
     indented,
   };
@@ -235,8 +235,8 @@ function itemOf({ label, first, last, indent, rows }: Rows, mark: number): Item 
 /** Dots that lead to an end, on the last line of the words or before an end with lines of its own. */
 const DOTS = /^(.*?)(?:^| )\.{3,} (\S.*)$/;
 
-/** The lines of a lead taken apart: words, what the dots lead to, the note in square brackets below. */
-function partedRows(
+/** The lines of a lead split: words, what the dots lead to, the note in square brackets below. */
+function splitRows(
   written: readonly string[],
   ends: boolean,
 ): { words: string; end?: string; note?: string } {
@@ -258,7 +258,7 @@ function partedRows(
   };
 }
 
-/** What stands before and behind the last dots of a line. */
+/** What is before and after the last dots of a line. */
 function lastDots(row: string): [string, string] | null {
   let found: [string, string] | null = null;
   for (const m of row.matchAll(/(?:^| )\.{3,} (?=\S)/g)) {
@@ -270,7 +270,7 @@ function lastDots(row: string): [string, string] | null {
   return found;
 }
 
-/** Without the labels, in brackets, of the leads that lead to the couplet. */
+/** The text without the bracketed labels of the leads that lead to the couplet. */
 function withoutBack(rows: readonly string[]): string[] {
   if (!/^ \(/.test(rows[0] ?? '')) return [...rows];
   const last = rows.findIndex((row) => row.includes(')'));

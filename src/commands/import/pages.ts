@@ -1,4 +1,4 @@
-/** Page numbers and running heads that stand between the lines of a key. */
+/** Page numbers and running heads between the lines of a key. */
 import type { Line } from './lines.js';
 
 /** The lines of a text, apart from what belongs to its pages. */
@@ -12,12 +12,12 @@ const PAGE_MARK = /^[[({<]?\s*(?:pg|pag|page|seite|p|s)\s*\.?\s*(\d{1,4}|[ivxlc]
 const BARE_NUMBER = /^[-–—[({*]*\s*(\d{1,4})\s*[-–—\])}*]*$/;
 const WITH_NUMBER = /^(?:(\d{1,4})[\s.,]+(\P{N}+)|(\P{N}+?)[\s.,]+(\d{1,4}))$/u;
 const LONGEST_HEAD = 90;
-/** A number with a stop and words with no gap between: `11. Leaves` is a short lead before it is a running head. */
+/** A number with a stop and words with no gap between: `11. Leaves` is more likely a short lead than a running head. */
 const LIKE_A_LABEL = /^\d{1,4}[.:)][ ]?\S/;
 const OF_A_KEY =
   /^(?:key|clavis|table|tabelle|schlüssel|bestimmungs\w*|übersicht|conspectus|group|gruppe)\b/i;
 
-/** Takes page numbers and running heads out; the line after one knows that a page ended before it. */
+/** Removes page numbers and running heads; the line after one is marked as following the end of a page. */
 export function withoutPages(lines: readonly Line[]): Paged {
   const heads = repeatedHeads(lines);
   const kept: Line[] = [];
@@ -26,7 +26,7 @@ export function withoutPages(lines: readonly Line[]): Paged {
   let blank = 0;
   lines.forEach((line, i) => {
     const head = furniture[furniture.length - 1];
-    // The head right above has the number of the page, so that a number below it is another.
+    // The head right above has the page number, so a number below it is something else.
     const numbered = head === lines[i - 1] && head !== undefined && WITH_NUMBER.test(head.text);
     if (!(numbered && BARE_NUMBER.test(line.text)) && isFurniture(lines, i, heads, kept[kept.length - 1])) {
       furniture.push(line);
@@ -41,7 +41,7 @@ export function withoutPages(lines: readonly Line[]): Paged {
   return { lines: kept, furniture };
 }
 
-/** A line without its digits, to tell that the same head stands on several pages. */
+/** A line without its digits, to recognise the same head on several pages. */
 function shape(text: string): string {
   return text
     .replace(/\d+/g, '')
@@ -50,7 +50,7 @@ function shape(text: string): string {
     .toLowerCase();
 }
 
-/** Heads that come back with other numbers, or beside page numbers and page ends. */
+/** Heads that recur with other numbers, or beside page numbers and page ends. */
 function repeatedHeads(lines: readonly Line[]): ReadonlySet<string> {
   const seen = new Map<string, { times: number; numbers: Set<string>; besidePages: number }>();
   lines.forEach((line, i) => {
@@ -75,7 +75,7 @@ function repeatedHeads(lines: readonly Line[]): ReadonlySet<string> {
   return heads;
 }
 
-/** A page ends right before a line, or its number stands right above or below. */
+/** A page ends right before a line, or its number is right above or below. */
 function besidePage(lines: readonly Line[], i: number): boolean {
   const above = lines[i - 1]?.text ?? '';
   const below = lines[i + 1]?.text ?? '';
@@ -86,7 +86,7 @@ function isPageMark(text: string): boolean {
   return PAGE_MARK.test(text) || BARE_NUMBER.test(text);
 }
 
-/** Words as a running head is set: in capitals, or each beginning with one. */
+/** Whether words are set as a running head: in capitals, or each beginning with one. */
 function headline(words: string): boolean {
   const letters = words.replace(/[^\p{L}]/gu, '');
   if (letters.length < 3) return false;
@@ -111,7 +111,7 @@ function isFurniture(
   if (BARE_NUMBER.test(text)) return bareIsPage(lines, i, above);
   if (heads.has(shape(text))) {
     const numbered = WITH_NUMBER.exec(text);
-    // With its number it is one wherever it stands; a bare one needs a page beside it.
+    // With its number it is a head wherever it is; without one it needs a page number or page end beside it.
     if (numbered !== null)
       return alone(lines, i) || (!LIKE_A_LABEL.test(text) && headline(numbered[2] ?? numbered[3] ?? ''));
     return besidePage(lines, i);
@@ -121,7 +121,7 @@ function isFurniture(
   const words = numbered?.[2] ?? numbered?.[3] ?? '';
   if (numbered === null || !/\s/.test(words.trim()))
     return line.afterPage && numbered !== null && capitals(words);
-  // Met once only: capitals with a number, where no label of a lead can be meant.
+  // Found only once: capitals with a number, where no label of a lead can be meant.
   return (
     capitals(words) && (numbered[4] !== undefined ? /[\s]{2,}\d+$/.test(text) : Number(numbered[1]) > 20)
   );
@@ -141,11 +141,11 @@ function alone(lines: readonly Line[], i: number): boolean {
   );
 }
 
-/** A number alone on a line: of a page, unless it stands where the end of the lead above would, or begins a couplet. */
+/** Whether a number alone on a line is a page number: unless it is where the end of the lead above would be, or begins a couplet. */
 function bareIsPage(lines: readonly Line[], i: number, kept: Line | undefined): boolean {
   const line = lines[i] as Line;
   if (/^[-–—[{(]/.test(line.text) && /[-–—\]})]$/.test(line.text)) return alone(lines, i);
-  // `(p.` above waits for its number; so does a lead that closes with a dash, where no further number follows.
+  // `(p.` above waits for its number; so does a lead that closes with a dash, when no further number follows.
   if (/\((?:p|pp|S)\.?$/i.test(kept?.text ?? '')) return false;
   if (/\s(?:[–—-]|→|->)$/.test(kept?.text ?? '') && !BARE_NUMBER.test(lines[i + 1]?.text ?? '')) return false;
   if (line.afterPage) return true;

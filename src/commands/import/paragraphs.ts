@@ -3,7 +3,7 @@ import { piece } from './items.js';
 import type { Label } from './labels.js';
 import type { Line } from './lines.js';
 
-/** Answers about the paragraph that a line stands in; each is worked out once. */
+/** Answers about the paragraph that a line is in; each is worked out once. */
 export class Paragraphs {
   readonly #columnEnd: boolean[];
   readonly #wordEnds = new Map<number, boolean>();
@@ -16,8 +16,8 @@ export class Paragraphs {
     this.#columnEnd = new Array<boolean>(lines.length).fill(false);
     for (let i = lines.length - 1; i >= 0; i--) {
       const next = lines[i + 1];
-      const goesOn = next !== undefined && (next.blank === 0 || next.afterPage) && !this.#labelled(i + 1);
-      this.#columnEnd[i] = ended[i] === true || (goesOn && this.#columnEnd[i + 1] === true);
+      const continues = next !== undefined && (next.blank === 0 || next.afterPage) && !this.#labelled(i + 1);
+      this.#columnEnd[i] = ended[i] === true || (continues && this.#columnEnd[i + 1] === true);
     }
   }
 
@@ -26,7 +26,7 @@ export class Paragraphs {
     return label !== undefined && this.counts(label);
   }
 
-  /** An end in a column stands on the line or below it in its paragraph. */
+  /** Whether there is an end in a column on the line or below it in its paragraph. */
   hasColumnEnd(i: number): boolean {
     return this.#columnEnd[i] === true;
   }

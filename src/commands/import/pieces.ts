@@ -19,9 +19,9 @@ interface Running {
   readonly marks: readonly EmphasisSpan[];
 }
 
-/** Joins pieces; a word broken at the end of a line is made whole again. `words` are those met in the whole text. */
+/** Joins pieces; a word broken at the end of a line is made whole again. `words` are those found in the whole text. */
 export function joined(pieces: readonly LinePiece[], words: ReadonlySet<string>): Running {
-  // Kept in parts, for only the end of the last one is ever changed.
+  // Kept in parts, because only the end of the last one is ever changed.
   const parts: string[] = [];
   const marks: EmphasisSpan[] = [];
   let length = 0;
@@ -50,7 +50,7 @@ export function joined(pieces: readonly LinePiece[], words: ReadonlySet<string>)
   return unmarked(parts.join(''), marks);
 }
 
-/** Whether a hyphen at a line's end belongs to the word: as the text spells it elsewhere, else as it must be. */
+/** Whether a hyphen at a line's end belongs to the word: as the text spells it elsewhere, else by its form. */
 function keepsHyphen(before: string, after: string, words: ReadonlySet<string>): boolean {
   const whole = `${before}${after}`.toLowerCase();
   const hyphened = `${before}-${after}`.toLowerCase();
@@ -82,7 +82,7 @@ function tightened(piece: LinePiece): Running {
   return { text, marks: marks.map(([a, b]) => [places[a] as number, places[b] as number] as const) };
 }
 
-/** The words of a text in small letters, hyphened ones whole. */
+/** The words of a text in lower case, hyphenated ones whole. */
 export function wordsOf(lines: Iterable<string>): Set<string> {
   const words = new Set<string>();
   for (const line of lines)

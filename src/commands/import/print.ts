@@ -20,31 +20,31 @@ import { findingOf, looseRemarks, ownRemarks, unsureRemark, wordRemarks } from '
 export type { ImportedKey } from './assemble.js';
 export { LAYOUTS, type Layout } from './draft.js';
 
-/** What the author may say about a printed key. */
+/** What the author can state about a printed key. */
 export interface ImportOptions {
   /** What the text is called in messages. */
   readonly file: string;
-  /** The layout, when it shall not be found out. */
+  /** The layout; found out when not given. */
   readonly layout?: Layout;
-  /** Of the key; made from the title when not said. */
+  /** Of the key; made from the title when not given. */
   readonly id?: string;
-  /** Of the key; the heading when not said. */
+  /** Of the key; the heading when not given. */
   readonly title?: string;
-  /** The source in words; absent where it is not to be named. */
+  /** The source in words; absent when it is not to be named. */
   readonly cite?: string;
-  /** A language tag such as `en`; found out when not said. */
+  /** A language tag such as `en`; found out when not given. */
   readonly language?: string;
-  /** Propose conditions; true when not said. */
+  /** Propose conditions; true when not given. */
   readonly when?: boolean;
   /** Join all keys of the text into one. */
   readonly asOne?: boolean;
 }
 
-/** What came of an import: no keys when the text holds none. Findings are about lines of the printed text. */
+/** The result of an import: no keys when the text holds none. Findings are about lines of the printed text. */
 export interface Imported {
   /** In the order of the text. */
   readonly keys: readonly ImportedKey[];
-  /** What is wrong with the print, or was not sure. */
+  /** What is wrong with the print, or could not be read with certainty. */
   readonly findings: readonly Finding[];
 }
 
@@ -87,20 +87,20 @@ export function importText(written: string, options: ImportOptions): Imported {
   const findings = [
     ...drafts.flatMap((d) => d.remarks),
     ...furnitureRemarks(furniture),
-    ...foldRemarks(columns, 'two columns stand side by side; read as the left one and then the right one'),
-    ...foldRemarks(runIn, 'several leads stand on one line; read one by one'),
+    ...foldRemarks(columns, 'two columns side by side, read as the left one and then the right one'),
+    ...foldRemarks(runIn, 'several leads on one line, read one by one'),
   ]
     .map((remark) => findingOf(remark, places, options.file))
     .sort((a, b) => a.place.start.offset - b.place.start.offset || byCodeUnit(a.message, b.message));
   return { keys, findings };
 }
 
-/** Lines that were parted because they hold several leads. */
+/** Lines that were split because they hold several leads. */
 function foldRemarks(numbers: readonly number[], what: string): Remark[] {
   const [first] = numbers;
   if (first === undefined) return [];
   const named = numbers.slice(0, 8);
-  const more = numbers.length > named.length ? ' and further' : '';
+  const more = numbers.length > named.length ? ' and more' : '';
   return [
     {
       rule: 'line-placed',
@@ -115,7 +115,7 @@ function furnitureRemarks(furniture: readonly Line[]): Remark[] {
   const [first] = furniture;
   if (first === undefined) return [];
   const numbers = furniture.slice(0, 8).map((l) => l.number);
-  const more = furniture.length > numbers.length ? ' and further' : '';
+  const more = furniture.length > numbers.length ? ' and more' : '';
   return [
     {
       rule: 'line-placed',

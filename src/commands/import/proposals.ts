@@ -5,7 +5,7 @@ import { meetNumbers } from '../../traits/number-set.js';
 import { type Fact, factsIn, organName, type Statement, statements } from './facts.js';
 import type { LinkedCouplet, LinkedLead } from './linked.js';
 
-/** A character that the words of one or more couplets speak of. */
+/** A character that the words of one or more couplets describe. */
 export interface ProposedCharacter {
   id: string;
   readonly name: string;
@@ -53,7 +53,7 @@ export function propose(couplets: readonly LinkedCouplet[]): Proposals {
   return { characters: found.all, tests };
 }
 
-/** The plain contrasts of a couplet, when they part all of its leads. */
+/** The plain contrasts of a couplet, when they separate all of its leads. */
 function contrastsOf(couplet: LinkedCouplet): Contrast[] {
   const { leads } = couplet;
   if (leads.length < 2 || leads.length > 6) return [];
@@ -73,11 +73,11 @@ function contrastsOf(couplet: LinkedCouplet): Contrast[] {
         facts: all,
       });
   }
-  if (found.length === 0 || !parted(found, leads.length)) {
+  if (found.length === 0 || !separatesAll(found, leads.length)) {
     const form = formContrast(couplet, said);
     if (form !== undefined) found.push(form);
   }
-  return parted(found, leads.length) ? found : [];
+  return separatesAll(found, leads.length) ? found : [];
 }
 
 /** The facts of a lead by part and property; one that is said twice is unclear. */
@@ -123,8 +123,8 @@ function excludes(a: Fact, b: Fact): boolean {
   return ![...words(a)].some((w) => of.has(w) && w !== 'to' && w !== 'not');
 }
 
-/** Whether every two leads are parted by at least one of the contrasts. */
-function parted(contrasts: readonly Contrast[], leads: number): boolean {
+/** Whether every two leads are separated by at least one of the contrasts. */
+function separatesAll(contrasts: readonly Contrast[], leads: number): boolean {
   if (contrasts.length === 0) return false;
   for (let i = 0; i < leads; i++)
     for (let j = i + 1; j < leads; j++)
@@ -208,7 +208,7 @@ function firstWord(text: string): string {
   return /^[\p{L}-]+/u.exec(text)?.[0].toLowerCase() ?? '';
 }
 
-/** How many words all texts begin with alike. */
+/** How many first words all texts share. */
 function commonWords(texts: readonly string[]): number {
   const words = texts.map((t) => t.toLowerCase().split(/\s+/));
   const first = words[0] ?? [];
@@ -267,7 +267,7 @@ function gatherCharacters(contrasts: readonly Contrast[]): {
   return { all, of };
 }
 
-/** Whether states divide further what a character already has: `pale yellow` beside `yellow`. */
+/** Whether states subdivide what a character already has: `pale yellow` beside `yellow`. */
 function refines(character: ProposedCharacter, states: readonly string[]): boolean {
   const has = [...character.states.keys()];
   return states.some((s) =>
@@ -287,7 +287,7 @@ function nameOf({ organ, kind, property }: Contrast): string {
   return property === '' ? organ : `${organ}: ${property}`;
 }
 
-/** The id, or with a number behind it when it was given before. */
+/** The id, with a number after it when it is already in use. */
 function uniqueId(base: string, used: Map<string, number>): string {
   const wanted = ['any', 'all', 'not'].includes(base) ? `${base}-of-it` : base;
   let n = (used.get(wanted) ?? 0) + 1;

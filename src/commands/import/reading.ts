@@ -8,24 +8,24 @@ import type { Line } from './lines.js';
 import { link } from './link.js';
 import type { Linked } from './linked.js';
 import { type Assumption, type Meaning, readOutline } from './outline.js';
-import type { EndContext, Parted } from './parted.js';
 import { readSerial } from './serial.js';
+import type { EndContext, SplitLead } from './split-lead.js';
 import { readEndText } from './targets.js';
 
-/** The best reading of a part, and the next best one of another layout, for telling how sure it is. */
+/** The best reading of a part, and the next best one in another layout, which shows how sure the first is. */
 interface PartReading {
   readonly linked: Linked;
   readonly layout: Layout;
-  /** How far the next best differing reading stays behind, 0 to 1. */
+  /** How far the next best reading that differs falls behind, 0 to 1. */
   readonly margin: number;
 }
 
-/** No couplet has more leads; a reading that makes one is wrong. */
+/** No couplet has more leads than this; a reading that makes one is wrong. */
 const MOST_LEADS = 80;
-/** Lines from which on a text is long. */
+/** The number of lines from which a text counts as long. */
 const LONG = 1500;
 
-/** Reads what can be told of the lines of a part before its layout is known. */
+/** Reads what can be known of the lines of a part before its layout is known. */
 export function makeSection(lines: readonly Line[], words: ReadonlySet<string>): TextSection {
   const labels = realLabels(lines);
   const known = new Set<string>();
@@ -49,13 +49,13 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
     pointers: cuts.map((c) => c?.end.pointer !== undefined),
     context,
     wordEnd: (ps) => {
-      const parted = partLead(ps, { ...context, bare: true });
-      return parted.end !== undefined || (parted.guess?.end.form ?? 0) > 0;
+      const split = partLead(ps, { ...context, bare: true });
+      return split.end !== undefined || (split.guess?.end.form ?? 0) > 0;
     },
   };
 }
 
-/** Letters that couplets have as names: such labels stand before leads, and such letters at their ends. */
+/** Letters that couplets have as names: such labels are before leads, and such letters at their ends. */
 function letterCouplets(lines: readonly Line[], labels: readonly (Label | undefined)[]): Iterable<string> {
   const before = new Set<string>();
   for (const label of labels)
@@ -95,7 +95,7 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
     const above = lines[i - 1];
     const deep = above !== undefined && line.indent >= above.indent + 4;
     if (rest !== '' || i === 0 || (line.blank > 0 && !line.afterPage && !deep)) return label;
-    // A number alone: of a couplet whose leads follow under letters, else where the lead above leads.
+    // A number alone: that of a couplet whose leads follow under letters, else the target of the lead above.
     const below = labels[i + 1];
     const lettered =
       below?.readings.some((r) => (r.system === 'lower' || r.system === 'upper') && r.ordinal === 1) === true;
@@ -103,7 +103,7 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
   });
 }
 
-/** Where `+ +` stands apart, `++` without a gap is a sign of its own and not the second `+`. */
+/** Where `+ +` has a gap, `++` without a gap is a sign of its own and not the second `+`. */
 function plusLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
   if (!lines.some((l) => /^\+ \+\s/.test(l.text)) || !lines.some((l) => /^\+\+\s/.test(l.text)))
     return labels;
@@ -115,7 +115,7 @@ function plusLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Lab
   });
 }
 
-/** Numbers in which a scanner took 1 for l or I and 0 for O, where the numbers around them want it so. */
+/** Numbers in which a scanner took 1 for l or I and 0 for O, where the numbers around them call for it. */
 function misreadLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
   const numbers = new Set<number>();
   for (const label of labels)
@@ -136,7 +136,7 @@ function misreadLabels(lines: readonly Line[], labels: (Label | undefined)[]): (
   });
 }
 
-/** `A1` and `A2` that stand once each are the leads of couplet A; `A1` that stands twice is a couplet of its own. */
+/** `A1` and `A2` that occur once each are the leads of couplet A; `A1` that occurs twice is a couplet of its own. */
 function letteredLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
   const counts = new Map<string, number>();
   for (const label of labels)
@@ -151,21 +151,21 @@ function letteredLabels(lines: readonly Line[], labels: (Label | undefined)[]): 
   );
 }
 
-/** The rest of a line, with the line below when that goes on in small letters: `– Thallus` is no name before `without`. */
+/** The rest of a line, with the line below when that continues in lower case: `– Thallus` is no name before `without`. */
 function withNext(rest: string, next: Line | undefined): string {
   return next !== undefined && next.blank === 0 && /^\p{Ll}/u.test(next.text)
     ? `${rest} ${next.text.slice(0, 80)}`
     : rest;
 }
 
-/** An end with a line of its own, further in than the lead above and parted from it by an empty line. */
+/** An end on a line of its own, further in than the lead above and separated from it by an empty line. */
 function isEndAlone(lines: readonly Line[], labels: readonly (Label | undefined)[], i: number): boolean {
   const [above, line] = [lines[i - 1], lines[i] as Line];
   if (above === undefined || line.blank === 0 || line.indent < above.indent + 4) return false;
   return labels[i] === undefined && labels[i - 1] !== undefined && isBareEnd(line.text);
 }
 
-/** Whether a line has an end of its own, so that what stands below it is none. */
+/** Whether a line has an end of its own, so that what is below it is not one. */
 function hasEnd(line: Line | undefined): boolean {
   return line !== undefined && (isBareEnd(line.text) || /\S(?:\s{3,}|\s?\.{4,}\s*)\S/.test(line.text));
 }
@@ -193,16 +193,16 @@ function isJustified(lines: readonly Line[]): boolean {
 /** The best reading of a section; undefined when no key can be read in it. */
 export function bestReading(section: TextSection, wanted?: Layout): PartReading | undefined {
   const readings: { linked: Linked; layout: Layout }[] = [];
-  const parts = new Map<string, Parted>();
+  const parts = new Map<string, SplitLead>();
   const partWith = (bare: boolean) => {
     const context = { ...section.context, bare };
-    return (item: Item): Parted => {
+    return (item: Item): SplitLead => {
       const name = `${item.line}:${item.lastLine}:${item.pieces.length}:${item.pieces[0]?.text.length}:${bare}`;
       const known = parts.get(name);
       if (known !== undefined) return known;
-      const parted = partLead(item.pieces, context);
-      parts.set(name, parted);
-      return parted;
+      const split = partLead(item.pieces, context);
+      parts.set(name, split);
+      return split;
     };
   };
   for (const outline of outlines(section, wanted)) {
@@ -211,7 +211,7 @@ export function bestReading(section: TextSection, wanted?: Layout): PartReading 
     if (wanted !== undefined && layout !== wanted && outline.layout !== wanted) continue;
     for (const bare of endsInNumbers(outline, section) ? [true, false] : [false])
       readings.push({ linked: link(outline, partWith(bare)), layout });
-    // In a long text a reading in which all fits is not held against others: that would take as long again for each.
+    // In a long text a reading in which everything fits is not compared with others: each would take as long again.
     if (section.lines.length > LONG && fitsWell(readings.at(-1)?.linked)) break;
   }
   readings.sort((a, b) => b.linked.score - a.linked.score);
@@ -229,7 +229,7 @@ export function bestReading(section: TextSection, wanted?: Layout): PartReading 
   return { linked: best.linked, layout: best.layout, margin };
 }
 
-/** Which lines begin the leads of which couplets, and where they lead: readings that agree in it are the same. */
+/** Which lines begin the leads of which couplets, and where they lead: readings that agree on it are the same. */
 function shapeOf(linked: Linked): string {
   return linked.couplets
     .map((c) =>
@@ -250,7 +250,7 @@ function fitsWell(linked: Linked | undefined): boolean {
   return linked.score >= leads * 1.9;
 }
 
-/** A key has a couplet of two leads, and more of it fits than not. */
+/** A key has a couplet with two leads, and more of it fits than not. */
 function isKey(linked: Linked, wanted: boolean): boolean {
   const full = linked.couplets.filter((c) => c.leads.length >= 2);
   if (full.length === 0) return false;
@@ -279,7 +279,7 @@ function layoutOf(outline: Outline): Layout {
     : 'numbered';
 }
 
-/** Some lead without an end closes with a number that a couplet has. */
+/** Some lead without an end closes with the number of a couplet. */
 function endsInNumbers(outline: Outline, section: TextSection): boolean {
   return outline.items.some((item) => {
     if (item.ended) return false;

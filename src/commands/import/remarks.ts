@@ -40,7 +40,7 @@ export function wordRemarks(linked: Linked): Remark[] {
       if (last !== null) say(`the words break off after ${quoted(last[0])}`);
       const open = lead.words.split('(').length - lead.words.split(')').length;
       if (open !== 0)
-        say(`${open > 0 ? 'a bracket is opened and not closed' : 'a bracket is closed and not opened'}`);
+        say(`${open > 0 ? 'a bracket is opened but not closed' : 'a bracket is closed but not opened'}`);
     }
   }
   return found;
@@ -63,7 +63,7 @@ export function looseRemarks(draft: KeyDraft): Remark[] {
   ];
 }
 
-/** What stands around the couplets of a text that `print` wrote: none of it is a lead, and all of it is kept. */
+/** What surrounds the couplets of a text that `print` wrote: none of it is a lead, and all of it is kept. */
 export function ownRemarks(draft: KeyDraft): Remark[] {
   const lines = [...draft.headings, ...draft.after];
   const [first] = lines;
@@ -105,6 +105,6 @@ export function unsureRemark(draft: KeyDraft): Remark {
     rule: 'layout-clear',
     level: 'warning',
     line: draft.linked.outline.items[0]?.line ?? 1,
-    message: `the layout was read as ${quoted(draft.layout)}, but another fits nearly as well: name it if the couplets came out wrong`,
+    message: `the layout was read as ${quoted(draft.layout)}, but another fits nearly as well: if the couplets are wrong, name the layout`,
   };
 }

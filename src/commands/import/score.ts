@@ -2,7 +2,7 @@
 import type { Item, Outline } from './draft.js';
 import type { LinkedCouplet, LinkedLead, Remark } from './linked.js';
 
-/** How well the reading holds together: what resolves counts for it, what does not, more heavily, against it. */
+/** How well the reading holds together: what resolves counts for it, and what does not counts, more heavily, against it. */
 export function scoreOf(
   outline: Outline,
   couplets: readonly LinkedCouplet[],
@@ -15,7 +15,7 @@ export function scoreOf(
     if (couplet.leads.length < 2) score -= 6;
     if (couplet.group.again) score -= 3;
     score -= Math.max(0, couplet.leads.length - 3) * 0.6;
-    // Where the second lead has the number too, what stands below without one is the text behind the key.
+    // Where the second lead has the number too, what is below without one is the text after the key.
     if (couplet.leads[1]?.item.label?.readings[0]?.system === 'number')
       score -= 5 * couplet.leads.filter(({ item }) => item.label === undefined).length;
     for (const lead of couplet.leads) {
@@ -30,7 +30,7 @@ export function scoreOf(
         score += target.via === 'guess' ? 0.5 : lead.how === 'number' ? 1.5 : 2;
       else score += 2;
       if (lead.words === '') score -= 3;
-      // `Leaflets 3` with couplet 3 below it: where leads stand apart, a last number belongs to the words.
+      // `Leaflets 3` with couplet 3 below it: where the leads of a couplet are apart, a last number belongs to the words.
       if (apart && lead.how === 'number') score -= 0.5;
       if (
         outline.layout === 'indented' &&
@@ -60,7 +60,7 @@ function beginWithCapitals({ items }: Outline): boolean {
   return begun.length >= items.length * 0.6;
 }
 
-/** A further lead that stands further in or out than the first one of its couplet. */
+/** A later lead that is indented more or less than the first one of its couplet. */
 function outOfLine(couplet: LinkedCouplet, lead: LinkedLead): boolean {
   const first = couplet.leads[0]?.item;
   return first !== undefined && Math.abs(first.indent - lead.item.indent) > 1;

@@ -1,10 +1,10 @@
-/** Splits a text into the parts that hold a key each, by headings and by numbers that begin again. */
+/** Splits a text into parts that each hold a key, by headings and by numbers that start again. */
 import type { Label } from './labels.js';
 import { readLabel } from './labels.js';
 import type { Line } from './lines.js';
 import { readScientific } from './names.js';
 
-/** A part of the text: its heading, what stands between heading and key, the lines of the key. */
+/** A part of the text: its heading, what is between heading and key, the lines of the key. */
 export interface Part {
   readonly headings: readonly Line[];
   readonly lines: readonly Line[];
@@ -24,7 +24,7 @@ export function isHeadingText(text: string): boolean {
   return KEY_WORDS.test(text) && !/\.{3,}|\s{4,}\S+$/.test(text);
 }
 
-/** A line that stands apart, has no label and looks like a heading. */
+/** A line that is set apart, has no label and looks like a heading. */
 export function isHeading(
   lines: readonly Line[],
   i: number,
@@ -33,7 +33,7 @@ export function isHeading(
 ): boolean {
   const line = lines[i] as Line;
   if (label !== undefined && !ended && isTaxonHeading(line, label)) {
-    // What goes on in small letters is a sentence: `4. Thallus longer` / `than the body`.
+    // What continues in lower case is a sentence: `4. Thallus longer` / `than the body`.
     const next = lines[i + 1];
     return next === undefined || next.blank > 0 || !/^\p{Ll}/u.test(next.text);
   }
@@ -58,7 +58,7 @@ export function isHeading(
   return apartAbove && apartBelow;
 }
 
-/** `1. TARNIA HIRTA Marl.`: a number and a name and nothing else heads a description; no lead is only a name. */
+/** `1. TARNIA HIRTA Marl.`: a number and a name and nothing else head a description; no lead is only a name. */
 function isTaxonHeading(line: Line, label: Label): boolean {
   if (label.readings[0]?.system !== 'number' || line.text.length > LONGEST_HEADING) return false;
   const rest = line.text.slice(label.end);
@@ -67,7 +67,7 @@ function isTaxonHeading(line: Line, label: Label): boolean {
   return name !== undefined && name.form === 2 && (name.name.includes(' ') || /^\p{Lu}{4,}/u.test(rest));
 }
 
-/** Cuts a text at its headings. Parts without any lead are joined to others by the caller. */
+/** Cuts a text at its headings. The caller joins parts without any lead to others. */
 export function splitAtHeadings(
   lines: readonly Line[],
   labels: readonly (Label | undefined)[],
@@ -92,7 +92,7 @@ export function splitAtHeadings(
   return parts.filter((p) => p.headings.length > 0 || p.lines.length > 0);
 }
 
-/** Cuts a part where its numbers begin again at 1 although couplet 1 is complete, so that another key must begin. `pointers` tells which lines end in the number of a couplet. */
+/** Cuts a part where its numbers start again at 1 although couplet 1 is complete, so that another key must begin. `pointers` says which lines end in the number of a couplet. */
 export function splitAtRestarts(
   part: Part,
   labels: readonly (Label | undefined)[],
@@ -115,7 +115,7 @@ export function splitAtRestarts(
         : undefined;
     if (label === undefined || number === undefined || !label.firm) return;
     if (number === 1) {
-      // Numbers that stand once each belong to leads of which only the first has one.
+      // Numbers that occur once each belong to couplets in which only the first lead has one.
       const once = ones === 1 && repeats === 0 && label.mark === undefined;
       const again = label.mark === 0 ? marked > 0 : ones >= 2 || once;
       if (again && highest >= 2 && adjacent && last > 1) {
@@ -143,7 +143,7 @@ export function splitAtRestarts(
   }));
 }
 
-/** The highest couplet number of lines, going on from one that was reached before. */
+/** The highest couplet number of lines, continuing from one that was reached before. */
 export function highestNumber(lines: readonly Line[], before: number | undefined): number | undefined {
   let highest = before;
   for (const line of lines) {
@@ -155,8 +155,8 @@ export function highestNumber(lines: readonly Line[], before: number | undefined
   return highest;
 }
 
-/** Whether the first number of a part goes on where the part before it stopped. */
-export function goesOnFrom(highest: number | undefined, part: Part): boolean {
+/** Whether the first number of a part continues where the part before it stopped. */
+export function continuesFrom(highest: number | undefined, part: Part): boolean {
   if (highest === undefined) return false;
   for (const line of part.lines) {
     const label = readLabel(line.text);

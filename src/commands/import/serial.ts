@@ -2,7 +2,7 @@
 import type { Group, Item, Outline, TextSection } from './draft.js';
 import { readOutline } from './outline.js';
 
-/** Reads a section whose leads are numbered one after the other; undefined when the brackets do not pair them. */
+/** Reads a section whose leads are numbered in sequence; undefined when the brackets do not pair them. */
 export function readSerial(section: TextSection): Outline | undefined {
   const flat = readOutline(section, {
     layout: 'serial',

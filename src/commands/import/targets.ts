@@ -1,4 +1,4 @@
-/** Reads what stands at the end of a lead: a couplet's number, another key, one or several taxa, with what the print adds. */
+/** Reads what is at the end of a lead: a couplet's number, another key, one or several taxa, with what the print adds. */
 import { clipped, type EmphasisSpan } from './lines.js';
 import { looksCommon, plainName, type ReadName, readEpithet, readScientific } from './names.js';
 
@@ -6,20 +6,20 @@ import { looksCommon, plainName, type ReadName, readEpithet, readScientific } fr
 export interface ImportedEnd {
   /** The number of a couplet. */
   readonly pointer?: string;
-  /** Numbers of several couplets, as printed: a lead can lead to one only. */
+  /** Numbers of several couplets, as printed: a lead can go to only one. */
   readonly several?: string;
   /** The name of another key or part: `Key B`. */
   readonly key?: string;
-  /** The couplet at which to go on there. */
+  /** The couplet at which to continue there. */
   readonly at?: string;
-  /** What all beyond belongs to. */
+  /** What everything beyond belongs to. */
   readonly reaches?: ReadName;
   readonly names: readonly ReadName[];
   /** `Rubus, in ROSACEAE`. */
   readonly within?: ReadName;
-  /** A page, said to be one. */
+  /** A page, printed as one. */
   readonly page?: string;
-  /** A number behind a name, which may be a page or a couplet. */
+  /** A number after a name, which may be a page or a couplet. */
   readonly after?: string;
   /** A number before a name, which may count the taxa or name a couplet. */
   readonly before?: string;
@@ -30,7 +30,7 @@ export interface ImportedEnd {
   /** `see under` and the like, as printed. */
   readonly see?: string;
   readonly remarks: readonly string[];
-  /** How sure the form is: 2 a number or a name by its form or its type, 1 perhaps, 0 any words. */
+  /** How sure the form is: 2 a number, or a name by its form or typeface; 1 perhaps; 0 any words. */
   readonly form: 0 | 1 | 2;
 }
 
@@ -65,7 +65,7 @@ const LAST_NUMBER = /^(.*\S)(?:\s{2,}|[.,]?\s+)\(?(\d{1,4})\)?[.,]?$/;
 
 /**
  * Reads the text at the end of a lead. `marks` are stretches set apart in the print. `free` accepts any words as a name,
- * for places where only an end can stand (behind dots, in the column of ends).
+ * for places where there can only be an end (after dots, in the column of ends).
  */
 export function readEndText(
   written: string,
@@ -197,13 +197,13 @@ function pointerValue(printed: string): string {
   return printed.toUpperCase().replace(/^([A-Z]?)0+(?=\d)/, '$1');
 }
 
-/** Whether a marked stretch begins where the words begin (behind numbers and brackets). */
+/** Whether a marked stretch begins where the words begin (after numbers and brackets). */
 function covers(marks: readonly EmphasisSpan[], text: string): boolean {
   const start = marks[0]?.[0] ?? -1;
   return start >= 0 && !/\p{L}/u.test(text.slice(0, start).replace(SEE, ''));
 }
 
-/** One or several names, and remarks in brackets behind them. */
+/** One or several names, and remarks in brackets after them. */
 function readNames(text: string, free: boolean): { names: ReadName[]; remarks: string[] } | undefined {
   const { bare, brackets } = withoutBrackets(text);
   const { common, remarks, kept } = sortBrackets(brackets);
@@ -257,7 +257,7 @@ function withVernacular(text: string): ReadName | undefined {
   return undefined;
 }
 
-/** `Perforella nana, or young of the last`: a name that is sure by its form, and what is said of it. */
+/** `Perforella nana, or young of the last`: a name certain by its form, and what is said of it. */
 function withRemark(text: string): { name: ReadName; remark: string } | undefined {
   const at = /^(.{5,80}?)[,;]\s+(\p{Ll}.{2,100})$/u.exec(text);
   if (at === null) return undefined;
@@ -272,7 +272,7 @@ function isVernacular(text: string): boolean {
   return words.length <= 4 && words.every((w) => /^[\p{L}’'-]+[.]?$/u.test(w));
 }
 
-/** Cuts the bracketed remarks off the end of a text. */
+/** Cuts bracketed remarks off the end of a text. */
 function withoutBrackets(text: string): { bare: string; brackets: string[] } {
   const brackets: string[] = [];
   let bare = text.replace(/[;,]$/, '').trim();
@@ -309,7 +309,7 @@ function sortBrackets(brackets: readonly string[]): { common?: string; remarks: 
 const JOINED =
   /\s*(?:,\s*(?:and|or|und|oder|sowie|&)\s+|\s(?:and|or|und|oder|sowie|bzw\.|&|\+|vel)\s|;\s*|\s\/\s*|\/\s|(?<=\p{L})\/(?=\p{Lu})|,\s+(?=[\p{Lu}×]))\s*/u;
 
-/** Several names, when every part is one; an epithet alone takes over the genus before it. */
+/** Several names, when every part is one; an epithet alone takes the genus before it. */
 function splitNames(text: string): ReadName[] | undefined {
   const parts = text.split(JOINED).map((p) => p.trim());
   if (parts.length < 2 || parts.length > 20) return undefined;
@@ -326,7 +326,7 @@ function splitNames(text: string): ReadName[] | undefined {
   // `Moor grass, Molinella tarni`: a vernacular name beside a scientific one.
   const plain = names.filter((n) => n.form === 0 || !n.name.includes(' ')).length;
   if (plain > 0 && plain < names.length && !/\s(?:and|or|und|oder|&)\s/.test(text)) return undefined;
-  // `Viola hirta Sw. & Curtis`: a binomial and a lone capital word are one name with its authors.
+  // `Viola hirta Sw. & Curtis`: a binomial and a lone capitalised word are one name with its authors.
   if (first.name.includes(' ') && names.slice(1).some((n) => !n.name.includes(' ') && n.form < 2))
     return undefined;
   if (first.name.includes(' ') && names.slice(1).every((n) => !n.name.includes(' ')) && /&|\bet\b/.test(text))

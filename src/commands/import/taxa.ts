@@ -1,4 +1,4 @@
-/** Collects the taxa that the leads of a key end at. */
+/** Collects the taxa at which the leads of a key end. */
 import type { ConcernLevel } from '../../key/key.js';
 import { Ids } from '../../text/slug.js';
 import type { Linked, LinkedLead } from './linked.js';
@@ -16,7 +16,7 @@ interface ImportedTaxon {
   concern?: ConcernLevel;
   /** Printed as `in part`, or the like: it is keyed out again on purpose. */
   repeats: boolean;
-  /** The line of the text where it stands first. */
+  /** The line of the text in which it is first named. */
   readonly line: number;
 }
 
@@ -25,13 +25,13 @@ export class Taxa {
   readonly all: ImportedTaxon[] = [];
   readonly #byName = new Map<string, ImportedTaxon>();
   readonly #ids = new Ids('taxon');
-  /** Most names are scientific by their form, so that the others may be as well. */
+  /** Most names have the form of scientific ones, so the others may be scientific as well. */
   #latin = false;
 
-  /** Numbers behind names count the taxa of the book (`VINCULA, 2`) and are no pages. */
+  /** Numbers after names count the taxa of the book (`VINCULA, 2`) and are not pages. */
   numbered = false;
 
-  /** Takes in the taxa of all leads, in the order of the text. */
+  /** Adds the taxa of all leads, in the order of the text. */
   addAll(linked: readonly Linked[]): void {
     let latin = 0;
     let all = 0;
@@ -87,7 +87,7 @@ export class Taxa {
   }
 }
 
-/** Whether numbers are 1, 2, 3 and so on, in any order and nearly all there: pages leave more out. */
+/** Whether numbers are 1, 2, 3 and so on, in any order and nearly all present: page numbers have more gaps. */
 function countsUp(numbers: readonly string[]): boolean {
   const all = new Set(numbers.map(Number));
   if (all.size < 3 || !all.has(1) || all.size < numbers.length * 0.8) return false;
@@ -96,7 +96,7 @@ function countsUp(numbers: readonly string[]): boolean {
   return most <= all.size + 2;
 }
 
-/** How much a name's form speaks for a key with scientific names; two words say more than one. */
+/** How strongly a name's form suggests a key with scientific names; two words say more than one. */
 function latinWeight({ name, form, authority }: ReadName): number {
   if (authority !== undefined) return 1;
   return name.includes(' ') ? form / 2 : form === 2 ? 0.7 : form / 4;

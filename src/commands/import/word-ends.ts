@@ -1,7 +1,7 @@
-/** Finds the end of a lead among its words, where neither dots nor a column set it apart. */
+/** Finds the end of a lead among its words, where neither dots nor a column sets it apart. */
 import { type EmphasisSpan, shifted } from './lines.js';
-import type { EndContext, Parted } from './parted.js';
 import { joined, type LinePiece } from './pieces.js';
+import type { EndContext, SplitLead } from './split-lead.js';
 import { type ImportedEnd, readEndText } from './targets.js';
 
 const GO_AT_END =
@@ -15,12 +15,12 @@ const BARE = /(?:\s*[.,;:–—-]|\s)\s*([A-Z]?\d{1,5})\.?$/;
 const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*|,\s+|\s(?=\[)/gu;
 
 /** Looks for the end among the words themselves. */
-export function byWords(pieces: readonly LinePiece[], context: EndContext): Parted {
+export function byWords(pieces: readonly LinePiece[], context: EndContext): SplitLead {
   const { text, marks } = joined(pieces, context.words);
   const upTo = (at: number) =>
     text
       .slice(0, at)
-      // Dashes, and single dots of what led to the end.
+      // Dashes, and stray dots of the leader.
       .replace(/(?:\s\.+|[\s–—-])+$/, '')
       .trim();
   const spoken =
@@ -66,7 +66,7 @@ export function byWords(pieces: readonly LinePiece[], context: EndContext): Part
   };
 }
 
-/** The full stop before a spoken end belongs to the words. */
+/** The full stop before an end in words belongs to the words of the lead. */
 function stopLength(match: string): number {
   return /^[.;]/.test(match) ? 1 : 0;
 }
@@ -121,7 +121,7 @@ function sentenceEnd(text: string, marks: readonly EmphasisSpan[]): EndAt | unde
   return best;
 }
 
-/** `— OAK FAMILY (see p. 61)`: any few words with a page behind a dash or colon are what the lead ends at. */
+/** `— OAK FAMILY (see p. 61)`: any few words with a page, after a dash or colon, are the end of the lead. */
 function pagedEnd(rest: string, separator: string): ImportedEnd | undefined {
   if (!/[:–—-]/.test(separator) || !/\b(?:p|pp|S|page|Seite)\.?\s*\d/.test(rest)) return undefined;
   const end = readEndText(rest, [], true);
@@ -140,7 +140,7 @@ function nameStands(end: ImportedEnd, separator: string): boolean {
   return !separator.startsWith(',') || binomial;
 }
 
-/** `... hairy Viola hirta L.`: a binomial that no stop parts from the words. */
+/** `... hairy Viola hirta L.`: a binomial that no stop separates from the words. */
 function trailingBinomial(text: string): EndAt | undefined {
   const from = Math.max(0, text.length - 110);
   for (const m of text.slice(from).matchAll(/(?<=[\s([])(?:\d{1,4}[.)]\s*)?[[]?[×]?\p{Lu}/gu)) {
@@ -154,11 +154,11 @@ function trailingBinomial(text: string): EndAt | undefined {
   return undefined;
 }
 
-/** What stands behind a name on where and when it grows or flies, and so belongs to no author. */
+/** What is said after a name about where and when it grows or flies, and so is not part of an author. */
 const PLACE_OR_TIME =
   /^(?:Nadelw|Laubw|Wald|Wälder|Gebüsch|Wiesen?|Weiden|Triften|Heiden?|Moore?|Sümpfe|Äcker|Ufer|Gärten|Auf|An|In|Gemein|Häufig|Selten|Zerstreut|Frühling|Sommer|Herbst|Woods?|Fields?|Meadows?|Pastures?|Heaths?|Bogs?|Marsh(?:es)?|Shores?|Dry|Wet|On|Common|Rare|Local|Frequent|Spring|Summer|Autumn|Winter|May|June|July|Aug|Sept|[IVX]+[–-])/;
 
-/** `... rough. Aria aspera Marl. Woods. VIII–X.`: a sure name with a few words on place and time behind it. */
+/** `... rough. Aria aspera Marl. Woods. VIII–X.`: a sure name followed by a few words on place and time. */
 function remarkedEnd(text: string): EndAt | undefined {
   const from = Math.max(0, text.length - 180);
   const tail = text.slice(from);
@@ -172,7 +172,7 @@ function remarkedEnd(text: string): EndAt | undefined {
       const [read] = end?.names ?? [];
       if (end?.form !== 2 || end.names.length !== 1 || read?.name.includes(' ') !== true) continue;
       if (readEndText(remark)?.form === 2 || remark.length > 90) continue;
-      // The authors go on: `Marl. & Fell. Woods.`
+      // The authors continue: `Marl. & Fell. Woods.`
       const longer = readEndText(
         rest.slice(0, stop.index + stop[0].length + (remark.split(/\s/, 1)[0] ?? '').length),
       );
@@ -186,7 +186,7 @@ function remarkedEnd(text: string): EndAt | undefined {
   return undefined;
 }
 
-/** The last few words after a stop, colon or dash, which may be a name that nobody could know by its form. */
+/** The last few words after a stop, colon or dash, which may be a name that its form does not show. */
 function guessedEnd(text: string): EndAt | undefined {
   const m =
     /([.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50}(?:\((?:p|S)\.\s*\d+\))?)\.?$/u.exec(

@@ -3,10 +3,10 @@ import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { type LintResult, levelCounts, slashed } from './result.js';
 
-// GitHub shows ten annotations of a level in one step and drops the rest without a word.
+// GitHub shows ten annotations of each level per step and silently drops the rest.
 const MOST_SHOWN = 10;
 const COMMANDS: Readonly<Record<Level, string>> = { error: 'error', warning: 'warning', note: 'notice' };
-/** Workflow commands that GitHub turns into annotations: worst first, ten of a level, then how many there are in all. */
+/** Workflow commands that GitHub turns into annotations: worst first, ten of each level, then the total. */
 export function lintGithub(result: LintResult): string {
   const lines = result.unreadable.map(
     (u) => `::error file=${property(slashed(u.file))},title=unreadable::${data(u.problem)}`,
@@ -26,7 +26,7 @@ function annotation({ rule, level, message, witness, place }: Finding): string {
     line: start.line,
     endLine: end.line,
     col: start.column,
-    // GitHub refuses an end column where the end is in another line.
+    // GitHub rejects an end column when the end is on another line.
     ...(end.line === start.line && end.column > start.column ? { endColumn: end.column } : {}),
     title: rule,
   };
@@ -45,7 +45,7 @@ function total(findings: readonly Finding[]): string {
   return `keywright lint: ${parts.join(', ')}`;
 }
 
-/** Text of a command, which must stay one line. A line break that is meant is escaped, not made harmless. */
+/** The text of a command, which must stay on one line. An intended line break is escaped, not made harmless. */
 function data(text: string): string {
   return text
     .split('\n')

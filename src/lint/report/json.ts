@@ -1,7 +1,7 @@
 import type { Finding, Place } from '../../diagnostic/finding.js';
 import { harmlessJson, type LintResult, levelCounts, logicalOf, slashed } from './result.js';
 
-/** The version of the shape of the report, described by `schemas/lint-report.schema.json`. */
+/** The version of the report format, described by `schemas/lint-report.schema.json`. */
 const REPORT_VERSION = 1;
 
 /** Everything as one JSON document. */

@@ -18,17 +18,17 @@ export interface LintResult {
   readonly findings: readonly Finding[];
   /** Findings that comments in the files allow. */
   readonly allowed: readonly AllowedFinding[];
-  /** Findings that a list of old findings accepts. */
+  /** Findings accepted by a list of old findings. */
   readonly accepted: readonly AllowedFinding[];
   readonly notRun: readonly NotRun[];
   readonly unreadable: readonly Unreadable[];
   readonly keys: ReadonlyMap<string, Key>;
   readonly rules: readonly Rule[];
-  /** By what each finding, allowed and accepted ones included, is known again in a later run. */
+  /** What identifies each finding, allowed and accepted ones included, in a later run. */
   readonly fingerprints: ReadonlyMap<Finding, string>;
   /** The version of this program. */
   readonly version: string;
-  /** The lines of a file, for those that can be shown. */
+  /** The lines of a file, for files that can be shown. */
   source(file: string): Lines | undefined;
 }
 
@@ -39,7 +39,7 @@ export function levelCounts(findings: readonly Finding[]): Readonly<Record<Level
   return counts;
 }
 
-/** What a finding is in, as the trade calls it. */
+/** What a finding is in, as the field calls it. */
 interface Logical {
   readonly kind: 'couplet' | 'lead' | 'taxon' | 'character';
   /** `7`, `7b` or the id of a taxon or character. */
@@ -48,7 +48,7 @@ interface Logical {
   readonly whole: string;
 }
 
-/** The couplet, lead, taxon or character that a finding is in; undefined for what concerns the whole file. */
+/** The couplet, lead, taxon or character that a finding is in; undefined for one about the whole file. */
 export function logicalOf({ place }: Finding, keys: ReadonlyMap<string, Key>): Logical | undefined {
   const key = keys.get(place.file);
   const [section, id, index] = place.path;
@@ -62,7 +62,7 @@ export function logicalOf({ place }: Finding, keys: ReadonlyMap<string, Key>): L
   return lead === undefined ? made('couplet', couplet.id) : made('lead', couplet.id + lead.letter);
 }
 
-/** A path as other programs write it: with forward slashes. */
+/** A path as other programs write it, with forward slashes. */
 export function slashed(file: string): string {
   return file.replaceAll('\\', '/');
 }

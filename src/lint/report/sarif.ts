@@ -5,7 +5,7 @@ import type { Rule } from '../rule.js';
 import { harmlessJson, type LintResult, logicalOf, slashed } from './result.js';
 
 const SCHEMA = 'https://json.schemastore.org/sarif-2.1.0.json';
-/** The name of our fingerprint; the number changes when its make does. */
+/** The name of our fingerprint; the number changes whenever the way it is made does. */
 const FINGERPRINT = 'keywrightPlace/v1';
 
 /** Everything as one SARIF 2.1.0 log (OASIS). */
@@ -146,7 +146,7 @@ function notifications(result: LintResult): object[] {
   ];
 }
 
-/** A path as a URI: relative to the folder of the run where it lies below it. */
+/** A path as a URI: relative to the folder of the run when it is below that. */
 function uriOf(file: string): string {
   const path = slashed(file);
   const drive = /^[A-Za-z]:\//.test(path);

@@ -7,7 +7,7 @@ import { type LintResult, levelCounts } from './result.js';
 import type { FindingsSetting } from './text.js';
 
 /**
- * What an author wants of a whole key: how often each rule is broken, then what was found couplet by couplet in the
+ * What an author wants to know about a whole key: how often each rule is broken, then the findings by couplet in the
  * order of the key, then taxa and characters, then the rest of the file.
  */
 export function lintScreen(result: LintResult, setting: FindingsSetting): string {

@@ -3,7 +3,7 @@ import { harmless } from '../../text/harmless.js';
 import { count, listed } from '../../text/words.js';
 import { type LintResult, levelCounts } from './result.js';
 
-/** What is said besides the findings: what could not be read or run, and how much was found in all. */
+/** What is reported besides the findings: what could not be read or run, and how much was found in all. */
 export function summaryLines(result: LintResult): string[] {
   return [
     ...result.unreadable.map((u) => `keywright: ${harmless(u.problem)}`),

@@ -4,14 +4,14 @@ import type { Paint } from '../../text/paint.js';
 import { displayWidth, wrapLines } from '../../text/wrap.js';
 import type { LintResult } from './result.js';
 
-/** How findings are set as text. */
+/** How findings are laid out as text. */
 export interface FindingsSetting {
-  /** Cells of a line; undefined where lines are not broken: a file or another program reads them. */
+  /** The width of a line in cells; undefined where lines are not broken, because a file or another program reads them. */
   readonly width: number | undefined;
   readonly paint: Paint;
 }
 
-// Source lines are cut even where nothing is broken: a lead may be a paragraph long.
+// Source lines are cut even where lines are not broken: a lead may be a paragraph long.
 const LONGEST_SOURCE = 110;
 
 /** Findings one after the other: what is wrong, the line with a pointer under the place, other places, an example. */
@@ -55,7 +55,7 @@ function broken(text: string, indent: string, { width }: FindingsSetting): strin
   return width === undefined ? [indent + text] : wrapLines(text, width, indent, `${indent}    `);
 }
 
-/** The line that a place begins in, and a pointer under the place. */
+/** The line in which a place begins, and a pointer under the place. */
 function sourceLines(
   { file, start, end }: Place,
   result: LintResult,
@@ -74,7 +74,7 @@ function sourceLines(
   ];
 }
 
-/** A line made harmless and cut to some cells, so that a place in it is seen; `before` and `marked` count cells. */
+/** A line made harmless and cut to a number of cells, so that a place in it can be seen; `before` and `marked` count cells. */
 function cut(
   line: string,
   from: number,
@@ -99,7 +99,7 @@ function cut(
   return { text, before: displayWidth(lead), marked };
 }
 
-/** As much of the beginning of a text as fits into some cells. */
+/** As much of the beginning of a text as fits into a number of cells. */
 function fromStart(text: string, most: number): string {
   let out = '';
   let used = 0;

@@ -2,7 +2,7 @@ import { slashed } from './result.js';
 
 const CONTEXT = 3;
 
-/** The difference between two texts of a file as a unified diff, which `git apply` and `patch` read. */
+/** The difference between two texts of a file as a unified diff, as read by `git apply` and `patch`. */
 export function unifiedDiff(file: string, before: string, after: string): string {
   const a = linesOf(before);
   const b = linesOf(after);
@@ -13,19 +13,19 @@ export function unifiedDiff(file: string, before: string, after: string): string
   return `--- a/${name}\n+++ b/${name}\n${hunks.map((hunk) => hunkText(hunk, steps, a, b)).join('')}`;
 }
 
-/** Lines with their ends; the last may lack its end. */
+/** Lines with their line ends; the last may lack one. */
 function linesOf(text: string): string[] {
   return text.match(/[^\n]*\n|[^\n]+$/g) ?? [];
 }
 
-/** One step from the old text to the new: a line kept, taken away or added, by its numbers in both. */
+/** One step from the old text to the new: a line kept, removed or added, by its numbers in both. */
 interface DiffStep {
   readonly sign: ' ' | '-' | '+';
   readonly a: number;
   readonly b: number;
 }
 
-/** The fewest lines to take away and add, by Myers 1986; what both ends share is set aside first. */
+/** The fewest lines to remove and add, by Myers 1986; what both texts share at either end is set aside first. */
 function difference(a: readonly string[], b: readonly string[]): DiffStep[] {
   let head = 0;
   while (head < a.length && head < b.length && a[head] === b[head]) head++;
@@ -39,7 +39,7 @@ function difference(a: readonly string[], b: readonly string[]): DiffStep[] {
   return steps;
 }
 
-// Comparing two texts that share little costs the square of what differs; past this, line is set against line.
+// Comparing two texts that share little costs the square of what differs; past this limit, they are compared line by line.
 const MOST_EDITS = 1000;
 
 function shortestEdit(a: readonly string[], b: readonly string[]): DiffStep[] {
@@ -53,13 +53,13 @@ function shortestEdit(a: readonly string[], b: readonly string[]): DiffStep[] {
       let x = down ? (furthest.get(k + 1) ?? 0) : (furthest.get(k - 1) ?? 0) + 1;
       while (x < a.length && x - k < b.length && a[x] === b[x - k]) x++;
       furthest.set(k, x);
-      if (x >= a.length && x - k >= b.length) return walkedBack(trace, a.length, b.length);
+      if (x >= a.length && x - k >= b.length) return tracedBack(trace, a.length, b.length);
     }
   }
   return a.length === b.length ? lineByLine(a, b) : exchanged(0, a.length, 0, b.length);
 }
 
-/** Each stretch of lines that differ taken away and added anew. */
+/** Each run of differing lines removed and added again. */
 function lineByLine(a: readonly string[], b: readonly string[]): DiffStep[] {
   const steps: DiffStep[] = [];
   for (let i = 0; i < a.length; ) {
@@ -79,7 +79,7 @@ function exchanged(fromA: number, toA: number, fromB: number, toB: number): Diff
   return steps;
 }
 
-function walkedBack(
+function tracedBack(
   trace: readonly ReadonlyMap<number, number>[],
   lengthA: number,
   lengthB: number,
@@ -102,7 +102,7 @@ function walkedBack(
   return steps.reverse();
 }
 
-/** Stretches of steps around what changed, as numbers of the first step and past the last. */
+/** Runs of steps around the changes, as the number of the first step and one past the last. */
 function hunksOf(steps: readonly DiffStep[]): [number, number][] {
   const hunks: [number, number][] = [];
   steps.forEach(({ sign }, i) => {

@@ -7,7 +7,7 @@ export const aboutComplete = rule({
   group: 'scope',
   level: 'warning',
   what: 'The key says who wrote it, when, under which licence, and from which sources.',
-  why: 'Names and scope change; a determination must cite the key it was made with, and whoever passes a key on must know that they may.',
+  why: 'Names and scope change; a determination must cite the key it was made with, and anyone who passes a key on must know that they may.',
   source:
     'common practice, no source; Darwin Core, nameAccordingTo and identificationReferences, for the record',
   fix: 'Add `authors`, `date`, `licence` (an SPDX name such as CC-BY-4.0, or LicenseRef- and a word) and `sources`.',

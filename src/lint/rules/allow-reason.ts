@@ -5,10 +5,10 @@ export const allowReason = rule({
   id: 'allow-reason',
   group: 'comments',
   level: 'error',
-  what: 'A comment that allows a finding names a rule that there is, and says why the finding may stand.',
-  why: 'Whoever reads the key next cannot tell an oversight from a decision.',
+  what: 'A comment that allows a finding names an existing rule and says why the finding is allowed.',
+  why: 'Without a reason, the next reader of the key cannot tell an oversight from a decision.',
   source: 'common practice, no source',
-  fix: 'Write `# allow RULE: reason`; several rules are parted by commas.',
+  fix: 'Write `# allow RULE: reason`; separate several rules with commas.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}

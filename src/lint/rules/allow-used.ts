@@ -5,10 +5,10 @@ export const allowUsed = rule({
   id: 'allow-used',
   group: 'comments',
   level: 'warning',
-  what: 'A comment that allows a finding stands where there is one.',
-  why: 'When the key is fixed the comment stays behind, and hides the next fault at that place.',
+  what: 'A comment that allows a finding is where there is one to allow.',
+  why: 'When the key is fixed the comment is left behind, and hides the next fault in that place.',
   source: 'common practice, no source',
-  fix: 'Take the comment away.',
+  fix: 'Remove the comment.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent, broken]}

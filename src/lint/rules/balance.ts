@@ -4,14 +4,14 @@ import { coupletGraph } from '../couplet-graph.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
 
-/** A run of so many couplets that each part off one end is a ladder; shorter runs are met in every good key. */
+/** A run of this many couplets that each split off one end is a ladder; every good key has shorter runs. */
 const LADDER = 8;
 
 export const balance = rule({
   id: 'balance',
   group: 'structure',
   level: 'note',
-  what: 'A key does not run down a long ladder of couplets that each part a single end from all the rest.',
+  what: 'A key has no long ladder of couplets that each split off a single end from all the rest.',
   why: 'A ladder is as long as a key can be: every rung is one more chance to go wrong.',
   source:
     'The Phylobotanist (blog), July 2015; Osborne, New Phytologist 62, 1963 (from memory); the mean depths are derivable',
@@ -76,7 +76,7 @@ taxa:
       const last = run[run.length - 1] as Couplet;
       report(['couplets', first.id], {
         side: 'name',
-        message: `couplets ${first.id} to ${last.id} are a ladder: ${count(run.length, 'couplet')} that each part off one end; ${ends} ends take ${down.toFixed(1)} couplets on average here and could take ${best.toFixed(1)}`,
+        message: `couplets ${first.id} to ${last.id} are a ladder: ${count(run.length, 'couplet')} that each split off one end; ${ends} ends take ${down.toFixed(1)} couplets on average here and could take ${best.toFixed(1)}`,
         related: [
           {
             message: `the ladder goes down to couplet ${last.id}`,
@@ -88,7 +88,7 @@ taxa:
   },
 });
 
-/** The longest runs of couplets of which each has one lead that goes on to the next and another that ends. */
+/** The longest runs of couplets that each have one lead to the next and another that ends. */
 function laddersOf(key: Key): Couplet[][] {
   const { couplets, next } = coupletGraph(key);
   const rung = couplets.map((c) => c.leads.length === 2 && c.leads.some((l) => l.end.kind === 'taxa'));

@@ -10,7 +10,7 @@ export const chainScope = rule({
   id: 'chain-scope',
   group: 'scope',
   level: 'warning',
-  what: 'A key that is gone on in is made for all that is handed over to it: the taxon, the regions, the months and the ages.',
+  what: 'A key in which another key continues is made for everything handed over to it: the taxon, the regions, the months and the ages.',
   why: 'A find that the second key was not made for gets a name from it all the same.',
   source:
     'Messiah University, key to fungi on wood (an initial key divides a large group); common practice, no source',
@@ -28,7 +28,7 @@ export const chainScope = rule({
         const next = chain.nodes[node.next[i] ?? -1]?.key;
         if (lead.end.kind !== 'key' || next === undefined) return;
         for (const problem of problemsOf(chain, node, lead, next)) {
-          // What holds for the two keys as wholes is said once.
+          // What is true of the two keys as a whole is reported once.
           const mark = problem.ofKeys
             ? `${next.file}\0${problem.message}`
             : `${node.couplet.id}${lead.letter}\0${problem.message}`;
@@ -61,13 +61,13 @@ function problemsOf(chain: Chain, node: Node, lead: Lead, next: Key): ScopeProbl
   const { within } = next.scope;
   if (lead.reaches === undefined && within === undefined)
     add(
-      `${label} goes on in ${next.id} without saying what it reaches, and the scope of ${next.id} names no taxon either`,
+      `${label} continues in ${next.id} without saying what it reaches, and the scope of ${next.id} names no taxon either`,
       'within',
       false,
     );
-  if (lead.reaches !== undefined && within !== undefined && !lies(chain, lead.reaches, within)) {
+  if (lead.reaches !== undefined && within !== undefined && !isWithin(chain, lead.reaches, within)) {
     const name = (id: string) => chain.taxa.get(id)?.name ?? id;
-    const part = lies(chain, within, lead.reaches) ? 'only a part of that' : 'something else';
+    const part = isWithin(chain, within, lead.reaches) ? 'only a part of that' : 'something else';
     add(
       `${label} hands over ${name(lead.reaches)}, but ${next.id} is made for ${name(within)}, ${part}`,
       'within',
@@ -78,29 +78,29 @@ function problemsOf(chain: Chain, node: Node, lead: Lead, next: Key): ScopeProbl
   const outside = regions.filter((r) => !next.scope.regions.some((n) => r === n || r.startsWith(`${n}-`)));
   if (next.scope.regions.length > 0 && outside.length > 0)
     add(
-      `${node.key.id} is made for ${listed(outside)} too, but ${next.id} only for ${listed(next.scope.regions)}`,
+      `${node.key.id} is also made for ${listed(outside)}, but ${next.id} only for ${listed(next.scope.regions)}`,
       'regions',
       true,
     );
   const early = months.filter((m) => !next.scope.months.includes(m));
   if (next.scope.months.length > 0 && early.length > 0)
     add(
-      `${node.key.id} can be used in ${early.length === 1 ? 'month' : 'months'} ${listed(early.map(String))}, ${next.id} not`,
+      `${node.key.id} can be used in ${early.length === 1 ? 'month' : 'months'} ${listed(early.map(String))}, but ${next.id} cannot`,
       'months',
       true,
     );
   const ages = stages.filter((s) => !next.scope.stages.includes(s));
   if (next.scope.stages.length > 0 && ages.length > 0)
     add(
-      `${node.key.id} is made for ${listed(ages)} finds too, ${next.id} only for ${listed(next.scope.stages)}`,
+      `${node.key.id} is also made for ${listed(ages)} finds, but ${next.id} only for ${listed(next.scope.stages)}`,
       'stages',
       true,
     );
   return problems;
 }
 
-/** Whether a taxon is another or lies within it. */
-function lies(chain: Chain, taxon: string, within: string): boolean {
+/** Whether a taxon is another or is within it. */
+function isWithin(chain: Chain, taxon: string, within: string): boolean {
   const seen = new Set<string>();
   for (
     let at: string | undefined = taxon;

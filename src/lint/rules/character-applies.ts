@@ -10,9 +10,9 @@ export const characterApplies = rule({
   group: 'logic',
   level: 'error',
   what: 'A character is not asked where it cannot exist.',
-  why: 'Nobody can answer a question about the ring of a find that has none; no find can take the lead.',
+  why: 'Nobody can answer a question about the ring of a find that has none, and no find can take the lead.',
   source: 'derivable (inapplicable is not absent)',
-  fix: 'Ask the character only behind the lead under which it applies, or correct its `applies-when`.',
+  fix: 'Ask the character only after a lead under which it applies, or correct its `applies-when`.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

@@ -6,9 +6,9 @@ export const characterDepends = rule({
   group: 'the file',
   level: 'error',
   what: 'A character does not depend on itself.',
-  why: 'Whether it applies could never be known.',
+  why: 'It could never be known whether it applies.',
   source: FILE_FORMAT,
-  fix: 'Take one `applies-when` of the circle away.',
+  fix: 'Remove one `applies-when` of the circle.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

@@ -6,7 +6,7 @@ export const characterKnown = rule({
   group: 'the file',
   level: 'error',
   what: 'A condition or a description names characters of the key or of the terms it uses.',
-  why: 'What an unknown character shows cannot be asked.',
+  why: 'A question about an unknown character cannot be asked.',
   source: FILE_FORMAT,
   fix: 'Correct the name, or add the character.',
   good: example(`

@@ -5,7 +5,7 @@ export const characterSame = rule({
   id: 'character-same',
   group: 'the file',
   level: 'error',
-  what: 'A character that two keys of a chain share is of one kind and one kind of unit in both.',
+  what: 'A character that two keys of a chain share has the same kind and the same kind of unit in both.',
   why: 'An answer given in the first key is carried into the second; it must mean the same there.',
   source: 'derivable (one find has one width)',
   fix: 'Define it in shared terms that both keys use, or give one of the two another id.',

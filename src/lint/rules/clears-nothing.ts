@@ -10,11 +10,11 @@ export const clearsNothing = rule({
   id: 'clears-nothing',
   group: 'safety',
   level: 'error',
-  what: 'No word of a key clears a find for eating: not a lead, a name, an effect, a note, nor anything else that is shown.',
-  why: 'Such a word stands beside the result of somebody who may have taken a wrong lead, or whose find the key does not hold.',
+  what: 'No word in a key clears a find for eating: not in a lead, a name, an effect, a note or anything else that is shown.',
+  why: 'Such a word is shown beside the result of somebody who may have taken a wrong lead, or whose find is not in the key.',
   source:
     'Graeme, 2014 (PMC4057534): some species once held edible were reclassified as poisonous; the list of words in fifteen languages is from memory',
-  fix: 'Take the word away; what is known of harm goes into `concern`. Warnings ("not edible", "edibility unknown", "mistaken for edible ones") and epithets in scientific names may stand. Words of a printed source, or a common name, can be allowed by a comment; they are then shown as a quotation.',
+  fix: 'Remove the word; what is known about harm goes into `concern`. Warnings ("not edible", "edibility unknown", "mistaken for edible ones") and epithets in scientific names are not reported. Words from a printed source, or a common name, can be allowed by a comment; they are then shown as a quotation.',
   good: example(`
 couplets:
   1:

@@ -6,7 +6,7 @@ export const concernSourced = rule({
   group: 'safety',
   level: 'warning',
   what: 'A concern that is more than "unknown" says where it is recorded.',
-  why: 'Harm and the lack of recorded harm are both claims that somebody must be able to check; some fungi once held harmless were not.',
+  why: 'Harm and the lack of recorded harm are both claims that others must be able to check; some fungi once thought harmless were not.',
   source:
     'Graeme, 2014 (PMC4057534): not all toxic species are known, and some once held edible were reclassified; common practice',
   fix: 'Add `source` to the concern: an id of `sources`, or the source in words. "from memory" is an honest source.',

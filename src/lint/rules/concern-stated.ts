@@ -6,8 +6,8 @@ export const concernStated = rule({
   id: 'concern-stated',
   group: 'safety',
   level: 'warning',
-  what: 'Every taxon at which the key ends, and every group that a lead reaches, says what harm is recorded of it, be it "unknown".',
-  why: 'A taxon without it counts as unknown; whether somebody looked, or forgot, cannot be told.',
+  what: 'Every taxon at which the key ends, and every group that a lead reaches, says what harm is recorded of it, even if that is "unknown".',
+  why: 'A taxon without it counts as unknown, and nobody can tell whether its author looked or forgot.',
   source: 'derivable (the verdict rests on the worst recorded concern)',
   fix: 'Add `concern: {level: ...}` with deadly, severe, upset, unknown or none-recorded, and where it is recorded.',
   good: example(`

@@ -9,9 +9,9 @@ export const coupletDecides = rule({
   group: 'logic',
   level: 'warning',
   what: 'A couplet asks something that the way to it has not already settled.',
-  why: 'A question whose answer is known wastes a step, and a reader who answers it otherwise than before is led astray.',
+  why: 'A question whose answer is known wastes a step, and a reader who now answers it differently is led astray.',
   source: 'derivable',
-  fix: 'Take the couplet out and let the leads that lead to it go on where its one real lead goes; or correct the condition.',
+  fix: 'Remove the couplet and let the leads that lead to it go where its one real lead goes; or correct the condition.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
@@ -41,7 +41,7 @@ couplets:
     for (const couplet of couplets(logic)) {
       const arrival = logic.mayArrive(couplet.index);
       if (arrival === undefined || arrival.length === 0) continue;
-      // A lead that no find can take says the same already, at its own place.
+      // A lead that no find can take already reports the same, in its own place.
       if (couplet.leads.some((lead) => logic.mayTake(couplet, lead)?.length === 0)) continue;
       for (const lead of couplet.leads) {
         if (lead.check === undefined) continue;
@@ -60,7 +60,7 @@ couplets:
             : `, since ${earlier.map((s) => `${s.lead.label} says so`).join(' and ')}`;
         reportIn(keyOf(logic, couplet), coupletPath(logic, couplet), {
           side: 'name',
-          message: `every find that arrives at couplet ${couplet.name} fits ${lead.label} already${since}`,
+          message: `every find that arrives at couplet ${couplet.name} already fits ${lead.label}${since}`,
           related: placesOf(logic, earlier, 'settled by'),
         });
         break;

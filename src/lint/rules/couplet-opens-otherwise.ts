@@ -10,9 +10,9 @@ export const coupletOpensOtherwise = rule({
   level: 'note',
   optional: true,
   what: 'A couplet does not begin with the word that the couplet above it begins with.',
-  why: 'The eye keeps the couplets apart on a printed page. On a screen they stand alone, so this rule is off unless it is turned on.',
+  why: 'Different first words help the eye to keep the couplets apart on a printed page. On a screen each is shown alone, so this rule is off unless it is turned on.',
   source: 'Wisconsin botany course notes on keys, point 6; lecture slides on keys to mammals',
-  fix: 'Begin one of the two with another character that it asks.',
+  fix: 'Begin one of the two with another of the characters that it asks.',
   good: example(`
 couplets:
   1:

@@ -10,9 +10,9 @@ export const coupletReachable = rule({
   group: 'structure',
   level: 'error',
   what: 'Every couplet can be reached from the start of the key.',
-  why: 'What stands in a couplet that no lead goes to is never keyed out, and nobody notices.',
+  why: 'What is in a couplet that no lead goes to is never keyed out, and nobody notices.',
   source: 'common practice, no source; derivable',
-  fix: 'Let a lead go to the couplet, or take it out. Where one couplet cuts off others, only the first is reported; as long as a lead goes nowhere or in a circle, none, for it may be the one that was to go there.',
+  fix: 'Let a lead go to the couplet, or remove it. Where one couplet cuts off others, only the first is reported; while a lead goes nowhere or in a circle, none is, because that lead may be the one meant to go there.',
   good: example(`
 couplets:
   1:
@@ -38,16 +38,16 @@ couplets:
     - {lead: Cap brown, taxon: cc}
 `),
   check({ key, report }) {
-    // A lead that goes nowhere may be the one that was to go there.
+    // A lead that goes nowhere may be the one meant to go there.
     if (lostEnds(key).couplets) return;
     const graph = coupletGraph(key);
     const { couplets, next, reached } = graph;
     const cutOff = couplets.map((_, i) => i).filter((i) => !reached.has(i));
-    const told = new Set<number>();
+    const reported = new Set<number>();
     for (const head of headsOf(graph, cutOff)) {
-      if (told.has(head)) continue;
-      const with_ = [...reachableFrom(head, next)].filter((i) => !reached.has(i) && !told.has(i));
-      for (const i of with_) told.add(i);
+      if (reported.has(head)) continue;
+      const with_ = [...reachableFrom(head, next)].filter((i) => !reached.has(i) && !reported.has(i));
+      for (const i of with_) reported.add(i);
       const others = with_.filter((i) => i !== head).sort((a, b) => a - b);
       const id = couplets[head]?.id ?? '';
       const more =
@@ -62,7 +62,7 @@ couplets:
   },
 });
 
-/** The couplets at which cut-off parts begin: those that nothing leads to. Where there are circles nothing is told. */
+/** The couplets at which cut-off parts begin: those that nothing leads to. Where there are circles, nothing is reported. */
 function headsOf({ next }: CoupletGraph, cutOff: readonly number[]): number[] {
   const entered = new Set(cutOff.flatMap((i) => next[i] ?? []));
   return cutOff.filter((i) => !entered.has(i));

@@ -7,9 +7,9 @@ export const coupletTwoLeads = rule({
   level: 'note',
   optional: true,
   what: 'A couplet has exactly two leads.',
-  why: 'Three leads or more are harder to compare. Many good keys have them all the same, so this rule is off unless it is turned on.',
+  why: 'Three or more leads are harder to compare. Many good keys have them nevertheless, so this rule is off unless it is turned on.',
   source: 'Moss Flora of China, contributors’ guide, which accepts no polytomies; other guides tolerate them',
-  fix: 'Part one lead from the others first, and the rest in a couplet of their own.',
+  fix: 'Separate one lead from the others first, and the rest in a couplet of their own.',
   good: example(`
 couplets:
   1:

@@ -11,7 +11,7 @@ export const descriptionAgrees = rule({
   group: 'descriptions',
   level: 'error',
   what: 'The description of a taxon contradicts neither itself nor the leads on the way to it.',
-  why: 'Two truths in one book: a reader who checks the description at the end finds that it denies the key.',
+  why: 'A reader who checks the description at the end finds that it contradicts the key.',
   source: 'Flora of Nepal, contributors’ guide 6.4',
   fix: 'Correct whichever is wrong: the trait, the lead, or where the lead ends.',
   good: example(`
@@ -53,7 +53,7 @@ taxa:
         const path = (id: string) => ['taxa', taxon.id, 'traits', id];
         const names = [first, ...others].map((id) => logic.key.chain.characters.get(id)?.name ?? id);
         reportIn(key, path(first), {
-          message: `no find can show what ${taxon.name} is described to show of ${listed(names)}`,
+          message: `no find can show ${listed(names)} as described for ${taxon.name}`,
           related: others.map((id) => ({ message: 'together with this', place: key.yaml.place(path(id)) })),
         });
         continue;

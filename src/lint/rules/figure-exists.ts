@@ -9,9 +9,9 @@ export const figureExists = rule({
   group: 'scope',
   level: 'error',
   what: 'Every figure that a key names is there, beside the key or in a folder below it.',
-  why: 'Whoever gets the key would read the caption of a picture that nobody can show; a bundle cannot take it along.',
+  why: 'Readers would see the caption of a picture that cannot be shown, and a bundle cannot include it.',
   source: 'derivable',
-  fix: 'Put the file there, correct its name, or take the figure out. A picture has 20 MB at most.',
+  fix: 'Put the file there, correct its name, or remove the figure. A picture may have at most 20 MB.',
   good: example(`
 couplets:
   1:
@@ -26,7 +26,7 @@ couplets:
 `),
   check({ key, lacking, report }) {
     const say = (file: string, problem: string) => ({
-      message: `figure ${quoted(file)} cannot be had: ${problem}`,
+      message: `figure ${quoted(file)} cannot be shown: ${problem}`,
       found: file,
       expected: 'a picture file beside the key',
     });
@@ -34,7 +34,7 @@ couplets:
       const problem = lacking(key.file, figure.file);
       if (problem !== undefined) report(path, say(figure.file, problem));
     }
-    // Figures of shared terms stand beside those.
+    // Figures of shared terms are beside the terms.
     for (const [{ figures }, place] of sharedCharacters(key)) {
       for (const { file } of figures) {
         const problem = lacking(place.file, file);

@@ -20,10 +20,10 @@ export const harmWellSeparated = rule({
   level: 'warning',
   witness: true,
   what: 'One misread weak character does not turn a deadly or severe taxon into one without recorded harm.',
-  why: 'The worst consequence of a single slip. Weak is a character that is perishable, shows on some ages only, is a colour, or is read right in fewer than nine cases of ten.',
+  why: 'This is the worst consequence of a single slip. A character is weak when it is perishable, shows at some ages only, is a colour, or is read right in fewer than nine cases out of ten.',
   source:
     'derivable; practice of mycological societies and agencies that repeat that any doubt means leaving a find',
-  fix: 'Part the two by a second, independent character in the same lead or in a later couplet; or state the `reliability` of the one if it is read right at least nine times in ten.',
+  fix: 'Separate the two by a second, independent character in the same lead or in a later couplet; or state the `reliability` of the one if it is read right at least nine times in ten.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent], perishable: true}
@@ -81,7 +81,7 @@ interface Slip {
   readonly value: Value;
 }
 
-/** A specimen of the taxon that runs to one of its ends: of its description, where it has one. */
+/** A specimen of the taxon that runs to one of its ends: one that fits its description, where it has one. */
 function specimenOf(
   logic: Logic,
   taxon: Taxon,
@@ -97,7 +97,7 @@ function specimenOf(
   return box === undefined ? undefined : sampleOf(box, logic.space);
 }
 
-/** The single weak observations on the way to an end that, read otherwise, take another lead. */
+/** The single weak observations on the way to an end that, read differently, take another lead. */
 function slipsOf(
   logic: Logic,
   couplet: CompiledCouplet,
@@ -119,7 +119,7 @@ function slipsOf(
   );
 }
 
-/** What a condition says of one character, a box a test. */
+/** What a condition says of one character, one box per test. */
 function testsOf(check: Check, character: number): Box[] {
   if (check.op === 'not') return [];
   if (check.op === 'all' || check.op === 'any') return check.parts.flatMap((p) => testsOf(p, character));
@@ -140,7 +140,7 @@ function runsTo(logic: Logic, specimen: ReadonlyMap<number, Value>, taxon: Taxon
     .candidates.some((c) => c.taxon.id === taxon.id);
 }
 
-/** The taxon without recorded harm that a specimen runs to when one character is read otherwise, and no harmful one. */
+/** The taxon without recorded harm that a specimen runs to when one character is read differently, when it runs to no harmful one. */
 function becomes(
   logic: Logic,
   specimen: ReadonlyMap<number, Value>,

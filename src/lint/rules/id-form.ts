@@ -6,9 +6,9 @@ export const idForm = rule({
   group: 'the file',
   level: 'error',
   what: 'Ids are written as ids: lower-case letters, digits and hyphens; couplets as printed: letters, digits and dots.',
-  why: 'Ids stand in tables and commands, where capitals, spaces and signs are mistyped.',
+  why: 'Ids are typed in tables and commands, where capitals, spaces and signs are easily mistyped.',
   source: FILE_FORMAT,
-  fix: 'Write the id in small letters, words joined by hyphens; the name beside it may be anything.',
+  fix: 'Write the id in lower-case letters, with words joined by hyphens; the name beside it may be anything.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

@@ -5,10 +5,10 @@ export const idUnique = rule({
   id: 'id-unique',
   group: 'the file',
   level: 'error',
-  what: 'No id stands twice.',
-  why: 'Of two couplets, taxa or characters of one id only the first would be found.',
+  what: 'No id is used twice.',
+  why: 'Of two couplets, taxa or characters with the same id, only the first would be found.',
   source: FILE_FORMAT,
-  fix: 'Give one of the two another id, or take it away.',
+  fix: 'Give one of the two another id, or remove it.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

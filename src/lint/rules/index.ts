@@ -80,7 +80,7 @@ import { valueRange } from './value-range.js';
 import { valueUnique } from './value-unique.js';
 import { yamlSyntax } from './yaml-syntax.js';
 
-/** Every rule there is, in the order of their names: one file each. */
+/** Every rule, in order of name, one file each. */
 export const rules: readonly Rule[] = [
   aboutComplete,
   allowReason,

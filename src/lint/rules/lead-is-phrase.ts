@@ -3,7 +3,7 @@ import { example } from '../example.js';
 import { rule } from '../rule.js';
 import { leadsOf, wordsOf } from '../text/statements.js';
 
-/** More words than the longest leads of the floras that guides hold up as models. */
+/** More words than in the longest leads of the floras that guides hold up as models. */
 const MOST_WORDS = 60;
 
 export const leadIsPhrase = rule({
@@ -38,7 +38,7 @@ couplets:
         });
       else if (words > MOST_WORDS)
         report([...lead.path, 'lead'], {
-          message: `${label} has ${count(words, 'word')}; what parts the leads is hard to find in it`,
+          message: `${label} has ${count(words, 'word')}; what separates the leads is hard to find in it`,
           found: count(words, 'word'),
           expected: `at most ${MOST_WORDS} words`,
         });

@@ -10,7 +10,7 @@ export const leadMeasured = rule({
   id: 'lead-measured',
   group: 'wording',
   level: 'note',
-  what: 'A word of size stands with a number, or with something on the same specimen to compare it with.',
+  what: 'A word of size comes with a number, or with something on the same specimen to compare it with.',
   why: '"Large" means nothing to a reader who has not seen the small one.',
   source:
     'Wisconsin botany course notes on keys, point 7; M. Donley, Creating a dichotomous key (school handout), point 4; NACTA Journal 29(4), 1985',
@@ -46,7 +46,7 @@ function unmeasured(key: Key, lead: Lead, language: Language): string | undefine
   for (const statement of statementsOf(lead.text)) {
     const found = language.first(words.relative, statement.text);
     if (found === undefined) continue;
-    // A number anywhere in the statement may be the measure of it: `leaves long, 8-12 cm`.
+    // A number anywhere in the statement may give its measure: `leaves long, 8-12 cm`.
     if (/\p{N}/u.test(statement.text) || saidNumbers(statement.text, language).length > 0) continue;
     const around = partsOf(statement).find((p) => {
       const at = found.at + statement.start;
@@ -58,7 +58,7 @@ function unmeasured(key: Key, lead: Lead, language: Language): string | undefine
   return undefined;
 }
 
-/** Whether the glossary, or the meaning of a state that the lead asks, says how large is large. */
+/** Whether the glossary, or the meaning of a state that the lead asks, says what counts as large. */
 function defined(key: Key, lead: Lead, word: string): boolean {
   if (key.glossary.has(word)) return true;
   return askedOf(lead.when).some(({ character }) =>

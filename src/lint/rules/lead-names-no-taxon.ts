@@ -8,8 +8,8 @@ export const leadNamesNoTaxon = rule({
   id: 'lead-names-no-taxon',
   group: 'wording',
   level: 'note',
-  what: 'A lead does not speak of another taxon of the key.',
-  why: '"Larger than in Aa aa" cannot be answered by a reader who has only the one find at hand, and who does not know the names yet.',
+  what: 'A lead does not mention another taxon of the key.',
+  why: '"Larger than in Aa aa" cannot be answered by a reader who has only one find at hand and does not know the names yet.',
   source: 'common practice, no source',
   fix: 'Say what is seen on the find itself; put the comparison into the `note` of the lead.',
   good: example(`
@@ -35,7 +35,7 @@ taxa:
       const named = taxonNamedIn(lead.text, key);
       if (named === undefined || exceptionIn(lead.text, key, language) !== undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${label} speaks of ${named.taxon.name}`,
+        message: `${label} mentions ${named.taxon.name}`,
         related: [{ message: named.taxon.name, place: key.yaml.place(['taxa', named.taxon.id], 'name') }],
         found: named.name,
       });

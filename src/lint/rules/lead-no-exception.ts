@@ -11,7 +11,7 @@ export const leadNoException = rule({
   group: 'wording',
   level: 'note',
   what: 'A lead does not except a species from what it says.',
-  why: 'The exception denies the lead it stands in: the reader has to know the species in order to name it.',
+  why: 'The exception contradicts its own lead: readers would have to know the species in order to name it.',
   source: 'The Phylobotanist (blog), July 2015',
   fix: 'Key the species out on the other side, or on both and mark it `repeats: meant`. An exception of a part ("smooth except at the margin") is not reported.',
   good: example(`

@@ -7,7 +7,7 @@ export const leadOpensAlike = rule({
   id: 'lead-opens-alike',
   group: 'wording',
   level: 'note',
-  what: 'The leads of a couplet begin with the same word, the part that is looked at.',
+  what: 'The leads of a couplet begin with the same word, the part to look at.',
   why: 'The reader sees at once what is compared.',
   source: 'Wisconsin botany course notes on keys, point 5; lecture slides on keys to mammals',
   fix: 'Begin each lead with the part: "Cap viscid" against "Cap dry".',

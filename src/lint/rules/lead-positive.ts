@@ -9,11 +9,11 @@ export const leadPositive = rule({
   id: 'lead-positive',
   group: 'wording',
   level: 'note',
-  what: 'A lead says what is there, and does not only deny what stands in the other lead.',
-  why: 'To follow "not an umbel" the reader must know every other thing it could be; to follow "not as above" every statement must be tested again.',
+  what: 'A lead says what is there, and does not only deny what the other lead says.',
+  why: 'To follow "not an umbel" the reader must know every other thing it could be; to follow "not as above" every statement must be checked again.',
   source:
     'Wisconsin botany course notes on keys, point 4; The Phylobotanist (blog), July 2015. R. Jensen defends “not with this combination” for groups that no single character defines (Taxacom list, June 1995)',
-  fix: 'Say what is seen: "flowers in a raceme", "ring absent". Where the lead is meant to take all the rest, mark it `otherwise: true`; it is not reported then.',
+  fix: 'Say what is seen: "flowers in a raceme", "ring absent". Where the lead is meant to take all the rest, mark it `otherwise: true`; it is then not reported.',
   good: example(`
 couplets:
   1:
@@ -46,7 +46,7 @@ couplets:
   },
 });
 
-/** The first words of a lead that only deny, or a statement of it that does nothing else. */
+/** The first words of a lead that only denies, or a statement in it that does nothing else. */
 function denialIn(text: string, language: Language): string | undefined {
   const { words } = language;
   if (isRefusal(text, language)) return text.trim();
@@ -61,7 +61,7 @@ function denialIn(text: string, language: Language): string | undefined {
   return statement?.text;
 }
 
-/** `Cap not viscid`: one or two words for the part, the denial, and nothing else that is said. */
+/** `Cap not viscid`: one or two words for the part, the denial, and nothing else. */
 function onlyDenies(statement: string, language: Language): boolean {
   const { words } = language;
   const tokens = wordsOf(statement).filter(

@@ -12,10 +12,10 @@ export const leadPossible = rule({
   group: 'logic',
   level: 'error',
   witness: true,
-  what: 'Some find that can arrive at a couplet can take each of its leads.',
-  why: 'What lies behind a lead that no find can take is never named, however good the find.',
+  what: 'Each lead of a couplet can be taken by some find that can arrive there.',
+  why: 'What is beyond a lead that no find can take is never named, however good the find.',
   source: 'derivable',
-  fix: 'Correct the condition, or the earlier lead that shuts it, or take the lead out.',
+  fix: 'Correct the condition, or the earlier lead that rules it out, or remove the lead.',
   good: example(`
 characters:
   gills: {name: gills, states: [free, adnate]}
@@ -53,7 +53,7 @@ couplets:
         const key = keyOf(logic, couplet);
         if (condition.length === 0) {
           const message = lead.otherwise
-            ? `no find can take lead ${lead.label}: the other leads of the couplet leave nothing over`
+            ? `no find can take lead ${lead.label}: the other leads of the couplet leave nothing for it`
             : `no find can take lead ${lead.label}: its condition contradicts itself`;
           reportIn(key, conditionPath(lead), { message });
           continue;
@@ -62,12 +62,12 @@ couplets:
         const by =
           earlier.length === 0
             ? ''
-            : `: ${withWords(earlier)} ${earlier.length === 1 ? 'has' : 'have'} shut it`;
+            : `: ${withWords(earlier)} ${earlier.length === 1 ? 'rules' : 'rule'} it out`;
         const index = couplet.leads.indexOf(lead);
         const specimen = elsewhereSpecimen(logic, condition, couplet, (truths) => truths[index] === FITS);
         reportIn(key, conditionPath(lead), {
           message: `no find that arrives at couplet ${couplet.name} can take lead ${lead.label}${by}`,
-          related: placesOf(logic, earlier, 'shut by'),
+          related: placesOf(logic, earlier, 'ruled out by'),
           ...(specimen === undefined
             ? {}
             : { witness: `${inWords(logic, specimen)} fits ${lead.label} but never arrives there` }),

@@ -7,9 +7,9 @@ export const leadUnhedged = rule({
   group: 'wording',
   level: 'note',
   what: 'A lead does not hedge its statements with "usually", "mostly", "often" and the like.',
-  why: 'A find that is the exception fits the other lead; hedges in both leads mean that they overlap.',
+  why: 'A find that is the exception fits the other lead; when both leads hedge, they overlap.',
   source: 'Wisconsin botany course hints on keys (“weasel words”); The Phylobotanist (blog), July 2015',
-  fix: 'Say what is always so; or leave the statement and give the usual state under `usually`, which never rules a find out. A lead with `usually` is not reported.',
+  fix: 'Say what is always so; or keep the statement and give the usual state under `usually`, which never rules a find out. A lead with `usually` is not reported.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

@@ -44,13 +44,13 @@ couplets:
             expected: 'other words',
           });
       }
-      // Where a lead really goes is not known of one that goes nowhere.
+      // Of a lead that goes nowhere it is not known where it should go.
       const lost = couplet.leads.some((lead) => lostEnds(key).leads.has(lead));
       const only = lost ? undefined : onlyEnd(couplet);
       if (only !== undefined)
         report(['couplets', couplet.id], {
           side: 'name',
-          message: `every lead of couplet ${couplet.id} ends at ${only}: the couplet parts nothing`,
+          message: `every lead of couplet ${couplet.id} ends at ${only}: the couplet separates nothing`,
         });
     }
   },

@@ -17,7 +17,7 @@ export const leadsExclusive = rule({
   level: 'warning',
   witness: true,
   what: 'No find fits two leads of a couplet.',
-  why: 'A find that fits both can be led to either side, and two readers name it differently. It is an error where described taxa of both sides can show what fits both.',
+  why: 'A find that fits both can be led to either side, and two readers may name it differently. It is an error when described taxa on both sides can show what fits both.',
   source:
     'Wisconsin botany course notes on keys; Moss Flora of China, contributors’ guide; Flora of Nepal, contributors’ guide',
   fix: 'Give each state or number to one lead only, or let the leads differ in one more character.',

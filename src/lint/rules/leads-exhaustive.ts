@@ -9,10 +9,10 @@ export const leadsExhaustive = rule({
   group: 'logic',
   level: 'warning',
   witness: true,
-  what: 'Every find that can arrive at a couplet fits one of its leads, additions left aside: what one lead alone asks besides what it asks with others.',
-  why: 'A find that fits no lead is stranded, and its finder takes the less wrong one.',
+  what: 'Every find that can arrive at a couplet fits one of its leads, leaving aside additions: what one lead alone asks besides what it asks with others.',
+  why: 'A find that fits no lead is stranded, and its finder takes the one that seems less wrong.',
   source: 'common teaching on writing keys (school handout “Creating a dichotomous key”, point 6); derivable',
-  fix: 'Add the missing states or numbers to a lead, add a lead, or end the couplet with `otherwise: true`. A character that two leads ask, or those on which such a character depends, parts the finds, so what neither takes is a gap; what only supports a lead belongs in `usually`. A lead that asks nothing in common with any other is judged by all it asks. Where finds are left out on purpose, write `# allow leads-exhaustive: reason` above the couplet. Numbers that leave a gap are told by `ranges-meet`.',
+  fix: 'Add the missing states or numbers to a lead, add a lead, or end the couplet with `otherwise: true`. A character that two leads ask separates the finds, and so do those on which it depends, so what neither lead takes is a gap; what only supports a lead belongs in `usually`. A lead that asks nothing in common with any other is judged by all it asks. When finds are left out on purpose, write `# allow leads-exhaustive: reason` above the couplet. Numbers that leave a gap are reported by `ranges-meet`.',
   good: example(`
 characters:
   cap: {name: cap, states: [red, brown, white]}

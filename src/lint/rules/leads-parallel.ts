@@ -14,7 +14,7 @@ export const leadsParallel = rule({
   group: 'wording',
   level: 'warning',
   what: 'Every character that one lead asks is answered in the others, in the same order.',
-  why: 'A statement without its contrast parts nothing, and readers wrongly infer the opposite for the other lead.',
+  why: 'A statement without its contrast separates nothing, and readers wrongly infer the opposite for the other lead.',
   source:
     'Moss Flora of China, contributors’ guide, section 7.2; Flora of Nepal, contributors’ guide; Wisconsin botany course hints on keys (do not assume what is not said)',
   fix: 'Say in the other lead what it shows; or, where that is not known, move the statement to `usually`, which supports a lead at its end and never rules one out.',
@@ -64,7 +64,7 @@ interface Mismatch {
   readonly leads: readonly Lead[];
 }
 
-/** What one lead says and another does not. A lead that is the `otherwise` of the others answers for itself. */
+/** What one lead says and another does not. An `otherwise` lead answers for itself. */
 function unanswered(couplet: Couplet, key: Key): Mismatch | undefined {
   const leads = couplet.leads.filter((l) => !l.otherwise);
   const asked = leads.filter((l) => l.when !== undefined);
@@ -73,7 +73,7 @@ function unanswered(couplet: Couplet, key: Key): Mismatch | undefined {
   const of = asked.map((lead) => {
     const when = lead.when === undefined ? [] : charactersIn(lead.when);
     const usually = lead.usually === undefined ? [] : charactersIn(lead.usually);
-    // Behind an end, what is usual is a double check of the name; before another couplet it is part of the choice.
+    // At an end, what is usual is a second check of the name; before another couplet it is part of the choice.
     return {
       lead,
       asked: new Set(when),
@@ -91,7 +91,7 @@ function unanswered(couplet: Couplet, key: Key): Mismatch | undefined {
       );
       if (silent.length === 0) continue;
       misses.push(
-        `${couplet.id}${one.lead.letter} speaks of ${nameOf(key, character)}, ${labels(
+        `${couplet.id}${one.lead.letter} mentions ${nameOf(key, character)}, ${labels(
           couplet,
           silent.map((s) => s.lead),
         )} not`,
@@ -107,7 +107,7 @@ function unanswered(couplet: Couplet, key: Key): Mismatch | undefined {
       };
 }
 
-/** The characters with those they depend on: who says that a ring is fibrous says that it is there. */
+/** The characters with those they depend on: saying that a ring is fibrous says that it is there. */
 function withGates(characters: readonly string[], key: Key): string[] {
   const all = new Set(characters);
   for (const id of all) {
@@ -117,20 +117,20 @@ function withGates(characters: readonly string[], key: Key): string[] {
   return [...all];
 }
 
-/** Without conditions, a statement more than the other lead has, about a part that the other never names. */
+/** Without conditions: one statement more than the other lead has, about a part that the other never names. */
 function unansweredWords(couplet: Couplet, leads: readonly Lead[], key: Key): Mismatch | undefined {
   const language = languageOf(key);
   const [a, b] = leads;
   if (language === undefined || a === undefined || b === undefined || leads.length !== 2) return undefined;
   if (leads.some((l) => isRefusal(l.text, language))) return undefined;
   const [longer, shorter] = statementsOf(a.text).length > statementsOf(b.text).length ? [a, b] : [b, a];
-  // At an end, a statement more may be a double check of the name.
+  // At an end, one statement more may be a second check of the name.
   if (longer.end.kind === 'taxa' && shorter === a) return undefined;
   if (statementsOf(longer.text).length === statementsOf(shorter.text).length) return undefined;
   const part = unnamedPart(longer, shorter, language);
   if (part === undefined) return undefined;
   return {
-    message: `the leads are not parallel: ${couplet.id}${longer.letter} speaks of ${quoted(part)}, ${couplet.id}${shorter.letter} does not`,
+    message: `the leads are not parallel: ${couplet.id}${longer.letter} mentions ${quoted(part)}, ${couplet.id}${shorter.letter} does not`,
     leads: [longer, shorter],
   };
 }
@@ -139,7 +139,7 @@ function unnamedPart(longer: Lead, shorter: Lead, language: Language): string | 
   const named = stemsOf(shorter.text, language);
   for (const statement of statementsOf(longer.text)) {
     const opening = openingOf(statement.text, language);
-    // A word in common may be the answer in other words.
+    // A shared word may mean that it answers in other words.
     const answered = [...stemsOf(statement.text, language)].some(
       (stem) => stem.length > 3 && named.has(stem),
     );
@@ -148,7 +148,7 @@ function unnamedPart(longer: Lead, shorter: Lead, language: Language): string | 
   return undefined;
 }
 
-/** The first lead whose common characters stand in another order than those of the lead before. */
+/** The first lead whose shared characters are in a different order from those of the lead before. */
 function otherOrder(couplet: Couplet): Mismatch | undefined {
   const asked = couplet.leads.filter((l) => l.when !== undefined);
   const [first] = asked;

@@ -8,7 +8,7 @@ export const logicDecided = rule({
   group: 'logic',
   level: 'warning',
   what: 'The trait logic of every couplet is decided within the limit of work.',
-  why: 'Where it is not, faults of the couplet and of those behind it may stand unseen; nothing is claimed of them.',
+  why: 'Where it is not, faults in the couplet and in those beyond it may go unseen; nothing is claimed about them.',
   source: 'derivable (exact logic over joined conditions can cost more than any limit)',
   fix: 'Write the condition with fewer alternatives, or cut the key so that fewer branches meet.',
   good: example(`
@@ -20,13 +20,13 @@ couplets:
   bad: undecidable(),
   check({ logic, reportIn }) {
     if (logic === undefined) return;
-    let behind = 0;
+    let beyond = 0;
     const first: { name: string; report: () => void }[] = [];
     for (const couplet of couplets(logic)) {
       const undecidedBefore =
         logic.arrival(couplet.index) === undefined && !logic.originOfDoubt(couplet.index);
       if (undecidedBefore) {
-        behind++;
+        beyond++;
         continue;
       }
       const undecided =
@@ -39,7 +39,7 @@ couplets:
           report: () =>
             reportIn(keyOf(logic, couplet), coupletPath(logic, couplet), {
               side: 'name',
-              message: `the trait logic of couplet ${couplet.name} is not decided within the limit${behind === 0 ? '' : `, nor is that of ${behind} behind such couplets`}`,
+              message: `the trait logic of couplet ${couplet.name} is not decided within the limit${beyond === 0 ? '' : `, nor is that of ${beyond} beyond such couplets`}`,
             }),
         });
       }

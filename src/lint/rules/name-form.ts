@@ -9,10 +9,10 @@ export const nameForm = rule({
   group: 'terms and names',
   level: 'note',
   what: 'The name of a taxon is a name and nothing else, written as the Codes write it for its rank.',
-  why: 'Names are matched with those of lists and records; cf., sp., authors and the letter x in them are not found there.',
+  why: 'Names are matched with those in lists and records, where names with cf., sp., authors or the letter x are not found.',
   source:
     'International Code of Nomenclature (Shenzhen), Art. 23.1 and 23.4; ICZN, Art. 5.1 and 5.3; Darwin Core, comment on scientificName (the sign × for hybrids); capitals, connecting words and diacritics from memory',
-  fix: 'Put authors under `authority`, the kind of taxon under `rank`, doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely.',
+  fix: 'Put authors under `authority`, the kind of taxon under `rank`, and doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely.',
   good: example(`
 couplets:
   1:
@@ -65,12 +65,12 @@ const BELOW_SPECIES: Readonly<Record<string, RegExp>> = {
 function problemOf({ name, rank }: Taxon): NameProblem | undefined {
   if (rank === 'group') return undefined;
   const binomial = /^\p{Lu}\p{L}+ (?:× ?)?\p{Ll}[\p{Ll}-]+/u.test(name);
-  // A name in everyday words, of a taxon without rank, is no scientific name.
+  // A name in everyday words, for a taxon without a rank, is not a scientific name.
   if (rank === undefined && !binomial && !/^\p{Lu}\p{Ll}+ (?:cf|aff|spp?|x)\b/u.test(name)) return undefined;
   const qualifier = QUALIFIER.exec(name);
   if (qualifier !== null)
     return {
-      message: `holds ${quoted(qualifier[0])}, which is no part of a name`,
+      message: `holds ${quoted(qualifier[0])}, which is not part of a name`,
       expected: 'the name alone',
     };
   if (/\s{2,}|_|^\s|\s$/.test(name)) return { message: 'has spaces or signs that do not belong to it' };

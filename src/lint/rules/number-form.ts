@@ -6,9 +6,9 @@ export const numberForm = rule({
   group: 'the file',
   level: 'error',
   what: 'Numbers, ranges and their units are written so that they can be read.',
-  why: 'A range that is not understood would be taken for another one.',
+  why: 'A range that is misread would be taken for a different one.',
   source: FILE_FORMAT,
-  fix: 'Write it as in a book: 4-7, (3-)4-7(-9), > 5, 12 mm.',
+  fix: 'Write it as in a printed key: 4-7, (3-)4-7(-9), > 5, 12 mm.',
   good: example(`
 couplets:
   1:

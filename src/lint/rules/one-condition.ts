@@ -6,7 +6,7 @@ export const oneCondition = rule({
   group: 'the file',
   level: 'error',
   what: 'A lead has a condition or is the one for everything else, not both.',
-  why: 'With both it cannot be said which finds take the lead.',
+  why: 'With both it is not clear which finds take the lead.',
   source: FILE_FORMAT,
   fix: 'Keep `when`, or keep `otherwise`.',
   good: example(`

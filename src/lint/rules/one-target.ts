@@ -5,7 +5,7 @@ export const oneTarget = rule({
   id: 'one-target',
   group: 'the file',
   level: 'error',
-  what: 'A lead ends in exactly one of a couplet, one or more taxa, and another key.',
+  what: 'A lead ends in exactly one of these: a couplet, one or more taxa, or another key.',
   why: 'Otherwise the reader is stranded, or has two ways to go.',
   source: FILE_FORMAT,
   fix: 'Give the lead one of `to`, `taxon` and `key`.',

@@ -6,8 +6,8 @@ export const orderForward = rule({
   id: 'order-forward',
   group: 'structure',
   level: 'note',
-  what: 'Couplets stand in the order of their numbers.',
-  why: 'A reader sent to couplet 12 turns the pages until the numbers pass 12. A lead that points back is not held against the key: print does it where branches join (see `pointer-forward`).',
+  what: 'Couplets are in the order of their numbers.',
+  why: 'A reader sent to couplet 12 turns the pages until the numbers pass 12. A lead that points back does not count against the key: printed keys have them where branches join (see `pointer-forward`).',
   source: 'common practice, no source',
   fix: 'Move the couplet to its place, or renumber. `--fix` can do both.',
   good: example(`
@@ -39,7 +39,7 @@ taxa:
   cc: {name: Cc cc}
 `),
   check({ key, report }) {
-    /** By what stands before the number (`A` of `A12`), the highest so far. */
+    /** By what comes before the number (`A` in `A12`), the highest so far. */
     const highest = new Map<string, { id: string; parts: readonly number[] }>();
     for (const id of key.couplets.keys()) {
       const read = /^(\D*)(\d+(?:\.\d+)*)([A-Za-z]?)$/.exec(id);
@@ -54,7 +54,7 @@ taxa:
       else
         report(['couplets', id], {
           side: 'name',
-          message: `couplet ${id} stands after couplet ${last.id}`,
+          message: `couplet ${id} comes after couplet ${last.id}`,
           related: [coupletPlace(key, last.id)],
         });
     }

@@ -7,7 +7,7 @@ export const otherwiseStated = rule({
   group: 'wording',
   level: 'warning',
   what: 'A lead that says "not as above" or the like is marked `otherwise`.',
-  why: 'Without the mark the lead has no condition: when finds of a table are followed through the key, every one of them fits it.',
+  why: 'Without the mark the lead has no condition: when the finds of a table are run through the key, every one of them fits it.',
   source: 'derivable (a lead without a condition takes every find)',
   fix: 'Add `otherwise: true`, or say in `when` what the lead asks. `--fix` adds it.',
   good: example(`

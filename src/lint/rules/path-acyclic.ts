@@ -5,10 +5,10 @@ export const pathAcyclic = rule({
   id: 'path-acyclic',
   group: 'structure',
   level: 'error',
-  what: 'No way through the key, or through the keys it goes on in, comes back to a couplet already passed.',
-  why: 'A find that keeps to such a way never gets a name. Branches may join again; they may not run in a circle.',
+  what: 'No path through the key, or through the keys it continues in, comes back to a couplet already passed.',
+  why: 'A find on such a path never gets a name. Branches may join again; they may not form a circle.',
   source: 'encyclopedia article “Reticulation (single-access key)”: a reticulated key is an acyclic graph',
-  fix: 'The leads of the shortest circle are given in order; one of them has the wrong number.',
+  fix: 'The leads of the shortest circle are listed in order; one of them has the wrong number.',
   good: example(`
 couplets:
   1:

@@ -37,7 +37,7 @@ couplets:
       if (characters.length === 0 || !characters.every((c) => isPlace(c, language))) continue;
       report(['couplets', couplet.id], {
         side: 'name',
-        message: `couplet ${couplet.id} is decided by where the find was made alone: ${characters.map((c) => c.name).join(', ')}`,
+        message: `couplet ${couplet.id} is decided only by where the find was made: ${characters.map((c) => c.name).join(', ')}`,
       });
     }
   },

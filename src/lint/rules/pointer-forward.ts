@@ -8,10 +8,10 @@ export const pointerForward = rule({
   group: 'structure',
   level: 'note',
   optional: true,
-  what: 'Every lead goes to a couplet that stands further down.',
-  why: 'A number that points back looks like a mistake and often is one. Print does it where branches join, so this rule is off unless it is turned on.',
+  what: 'Every lead goes to a couplet further down.',
+  why: 'A number that points back looks like a mistake and often is one. Printed keys have them where branches join, so this rule is off unless it is turned on.',
   source: 'common practice, no source',
-  fix: 'Renumber, so that a couplet stands below all that lead to it. `--fix` can do it.',
+  fix: 'Renumber, so that a couplet comes below all that lead to it. `--fix` can do it.',
   good: example(`
 couplets:
   1:

@@ -6,9 +6,9 @@ export const propertyFits = rule({
   group: 'the file',
   level: 'error',
   what: 'A line goes with the lines beside it: states with what is chosen, a unit with what is measured.',
-  why: 'One of the two was not meant, and it cannot be told which.',
+  why: 'One of the two was not meant, and nothing shows which.',
   source: FILE_FORMAT,
-  fix: 'Take the line away, or change the one that it does not go with.',
+  fix: 'Remove the line, or change the one that it does not go with.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}

@@ -5,8 +5,8 @@ export const propertyKnown = rule({
   id: 'property-known',
   group: 'the file',
   level: 'error',
-  what: 'Every line has a name that may stand where it stands.',
-  why: 'A mistyped or misplaced line would be passed over, and what it says with it.',
+  what: 'Every line has a name that is allowed in its place.',
+  why: 'A mistyped or misplaced line would be ignored, and what it says with it.',
   source: FILE_FORMAT,
   fix: 'Correct the name, or move the line to where it belongs.',
   good: example(`

@@ -5,7 +5,7 @@ export const propertyNeeded = rule({
   id: 'property-needed',
   group: 'the file',
   level: 'error',
-  what: 'What cannot be done without is there: the id, title and version of a key, the name of a taxon.',
+  what: 'Nothing required is missing: the id, title and version of a key, the name of a taxon.',
   why: 'Records name the key and its version; results name the taxon.',
   source: FILE_FORMAT,
   fix: 'Add the line.',

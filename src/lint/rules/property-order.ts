@@ -26,8 +26,8 @@ export const propertyOrder = rule({
   group: 'wording',
   level: 'note',
   optional: true,
-  what: 'The lines of a lead stand in one order: its words, its condition, where it goes, then the rest.',
-  why: 'Two leads are compared line by line; where the lines change places, a difference is overlooked.',
+  what: 'The lines of a lead are in one order: its words, its condition, where it goes, then the rest.',
+  why: 'Two leads are compared line by line; when they are in a different order, a difference is overlooked.',
   source: 'common practice, no source',
   fix: 'Write them in the order lead, when or otherwise, usually, to or taxon or key, at, reaches, note, sources. `--fix` does it.',
   good: example(`
@@ -62,7 +62,7 @@ couplets:
         const fix = orderFix(key, lead.path, names, ranks);
         report([...lead.path, names[late] as string], {
           side: 'name',
-          message: `"${names[late]}" of lead ${couplet.id}${lead.letter} stands after "${names[late - 1]}"`,
+          message: `"${names[late]}" of lead ${couplet.id}${lead.letter} comes after "${names[late - 1]}"`,
           ...(fix === undefined ? {} : { fix }),
         });
       });
@@ -82,7 +82,7 @@ function orderFix(
     end: yaml.place([...path, name]).end.offset,
   }));
   const order = names.map((_, i) => i).sort((a, b) => (ranks[a] as number) - (ranks[b] as number) || a - b);
-  // The first stands behind the dash of its item and so is never moved.
+  // The first comes after the dash of its item and so is never moved.
   if (order[0] !== 0) return undefined;
   const rest = blocksOf(yaml.lines, parts.slice(1));
   if (rest === undefined) return undefined;

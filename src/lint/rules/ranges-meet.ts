@@ -18,11 +18,11 @@ export const rangesMeet = rule({
   group: 'logic',
   level: 'warning',
   witness: true,
-  what: 'The numbers of the leads of a couplet neither overlap nor leave a gap, be it only in finds that show some states besides.',
+  what: 'The numbers in the leads of a couplet neither overlap nor leave a gap, not even in finds with particular other states.',
   why: 'Real measurements fall on the boundary and between the ranges: such a find fits both leads, or neither.',
   source:
     'Wisconsin Mycological Society, “Getting started: keys” (a printed example in which a cap of 6.5 cm fits nothing); derivable',
-  fix: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12. Leads that ask the same states besides are judged among themselves; which characters count is told by `leads-exhaustive`.',
+  fix: 'Let one range begin where the other ends and give the boundary to one side: `< 5` and `>= 5`. Whole numbers meet as 4-6 and 7-12. Leads that also ask the same states are judged among themselves; `leads-exhaustive` says which characters count.',
   good: example(`
 couplets:
   1:

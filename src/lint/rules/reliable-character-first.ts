@@ -3,14 +3,14 @@ import { conjunction } from '../../traits/condition.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
 
-/** A smaller difference is within what such figures are worth. */
+/** Such figures are not exact enough for a smaller difference to matter. */
 const CLEARLY = 0.15;
 
 export const reliableCharacterFirst = rule({
   id: 'reliable-character-first',
   group: 'wording',
   level: 'note',
-  what: 'Of the characters that a lead joins, the one that people read right most often comes first.',
+  what: 'Of the characters that a lead combines, the one that people most often read right comes first.',
   why: 'Readers lean on the first statement.',
   source:
     'Moss Flora of China, contributors’ guide; Flora of Nepal, contributors’ guide; C. Laning, Advice on Keying Plants (Cal Poly Pomona)',

@@ -7,11 +7,11 @@ export const scopeStated = rule({
   id: 'scope-stated',
   group: 'scope',
   level: 'warning',
-  what: 'The key says for which group and which regions it is made.',
+  what: 'The key says which group and which regions it is made for.',
   why: 'Used outside its scope, a key still returns a name; only the scope lets a reader, and this program, notice.',
   source:
     'M. Donley, Creating a dichotomous key (school handout), points 1 and 5; University of Aberdeen, How to construct dichotomous keys',
-  fix: 'Add `scope` with `group` and `regions`; `months` and `stages` where the key cannot be used always or at every age.',
+  fix: 'Add `scope` with `group` and `regions`; add `months` and `stages` where the key cannot be used all year or at every age.',
   good: example(`
 scope: {group: capped fungi, regions: [GB-CMA]}
 `),

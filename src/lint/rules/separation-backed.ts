@@ -7,8 +7,8 @@ export const separationBacked = rule({
   group: 'safety',
   level: 'note',
   optional: true,
-  what: 'A couplet at which a name is given asks more than one character, or says what is usual besides.',
-  why: 'One error can be noticed when a second character contradicts it. Most good keys have couplets of one character, so this rule is off unless it is turned on; `harm-well-separated` is stricter where harm is at stake.',
+  what: 'A couplet at which a name is given asks more than one character, or also says what is usual.',
+  why: 'An error can be noticed when a second character contradicts it. Most good keys have couplets of one character, so this rule is off unless it is turned on; `harm-well-separated` is stricter where harm is at stake.',
   source: 'encyclopedia article “Identification key” (redundant characters); derivable',
   fix: 'Add a second, independent character to `when`, or to `usually`.',
   good: example(`
@@ -36,7 +36,7 @@ couplets:
       if (asked.size !== 1 || only === undefined) continue;
       report(['couplets', couplet.id], {
         side: 'name',
-        message: `couplet ${couplet.id} gives a name by one character alone: ${key.characters.get(only)?.name ?? only}`,
+        message: `couplet ${couplet.id} gives a name by a single character: ${key.characters.get(only)?.name ?? only}`,
       });
     }
   },

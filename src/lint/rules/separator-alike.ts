@@ -6,8 +6,8 @@ export const separatorAlike = rule({
   id: 'separator-alike',
   group: 'wording',
   level: 'note',
-  what: 'The statements of all leads are parted in one way: by semicolons, or as sentences.',
-  why: 'Readers and programs cut a lead into its statements by these signs.',
+  what: 'The statements of all leads are separated in one way: by semicolons, or as sentences.',
+  why: 'Readers and programs split a lead into its statements at these signs.',
   source:
     'Wisconsin botany course notes on keys, point 3 (semicolons); Flora of Nepal, contributors’ guide (sentences); the two disagree, so that either will do',
   fix: 'Use the sign that most leads of the key use.',
@@ -42,8 +42,8 @@ couplets:
       report([...lead.path, 'lead'], {
         message:
           semicolon && sentence
-            ? `${label} parts its statements by semicolons and by full stops`
-            : `${label} parts its statements by ${bySemicolon ? 'full stops' : 'semicolons'}, the key else by ${rest}`,
+            ? `${label} separates its statements both by semicolons and by full stops`
+            : `${label} separates its statements by ${bySemicolon ? 'full stops' : 'semicolons'}, the rest of the key by ${rest}`,
         expected: rest,
       });
     }

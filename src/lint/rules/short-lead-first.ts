@@ -8,10 +8,10 @@ export const shortLeadFirst = rule({
   group: 'structure',
   level: 'note',
   optional: true,
-  what: 'Of two leads the one with fewer ends beyond it stands first.',
+  what: 'Of two leads, the one with fewer ends beyond it comes first.',
   why: 'The reader meets the short branch before a page of the long one. It matters in print, most of all in an indented key, so this rule is off unless it is turned on.',
   source: 'Moss Flora of China, contributors’ guide; Flora of Nepal, contributors’ guide',
-  fix: 'Exchange the two leads.',
+  fix: 'Swap the two leads.',
   good: example(`
 couplets:
   1:
@@ -42,7 +42,7 @@ couplets:
     for (const node of [...chain.nodes].reverse()) {
       const at = node.key === key ? index.get(node.couplet.id) : undefined;
       if (at === undefined) continue;
-      // A branch that is joined counts with each lead to it, as it would be printed.
+      // A branch where others join counts for each lead to it, as it would be printed.
       counted.set(
         at,
         node.couplet.leads.reduce((sum, lead) => sum + endsBeyond(lead), 0),

@@ -8,11 +8,11 @@ export const signsSeen = rule({
   id: 'signs-seen',
   group: 'terms and names',
   level: 'warning',
-  what: 'Names and words hold no sign that cannot be seen, and no two names differ only by such signs.',
-  why: 'Two taxa would look like one; a name is not found in lists and records; words can be hidden or turned round.',
+  what: 'Names and words contain no invisible signs, and no two names differ only by such signs.',
+  why: 'Two taxa would look like one; a name is not found in lists and records; words can be hidden or reversed.',
   source:
     'Unicode Standard, Default_Ignorable_Code_Point, and Unicode Technical Report 36, Unicode Security Considerations (single signs: from memory)',
-  fix: 'Take the sign away: type the word anew instead of pasting it. Joiners in Indic and Persian words, and the signs that make an emoji, may stand.',
+  fix: 'Remove the sign: retype the word instead of pasting it. Joiners in Indic and Persian words, and the signs that make an emoji, are allowed.',
   good: example(`
 couplets:
   1:
@@ -43,7 +43,7 @@ taxa:
         report(path, {
           side,
           level: 'error',
-          message: `${quoted(text)} looks just like ${quoted(first.text)}: they differ only by signs that cannot be seen`,
+          message: `${quoted(text)} looks just like ${quoted(first.text)}: they differ only by invisible signs`,
           found: text,
           expected: 'another name',
           related: [{ message: 'the other one', place: key.yaml.place(first.path, side) }],
@@ -54,9 +54,9 @@ taxa:
       if (sign === undefined) continue;
       report(path, {
         side,
-        message: `${quoted(text)} holds a sign that cannot be seen, ${sign}`,
+        message: `${quoted(text)} contains an invisible sign, ${sign}`,
         found: sign,
-        expected: 'signs that can be seen',
+        expected: 'visible signs',
       });
     }
   },

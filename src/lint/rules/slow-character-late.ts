@@ -17,10 +17,10 @@ export const slowCharacterLate = rule({
   id: 'slow-character-late',
   group: 'structure',
   level: 'note',
-  what: 'A character that takes hours or a microscope is not asked before one that is quick to see and parts the taxa as well.',
+  what: 'A character that takes hours or a microscope is not asked before one that is quick to see and separates the taxa just as well.',
   why: 'In the field the reader stops at the first question that cannot be answered there.',
   source: 'common practice, no source',
-  fix: 'Ask the quick character first, the slow one where nothing else parts what is left. The descriptions of the taxa show that the quick one would do.',
+  fix: 'Ask the quick character first, the slow one where nothing else separates what is left. The descriptions of the taxa show that the quick one would do.',
   good: example(`
 characters:
   print: {name: colour of the spore print, states: [white, brown], wait: 6 h, effort: 6}
@@ -61,21 +61,21 @@ taxa:
     for (const couplet of key.couplets.values()) {
       const asked = charactersAsked(couplet);
       const first = asked.find((id) => slow.has(id));
-      // Where a quick character is asked beside it, the reader has something to go by.
+      // Where a quick character is asked with it, the reader has something to go by.
       if (first === undefined || asked.some((id) => !slow.has(id)) || visited > MOST_VISITED) continue;
       const beyond = couplet.leads.map((lead) => taxaBeyond(key, lead));
       visited += beyond.reduce((sum, b) => sum + b.visited, 0);
       const taxa = new Set(beyond.flatMap((b) => b.taxa));
-      // Without every end in sight and described, nothing can be said of what would part them.
+      // Without every end in sight and described, nothing can be said about what would separate them.
       if (taxa.size > MOST_TAXA || taxa.size < 3 || beyond.some((b) => b.open)) continue;
       visited += taxa.size * taxa.size;
-      const parted = pairsParted(beyond.map((b) => b.taxa));
-      const better = quick.find((c) => askedBeyond(beyond, c.id) && pairsApart(taxa, c) >= parted);
+      const separated = pairsSeparated(beyond.map((b) => b.taxa));
+      const better = quick.find((c) => askedBeyond(beyond, c.id) && pairsApart(taxa, c) >= separated);
       if (better === undefined) continue;
       const character = key.characters.get(first) as Character;
       report(['couplets', couplet.id], {
         side: 'name',
-        message: `couplet ${couplet.id} asks a slow character, ${character.name} (${costOf(character)}); ${better.name}, asked below, parts the described taxa as well`,
+        message: `couplet ${couplet.id} asks a slow character, ${character.name} (${costOf(character)}); ${better.name}, asked below, separates the described taxa just as well`,
         related: couplet.leads
           .slice(0, 1)
           .map((l) => ({ message: `asks ${listed(asked)}`, place: key.yaml.place(l.path) })),
@@ -105,7 +105,7 @@ function costOf(character: Character): string {
 interface TaxaBeyond {
   readonly taxa: readonly Taxon[];
   readonly asked: ReadonlySet<string>;
-  /** Whether a lead goes on in another key, or ends at an undescribed taxon. */
+  /** Whether a lead continues in another key, or ends at an undescribed taxon. */
   readonly open: boolean;
   readonly visited: number;
 }
@@ -142,8 +142,8 @@ function askedBeyond(beyond: readonly TaxaBeyond[], character: string): boolean 
   return beyond.some((b) => b.asked.has(character));
 }
 
-/** How many pairs of taxa the couplet parts: those that stand behind different leads only. */
-function pairsParted(groups: readonly (readonly Taxon[])[]): number {
+/** How many pairs of taxa the couplet separates: only those beyond different leads. */
+function pairsSeparated(groups: readonly (readonly Taxon[])[]): number {
   let pairs = 0;
   const sets = groups.map((g) => new Set(g));
   groups.forEach((a, i) => {
@@ -156,7 +156,7 @@ function pairsParted(groups: readonly (readonly Taxon[])[]): number {
   return pairs;
 }
 
-/** How many pairs of taxa a character parts by their descriptions. */
+/** How many pairs of taxa a character separates by their descriptions. */
 function pairsApart(taxa: ReadonlySet<Taxon>, character: Character): number {
   const list = [...taxa];
   let pairs = 0;

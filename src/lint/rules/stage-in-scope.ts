@@ -11,7 +11,7 @@ export const stageInScope = rule({
   why: 'A couplet about young fruit bodies cannot be answered in a key for mature ones; it stays open for every find.',
   source:
     'M. Donley, Creating a dichotomous key (school handout), point 5; Flora of Nepal, contributors’ guide; lecture slides on keys to mammals',
-  fix: 'Add the age to the `stages` of the scope, and say there what to bring; or give the couplet a second character that mature ones show.',
+  fix: 'Add the age to the `stages` of the scope, and say there what to bring; or give the couplet a second character that mature specimens show.',
   good: example(`
 scope: {group: caps, regions: [GB], stages: [young, mature]}
 characters:

@@ -13,10 +13,10 @@ export const standInsReplaced = rule({
   id: 'stand-ins-replaced',
   group: 'scope',
   level: 'warning',
-  what: 'What "keywright new" or "draft" put into a key to stand in for words of its author is replaced.',
-  why: 'A key for region ZZ that ends at Exemplum primum says nothing of any find; it is not bundled as long as it does.',
+  what: 'What "keywright new" or "draft" put into a key in place of words of its author is replaced.',
+  why: 'A key for region ZZ that ends at Exemplum primum says nothing about any find, and it cannot be bundled until this is changed.',
   source: 'derivable (the words are those that the program itself writes)',
-  fix: 'Write your own words, and take the comment STAND-IN away. What is not known yet can be left out.',
+  fix: 'Write your own words, and remove the comment STAND-IN. What is not known yet can be left out.',
   good: example(`
 scope: {group: caps, regions: [GB-CMA]}
 couplets:
@@ -50,17 +50,17 @@ taxa:
         side,
         message: isOne
           ? `${quoted(text)} still stands in for words of your own`
-          : `${quoted(text)} is marked ${STAND_IN.mark}: replace it, or take the mark away`,
+          : `${quoted(text)} is marked ${STAND_IN.mark}: replace it, or remove the mark`,
         found: text,
         expected: 'words of your own',
       });
     }
-    // What is no text for people, such as a licence, has only its mark.
+    // What is not text for people, such as a licence, has only its mark.
     for (const name of namesOf(asMap(key.yaml.data))) {
       if (!marked.has(key.yaml.place([name], 'name').start.line)) continue;
       report([name], {
         side: 'name',
-        message: `${name} is marked ${STAND_IN.mark}: replace it, or take the mark away`,
+        message: `${name} is marked ${STAND_IN.mark}: replace it, or remove the mark`,
         found: name,
         expected: 'words of your own',
       });
@@ -79,7 +79,7 @@ function isStandIn(path: Path, text: string): boolean {
   );
 }
 
-/** The lines that a mark stands beside, or above. */
+/** The lines that a mark is beside, or above. */
 function markedLines(key: Key): Set<number> {
   const { lines } = key.yaml;
   if (!lines.text.includes(STAND_IN.mark)) return new Set();

@@ -6,7 +6,7 @@ export const targetExists = rule({
   group: 'structure',
   level: 'error',
   what: 'The couplet, taxon or key that a lead names exists, and so does the couplet at which the key starts.',
-  why: 'A reader who takes the lead is stranded. Numbers go stale when couplets are put in or taken out.',
+  why: 'A reader who takes the lead is stranded. Numbers go stale when couplets are added or removed.',
   source: 'common practice, no source',
   fix: 'Correct the number or name; the nearest one that exists is given.',
   good: example(`

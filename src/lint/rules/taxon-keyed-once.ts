@@ -8,9 +8,9 @@ export const taxonKeyedOnce = rule({
   group: 'structure',
   level: 'note',
   what: 'A taxon that is keyed out more than once is marked `repeats: meant`.',
-  why: 'A variable taxon is best put on both sides; one that stands twice by accident is a mistake in one of the two places.',
+  why: 'A variable taxon is best put on both sides; one that is there twice by accident is a mistake in one of the two places.',
   source:
-    'allowed by Flora of Nepal, contributors’ guide, and by Laferriere and Wilson on the Taxacom list, 1995; to be avoided where possible by the herbarium of Utah State University',
+    'allowed by Flora of Nepal, contributors’ guide, and by Laferriere and Wilson on the Taxacom list, 1995; to be avoided where possible according to the herbarium of Utah State University',
   fix: 'Mark the taxon `repeats: meant`, or correct the lead that is wrong.',
   good: example(`
 couplets:

@@ -15,7 +15,7 @@ export const taxonKeyedOut = rule({
   why: 'A species that cannot be keyed out is given another name, and the reader has no way to notice.',
   source:
     'Moss Flora of China, contributors’ guide, section 7.1; M. Donley, Creating a dichotomous key (school handout)',
-  fix: 'Let a lead end at the taxon, or take it off the list. A taxon that only holds others, or that a lead `reaches`, needs no lead of its own.',
+  fix: 'Let a lead end at the taxon, or remove it from the list. A taxon that only contains others, or that a lead `reaches`, needs no lead of its own.',
   good: example(`
 couplets:
   1:
@@ -46,21 +46,21 @@ taxa:
     const ends = endsOf(key);
     for (const taxon of key.taxa.values()) {
       const own = ends.get(taxon.id) ?? [];
-      // A lead that ends at nothing known may be the one that was to end here.
+      // A lead that ends at nothing known may be the one meant to end here.
       if (keys.some((k) => lostEnds(k).mayName(taxon.id))) continue;
       if (!named.has(taxon.id)) {
         if (holders.has(taxon.id)) continue;
         const alike = [...key.taxa.values()].some((t) => t.alike.includes(taxon.id));
-        const only = alike ? '; it is only named as alike' : '';
+        const only = alike ? '; it is only named as a look-alike' : '';
         report(['taxa', taxon.id], { side: 'name', message: `no lead ends at ${taxon.name}${only}` });
       } else if (lost.couplets && !reachedIn(graph, own, keys.length)) {
-        // What cannot be reached may be where a lead was to go that goes nowhere.
+        // What cannot be reached may be where a lead that goes nowhere was meant to go.
       } else if (possible !== undefined ? !possible.has(taxon.id) : !reachedIn(graph, own, keys.length)) {
         const labels = own.map(({ label }) => label);
         const where = labels.length === 0 ? 'another key' : listed(labels);
         report(['taxa', taxon.id], {
           side: 'name',
-          message: `no find can reach ${taxon.name}: it stands only at ${where}, where no find arrives`,
+          message: `no find can reach ${taxon.name}: it is only at ${where}, where no find arrives`,
           related: endPlaces(key, own, taxon),
         });
       }
@@ -74,7 +74,7 @@ function holdersOf(key: Key): string[] {
   return [...within, ...reaches, ...(key.scope.within === undefined ? [] : [key.scope.within])];
 }
 
-/** The taxa at leads that some find can take; where that is not decided it is taken for possible. */
+/** The taxa at leads that some find can take; where that is not decided, it is taken as possible. */
 function possibleTaxa(logic: Logic): Set<string> {
   const possible = new Set<string>();
   for (const couplet of logic.key.couplets) {
@@ -86,7 +86,7 @@ function possibleTaxa(logic: Logic): Set<string> {
   return possible;
 }
 
-/** Without the logic only the graph tells; ends in another key are not judged then. */
+/** Without the logic only the graph decides; ends in another key are then not judged. */
 function reachedIn(graph: ReturnType<typeof coupletGraph>, ends: readonly EndLead[], keys: number): boolean {
   if (keys > 1 && ends.length === 0) return true;
   return ends.some(({ couplet }) => graph.reached.has(graph.index.get(couplet.id) ?? -1));

@@ -5,7 +5,7 @@ export const taxonKnown = rule({
   id: 'taxon-known',
   group: 'the file',
   level: 'error',
-  what: 'Taxa that are named as lying above, as alike, or as reached are taxa of the key.',
+  what: 'Taxa named in `within`, as look-alikes, or as reached are taxa of the key.',
   why: 'What is named must have its description and its concern somewhere.',
   source: FILE_FORMAT,
   fix: 'Correct the id, or add the taxon.',

@@ -15,7 +15,7 @@ export const taxonReachesItself = rule({
   level: 'error',
   witness: true,
   what: 'Run from its own description, a taxon reaches its own end and no other.',
-  why: 'The key and the descriptions are two statements of one thing; where they part, a good specimen gets a wrong name.',
+  why: 'The key and the descriptions state the same thing twice; where they disagree, a good specimen gets a wrong name.',
   source: 'Flora of Nepal, contributors’ guide 6.4 (write the key from the descriptions)',
   fix: 'Correct the description or the lead; a taxon that shows both states is keyed out on both sides, with `repeats: meant`.',
   good: example(`
@@ -43,7 +43,7 @@ taxa:
     for (const taxon of key.taxa.values()) {
       const own = ends.get(taxon.id) ?? [];
       const described = own.length === 0 ? undefined : describedRegion(logic, taxon);
-      // A description that no find can show is told by its own rule.
+      // A description that no find can show is reported by its own rule.
       if (described === undefined || described.length === 0) continue;
       const runs = describedEnds(logic, taxon, described);
       if (runs === undefined) continue;

@@ -5,10 +5,10 @@ export const taxonWithin = rule({
   id: 'taxon-within',
   group: 'the file',
   level: 'error',
-  what: 'No taxon lies within itself.',
-  why: 'A species cannot hold its own genus.',
+  what: 'No taxon is within itself.',
+  why: 'A species cannot contain its own genus.',
   source: FILE_FORMAT,
-  fix: 'Correct one of the lines `within`.',
+  fix: 'Correct one of the `within` lines.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

@@ -8,11 +8,11 @@ export const termDefined = rule({
   id: 'term-defined',
   group: 'terms and names',
   level: 'note',
-  what: 'Every term of the trade that a lead uses is explained in the glossary of the key or of its terms, or by the meaning of a state.',
-  why: 'Readers who take a term for another follow the wrong branch; in one study, explaining terms within the key gave a significantly higher share of right answers.',
+  what: 'Every technical term that a lead uses is explained in the glossary of the key or of its terms, or by the meaning of a state.',
+  why: 'Readers who mistake one term for another follow the wrong branch; in one study, explaining terms within the key gave a significantly higher share of right answers.',
   source:
     'Wisconsin botany course hints on keys; C. Laning, Advice on Keying Plants (Cal Poly Pomona); Vollbrecht, Rush & Cottenie, SURG J. 7, 2014',
-  fix: 'Add the term to `glossary`, or say it in everyday words. Reported once, where the term is first used.',
+  fix: 'Add the term to `glossary`, or use everyday words. It is reported once, where the term is first used.',
   good: example(`
 glossary:
   umbonate: with a knob in the middle

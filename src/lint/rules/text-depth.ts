@@ -6,9 +6,9 @@ export const textDepth = rule({
   group: 'the file',
   level: 'error',
   what: 'Nothing is nested deeper than 60 levels, and aliases repeat no more than 20,000 values.',
-  why: 'A key never is; a text made to stop a program may be.',
+  why: 'No real key is; a text made to overload a program may be.',
   source: FILE_FORMAT,
-  fix: 'Write it flatter.',
+  fix: 'Use fewer levels.',
   good: example(`
 title: Caps
 `),

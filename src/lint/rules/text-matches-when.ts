@@ -18,8 +18,8 @@ export const textMatchesWhen = rule({
   group: 'wording',
   level: 'warning',
   what: 'The numbers, units, states and joining words of a lead agree with its `when`.',
-  why: 'A reader follows the words and the program follows the condition; where they differ, the two give one find two names.',
-  source: 'derivable (two statements of one thing)',
+  why: 'A reader follows the words and the program follows the condition; where they differ, they give one find two names.',
+  source: 'derivable (two statements of the same thing)',
   fix: 'Correct the words or the condition, whichever is wrong.',
   good: example(`
 characters:

@@ -16,10 +16,10 @@ export const unitStated = rule({
   id: 'unit-stated',
   group: 'terms and names',
   level: 'note',
-  what: 'Every measurement in a lead has its unit, and a key gives one character in one unit throughout.',
-  why: 'A slip between mm and cm is an error of ten times.',
+  what: 'Every measurement in a lead has its unit, and a key gives each character in one unit throughout.',
+  why: 'Confusing mm and cm is a tenfold error.',
   source: 'Flora of Nepal, contributors’ guide, manuscript submission',
-  fix: 'Write the unit after the number, and the same unit everywhere. Conditions are converted exactly; readers do it in their heads.',
+  fix: 'Write the unit after the number, and the same unit everywhere. Conditions are converted exactly, but readers convert in their heads.',
   good: example(`
 characters:
   cap: {name: width of the cap, kind: measure, unit: cm}
@@ -40,12 +40,12 @@ couplets:
     - {lead: Cap 8 cm wide or more, when: {cap: ">= 8 cm"}, taxon: cc}
 `),
   check({ key, report }) {
-    /** By character: the unit in which the key gives it first, and where. */
+    /** By character: the unit in which the key first gives it, and where. */
     const first = new Map<string, { unit: string; label: string; lead: Lead }>();
-    const told = new Set<string>();
+    const reported = new Set<string>();
     for (const { lead, label, language } of leadsOf(key)) {
       for (const character of measured(key, lead)) {
-        const { bare, units } = heard(lead, character, language);
+        const { bare, units } = measurementOf(lead, character, language);
         if (bare !== undefined)
           report([...lead.path, 'lead'], {
             message: `${label} gives a measurement without a unit: "${bare.text}" (${character.name})`,
@@ -60,8 +60,8 @@ couplets:
         ])) {
           const known = first.get(character.id);
           if (known === undefined) first.set(character.id, { unit, label, lead });
-          else if (known.unit !== unit && !told.has(character.id)) {
-            told.add(character.id);
+          else if (known.unit !== unit && !reported.has(character.id)) {
+            reported.add(character.id);
             report([...lead.path, 'lead'], {
               message: `${label} gives ${character.name} in ${unit}, ${known.label} in ${known.unit}`,
               related: [{ message: known.label, place: key.yaml.place([...known.lead.path, 'lead']) }],
@@ -83,8 +83,12 @@ function measured(key: Key, lead: Lead): Character[] {
   });
 }
 
-/** The number of a text that is the one asked of a character but has no unit; and the units of those that have. */
-function heard(lead: Lead, character: Character, language: Language): { bare?: SaidNumber; units: string[] } {
+/** The number in a text that is the one asked of a character but has no unit; and the units of those that have one. */
+function measurementOf(
+  lead: Lead,
+  character: Character,
+  language: Language,
+): { bare?: SaidNumber; units: string[] } {
   const asked = [...askedOf(lead.when), ...askedOf(lead.usually)].filter((a) => a.character === character.id);
   const sets = asked.flatMap((a) => numbersAsked(a) ?? []);
   const units: string[] = [];

@@ -5,8 +5,8 @@ export const valueAllowed = rule({
   id: 'value-allowed',
   group: 'the file',
   level: 'error',
-  what: 'Where only certain words may stand, one of them does.',
-  why: 'The word decides what the program does; another is not understood.',
+  what: 'Where only certain words are allowed, one of them is used.',
+  why: 'The word decides what the program does; any other is not understood.',
   source: FILE_FORMAT,
   fix: 'Write one of the words that the message names.',
   good: example(`

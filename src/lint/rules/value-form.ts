@@ -5,8 +5,8 @@ export const valueForm = rule({
   id: 'value-form',
   group: 'the file',
   level: 'error',
-  what: 'Dates, versions, licences, region codes and the like are written in their form.',
-  why: 'Other programs read them, and only in this form.',
+  what: 'Dates, versions, licences, region codes and the like are written in their standard form.',
+  why: 'Other programs read them only in this form.',
   source: FILE_FORMAT,
   fix: 'Write it as the message says.',
   good: example(`

@@ -5,10 +5,10 @@ export const valueKind = rule({
   id: 'value-kind',
   group: 'the file',
   level: 'error',
-  what: 'Text, a number, a list or a group of lines stands where it is wanted.',
-  why: 'Another kind of thing cannot be taken for it.',
+  what: 'Text, a number, a list or a group of lines is where it is expected.',
+  why: 'Nothing else can be read in its place.',
   source: FILE_FORMAT,
-  fix: 'Write what the message expects; look at the indentation of the lines around.',
+  fix: 'Write what the message expects; check the indentation of the lines around it.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

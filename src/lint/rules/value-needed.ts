@@ -6,7 +6,7 @@ export const valueNeeded = rule({
   group: 'the file',
   level: 'error',
   what: 'A name before ":" has something after it.',
-  why: 'An empty line says nothing; perhaps what belongs to it is indented wrongly.',
+  why: 'A line without a value says nothing; perhaps its value is indented wrongly.',
   source: FILE_FORMAT,
   fix: 'Write the value, or leave the line out.',
   good: example(`

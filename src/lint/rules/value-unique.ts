@@ -5,10 +5,10 @@ export const valueUnique = rule({
   id: 'value-unique',
   group: 'the file',
   level: 'error',
-  what: 'Nothing stands twice in a list.',
+  what: 'Nothing is in a list twice.',
   why: 'The second was meant to be something else, or nothing.',
   source: FILE_FORMAT,
-  fix: 'Correct the second, or take it away.',
+  fix: 'Correct the second, or remove it.',
   good: example(`
 taxa:
   aa: {name: Aa aa}

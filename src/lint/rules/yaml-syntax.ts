@@ -6,9 +6,9 @@ export const yamlSyntax = rule({
   group: 'the file',
   level: 'error',
   what: 'The file can be read as YAML.',
-  why: 'Nothing else can be looked at before.',
+  why: 'Nothing else can be checked until it can.',
   source: FILE_FORMAT,
-  fix: 'Look at the indentation, at closing brackets, and whether a text with ":" or "#" needs quotes.',
+  fix: 'Check the indentation, the closing brackets, and whether text with ":" or "#" needs quotes.',
   good: example(`
 title: Caps
 `),

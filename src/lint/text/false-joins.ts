@@ -3,16 +3,16 @@ import { conjunction } from '../../traits/condition.js';
 import { statementsOf, wordsOf } from './statements.js';
 import type { Subjects } from './subjects.js';
 
-/** A lead whose words join two statements by the word that its condition does not mean. */
+/** A lead whose words join two statements with a word that its condition does not mean. */
 interface FalseJoin {
-  /** The word that stands there. */
+  /** The word that is there. */
   readonly said: string;
   readonly asks: string;
   readonly expected: string;
 }
 
 /**
- * Finds `ring present or cap scaly` where the condition asks both, and `ring present and cap scaly` where either is
+ * Finds `ring present or cap scaly` where the condition asks for both, and `ring present and cap scaly` where either is
  * enough. Only leads of one statement with one joining word between words of two characters are judged.
  */
 export function falseJoin(lead: Lead, subjects: Subjects): FalseJoin | undefined {
@@ -33,10 +33,10 @@ export function falseJoin(lead: Lead, subjects: Subjects): FalseJoin | undefined
   const after = new Set(stems.slice(joiner.i + 1));
   const [a, b] = pair.characters.map((id) => subjects.key.characters.get(id));
   if (a === undefined || b === undefined) return undefined;
-  const parted = (x: typeof a, y: typeof a) =>
+  const areSeparated = (x: typeof a, y: typeof a) =>
     subjects.share(x, before) > subjects.share(y, before) &&
     subjects.share(y, after) > subjects.share(x, after);
-  if (!parted(a, b) && !parted(b, a)) return undefined;
+  if (!areSeparated(a, b) && !areSeparated(b, a)) return undefined;
   return {
     said: tokens[joiner.i] ?? '',
     asks: pair.or ? 'one or the other' : 'both',
@@ -44,7 +44,7 @@ export function falseJoin(lead: Lead, subjects: Subjects): FalseJoin | undefined
   };
 }
 
-/** The two characters of a condition that asks both, or either. */
+/** The two characters of a condition that asks for both, or for either. */
 function pairOf({
   when,
 }: Lead): { readonly or: boolean; readonly characters: readonly string[] } | undefined {

@@ -6,19 +6,19 @@ import { inScale, type SaidNumber, saidNumbers } from './said-numbers.js';
 import { partsOf, statementsOf, type TextStretch, wordsOf } from './statements.js';
 import { type Subjects, stemsOf } from './subjects.js';
 
-/** A longer word next to a number is no word. */
+/** Anything longer next to a number is not a word. */
 const NEAR = 60;
 
-/** A number that the words of a lead say of a character, where its condition asks another. */
+/** A number that the words of a lead give for a character, where its condition asks for another. */
 interface FalseNumber {
   readonly character: Character;
   readonly said: SaidNumber;
   readonly asked: NumberSet;
-  /** Whether words and condition differ only in whether the boundary belongs to them. */
+  /** Whether words and condition differ only in whether they include the boundary. */
   readonly boundary: boolean;
 }
 
-interface Heard {
+interface NumberInContext {
   readonly said: SaidNumber;
   /** The words around it, between commas, and the whole statement. */
   readonly part: ReadonlySet<string>;
@@ -36,8 +36,8 @@ interface Wanted {
 }
 
 /**
- * The numbers of a text that contradict a condition. A number is held against a character only when the condition asks
- * for it, no number of the text agrees, one number alone could be meant, and its own words speak of that character
+ * The numbers of a text that contradict a condition. A number is compared with a character only when the condition asks
+ * for it, no number of the text agrees, only one number could be meant, and the words around it speak of that character
  * more than of any other.
  */
 export function falseNumbers(
@@ -51,16 +51,16 @@ export function falseNumbers(
   if (wanted.length === 0) return [];
   const numbers = saidNumbers(text, subjects.language);
   if (wanted.every((w) => numbers.some((said) => agrees(said, w) === true))) return [];
-  const heard = hear(text, numbers, subjects);
-  if (heard.length === 0) return [];
+  const found = numbersInContext(text, numbers, subjects);
+  if (found.length === 0) return [];
   const all = [...wanted, ...wantedOf(usually, subjects)];
-  const free = heard.filter(({ said }) => !said.loose && !all.some((w) => agrees(said, w) === true));
+  const free = found.filter(({ said }) => !said.loose && !all.some((w) => agrees(said, w) === true));
   return wanted.flatMap((w): FalseNumber[] => {
-    if (heard.some(({ said }) => agrees(said, w) === true)) return [];
+    if (found.some(({ said }) => agrees(said, w) === true)) return [];
     const meant = free.filter(
       (h) =>
         agrees(h.said, w) === false &&
-        speaksOf(h, w.character, when.length === 1 && heard.length === 1, subjects),
+        speaksOf(h, w.character, when.length === 1 && found.length === 1, subjects),
     );
     const [only] = meant;
     if (only === undefined || meant.length > 1) return [];
@@ -84,7 +84,11 @@ function withUsual(wanted: Wanted, written: string | undefined): Wanted {
   return read?.ok ? { ...wanted, usual: read.value.usual } : wanted;
 }
 
-function hear(text: string, numbers: readonly SaidNumber[], { language }: Subjects): Heard[] {
+function numbersInContext(
+  text: string,
+  numbers: readonly SaidNumber[],
+  { language }: Subjects,
+): NumberInContext[] {
   const statements = statementsOf(text).map((s) => ({
     ...s,
     parts: partsOf(s),
@@ -111,7 +115,7 @@ function hear(text: string, numbers: readonly SaidNumber[], { language }: Subjec
   });
 }
 
-/** Whether what is said and what is asked are the same numbers; undefined when they cannot be of one character. */
+/** Whether the numbers said and the numbers asked are the same; undefined when they cannot be of one character. */
 function agrees(said: SaidNumber, { character, set, usual }: Wanted): boolean | undefined {
   const read = inScale(said, scaleOf(character));
   if (read === undefined || (said.times && character.kind === 'count')) return undefined;
@@ -119,7 +123,7 @@ function agrees(said: SaidNumber, { character, set, usual }: Wanted): boolean | 
   const words = meetNumbers(read, all);
   const asks = meetNumbers(set, all);
   if (sameNumbers(words, asks) || (usual !== undefined && sameNumbers(read, usual))) return true;
-  // `5-8 mm` says nothing of whether 8 belongs to it; `up to 8 mm` says nothing of where it begins.
+  // `5-8 mm` does not say whether 8 is included; `up to 8 mm` does not say where the range begins.
   if (!said.compared) return sameButEnds(words, asks);
   const [one] = read.intervals;
   const [from] = set.intervals;
@@ -131,21 +135,21 @@ function agrees(said: SaidNumber, { character, set, usual }: Wanted): boolean | 
   return to.high !== Infinity && one.low === from.low && one.lowOpen === from.lowOpen;
 }
 
-function speaksOf(heard: Heard, character: Character, alone: boolean, subjects: Subjects): boolean {
-  if (!counts(heard, character, subjects)) return false;
-  const shareOf = (c: Character) => subjects.share(c, heard.part) || subjects.share(c, heard.statement) / 2;
+function speaksOf(found: NumberInContext, character: Character, alone: boolean, subjects: Subjects): boolean {
+  if (!counts(found, character, subjects)) return false;
+  const shareOf = (c: Character) => subjects.share(c, found.part) || subjects.share(c, found.statement) / 2;
   const own = shareOf(character);
   for (const other of subjects.key.characters.values()) {
     if (other === character || other.kind === 'choice') continue;
-    if (inScale(heard.said, scaleOf(other)) === undefined) continue;
+    if (inScale(found.said, scaleOf(other)) === undefined) continue;
     const share = shareOf(other);
     if (share > own || (share === own && own > 0)) return false;
   }
   return own > 0 || alone;
 }
 
-/** `in two ranks`: a number without a unit counts what follows it, whatever else the words speak of. */
-function counts({ said, before, after }: Heard, character: Character, subjects: Subjects): boolean {
+/** `in two ranks`: a number without a unit counts what follows it, whatever else the words are about. */
+function counts({ said, before, after }: NumberInContext, character: Character, subjects: Subjects): boolean {
   if (said.unit !== undefined || said.times) return true;
   const { language } = subjects;
   const { all } = subjects.of(character);

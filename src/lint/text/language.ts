@@ -3,11 +3,11 @@ import type { Words } from './words.js';
 import { german } from './words-de.js';
 import { english } from './words-en.js';
 
-// A word ends where neither letter, digit nor hyphen goes on: `long-stalked` does not say `long`.
+// A word ends where no letter, digit or hyphen follows: `long-stalked` does not say `long`.
 const BEFORE = String.raw`(?<![\p{L}\p{N}-])`;
 const AFTER = String.raw`(?![\p{L}\p{N}-])`;
 
-/** A language that the rules of wording can read: its words, and patterns made of them. */
+/** A language that the wording rules can read: its words, and patterns made of them. */
 export class Language {
   readonly words: Words;
   readonly #foldEnding: (word: string) => string;
@@ -19,7 +19,7 @@ export class Language {
     this.#foldEnding = foldEnding;
   }
 
-  /** A word without capitals and without its ending of number or case, so that `leaf` and `Leaves` are alike. */
+  /** A word without capitals and without endings for number or case, so that `leaf` and `Leaves` are alike. */
   stem(word: string): string {
     return this.#foldEnding(word.toLowerCase());
   }
@@ -34,7 +34,7 @@ export class Language {
     return set.has(word.toLowerCase());
   }
 
-  /** The first of the words or phrases that stands in a text as whole words, as it is written there. */
+  /** The first of the words or phrases found in a text as whole words, as written there. */
   first(list: readonly string[], text: string): { readonly word: string; readonly at: number } | undefined {
     let pattern = this.#patterns.get(list);
     if (pattern === undefined) {
@@ -61,7 +61,7 @@ const ENGLISH = new Language(english, (word) => {
   return word.endsWith('s') && !/(?:ss|us|is)$/.test(word) ? word.slice(0, -1) : word;
 });
 
-// An id is written without umlauts (`gruen`), and a plural can have one that its singular has not.
+// An id is written without umlauts (`gruen`), and a plural can have one that its singular does not.
 const UMLAUTS: Readonly<Record<string, string>> = {
   ä: 'a',
   ae: 'a',
@@ -79,7 +79,7 @@ const GERMAN = new Language(german, (word) => {
   return shorter(shorter(plain));
 });
 
-/** The language that a key is written in, English when it says none; undefined when its words are not known here. */
+/** The language that a key is written in, English when it names none; undefined when its words are not known here. */
 export function languageOf(key: Key): Language | undefined {
   const [tag] = (key.language ?? 'en').toLowerCase().split('-');
   return tag === 'en' ? ENGLISH : tag === 'de' ? GERMAN : undefined;

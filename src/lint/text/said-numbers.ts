@@ -4,7 +4,7 @@ import { findUnit, ONE, type Unit } from '../../traits/units.js';
 import { alternatives, type Language } from './language.js';
 import { LONGEST_READ } from './statements.js';
 
-/** A number or range that the words of a lead say. */
+/** A number or range that the words of a lead give. */
 export interface SaidNumber {
   /** As it is written: `at most 25 mm`, `over twelve`. */
   readonly text: string;
@@ -13,13 +13,13 @@ export interface SaidNumber {
   /** The same in the notation of conditions, without a unit: `<= 25`, `> 12`. */
   readonly notation: string;
   readonly unit: Unit | undefined;
-  /** Whether more or less is said openly (`over 8`), so that the boundary belongs to the words. */
+  /** Whether the words say more or less outright (`over 8`), so that they decide about the boundary. */
   readonly compared: boolean;
   /** Said with `about`, or in a way that cannot be compared exactly. */
   readonly loose: boolean;
-  /** Said of one size by another: `3 times as long as broad`. */
+  /** Compares one size with another: `3 times as long as broad`. */
   readonly times: boolean;
-  /** A number word without digits: `two`. */
+  /** A number in words, without digits: `two`. */
   readonly spelled: boolean;
 }
 
@@ -52,7 +52,7 @@ const ASCII_UNITS = [
 const NEAR = 30;
 const patterns = new Map<Language, RegExp>();
 
-/** The numbers that a text says, in order. Those of pages, of two-way sizes and inside words are left out. */
+/** The numbers that a text gives, in order. Page numbers, two-way sizes and numbers inside words are left out. */
 export function saidNumbers(written: string, language: Language): SaidNumber[] {
   if (written.length > LONGEST_READ) return [];
   if (!/\d/.test(written) && !spelledAnywhere(written, language)) return [];
@@ -70,7 +70,7 @@ export function saidNumbers(written: string, language: Language): SaidNumber[] {
   return words.decimalComma ? found.map((f) => ({ ...f, text: written.slice(f.start, f.end) })) : found;
 }
 
-/** The numbers said, in the scale of a character; undefined when they cannot be of that scale. */
+/** The numbers given, on the scale of a character; undefined when they cannot be on that scale. */
 export function inScale(
   said: SaidNumber,
   scale: { readonly whole: boolean; readonly unit: Unit },
@@ -112,7 +112,7 @@ function patternFor(language: Language): RegExp {
       String.raw`(?:(?<between>${words.between[0]})\s{1,3}(?<low>${number})\s{0,3}(?:${unit})?\s{1,3}${words.between[1]}\s{1,3}(?<high>${number})|`,
       String.raw`(?:(?<sign>${alternatives(signs)}|[<>≤≥]=?)\s{0,3})?(?:(?<about>${alternatives(words.about)})\s{1,3})?${range})`,
       String.raw`(?:\s{0,3}(?<times>${alternatives(words.times)})(?![\p{L}])|\s{0,3}(?<unit>${unit}))?`,
-      // No part of a longer number, of a two-way size, of a word such as 3-lobed.
+      // Not part of a longer number, of a two-way size or of a word such as 3-lobed.
       String.raw`(?![\p{L}\p{N}]|\.\d|\s{0,3}[/×]|\s{1,3}x\s{0,3}\d|-\p{L}|\s{0,3}${DASH}\s{0,3}\d)`,
       String.raw`(?:(?:\s{1,3}${alternatives(words.dimensions)}){0,2}?\s{1,3}(?<end>${alternatives(ends)})(?![\p{L}-]|\s{1,3}(?:than|als)(?!\p{L})))?)`,
     ].join(''),
@@ -147,7 +147,7 @@ function fromMatch(match: RegExpExecArray, text: string, language: Language): Sa
   // The second number of a two-way size, 6-8 × 4-5 µm.
   if (/\d\s*[x×*]$/.test(before)) return undefined;
   if (unit === undefined && !times) {
-    // A year, or a word that is a pronoun as well.
+    // A year, or a word that is also a pronoun.
     if (/^(?:1[5-9]|20)\d\d$/.test(match[0])) return undefined;
     if (language.is(words.weakNumbers, match[0])) return undefined;
   }
@@ -191,7 +191,7 @@ function signOf(
   return undefined;
 }
 
-// `rarely to 12 mm`: an end that is said of few need not be the end of what is allowed.
+// `rarely to 12 mm`: an end said of a few need not be the end of what is allowed.
 function hedgedBefore(text: string, start: number, language: Language): boolean {
   const before = text.slice(Math.max(0, start - NEAR), start);
   const hedge = language.first(language.words.hedges, before);
@@ -202,7 +202,7 @@ function unitId(written: string | undefined, language: Language): string | undef
   return written === undefined ? undefined : (language.words.units[lower(written)] ?? written);
 }
 
-/** `less than 5 or more than 8 mm`: one statement of two stretches. */
+/** `less than 5 or more than 8 mm`: one statement with two ranges. */
 function joinAlternatives(
   a: SaidNumber,
   b: SaidNumber,

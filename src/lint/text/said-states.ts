@@ -10,13 +10,13 @@ interface FalseState {
   readonly character: Character;
   /** What the words say: `ring absent`. */
   readonly said: string;
-  /** The state that is said, or denied. */
+  /** The state that is stated or denied. */
   readonly state: number;
   readonly denied: boolean;
 }
 
 /**
- * The states that the words claim and the condition does not allow. Only what is plain is found: a part of a statement
+ * The states that the words claim and the condition does not allow. Only plain cases are found: a part of a statement
  * that consists of words of the character and of its states, without a hedge, an age or a change.
  */
 export function falseStates(text: string, asked: readonly Asked[], subjects: Subjects): FalseState[] {
@@ -37,7 +37,7 @@ export function falseStates(text: string, asked: readonly Asked[], subjects: Sub
   for (const statement of statementsOf(text)) {
     const parts = partsOf(statement);
     const words = parts.map((part) => tokensOf(part.text, language));
-    // Numbers are words only of a character whose states are numbers: elsewhere they stand in no one's way.
+    // Numbers count as words only for a character whose states are numbers; elsewhere they are ignored.
     const counted = choices.some((c) => c.subject.counted)
       ? parts.map((part) => countedTokensOf(part.text, language))
       : words;
@@ -123,17 +123,17 @@ function claimOf(
       continue;
     }
     if (subject.core.has(token.stem)) {
-      // `spines on the ring absent`: the part stands only where the other one is.
+      // `spines on the ring absent`: the second part only says where the first is.
       if (!named && i > 0 && spatial(tokens, i, language)) return undefined;
       named = true;
     } else if (language.is(language.words.negations, token.lower)) negative = true;
-    else if (!idle(token, subject, language)) {
-      // `hairs absent on the upper side`: what is said of one place need not hold elsewhere.
+    else if (!isFiller(token, subject, language)) {
+      // `hairs absent on the upper side`: what is said of one place need not be true elsewhere.
       if (states > 0 && language.is(language.words.prepositions, token.lower)) return undefined;
-      // `stamens 6, 4 long`: a number that belongs to another word is no state.
+      // `stamens 6, 4 long`: a number that belongs to another word is not a state.
       if (states > 0 && tokens[i - 1]?.number === true) return undefined;
       if (states > 0) break;
-      // `flower stalk without bracts`: whatever stands before, the bracts are meant.
+      // `flower stalk without bracts`: whatever comes before, the bracts are meant.
       const joined = tokens.findIndex((_, k) => k > i && joins(tokens, k, subject, language));
       if (joined < 0) return undefined;
       i = joined;
@@ -151,7 +151,7 @@ function joins(tokens: readonly Token[], at: number, subject: Subject, language:
   return stateAt(tokens, at, subject, language) !== undefined;
 }
 
-function idle(token: Token, subject: Subject, language: Language): boolean {
+function isFiller(token: Token, subject: Subject, language: Language): boolean {
   const { words } = language;
   return (
     subject.all.has(token.stem) ||
@@ -173,7 +173,7 @@ function spatial(tokens: readonly Token[], at: number, language: Language): bool
   );
 }
 
-/** The state that is said in so many words at a token, with the number of its words. */
+/** The state named in so many words at a token, with the number of its words. */
 function stateAt(
   tokens: readonly Token[],
   at: number,
@@ -215,7 +215,7 @@ function deniedBy(word: string, language: Language): boolean {
   return language.is(language.words.absent, word) || language.is(language.words.negations, word);
 }
 
-/** Whether another character of the key answers as well to the words. */
+/** Whether another character of the key fits the words just as well. */
 function rival(tokens: readonly Token[], subject: Subject, subjects: Subjects): boolean {
   const stems = new Set(tokens.map((t) => t.stem));
   const own = subjects.share(subject.character, stems);
@@ -237,7 +237,7 @@ function contradiction(
   const [first] = claim.claimed;
   if (first !== undefined && claim.denied.size === 0) {
     if ([...claim.claimed].some((s) => allowed.has(s))) return undefined;
-    // A word of an allowed state may stand there in another form.
+    // A word of an allowed state may be there in another form.
     return [...allowed].some((s) => tokens.some((t) => hintsAt(subject, s, t)))
       ? undefined
       : { state: first, denied: false };

@@ -2,8 +2,8 @@ import type { Couplet, Key, Lead } from '../../key/key.js';
 import { type Language, languageOf } from './language.js';
 
 /**
- * A longer lead is no lead that people read, and is not searched for what its words say. The limit also keeps a text that
- * was made to be slow from being so.
+ * Nobody reads a longer lead, so it is not searched for what its words say. The limit also stops a text from being slow
+ * on purpose.
  */
 export const LONGEST_READ = 2000;
 
@@ -14,21 +14,21 @@ export interface TextStretch {
   readonly start: number;
 }
 
-/** A word of a text, as it stands there. */
+/** A word of a text, as written there. */
 export interface Word extends TextStretch {
   readonly lower: string;
 }
 
-/** A full stop that ends a sentence: before a capital, after a word of four letters or more that is no abbreviation. */
+/** A full stop that ends a sentence: before a capital, after a word of four or more letters that is not an abbreviation. */
 const SENTENCE_END = String.raw`(?<=\p{L}{4})(?<!\b(?:subsp|subg|subgen|sect|diam|approx|incl|resp|excl))\.(?=\s+\p{Lu})`;
 const STATEMENT_END = new RegExp(`;|${SENTENCE_END}`, 'gu');
 
-/** Whether a text parts statements as sentences. */
+/** Whether a text separates its statements as sentences. */
 export function hasSentences(text: string): boolean {
   return new RegExp(SENTENCE_END, 'u').test(text);
 }
 
-/** The statements of a lead: what stands between semicolons, or a sentence each. */
+/** The statements of a lead: the text between semicolons, or its sentences. */
 export function statementsOf(text: string): TextStretch[] {
   return cut(
     text,
@@ -36,16 +36,16 @@ export function statementsOf(text: string): TextStretch[] {
   );
 }
 
-/** The parts of a statement between its commas; a comma within a number or within brackets does not part. */
+/** The parts of a statement between its commas; a comma within a number or within brackets does not separate. */
 export function partsOf(statement: TextStretch): TextStretch[] {
-  const commas = partingCommas(statement.text);
+  const commas = separatingCommas(statement.text);
   return cut(statement.text, commas).map((s) => ({ ...s, start: s.start + statement.start }));
 }
 
-/** Where the commas stand that are neither followed by a digit nor by a bracket that closes before one opens. */
-function partingCommas(text: string): number[] {
+/** The positions of commas followed neither by a digit nor by a bracket that closes before one opens. */
+function separatingCommas(text: string): number[] {
   const commas: number[] = [];
-  // From the right, so that a text of nothing but commas is gone through once.
+  // From the right, so that a text of nothing but commas is read only once.
   let within = false;
   for (let i = text.length - 1; i >= 0; i--) {
     const sign = text[i];
@@ -56,7 +56,7 @@ function partingCommas(text: string): number[] {
   return commas.reverse();
 }
 
-/** The parts of a text between single signs that stand at these places. */
+/** The parts of a text between the single signs at these places. */
 function cut(text: string, at: readonly number[]): TextStretch[] {
   const out: TextStretch[] = [];
   let from = 0;
@@ -73,12 +73,12 @@ function cut(text: string, at: readonly number[]): TextStretch[] {
   return out;
 }
 
-/** A text with what stands in brackets blanked out, so that nothing moves: a remark is no statement. */
+/** A text with everything in brackets blanked out, so that nothing moves: a remark is not a statement. */
 export function withoutRemarks(text: string): string {
   return text.replace(/\([^()]*\)/g, (remark) => ' '.repeat(remark.length));
 }
 
-/** The words of a text in order; a hyphen joins them. */
+/** The words of a text in order; hyphens join words. */
 export function wordsOf(text: string): Word[] {
   return [...text.matchAll(/\p{L}[\p{L}\p{N}]*(?:[-’'][\p{L}\p{N}]+)*/gu)].map((m) => ({
     text: m[0],
@@ -87,13 +87,13 @@ export function wordsOf(text: string): Word[] {
   }));
 }
 
-/** The word a lead opens with, articles left out; undefined when it opens with a number. */
+/** The word that a lead begins with, leaving out articles; undefined when it begins with a number. */
 export function openingOf(text: string, language: Language): Word | undefined {
   if (/^[^\p{L}]*\p{N}/u.test(text)) return undefined;
   return wordsOf(text).find((w) => !language.is(language.words.articles, w.lower));
 }
 
-/** A lead whose whole text only refuses the other leads: `Not so`, `Not as above`. */
+/** Whether the whole text of a lead only refuses the other leads: `Not so`, `Not as above`. */
 export function isRefusal(text: string, language: Language): boolean {
   const plain = text.trim().replace(/[.!]$/, '');
   return language.words.refusals.some((pattern) => pattern.test(plain));

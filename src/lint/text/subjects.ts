@@ -4,31 +4,31 @@ import type { Language } from './language.js';
 import { wordsOf } from './statements.js';
 import { countedTokensOf } from './tokens.js';
 
-/** The words by which a text can speak of a character. */
+/** The words with which a text can refer to a character. */
 export interface Subject {
   readonly character: Character;
-  /** Stems of the words of its name and id: `cap`, `width`. */
+  /** The stems of the words in its name and id: `cap`, `width`. */
   readonly all: ReadonlySet<string>;
   /**
    * The words that must be said for the character to be meant: what its name begins with, `prickle` of `prickle on the
    * cone scales`; where that is a word such as `colour`, any word that names a part, `spore` and `print`.
    */
   readonly core: ReadonlySet<string>;
-  /** Whether its states say that something is there or is not; then these are the two. */
+  /** When its states say that something is present or absent: these two states. */
   readonly presence: { readonly present: number; readonly absent: number } | undefined;
   readonly states: readonly SaidState[];
-  /** Whether a state of it is said by a number: `2`, `5 or more`. */
+  /** Whether one of its states is given as a number: `2`, `5 or more`. */
   readonly counted: boolean;
 }
 
-/** How a text can speak of a state. */
+/** How a text can refer to a state. */
 interface SaidState {
   /**
    * The state in so many words, as stems: its id, and its meaning where that is short. None of them is empty: a meaning
-   * without a word or a number, such as `+`, cannot be said.
+   * without a word or a number, such as `+`, cannot be put in words.
    */
   readonly exact: readonly (readonly string[])[];
-  /** Every word of its id and meaning: one of them can hint at it. */
+  /** Every word in its id and meaning: any of them can hint at it. */
   readonly hints: ReadonlySet<string>;
 }
 
@@ -50,7 +50,7 @@ export class Subjects {
     return subject;
   }
 
-  /** How much a text speaks of a character: the share of its core words that it says. */
+  /** How strongly a text refers to a character: the share of its core words that it uses. */
   share(character: Character, stems: ReadonlySet<string>): number {
     const { core } = this.of(character);
     let said = 0;
@@ -66,15 +66,15 @@ export function stemsOf(text: string, language: Language): Set<string> {
 
 function makeSubject(character: Character, language: Language): Subject {
   const { words } = language;
-  const idle = (word: string) =>
+  const isFiller = (word: string) =>
     [words.articles, words.prepositions, words.and, words.or, words.copulas].some((list) =>
       language.is(list, word),
     );
   const name = wordsOf(character.name).map((w) => w.lower);
-  const written = [...character.id.split('-'), ...name].filter((w) => !idle(w));
+  const written = [...character.id.split('-'), ...name].filter((w) => !isFiller(w));
   const phrase = (text: string) => countedTokensOf(text, language);
   const phrases = character.states.map((s) =>
-    // A hyphen of an id parts words, but joins the numbers of a range.
+    // A hyphen in an id separates words, but joins the numbers of a range.
     [phrase(s.id.replace(/(?<=\p{L})-|-(?=\p{L})/gu, ' ')), phrase(s.meaning)].filter(
       (said, i) => said.length > 0 && (i === 0 || said.length <= 2),
     ),
@@ -82,11 +82,13 @@ function makeSubject(character: Character, language: Language): Subject {
   return {
     character,
     all: new Set(written.map((w) => language.stem(w))),
-    core: coreOf(character, name, written, idle, language),
+    core: coreOf(character, name, written, isFiller, language),
     presence: presenceOf(character, language),
     counted: phrases.some((said) => said.some((tokens) => tokens.some((t) => t.number))),
     states: character.states.map((s, i): SaidState => {
-      const hints = [...wordsOf(s.meaning).map((w) => w.lower), ...s.id.split('-')].filter((w) => !idle(w));
+      const hints = [...wordsOf(s.meaning).map((w) => w.lower), ...s.id.split('-')].filter(
+        (w) => !isFiller(w),
+      );
       return {
         exact: (phrases[i] ?? []).map((tokens) => tokens.map((t) => t.stem)),
         hints: new Set(hints.filter((w) => w.length > 2).map((w) => language.stem(w))),
@@ -99,13 +101,13 @@ function coreOf(
   character: Character,
   name: readonly string[],
   written: readonly string[],
-  idle: (word: string) => boolean,
+  isFiller: (word: string) => boolean,
   language: Language,
 ): Set<string> {
   const { words } = language;
   const stems = (list: readonly string[]) => new Set(list.map((w) => language.stem(w)));
   const parts = stems(written.filter((w) => !language.is(words.generic, w)));
-  // `how the gills meet the stem`: what the id has too is meant.
+  // `how the gills meet the stem`: the word that is also in the id is meant.
   if (language.is(words.questions, name[0] ?? '')) {
     const inId = stems(character.id.split('-'));
     const inName = stems(name);
@@ -113,7 +115,7 @@ function coreOf(
     return both.length === 0 ? parts : new Set(both);
   }
   const first = name.findIndex((w) => language.is(words.prepositions, w));
-  const head = (first < 0 ? name : name.slice(0, first)).filter((w) => !idle(w)).at(-1);
+  const head = (first < 0 ? name : name.slice(0, first)).filter((w) => !isFiller(w)).at(-1);
   return head === undefined || language.is(words.generic, head) ? parts : stems([head]);
 }
 

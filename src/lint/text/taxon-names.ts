@@ -1,6 +1,6 @@
 import type { Key, Taxon } from '../../key/key.js';
 
-/** A taxon whose name stands in a text. */
+/** A taxon whose name is in a text. */
 interface NamedTaxon {
   readonly taxon: Taxon;
   readonly name: string;
@@ -18,7 +18,7 @@ const lists = new WeakMap<Key, KnownNames>();
 export function taxonNamedIn(text: string, key: Key): NamedTaxon | undefined {
   const names = namesOf(key);
   for (const word of text.matchAll(/(?<![\p{L}\p{N}-])\p{L}[\p{L}-]*/gu)) {
-    const longest = (names.get(word[0]) ?? []).find(([name]) => standsAt(text, word.index, name));
+    const longest = (names.get(word[0]) ?? []).find(([name]) => isAt(text, word.index, name));
     if (longest !== undefined) return { taxon: longest[1], name: longest[0], at: word.index };
   }
   return undefined;
@@ -50,6 +50,6 @@ function namesFor(taxon: Taxon): string[] {
   return [taxon.name, ...short, ...common];
 }
 
-function standsAt(text: string, at: number, name: string): boolean {
+function isAt(text: string, at: number, name: string): boolean {
   return text.startsWith(name, at) && !/[\p{L}\p{N}-]/u.test(text[at + name.length] ?? ' ');
 }

@@ -2,20 +2,20 @@ import type { Language } from './language.js';
 import { saidNumbers } from './said-numbers.js';
 import { type Word, wordsOf } from './statements.js';
 
-/** A word of a lead, or a number with all that is said of it, by which it is known again: `leaf`, `2`, `>= 5`, `2-4 mm`. */
+/** A word of a lead, or a number with everything said about it, in a form that can be compared: `leaf`, `2`, `>= 5`, `2-4 mm`. */
 export interface Token extends Word {
   readonly stem: string;
   readonly number: boolean;
 }
 
-/** The words of a text; those that a hyphen joins count as several. */
+/** The words of a text; words joined by a hyphen count separately. */
 export function tokensOf(text: string, language: Language): Token[] {
   return wordsOf(text).flatMap((word) =>
     word.lower.split(/[-’']/).map((lower) => ({ ...word, lower, stem: language.stem(lower), number: false })),
   );
 }
 
-/** The words and the numbers of a text in order; a number takes in the words that belong to it: `5 or more`, `two`. */
+/** The words and the numbers of a text in order; a number includes the words that belong to it: `5 or more`, `two`. */
 export function countedTokensOf(text: string, language: Language): Token[] {
   const numbers = saidNumbers(text, language);
   const words = tokensOf(text, language).filter(

@@ -280,7 +280,7 @@ export const english: Words = {
     'state or province',
   ],
   terms:
-    // Of plants, of fungi, of insects. Words of everyday speech (`entire`, `acute`) are left out: they would be found
+    // Of plants, of fungi, of insects. Everyday words (`entire`, `acute`) are left out: they would be found
     // where no term is meant.
     (
       'achene acuminate adnate amplexicaul androecium apiculate auricled auriculate axillary bifid bipinnate bract bracteole bulbil caducous calyx capitulum carpel cauline ciliate connate cordate coriaceous corolla corymb crenate crenulate cuneate cyme decumbent decurrent dehiscent deltoid dentate denticulate dioecious distichous emarginate endocarp epicalyx exserted falcate filiform follicle geniculate glabrous glandular glaucous glume gynoecium hastate hirsute hispid hyaline hypanthium imbricate inflorescence internode involucre involute laciniate lanceolate lemma lenticel ligule lodicule monoecious mucronate nectary obcordate oblanceolate obovate ochrea orbicular ovate palea palmate panicle papilla papillose pappus pedicel peduncle peltate perfoliate perianth pericarp petiole petiolate petiolule pilose pinna pinnate pinnatifid pinnule plicate procumbent prophyll pubescent puberulent raceme rachis reniform reticulate retuse revolute rhizome rhombic rugose rugulose runcinate saccate sagittate samara scabrid scabrous scape scarious schizocarp sericeous serrate serrulate sessile setose silicula siliqua sinuate spadix spathe spathulate spatulate spikelet staminode stellate stigma stipule stolon striate strigose subulate syncarp tepal terete ternate tomentose trifoliate truncate tuberculate umbel undulate urceolate utricle valvate villous whorl whorled ' +

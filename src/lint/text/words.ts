@@ -1,4 +1,4 @@
-/** The words of one language that the rules of wording know. Everything in lower case. */
+/** The words of one language that the wording rules know. Everything in lower case. */
 export interface Words {
   readonly articles: readonly string[];
   readonly copulas: readonly string[];
@@ -6,12 +6,12 @@ export interface Words {
   readonly or: readonly string[];
   /** `of`, `in`, `on` ... */
   readonly prepositions: readonly string[];
-  /** Words that may stand between a part and its state without changing what is said: `wholly`, `always`. */
+  /** Words that can come between a part and its state without changing what is said: `wholly`, `always`. */
   readonly fillers: readonly string[];
   readonly negations: readonly string[];
-  /** Words that tie a state to an age or a change: what is said then need not contradict another state. */
+  /** Words that tie a state to an age or a change: what is said need not contradict another state. */
   readonly changes: readonly string[];
-  /** Words that say of a part that it is there, or is not; and that join a part that is there, or is not. */
+  /** Words that say that a part is present or absent; and words that introduce a part that is present or absent. */
   readonly present: readonly string[];
   readonly absent: readonly string[];
   readonly with: readonly string[];
@@ -19,9 +19,9 @@ export interface Words {
 
   /** `usually`, `more or less`. */
   readonly hedges: readonly string[];
-  /** Words of size that say nothing without something to compare with, in all their forms. */
+  /** Words of size that mean nothing without something to compare with, in all their forms. */
   readonly relative: readonly string[];
-  /** Words that bring the thing to compare with. */
+  /** Words that introduce the thing to compare with. */
   readonly referents: readonly string[];
   /** Words that a lead should not begin with. */
   readonly negativeOpenings: readonly string[];
@@ -35,7 +35,7 @@ export interface Words {
 
   readonly decimalComma: boolean;
   readonly numbers: Readonly<Record<string, number>>;
-  /** Number words that are often no number: they count only after a comparison, or before a unit. */
+  /** Number words that often are not numbers: they count only after a comparison, or before a unit. */
   readonly weakNumbers: readonly string[];
   /** `twice`, `three times`: numbers that multiply. */
   readonly multiples: Readonly<Record<string, number>>;
@@ -57,6 +57,6 @@ export interface Words {
   readonly generic: readonly string[];
   /** Names of characters that say where an organism is found. */
   readonly places: readonly string[];
-  /** The trade's terms that a reader may not know. */
+  /** Technical terms that a reader may not know. */
   readonly terms: readonly string[];
 }

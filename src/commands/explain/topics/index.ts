@@ -15,7 +15,7 @@ import test from './test.md';
 import trim from './trim.md';
 import verdict from './verdict.md';
 
-/** A page of the manual: the text of a Markdown file of this folder, which begins with its title. */
+/** A page of the manual: the text of a Markdown file in this folder, which begins with its title. */
 export interface Topic {
   readonly name: string;
   readonly title: string;

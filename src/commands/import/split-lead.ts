@@ -1,22 +1,22 @@
-/** A lead taken apart into its words and what it leads to, and what must be known for that. */
+/** A lead split into its words and what it leads to, and what must be known to split it. */
 import type { ImportedEnd } from './targets.js';
 
 /** How the end was told from the words, the surest first. */
 export type How = 'dots' | 'column' | 'line' | 'sign' | 'words' | 'number' | 'guess';
 
-/** A lead taken apart. */
-export interface Parted {
+/** A lead split into its words and its end. */
+export interface SplitLead {
   /** The words of the lead. */
   readonly words: string;
   readonly end?: ImportedEnd;
   readonly how?: How;
-  /** What stands in square brackets below the end. */
+  /** What is printed in square brackets below the end. */
   readonly note?: string;
   /** What the last words would name, if the lead has no other end. */
   readonly guess?: { readonly words: string; readonly end: ImportedEnd };
 }
 
-/** What the section of the key as a whole tells about its ends. */
+/** What the section as a whole shows about the ends of its leads. */
 export interface EndContext {
   /** The numbers that couplets have here. */
   readonly labels: ReadonlySet<string>;
