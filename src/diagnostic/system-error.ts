@@ -1,3 +1,4 @@
+import { defined } from '../text/optional.js';
 import { Failure } from './failure.js';
 
 /** An error of the operating system, or one that Node raises in its place. */
@@ -84,6 +85,6 @@ export function systemFailure(error: unknown, shown: string, done: 'read' | 'wri
   const hint = REASONS[code]?.[1];
   return new Failure(`${shown} ${whyNot(error, done)}`, {
     cause: error,
-    ...(hint === undefined ? {} : { hint }),
+    ...defined({ hint }),
   });
 }

@@ -1,6 +1,7 @@
 import { compareFindings, type Finding, hasErrors } from '../diagnostic/finding.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 import { inShort } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import { Reporter } from './fields.js';
@@ -205,7 +206,7 @@ function mergeCharacters(keys: readonly Key[], findings: Finding[]): Map<string,
             level: 'error',
             message: harmless(`${id} is ${problem} in ${other.id} but not in ${key.id}`),
             place: key.characterPlace(id) ?? key.yaml.place(['characters']),
-            ...(first === undefined ? {} : { related: [{ message: `in ${other.id}`, place: first }] }),
+            ...defined({ related: first && [{ message: `in ${other.id}`, place: first }] }),
           });
         }
       }
@@ -292,7 +293,7 @@ function joinKeys(
     return {
       ...(all[n] as { key: Key; couplet: Couplet }),
       next: (next[n] ?? []).map((t) => (t < 0 ? -1 : (place[t] as number))),
-      ...(circle === undefined ? {} : { circle }),
+      ...defined({ circle }),
     };
   });
   return {

@@ -15,6 +15,7 @@ import {
 import type { Finding, Path, Place } from '../diagnostic/finding.js';
 import { Lines } from '../diagnostic/lines.js';
 import { harmless, quoted } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 
 /** What a YAML document holds once read: text, numbers, booleans, nothing, lists and maps without a prototype. */
 export type Data = string | number | boolean | null | readonly Data[] | { readonly [name: string]: Data };
@@ -121,7 +122,7 @@ export function readYaml(text: string, file: string, { partly = false } = {}): Y
       level: 'error',
       message: harmless(message),
       place,
-      ...(related === undefined ? {} : { related }),
+      ...defined({ related }),
     });
   };
   const nothing = (): YamlText => ({

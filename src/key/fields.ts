@@ -1,6 +1,7 @@
 import type { Finding, Level, Path, Related } from '../diagnostic/finding.js';
 import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 import { type Data, type DataMap, namesOf, type YamlText } from './document.js';
 
 /** Further details of a finding. */
@@ -75,10 +76,7 @@ export class Reporter {
       level,
       message: harmless(message),
       place: this.yaml.place(path, side),
-      ...(found === undefined ? {} : { found }),
-      ...(expected === undefined ? {} : { expected }),
-      ...(near === undefined ? {} : { nearest: near }),
-      ...(related === undefined ? {} : { related }),
+      ...defined({ found, expected, nearest: near, related }),
     });
   }
 

@@ -1,4 +1,5 @@
 import type { Chain } from '../key/chain.js';
+import { defined } from '../text/optional.js';
 import { listed } from '../text/words.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import {
@@ -38,8 +39,7 @@ export function recordedLead(chain: Chain, couplet: string, lead: string): Recor
     couplet,
     lead,
     says: taken === undefined ? [] : [taken.says],
-    ...(taken?.when === undefined ? {} : { when: taken.when }),
-    ...(taken?.means === undefined ? {} : { means: taken.means }),
+    ...defined({ when: taken?.when, means: taken?.means }),
     beside: known.words.filter((w) => w !== taken),
   };
 }
@@ -63,8 +63,7 @@ export function carryAnswer<T extends RecordedLead>(given: T, chain: Chain, told
       : {
           lead,
           says: says[0] ?? '',
-          ...(when === undefined ? {} : { when }),
-          ...(means === undefined ? {} : { means }),
+          ...defined({ when, means }),
         };
   const recorded = own === undefined ? beside : [own, ...beside];
   const mark = coupletMark(recorded);

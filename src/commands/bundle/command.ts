@@ -29,6 +29,7 @@ import { KnownRules } from '../../lint/settings.js';
 import { keyMark } from '../../record/key-mark.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
 import type { Figure } from '../../traits/character.js';
 import { cautions } from '../../words/cautions.js';
@@ -258,7 +259,7 @@ class Contents {
         id,
         title,
         version,
-        ...(date === undefined ? {} : { date }),
+        ...defined({ date }),
         file: this.#keys.find((k) => k.key === main)?.name ?? '',
       },
       files,
@@ -320,7 +321,7 @@ class Contents {
       finding('value-form', `${read.problem}${hint}`, {
         found: key.licence,
         expected: 'SPDX names, or LicenseRef- and a word',
-        ...(read.nearest === undefined ? {} : { nearest: read.nearest }),
+        ...defined({ nearest: read.nearest }),
       });
       return;
     }

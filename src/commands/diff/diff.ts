@@ -2,6 +2,7 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/co
 import type { Chain } from '../../key/chain.js';
 import type { Key, Scope, Taxon } from '../../key/key.js';
 import { isHarmful, severity } from '../../key/severity.js';
+import { defined } from '../../text/optional.js';
 import type { Character } from '../../traits/character.js';
 import { askedBy } from '../../traits/check.js';
 import type { Condition } from '../../traits/condition.js';
@@ -298,8 +299,7 @@ function rewordings(joint: Joint): { decide: Reworded[]; rest: RewordedText[] } 
     is: string | undefined,
     also?: RewordedText['also'],
   ) => {
-    if ((was ?? '') !== (is ?? ''))
-      list.push({ what, was: was ?? '', is: is ?? '', ...(also === undefined ? {} : { also }) });
+    if ((was ?? '') !== (is ?? '')) list.push({ what, was: was ?? '', is: is ?? '', ...defined({ also }) });
   };
   const became = new Map(joint.pairs.map((pair) => [pair.old.index, pair.now.index]));
   const lead = (couplet: CompiledCouplet, index: number) => couplet.leads[index];

@@ -3,6 +3,7 @@
 import { type CompiledKey, compile } from '../../engine/compile.js';
 import type { Chain } from '../../key/chain.js';
 import type { Lead } from '../../key/key.js';
+import { defined } from '../../text/optional.js';
 import { listed } from '../../text/words.js';
 import type { Character, State } from '../../traits/character.js';
 import { type Condition, charactersIn } from '../../traits/condition.js';
@@ -287,8 +288,10 @@ class Questions {
     if (open.length === 0) return;
     const none = this.#ask(
       open.map(({ old: a, now: b, text }) => ({
-        ...(a === undefined ? {} : { old: { couplet: old.name, letter: old.leads[a]?.lead.letter ?? '' } }),
-        ...(b === undefined ? {} : { now: { couplet: now.name, letter: now.leads[b]?.lead.letter ?? '' } }),
+        ...defined({
+          old: a === undefined ? undefined : { couplet: old.name, letter: old.leads[a]?.lead.letter ?? '' },
+          now: b === undefined ? undefined : { couplet: now.name, letter: now.leads[b]?.lead.letter ?? '' },
+        }),
         text,
       })),
       (i, test) => {

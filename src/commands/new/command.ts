@@ -9,6 +9,7 @@ import { readLicence } from '../../key/licences.js';
 import { asker, type Prompt } from '../../terminal/questions.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { slug } from '../../text/slug.js';
 import { readCharacterList, type SkeletonInput, skeleton } from './skeleton.js';
 
@@ -171,10 +172,7 @@ async function asked(flags: NewFlags, world: World): Promise<Answers> {
       title,
       regions,
       characters,
-      ...(group === '' ? {} : { group }),
-      ...(leads === undefined ? {} : { leads }),
-      ...(author === undefined ? {} : { author }),
-      ...(licence === '' ? {} : { licence }),
+      ...defined({ group: group || undefined, leads, author, licence: licence || undefined }),
     };
   } finally {
     await who.end();
@@ -196,9 +194,6 @@ function fromFlags(
     title,
     regions,
     characters: charactersIn(characters),
-    ...(group === undefined ? {} : { group }),
-    ...(leads === undefined ? {} : { leads }),
-    ...(author === undefined ? {} : { author }),
-    ...(licence === undefined ? {} : { licence }),
+    ...defined({ group, leads, author, licence }),
   };
 }

@@ -12,6 +12,7 @@ import { LARGEST_TEXT } from '../../key/document.js';
 import { lintKey } from '../../lint/lint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted, visibleJson } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { slug } from '../../text/slug.js';
 import { count } from '../../text/words.js';
 import { textWidth } from '../../text/wrap.js';
@@ -120,13 +121,11 @@ function nothingKnown(
   const near = strange.find((s) => s.nearest !== undefined);
   return new Failure(
     `no name of ${harmless(shown)} (${count(list.names.length, 'name')}) is known to ${id}, so nothing would be left`,
-    near === undefined
-      ? {}
-      : {
-          hint: harmless(
-            `line ${near.name.line}: ${quoted(near.name.written)}; did you mean ${near.nearest}?`,
-          ),
-        },
+    defined({
+      hint:
+        near &&
+        harmless(`line ${near.name.line}: ${quoted(near.name.written)}; did you mean ${near.nearest}?`),
+    }),
   );
 }
 

@@ -4,6 +4,7 @@ import { namesOf } from '../../key/document.js';
 import { reordered } from '../../key/edits.js';
 import { asMap } from '../../key/fields.js';
 import type { Key } from '../../key/key.js';
+import { defined } from '../../text/optional.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
 
@@ -63,7 +64,7 @@ couplets:
         report([...lead.path, names[late] as string], {
           side: 'name',
           message: `"${names[late]}" of lead ${couplet.id}${lead.letter} stands after "${names[late - 1]}"`,
-          ...(fix === undefined ? {} : { fix }),
+          ...defined({ fix }),
         });
       });
     }
