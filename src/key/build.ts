@@ -1,20 +1,11 @@
 import type { Finding, Path } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import type { Character } from '../traits/character.js';
 import { readCharacters } from './characters.js';
 import { readCondition } from './conditions.js';
 import { type Data, type DataMap, namesOf, type YamlText } from './document.js';
-import {
-  asEntries,
-  asList,
-  asMap,
-  asNumbers,
-  asText,
-  asTexts,
-  present,
-  type Reporter,
-  textsAt,
-} from './fields.js';
+import { asEntries, asList, asMap, asNumbers, asText, asTexts, type Reporter, textsAt } from './fields.js';
 import { readFigures } from './figures.js';
 import {
   type Couplet,
@@ -75,7 +66,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
     });
   const start = readStart(asText(root.start), couplets, report);
   return Object.freeze(
-    present({
+    defined({
       file: yaml.file,
       id: asText(root.id) ?? '',
       title: asText(root.title) ?? '',
@@ -204,7 +195,7 @@ function readLead(
   const when = readCondition(fields.when, [...path, 'when'], characters, report);
   const usually = readCondition(fields.usually, [...path, 'usually'], characters, report);
   const unread = isUnread(fields, path, report);
-  return present({
+  return defined({
     letter: leadLetter(index),
     text: asText(fields.lead) ?? '',
     when: unread ? undefined : when,
@@ -216,7 +207,7 @@ function readLead(
     note: asText(fields.note),
     figures: readFigures(fields.figures),
     path,
-  }) as Lead;
+  });
 }
 
 /** Whether something is wrong with the condition of a lead, or with a line that may have been meant for one. */
@@ -260,7 +251,7 @@ function readEnd(fields: DataMap, path: Path, report: Reporter): End {
     return { kind: 'couplet', couplet: to };
   }
   const key = asText(fields.key);
-  if (key !== undefined) return present({ kind: 'key' as const, key, at: asText(fields.at) }) as End;
+  if (key !== undefined) return defined({ kind: 'key', key, at: asText(fields.at) });
   return { kind: 'taxa', taxa: [...new Set(asTexts(fields.taxon))] };
 }
 
@@ -334,7 +325,7 @@ function readScope(fields: DataMap, taxa: ReadonlyMap<string, Taxon>, report: Re
       ['scope', 'within'],
     );
   }
-  return present({
+  return defined({
     group: asText(fields.group),
     regions: asTexts(fields.regions),
     months: asNumbers(fields.months),
@@ -342,19 +333,19 @@ function readScope(fields: DataMap, taxa: ReadonlyMap<string, Taxon>, report: Re
     complete: fields.complete === true,
     within,
     note: asText(fields.note),
-  }) as Scope;
+  });
 }
 
 function readSources(data: Data | undefined): Source[] {
   return asEntries(data).map(([id, value]) => {
     const fields = asMap(value);
-    return present({
+    return defined({
       id,
       cite: asText(fields.cite) ?? '',
       pages: asText(fields.pages),
       url: asText(fields.url),
       note: asText(fields.note),
-    }) as Source;
+    });
   });
 }
 

@@ -142,9 +142,3 @@ export function asNumbers(data: Data | undefined): number[] {
 }
 
 const NOTHING: DataMap = Object.freeze(Object.create(null));
-
-/** The object without its undefined properties, for types whose optional properties are absent, never undefined. */
-export function present<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], undefined> } {
-  for (const name of Object.keys(fields) as (keyof T)[]) if (fields[name] === undefined) delete fields[name];
-  return fields as { [K in keyof T]: Exclude<T[K], undefined> };
-}

@@ -230,7 +230,7 @@ function givenOf(data: DataMap): RecordedLead {
     ...optional(data, 'when'),
     ...optional(data, 'means'),
     ...filled({ beside }),
-    ...defined({ counts: data.counts === undefined ? undefined : ('evidence' as const) }),
+    ...defined({ counts: data.counts === undefined ? undefined : 'evidence' }),
   };
 }
 

@@ -48,7 +48,7 @@ taxa:
       const word = clearingIn(said.text, said);
       if (word === undefined) continue;
       report(said.path, {
-        ...defined({ side: said.kind !== 'text' && said.path.length > 1 ? ('name' as const) : undefined }),
+        ...defined({ side: said.kind !== 'text' && said.path.length > 1 ? 'name' : undefined }),
         message: `${what(said)} says ${quoted(word)}; no key can clear a find for eating`,
         found: word,
         expected: 'no word of clearance',

@@ -65,7 +65,7 @@ couplets:
           message: `a find can fit both ${first.label} and ${second.label}${more}`,
           related: [leadPlace(key, first), ...taxa],
           witness: `${inWords(logic, specimen)} fits both`,
-          ...defined({ level: mixed && ('error' as const) }),
+          ...defined({ level: mixed && 'error' }),
         });
       }
     }
