@@ -12,6 +12,7 @@ import {
   type End,
   type Key,
   type Lead,
+  leadLabel,
   leadLetter,
   type Scope,
   type Source,
@@ -53,7 +54,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
     const path = ['couplets', id];
     couplets.set(id, {
       id,
-      leads: asList(leads).map((lead, i) => readLead(asMap(lead), i, [...path, i], characters, report)),
+      leads: asList(leads).map((lead, i) => readLead(asMap(lead), id, i, [...path, i], characters, report)),
     });
   }
   const doubled = [...couplets.keys()].filter((id) => isDuplicate(id, report));
@@ -62,7 +63,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
     report.mute('target-exists');
   for (const couplet of couplets.values())
     asList(asMap(root.couplets)[couplet.id]).forEach((fields, i) => {
-      checkTargets(couplet, couplet.leads[i] as Lead, asMap(fields), couplets, taxa, report);
+      checkTargets(couplet.leads[i] as Lead, asMap(fields), couplets, taxa, report);
     });
   const start = readStart(asText(root.start), couplets, report);
   return Object.freeze(
@@ -187,6 +188,7 @@ function joinTerms(shared: readonly Terms[], report: Reporter) {
 
 function readLead(
   fields: DataMap,
+  couplet: string,
   index: number,
   path: Path,
   characters: ReadonlyMap<string, Character>,
@@ -195,8 +197,10 @@ function readLead(
   const when = readCondition(fields.when, [...path, 'when'], characters, report);
   const usually = readCondition(fields.usually, [...path, 'usually'], characters, report);
   const unread = isUnread(fields, path, report);
+  const letter = leadLetter(index);
   return defined({
-    letter: leadLetter(index),
+    letter,
+    label: leadLabel(couplet, letter),
     text: asText(fields.lead) ?? '',
     when: unread ? undefined : when,
     usually: report.touched([...path, 'usually']) ? undefined : usually,
@@ -256,7 +260,6 @@ function readEnd(fields: DataMap, path: Path, report: Reporter): End {
 }
 
 function checkTargets(
-  couplet: Couplet,
   lead: Lead,
   fields: DataMap,
   couplets: ReadonlyMap<string, Couplet>,
@@ -264,11 +267,10 @@ function checkTargets(
   report: Reporter,
 ): void {
   const { end } = lead;
-  const label = couplet.id + lead.letter;
   if (end.kind === 'couplet' && !couplets.has(end.couplet)) {
     report.unknown(
       'target-exists',
-      `lead ${label} goes to couplet ${quoted(end.couplet)}, which is not in this key`,
+      `lead ${lead.label} goes to couplet ${quoted(end.couplet)}, which is not in this key`,
       end.couplet,
       [...couplets.keys()],
       [...lead.path, 'to'],
@@ -279,7 +281,7 @@ function checkTargets(
       if (taxa.has(taxon)) continue;
       report.unknown(
         'target-exists',
-        `lead ${label} ends at taxon ${quoted(taxon)}, which is not in this key`,
+        `lead ${lead.label} ends at taxon ${quoted(taxon)}, which is not in this key`,
         taxon,
         [...taxa.keys()],
         path,

@@ -4,6 +4,7 @@ import { type Answer, conclude, type SessionState, sessionState } from '../engin
 import { type VisitedCouplet, visitedCouplets } from '../engine/visited-couplets.js';
 import type { Taxon } from '../key/key.js';
 import { defined, filled } from '../text/optional.js';
+import { characterName } from '../traits/character.js';
 import type { Collection } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import { recordedLead } from './carry.js';
@@ -138,7 +139,7 @@ export class Keying {
     const near = nearHarm(found).map((n) => ({
       ...taxonRecord(n.taxon),
       recheck: [
-        ...n.recheck.map((id) => characters.get(id)?.name ?? id),
+        ...n.recheck.map((id) => characterName(characters, id)),
         ...n.reconsider.map((label) => `answer ${label}`),
       ],
     }));

@@ -33,7 +33,7 @@ couplets:
         if (!meansOtherwise(lead, couplet)) continue;
         const fix = otherwiseFix(key, lead);
         report([...lead.path, 'lead'], {
-          message: `lead ${couplet.id}${lead.letter} says that it takes all other finds, but is not marked "otherwise"`,
+          message: `lead ${lead.label} says that it takes all other finds, but is not marked "otherwise"`,
           found: lead.text,
           expected: 'otherwise: true',
           ...defined({ fix }),

@@ -63,7 +63,7 @@ couplets:
         const fix = orderFix(key, lead.path, names, ranks);
         report([...lead.path, names[late] as string], {
           side: 'name',
-          message: `"${names[late]}" of lead ${couplet.id}${lead.letter} stands after "${names[late - 1]}"`,
+          message: `"${names[late]}" of lead ${lead.label} stands after "${names[late - 1]}"`,
           ...defined({ fix }),
         });
       });
