@@ -56,7 +56,7 @@ const REASONS: Readonly<Record<string, Words>> = {
   ERR_STRING_TOO_LONG: ['it is too large'],
 };
 
-/** Whether the system refused something, which a person can understand and mend; any other error is a bug. */
+/** Whether the system refused something, which a person can understand and fix; any other error is a bug. */
 export function isSystemError(error: unknown): error is SystemError {
   if (!(error instanceof Error) || !('code' in error) || typeof error.code !== 'string') return false;
   if ('syscall' in error) return true;

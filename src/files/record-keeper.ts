@@ -246,7 +246,7 @@ function validAnswers(last: RecordedDetermination, key: CompiledKey) {
     kept: kept.filter((a) => a.counts === undefined),
     dropped: [
       ...dropped,
-      ...half.map((a) => ({ ...a, why: 'another lead of its couplet reads otherwise now' })),
+      ...half.map((a) => ({ ...a, why: 'the wording of another lead of its couplet has changed' })),
     ],
     ...again,
   };

@@ -85,7 +85,7 @@ export const LARGEST_TEXT = 24 * 1024 * 1024;
  * be. A key of 10,000 couplets that describes its taxa has 600,000.
  */
 const MOST_VALUES = 1_500_000;
-/** At most so many mistakes of a file are reported; the rest are found once these are mended. */
+/** At most so many mistakes of a file are reported; the rest are found once these are fixed. */
 export const MOST_MISTAKES = 20_000;
 
 const TOO_DEEP = 'The file is nested too deep to be read.';

@@ -135,15 +135,17 @@ function whyDropped(
   const now = coupletInWords(chain, couplet);
   if (now === undefined) return 'the couplet is no longer in the key';
   if (own === undefined)
-    return reading.includes(now) ? 'the couplet means something else now' : 'the couplet reads otherwise now';
+    return reading.includes(now)
+      ? 'the couplet means something else now'
+      : 'the wording of the couplet has changed';
   const same = now.words.find((w) => w.says === own.says);
-  if (same === undefined) return 'it reads otherwise now';
+  if (same === undefined) return 'its wording has changed';
   if (same.when !== own.when) return 'its condition is another now';
   if (!dependsOnOtherLeads(own) && meaning(same) !== meaning(own))
     return `its condition means something else now: ${meaning(same)}; before: ${meaning(own)}`;
   if (reading.includes(now)) return 'another lead of its couplet means something else now';
   return now.words.length === beside.length + 1
-    ? 'another lead of its couplet reads otherwise now'
+    ? 'the wording of another lead of its couplet has changed'
     : 'its couplet has other leads now';
 }
 

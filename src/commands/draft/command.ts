@@ -92,7 +92,7 @@ export async function action(
 function notDrafted(draft: DraftResult, file: string, say: (line: string) => void): number {
   const errors = draft.findings.filter((f) => f.level === 'error');
   if (errors.length > 0) {
-    say(`keywright: no key can be drafted from ${file}: ${findingCount(errors)} must be mended first`);
+    say(`keywright: no key can be drafted from ${file}: ${findingCount(errors)} must be fixed first`);
     return 2;
   }
   for (const remark of draft.remarks) say(`keywright: ${harmless(remark)}`);

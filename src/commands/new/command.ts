@@ -29,11 +29,11 @@ const ENDING = '.key.yaml';
 /** Begins a key: a sound file with comments, which is written only where no file is. */
 export async function action([file]: readonly string[], flags: NewFlags, world: World): Promise<number> {
   const path = file === undefined ? undefined : keyPath(file, world);
-  if (path !== undefined) mustBeFree(path, world);
+  if (path !== undefined) refuseTaken(path, world);
   const answers = flags.title === undefined ? await asked(flags, world) : fromFlags(flags, flags.title);
   const target =
     path ?? join(isFolder(resolve(world.cwd, 'keys')) ? 'keys' : '.', `${idFor(answers.title)}${ENDING}`);
-  if (path === undefined) mustBeFree(target, world);
+  if (path === undefined) refuseTaken(target, world);
   const id = slug(basename(target).slice(0, -ENDING.length));
   const input: SkeletonInput = { ...answers, id, date: world.now().toISOString().slice(0, 10) };
   writeNew(resolve(world.cwd, target), skeleton(input), target);
@@ -65,7 +65,7 @@ function idFor(title: string): string {
 }
 
 /** Throws a Failure where the file, or a key of its id, is there already. */
-function mustBeFree(path: string, world: World): void {
+function refuseTaken(path: string, world: World): void {
   const whole = resolve(world.cwd, path);
   if (isFile(whole))
     throw new Failure(`${path} is there already; it is left as it is`, { hint: 'give another name' });

@@ -53,7 +53,7 @@ export async function action(
   const { chain, findings } = loadChain(text, file, shelf);
   const errors = findings.filter((f) => f.level === 'error');
   if (chain === undefined || errors.length > 0)
-    return refuse(`${file} cannot be trimmed: ${findingCount(errors)} must be mended first`, errors, world);
+    return refuse(`${file} cannot be trimmed: ${findingCount(errors)} must be fixed first`, errors, world);
   const shown = name === '-' ? 'standard input' : name;
   const list = readChecklist(await listText(name, world), shown);
   if (list.findings.length > 0)
