@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { find, observed, open } from '../support/open.js';
-import { type KeyData, keyData, seen, specimen } from '../support/randomkeys.js';
+import { type KeyData, keyData, seen, specimen } from '../support/random-keys.js';
 import { determined, recordOf, redone, type Said, whole } from './making.js';
 
 // Random tests take their time, the more so on a machine that does other work.
