@@ -1,5 +1,5 @@
 /**
- * The work asked for cannot be done, for a reason that the person can understand and mend: a file that
+ * The work asked for cannot be done, for a reason that the person can understand and fix: a file that
  * cannot be read, a key that has errors, two options that exclude each other. Printed as one sentence
  * without a trace. Anything else that is thrown is a bug.
  */

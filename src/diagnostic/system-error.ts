@@ -1,3 +1,4 @@
+import { defined } from '../text/optional.js';
 import { Failure } from './failure.js';
 
 /** An error of the operating system, or one that Node raises in its place. */
@@ -55,7 +56,7 @@ const REASONS: Readonly<Record<string, Words>> = {
   ERR_STRING_TOO_LONG: ['it is too large'],
 };
 
-/** Whether the system refused something, which a person can understand and mend; any other error is a bug. */
+/** Whether the system refused something, which a person can understand and fix; any other error is a bug. */
 export function isSystemError(error: unknown): error is SystemError {
   if (!(error instanceof Error) || !('code' in error) || typeof error.code !== 'string') return false;
   if ('syscall' in error) return true;
@@ -84,6 +85,6 @@ export function systemFailure(error: unknown, shown: string, done: 'read' | 'wri
   const hint = REASONS[code]?.[1];
   return new Failure(`${shown} ${whyNot(error, done)}`, {
     cause: error,
-    ...(hint === undefined ? {} : { hint }),
+    ...defined({ hint }),
   });
 }

@@ -7,6 +7,7 @@ import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 import { Archive, bytesSource, fileSource, SMALL_ARCHIVE } from './archive.js';
 import { idInText } from './key-id.js';
 import { MANIFEST, type Manifest, readManifest, sha256 } from './manifest.js';
@@ -95,7 +96,7 @@ export class Bundle implements Shelf {
   #missing(reference: string, known: readonly string[]): Found {
     const near = nearest(reference, known);
     const problem = `there is none in the bundle ${harmless(this.shown)}, and a bundle goes on in nothing outside it`;
-    return { ok: false, problem, ...(near === undefined ? {} : { nearest: near }) };
+    return { ok: false, problem, ...defined({ nearest: near }) };
   }
 
   #refused(why: string): Failure {

@@ -4,6 +4,7 @@ import { readFileSync, statSync } from 'node:fs';
 import { basename, dirname, join } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
+import { defined } from '../text/optional.js';
 import { realPath, tryWriteNew } from './atomic-write.js';
 import { isGone, makeFolder, type ProcessMark, removeTemporary, thisProcess } from './temporary-files.js';
 
@@ -95,8 +96,7 @@ function removeStale(lock: string, text: string, shown: string): void {
 /** Whether whoever made a lock is gone. */
 function isStale(lock: string, holder: Partial<Holder> | undefined): boolean {
   const { pid, host, began } = holder ?? {};
-  if (pid !== undefined && host !== undefined)
-    return isGone({ pid, host, ...(began === undefined ? {} : { began }) });
+  if (pid !== undefined && host !== undefined) return isGone({ pid, host, ...defined({ began }) });
   const made = statSync(lock, { throwIfNoEntry: false })?.mtimeMs;
   return made !== undefined && Date.now() - made > EMPTY_LOCK_AGE;
 }
@@ -106,12 +106,12 @@ function holderIn(text: string): Partial<Holder> | undefined {
     const read: unknown = JSON.parse(text);
     if (typeof read !== 'object' || read === null) return undefined;
     const { pid, host, began, since } = read as Record<string, unknown>;
-    return {
-      ...(Number.isSafeInteger(pid) && (pid as number) > 0 ? { pid: pid as number } : {}),
-      ...(typeof host === 'string' ? { host } : {}),
-      ...(typeof began === 'string' ? { began } : {}),
-      ...(typeof since === 'string' ? { since } : {}),
-    };
+    return defined({
+      pid: Number.isSafeInteger(pid) && (pid as number) > 0 ? (pid as number) : undefined,
+      host: typeof host === 'string' ? host : undefined,
+      began: typeof began === 'string' ? began : undefined,
+      since: typeof since === 'string' ? since : undefined,
+    });
   } catch {
     return undefined;
   }

@@ -7,6 +7,7 @@ import { type KeyMark, keyChanges, keyMark, keyVersions } from '../record/key-ma
 import { Keying } from '../record/keying.js';
 import { type ReadRecord, readRecord } from '../record/read.js';
 import { newFrame, type RecordedDetermination, type RecordFrame, writeRecord } from '../record/write.js';
+import { defined, filled } from '../text/optional.js';
 import { count, listed } from '../text/words.js';
 import { writeAtomically, writeNew } from './atomic-write.js';
 import { type Lock, lockFile } from './lock.js';
@@ -222,15 +223,13 @@ export function resumeKeying(
   const by = jointAuthors(which === 'last' ? last.by : undefined, options.by);
   const start = {
     started: which === 'last' ? started : world.now().toISOString(),
-    ...(by === undefined ? {} : { by }),
+    ...defined({ by }),
     find,
     ...(which === 'last' && changed ? { begunWith: [...begunWith, last.key] } : { begunWith }),
     answers: kept,
     dropped: [...(last.dropped ?? []), ...dropped],
-    ...(lost.length === 0 ? {} : { unread: lost }),
-    ...(otherwise.length === 0 ? {} : { otherwise }),
-    ...(notes === undefined ? {} : { notes }),
-    ...(note === undefined ? {} : { note }),
+    ...filled({ unread: lost, otherwise }),
+    ...defined({ notes, note }),
   };
   const keying = new Keying(key, collection, start, programName(world), () => world.now());
   return { keying, news, which, changed, read: { ...read, text } };
@@ -247,7 +246,7 @@ function validAnswers(last: RecordedDetermination, key: CompiledKey) {
     kept: kept.filter((a) => a.counts === undefined),
     dropped: [
       ...dropped,
-      ...half.map((a) => ({ ...a, why: 'another lead of its couplet reads otherwise now' })),
+      ...half.map((a) => ({ ...a, why: 'the wording of another lead of its couplet has changed' })),
     ],
     ...again,
   };
@@ -265,7 +264,7 @@ function notesApart({ notes = [], note, key }: RecordedDetermination): { notes?:
     (n) => `at couplet ${n.couplet} of version ${versionAt(n.couplet)}: ${n.note ?? n.doubt ?? ''}`,
   );
   const all = [...(note === undefined ? [] : [note]), ...texts];
-  return all.length === 0 ? {} : { note: all.join('; ') };
+  return defined({ note: all.join('; ') || undefined });
 }
 
 function changeOf(before: KeyMark, now: KeyMark): string {

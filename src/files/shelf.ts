@@ -6,6 +6,7 @@ import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 import { listed } from '../text/words.js';
 import type { Bundle } from './bundle.js';
 import { filesEnding, keyIdsIn } from './key-id.js';
@@ -105,7 +106,7 @@ export class FolderShelf implements Shelf {
     const hint = byId.nearest === undefined ? undefined : `did you mean ${byId.nearest}?`;
     throw new Failure(
       `there is no key ${harmless(reference)}: no file of that name, and none of that id in ${this.#folders.map((f) => this.#shown(f)).join(', ')}`,
-      hint === undefined ? {} : { hint },
+      defined({ hint }),
     );
   }
 
@@ -150,7 +151,7 @@ export class FolderShelf implements Shelf {
     const near = nearest(reference, known);
     const where = [...new Set(folders)].map((f) => harmless(this.#shown(f))).join(', ');
     const problem = `there is none in ${where}`;
-    return { ok: false, there: false, problem, ...(near === undefined ? {} : { nearest: near }) };
+    return { ok: false, there: false, problem, ...defined({ nearest: near }) };
   }
 
   #outside(reference: string, folder: string): boolean {

@@ -11,6 +11,7 @@ import {
 } from 'node:fs';
 import { hostname } from 'node:os';
 import { dirname, join } from 'node:path';
+import { defined } from '../text/optional.js';
 
 /** A process of this or another machine. */
 export interface ProcessMark {
@@ -23,7 +24,7 @@ export interface ProcessMark {
 /** This very process. */
 export function thisProcess(): ProcessMark {
   const began = statusOf(process.pid)?.began;
-  return { pid: process.pid, host: hostname(), ...(began === undefined ? {} : { began }) };
+  return { pid: process.pid, host: hostname(), ...defined({ began }) };
 }
 
 /** Whether a process has ended for certain; of other machines nothing is certain. */

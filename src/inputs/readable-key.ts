@@ -47,7 +47,7 @@ export async function openReadableKey(
   for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
   if (chain !== undefined) return { chain, file, text, shelf, errors };
   world.stderr.write(
-    `keywright: ${harmless(file)} cannot be shown: ${findingCount(errors)} must be mended first\n`,
+    `keywright: ${harmless(file)} cannot be shown: ${findingCount(errors)} must be fixed first\n`,
   );
   return undefined;
 }

@@ -19,6 +19,6 @@ export async function openSoundKey(
   const errors = findings.filter((f) => f.level === 'error');
   if (chain !== undefined && errors.length === 0) return compile(chain);
   for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
-  world.stderr.write(`keywright: ${file} cannot be run: ${findingCount(errors)} must be mended first\n`);
+  world.stderr.write(`keywright: ${file} cannot be run: ${findingCount(errors)} must be fixed first\n`);
   return undefined;
 }

@@ -1,26 +1,18 @@
 import type { Finding, Path } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import type { Character } from '../traits/character.js';
 import { readCharacters } from './characters.js';
 import { readCondition } from './conditions.js';
 import { type Data, type DataMap, namesOf, type YamlText } from './document.js';
-import {
-  asEntries,
-  asList,
-  asMap,
-  asNumbers,
-  asText,
-  asTexts,
-  present,
-  type Reporter,
-  textsAt,
-} from './fields.js';
+import { asEntries, asList, asMap, asNumbers, asText, asTexts, type Reporter, textsAt } from './fields.js';
 import { readFigures } from './figures.js';
 import {
   type Couplet,
   type End,
   type Key,
   type Lead,
+  leadLabel,
   leadLetter,
   type Scope,
   type Source,
@@ -62,7 +54,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
     const path = ['couplets', id];
     couplets.set(id, {
       id,
-      leads: asList(leads).map((lead, i) => readLead(asMap(lead), i, [...path, i], characters, report)),
+      leads: asList(leads).map((lead, i) => readLead(asMap(lead), id, i, [...path, i], characters, report)),
     });
   }
   const doubled = [...couplets.keys()].filter((id) => isDuplicate(id, report));
@@ -71,11 +63,11 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
     report.mute('target-exists');
   for (const couplet of couplets.values())
     asList(asMap(root.couplets)[couplet.id]).forEach((fields, i) => {
-      checkTargets(couplet, couplet.leads[i] as Lead, asMap(fields), couplets, taxa, report);
+      checkTargets(couplet.leads[i] as Lead, asMap(fields), couplets, taxa, report);
     });
   const start = readStart(asText(root.start), couplets, report);
   return Object.freeze(
-    present({
+    defined({
       file: yaml.file,
       id: asText(root.id) ?? '',
       title: asText(root.title) ?? '',
@@ -196,6 +188,7 @@ function joinTerms(shared: readonly Terms[], report: Reporter) {
 
 function readLead(
   fields: DataMap,
+  couplet: string,
   index: number,
   path: Path,
   characters: ReadonlyMap<string, Character>,
@@ -204,8 +197,10 @@ function readLead(
   const when = readCondition(fields.when, [...path, 'when'], characters, report);
   const usually = readCondition(fields.usually, [...path, 'usually'], characters, report);
   const unread = isUnread(fields, path, report);
-  return present({
-    letter: leadLetter(index),
+  const letter = leadLetter(index);
+  return defined({
+    letter,
+    label: leadLabel(couplet, letter),
     text: asText(fields.lead) ?? '',
     when: unread ? undefined : when,
     usually: report.touched([...path, 'usually']) ? undefined : usually,
@@ -216,7 +211,7 @@ function readLead(
     note: asText(fields.note),
     figures: readFigures(fields.figures),
     path,
-  }) as Lead;
+  });
 }
 
 /** Whether something is wrong with the condition of a lead, or with a line that may have been meant for one. */
@@ -260,12 +255,11 @@ function readEnd(fields: DataMap, path: Path, report: Reporter): End {
     return { kind: 'couplet', couplet: to };
   }
   const key = asText(fields.key);
-  if (key !== undefined) return present({ kind: 'key' as const, key, at: asText(fields.at) }) as End;
+  if (key !== undefined) return defined({ kind: 'key', key, at: asText(fields.at) });
   return { kind: 'taxa', taxa: [...new Set(asTexts(fields.taxon))] };
 }
 
 function checkTargets(
-  couplet: Couplet,
   lead: Lead,
   fields: DataMap,
   couplets: ReadonlyMap<string, Couplet>,
@@ -273,11 +267,10 @@ function checkTargets(
   report: Reporter,
 ): void {
   const { end } = lead;
-  const label = couplet.id + lead.letter;
   if (end.kind === 'couplet' && !couplets.has(end.couplet)) {
     report.unknown(
       'target-exists',
-      `lead ${label} goes to couplet ${quoted(end.couplet)}, which is not in this key`,
+      `lead ${lead.label} goes to couplet ${quoted(end.couplet)}, which is not in this key`,
       end.couplet,
       [...couplets.keys()],
       [...lead.path, 'to'],
@@ -288,7 +281,7 @@ function checkTargets(
       if (taxa.has(taxon)) continue;
       report.unknown(
         'target-exists',
-        `lead ${label} ends at taxon ${quoted(taxon)}, which is not in this key`,
+        `lead ${lead.label} ends at taxon ${quoted(taxon)}, which is not in this key`,
         taxon,
         [...taxa.keys()],
         path,
@@ -334,7 +327,7 @@ function readScope(fields: DataMap, taxa: ReadonlyMap<string, Taxon>, report: Re
       ['scope', 'within'],
     );
   }
-  return present({
+  return defined({
     group: asText(fields.group),
     regions: asTexts(fields.regions),
     months: asNumbers(fields.months),
@@ -342,19 +335,19 @@ function readScope(fields: DataMap, taxa: ReadonlyMap<string, Taxon>, report: Re
     complete: fields.complete === true,
     within,
     note: asText(fields.note),
-  }) as Scope;
+  });
 }
 
 function readSources(data: Data | undefined): Source[] {
   return asEntries(data).map(([id, value]) => {
     const fields = asMap(value);
-    return present({
+    return defined({
       id,
       cite: asText(fields.cite) ?? '',
       pages: asText(fields.pages),
       url: asText(fields.url),
       note: asText(fields.note),
-    }) as Source;
+    });
   });
 }
 

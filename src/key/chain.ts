@@ -1,6 +1,7 @@
 import { compareFindings, type Finding, hasErrors } from '../diagnostic/finding.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 import { inShort } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import { Reporter } from './fields.js';
@@ -98,7 +99,7 @@ export function loadChain(
           const hint = found.nearest === undefined ? '' : `; did you mean ${found.nearest}?`;
           report.add(
             'target-exists',
-            `lead ${couplet.id}${lead.letter} goes on in key ${quoted(reference)}: ${found.problem}${hint}`,
+            `lead ${lead.label} goes on in key ${quoted(reference)}: ${found.problem}${hint}`,
             [...lead.path, 'key'],
             { found: reference, expected: 'the id or path of a key', nearest: found.nearest },
           );
@@ -111,7 +112,7 @@ export function loadChain(
           loaded.push(next);
           findings.push(...next.findings);
         }
-        if (next.key !== undefined) link(lead, couplet, next.key, links, report);
+        if (next.key !== undefined) link(lead, next.key, links, report);
       }
     }
     findings.push(...report.findings);
@@ -125,15 +126,14 @@ export function loadChain(
   return { chain, loaded, findings: unique(findings).sort(compareFindings) };
 }
 
-function link(lead: Lead, couplet: Couplet, key: Key, links: Map<Lead, Key>, report: Reporter): void {
+function link(lead: Lead, key: Key, links: Map<Lead, Key>, report: Reporter): void {
   links.set(lead, key);
   if (lead.end.kind !== 'key') return;
   const { at } = lead.end;
-  const label = couplet.id + lead.letter;
   if (at !== undefined && !key.couplets.has(at)) {
     report.unknown(
       'target-exists',
-      `lead ${label} goes on at couplet ${quoted(at)} of key ${key.id}, which is not in it`,
+      `lead ${lead.label} goes on at couplet ${quoted(at)} of key ${key.id}, which is not in it`,
       at,
       [...key.couplets.keys()],
       [...lead.path, 'at'],
@@ -205,7 +205,7 @@ function mergeCharacters(keys: readonly Key[], findings: Finding[]): Map<string,
             level: 'error',
             message: harmless(`${id} is ${problem} in ${other.id} but not in ${key.id}`),
             place: key.characterPlace(id) ?? key.yaml.place(['characters']),
-            ...(first === undefined ? {} : { related: [{ message: `in ${other.id}`, place: first }] }),
+            ...defined({ related: first && [{ message: `in ${other.id}`, place: first }] }),
           });
         }
       }
@@ -292,7 +292,7 @@ function joinKeys(
     return {
       ...(all[n] as { key: Key; couplet: Couplet }),
       next: (next[n] ?? []).map((t) => (t < 0 ? -1 : (place[t] as number))),
-      ...(circle === undefined ? {} : { circle }),
+      ...defined({ circle }),
     };
   });
   return {
@@ -321,7 +321,7 @@ function cycleFinding(
   const many = new Set(steps.map((s) => s.key)).size > 1;
   const name = (key: Key, text: string) => (many ? `${key.id}/${text}` : text);
   const route = [
-    ...inShort(steps.map((s) => name(s.key, s.couplet.id + s.lead.letter))),
+    ...inShort(steps.map((s) => name(s.key, s.lead.label))),
     name(first.key, first.couplet.id),
   ].join(' → ');
   return {
@@ -329,14 +329,14 @@ function cycleFinding(
     level: 'error',
     message:
       steps.length === 1
-        ? `lead ${first.couplet.id}${first.lead.letter} leads back to its own couplet`
+        ? `lead ${first.lead.label} leads back to its own couplet`
         : `the leads ${route} run in a circle`,
     place: last.key.yaml.place([...last.lead.path, last.lead.end.kind === 'key' ? 'key' : 'to']),
     related: steps
       .slice(0, -1)
       .slice(0, 20)
       .map((s) => ({
-        message: `${name(s.key, s.couplet.id + s.lead.letter)}`,
+        message: name(s.key, s.lead.label),
         place: s.key.yaml.place(s.lead.path),
       })),
   };

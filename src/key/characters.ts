@@ -1,6 +1,7 @@
 import type { Path } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 import { inShort } from '../text/words.js';
 import type { Character, State } from '../traits/character.js';
 import { charactersIn, testsIn } from '../traits/condition.js';
@@ -9,7 +10,7 @@ import type { NumberSet } from '../traits/number-set.js';
 import { findUnit, ONE, type Unit, unitNames } from '../traits/units.js';
 import { readCondition, reserved } from './conditions.js';
 import type { Data, DataMap } from './document.js';
-import { asEntries, asList, asMap, asNumber, asText, asTexts, present, type Reporter } from './fields.js';
+import { asEntries, asList, asMap, asNumber, asText, asTexts, type Reporter } from './fields.js';
 import { readFigures } from './figures.js';
 import { cyclicGroups, forwardOrder, shortestCycle } from './graph.js';
 
@@ -158,7 +159,7 @@ function readCharacter(id: string, fields: DataMap, path: Path, report: Reporter
       expected: 'kind: measure',
     });
   }
-  return present({
+  return defined({
     id,
     name: asText(fields.name) ?? id.replaceAll('-', ' '),
     kind,
@@ -177,7 +178,7 @@ function readCharacter(id: string, fields: DataMap, path: Path, report: Reporter
     perishable: fields.perishable === true,
     stages: asTexts(fields.stages),
     figures: readFigures(fields.figures),
-  }) as Character;
+  });
 }
 
 function readKind(fields: DataMap, hasStates: boolean): Character['kind'] {

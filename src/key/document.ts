@@ -15,6 +15,7 @@ import {
 import type { Finding, Path, Place } from '../diagnostic/finding.js';
 import { Lines } from '../diagnostic/lines.js';
 import { harmless, quoted } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 
 /** What a YAML document holds once read: text, numbers, booleans, nothing, lists and maps without a prototype. */
 export type Data = string | number | boolean | null | readonly Data[] | { readonly [name: string]: Data };
@@ -84,7 +85,7 @@ export const LARGEST_TEXT = 24 * 1024 * 1024;
  * be. A key of 10,000 couplets that describes its taxa has 600,000.
  */
 const MOST_VALUES = 1_500_000;
-/** At most so many mistakes of a file are reported; the rest are found once these are mended. */
+/** At most so many mistakes of a file are reported; the rest are found once these are fixed. */
 export const MOST_MISTAKES = 20_000;
 
 const TOO_DEEP = 'The file is nested too deep to be read.';
@@ -121,7 +122,7 @@ export function readYaml(text: string, file: string, { partly = false } = {}): Y
       level: 'error',
       message: harmless(message),
       place,
-      ...(related === undefined ? {} : { related }),
+      ...defined({ related }),
     });
   };
   const nothing = (): YamlText => ({

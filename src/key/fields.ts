@@ -1,6 +1,7 @@
 import type { Finding, Level, Path, Related } from '../diagnostic/finding.js';
 import { harmless } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 import { type Data, type DataMap, namesOf, type YamlText } from './document.js';
 
 /** Further details of a finding. */
@@ -75,10 +76,7 @@ export class Reporter {
       level,
       message: harmless(message),
       place: this.yaml.place(path, side),
-      ...(found === undefined ? {} : { found }),
-      ...(expected === undefined ? {} : { expected }),
-      ...(near === undefined ? {} : { nearest: near }),
-      ...(related === undefined ? {} : { related }),
+      ...defined({ found, expected, nearest: near, related }),
     });
   }
 
@@ -144,9 +142,3 @@ export function asNumbers(data: Data | undefined): number[] {
 }
 
 const NOTHING: DataMap = Object.freeze(Object.create(null));
-
-/** The object without its undefined properties, for types whose optional properties are absent, never undefined. */
-export function present<T extends object>(fields: T): { [K in keyof T]: Exclude<T[K], undefined> } {
-  for (const name of Object.keys(fields) as (keyof T)[]) if (fields[name] === undefined) delete fields[name];
-  return fields as { [K in keyof T]: Exclude<T[K], undefined> };
-}

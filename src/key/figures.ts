@@ -1,7 +1,8 @@
 import type { Path } from '../diagnostic/finding.js';
+import { defined } from '../text/optional.js';
 import type { Figure } from '../traits/character.js';
 import type { Data } from './document.js';
-import { asEntries, asList, asMap, asText, present } from './fields.js';
+import { asEntries, asList, asMap, asText } from './fields.js';
 
 /** The `figures` of a lead, a character or a taxon, as far as they are well-formed. */
 export function readFigures(data: Data | undefined): Figure[] {
@@ -10,7 +11,7 @@ export function readFigures(data: Data | undefined): Figure[] {
     const file = asText(fields.file);
     const caption = asText(fields.caption);
     if (file === undefined || caption === undefined) return [];
-    return [present({ file, caption, by: asText(fields.by) }) as Figure];
+    return [defined({ file, caption, by: asText(fields.by) })];
   });
 }
 

@@ -71,6 +71,8 @@ export type End =
 export interface Lead {
   /** a, b, c ... by order. */
   readonly letter: string;
+  /** Its couplet and letter: `7b`. */
+  readonly label: string;
   readonly text: string;
   readonly when?: Condition;
   readonly usually?: Condition;

@@ -4,6 +4,7 @@ import deprecated from 'spdx-license-ids/deprecated.json' with { type: 'json' };
 import ids from 'spdx-license-ids/index.json' with { type: 'json' };
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 
 /** The licences that an expression names, each once; or what is wrong with it. */
 type ReadLicence =
@@ -33,7 +34,7 @@ export function readLicence(expression: string): ReadLicence {
     return {
       ok: false,
       problem: `${quoted(unknown)} is not on the SPDX licence list`,
-      ...(near === undefined ? {} : { nearest: near }),
+      ...defined({ nearest: near }),
     };
   }
 }

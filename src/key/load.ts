@@ -1,5 +1,6 @@
 import type { Finding } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import { buildKey, buildTerms } from './build.js';
 import { type Data, readYaml, type YamlText } from './document.js';
 import { asMap, Reporter, textsAt } from './fields.js';
@@ -123,8 +124,7 @@ export function checkShape(yaml: YamlText, validate: Validator, schema: SchemaNa
   for (const problem of explainShape(validate.errors ?? [], yaml.data, schema)) {
     report.add(problem.rule, problem.message, problem.path, {
       side: problem.at === 'key' ? 'name' : 'value',
-      ...(problem.found === undefined ? {} : { found: problem.found }),
-      ...(problem.expected === undefined ? {} : { expected: problem.expected }),
+      ...defined({ found: problem.found, expected: problem.expected }),
       nearest: problem.nearest,
       shape: true,
     });

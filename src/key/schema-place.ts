@@ -1,3 +1,4 @@
+import { defined } from '../text/optional.js';
 import { valueAt } from './data-path.js';
 import { schemas } from './validate.generated.js';
 
@@ -85,7 +86,7 @@ export function formOf(
 }
 
 function resolve({ shape, file, def }: SchemaPlace): SchemaPlace {
-  if (shape.$ref === undefined) return { shape, file, ...(def === undefined ? {} : { def }) };
+  if (shape.$ref === undefined) return { shape, file, ...defined({ def }) };
   const [target = '', pointer = ''] = shape.$ref.split('#');
   const home = target === '' ? file : target;
   const name = pointer.replace('/$defs/', '');

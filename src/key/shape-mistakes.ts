@@ -1,6 +1,7 @@
 import { quoted } from '../text/harmless.js';
 import { hyphened } from '../text/hyphened.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 import { capital, listed } from '../text/words.js';
 import { has, valueAt } from './data-path.js';
 import { formOf, inside, nameShape, type SchemaName, type SchemaPlace, schemaAt } from './schema-place.js';
@@ -101,7 +102,7 @@ function unknownProperty({ name, data, path, place, params }: Scene): ShapeProbl
     message: `${capital(placeInWords(name, path, data))} cannot have ${quoted(word)}; ${hint}`,
     found: word,
     expected: home !== undefined ? `${home}: ${word}` : (near ?? known.join(', ')),
-    ...(near === undefined ? {} : { nearest: near }),
+    ...defined({ nearest: near }),
   };
 }
 
@@ -138,7 +139,7 @@ function misformedName({ path, place, params }: Scene): ShapeProblem {
       : `${word.trim() === '' ? 'An empty name' : quoted(word)} cannot name ${noun}; it is written as ${form}${meant(near)}`,
     found: word,
     expected: joins ? 'another name' : form,
-    ...(near === undefined ? {} : { nearest: near }),
+    ...defined({ nearest: near }),
   };
 }
 
@@ -191,7 +192,7 @@ function wrongWord(scene: Scene): ShapeProblem {
     message: `${capital(placeInWords(name, path, data))} is ${shown(value)}; ${hint ?? wanted}`,
     found: asWritten(value),
     expected: near ?? allowed,
-    ...(near === undefined ? {} : { nearest: near }),
+    ...defined({ nearest: near }),
   };
 }
 
@@ -215,7 +216,7 @@ function wrongForm(scene: Scene): ShapeProblem | undefined {
     message: `${capital(placeInWords(name, path, data))} is ${shown(value)}; expected ${form}${such === undefined ? '' : `, such as ${such}`}${meant(near)}`,
     found: value,
     expected: form,
-    ...(near === undefined ? {} : { nearest: near }),
+    ...defined({ nearest: near }),
   };
 }
 

@@ -1,5 +1,6 @@
 import type { Path } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import type { Character } from '../traits/character.js';
 import { joinAll, readNumberNotes, readStateNames } from './conditions.js';
 import type { Data, DataMap } from './document.js';
@@ -11,7 +12,6 @@ import {
   asNumbers,
   asText,
   asTexts,
-  present,
   type Reporter,
   textsAt,
 } from './fields.js';
@@ -37,7 +37,7 @@ function readTaxon(
   report: Reporter,
 ): Taxon {
   const traits = soundTraits(fields.traits, ['taxa', id, 'traits'], characters, report);
-  return present({
+  return defined({
     id,
     name: asText(fields.name) ?? id,
     authority: asText(fields.authority),
@@ -58,23 +58,23 @@ function readTaxon(
     sources: asTexts(fields.sources),
     figures: readFigures(fields.figures),
     note: asText(fields.note),
-  }) as Taxon;
+  });
 }
 
 function readConcern(fields: DataMap): Concern {
   const level = concernLevels.find((l) => l === fields.level) ?? ('unknown' satisfies ConcernLevel);
-  return present({
+  return defined({
     level,
     effect: asText(fields.effect),
     onset: asText(fields.onset),
     source: asText(fields.source),
-  }) as Concern;
+  });
 }
 
 function readDuty(fields: DataMap): Duty[] {
   const kind = fields.kind;
   if (kind !== 'protected' && kind !== 'notifiable' && kind !== 'invasive') return [];
-  return [present({ kind, note: asText(fields.note) }) as Duty];
+  return [defined({ kind, note: asText(fields.note) })];
 }
 
 /** A description as a whole; nothing of one in which something is wrong, but what it says of characters that cannot be read. */

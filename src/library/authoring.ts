@@ -14,6 +14,7 @@ import { emptyShelf, type Shelf } from '../key/load.js';
 import { type AllowedFinding, lintKey as lint, type NotRun } from '../lint/lint.js';
 import { rules } from '../lint/rules/index.js';
 import { KnownRules, readSetting, type Setting } from '../lint/settings.js';
+import { defined } from '../text/optional.js';
 import { slug } from '../text/slug.js';
 import { compiledOf, type Key, type Taxon, type TextOptions } from './key.js';
 
@@ -110,15 +111,14 @@ export function draftKey(text: string, options: DraftOptions): Drafted {
     prefer,
     lookAhead,
     mostLeads,
-    ...(mostCouplets === undefined ? {} : { mostCouplets }),
+    ...defined({ mostCouplets }),
     by,
     head: {
       id,
       title: options.title ?? `Key to ${group ?? 'the taxa'}`,
       date,
       regions: options.regions ?? [],
-      ...(group === undefined ? {} : { group }),
-      ...(options.author === undefined ? {} : { author: options.author }),
+      ...defined({ group, author: options.author }),
     },
   });
   const key = drafted === undefined ? undefined : withAllowances(drafted.text, drafted.account.astray);

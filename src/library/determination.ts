@@ -2,6 +2,7 @@ import { agreementOf, SameTaxa } from '../analysis/agreement.js';
 import { type AnalysisOptions, analyse as analyseFound } from '../analysis/analysis.js';
 import type { Determination as Determined } from '../engine/determine.js';
 import type { EndPoint, Undecided, Verdict, Warning } from '../engine/outcome.js';
+import { defined } from '../text/optional.js';
 import { type AnalysisData, analysisData } from '../words/analysis-data.js';
 import { type Result, resultOf } from '../words/results.js';
 import { type Key, keyOf, type Taxon } from './key.js';
@@ -128,8 +129,8 @@ export interface ResultOptions {
 /** A determination as the plain object that `keywright identify --format ndjson` writes, a line each. */
 export function asResult(found: Determination, options: ResultOptions = {}): Result {
   const own = determinedOf(found);
-  const analysis = options.full === true ? { analysis: analyseFound(own) } : {};
-  return resultOf({ kind: 'found', found: own, ...analysis }, own.key);
+  const analysis = options.full === true ? analyseFound(own) : undefined;
+  return resultOf({ kind: 'found', found: own, ...defined({ analysis }) }, own.key);
 }
 
 /** Where the way in one key leaves the way to a taxon that another key names. */

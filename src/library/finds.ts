@@ -7,6 +7,7 @@ import { formatByName, formatByText, type TableFormat } from '../tables/format.j
 import { SeenIds } from '../tables/ids.js';
 import { openTable } from '../tables/reader.js';
 import { vocabularyOf } from '../tables/vocabulary.js';
+import { defined } from '../text/optional.js';
 import { type Determination, determinationOf } from './determination.js';
 import { compiledOf, type Key } from './key.js';
 
@@ -124,7 +125,7 @@ export function tableReader(
   { file = 'finds', format }: TableOptions,
   taxa?: ReturnType<typeof vocabularyOf>['taxa'],
 ): { readonly file: string; readonly reader: TableReader } {
-  const vocabulary = { ...vocabularyOf(compiledOf(key).chain), ...(taxa === undefined ? {} : { taxa }) };
+  const vocabulary = { ...vocabularyOf(compiledOf(key).chain), ...defined({ taxa }) };
   const as = format ?? formatByName(file) ?? formatByText(text);
   const options = { file, vocabulary, seen: new SeenIds(), keepGoing: true };
   return { file, reader: openTable(as, text.slice(0, AT_ONCE), options) };

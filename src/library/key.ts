@@ -67,7 +67,7 @@ export interface Character {
 
 /** One of the leads of a couplet. */
 export interface Lead {
-  /** `7b`; in a key that is gone on in `key-id/7b`. */
+  /** `7b`; in a key that this one leads on to, `key-id/7b`. */
   readonly label: string;
   /** The words of the lead. */
   readonly text: string;
@@ -81,7 +81,7 @@ export interface Lead {
 
 /** A question of the key. */
 export interface Couplet {
-  /** `7`; in a key that is gone on in `key-id/7`. */
+  /** `7`; in a key that this one leads on to, `key-id/7`. */
   readonly name: string;
   /** In the order of their letters. */
   readonly leads: readonly Lead[];

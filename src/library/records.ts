@@ -11,6 +11,7 @@ import {
   type RecordedDetermination,
   writeRecord as recordText,
 } from '../record/write.js';
+import { defined } from '../text/optional.js';
 import { type Determination, determinedOf } from './determination.js';
 import { compiledOf, type Key } from './key.js';
 
@@ -109,7 +110,7 @@ const PROGRAM = 'keywright';
 function recorded(found: Determination, { at, by, program = PROGRAM }: WriteRecordOptions) {
   const { key, collection } = determinedOf(found);
   const find = recordFind(collection, key.chain);
-  const start = { started: at.toISOString(), ...(by === undefined ? {} : { by }), find };
+  const start = { started: at.toISOString(), ...defined({ by }), find };
   const keying = new Keying(key, collection, start, program, () => at);
   keying.finish();
   return keying.record();

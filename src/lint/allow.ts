@@ -2,6 +2,7 @@ import type { Finding, Path, Place } from '../diagnostic/finding.js';
 import type { YamlText } from '../key/document.js';
 import { asMap } from '../key/fields.js';
 import { harmless } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import { type Comment, commentsOf } from './comments.js';
 import type { KnownRules } from './settings.js';
 
@@ -74,7 +75,7 @@ function readComment(text: string, known: KnownRules): Read | undefined {
     const problem = known.problem(word);
     if (problem === undefined) continue;
     const expected = known.get(word) === undefined ? (known.nearest(word) ?? 'the id of a rule') : undefined;
-    return { problem, detail: { found: word, ...(expected === undefined ? {} : { expected }) } };
+    return { problem, detail: { found: word, ...defined({ expected }) } };
   }
   const reason = harmless((said ?? '').trim());
   if (reason !== '') return { rules, reason };

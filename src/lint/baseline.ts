@@ -5,6 +5,7 @@ import { asList, asMap, asText, Reporter } from '../key/fields.js';
 import { checkShape } from '../key/load.js';
 import { validateLintBaseline } from '../key/validate.generated.js';
 import { harmless } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import { byCodeUnit } from '../text/words.js';
 import { fingerprints } from './fingerprint.js';
 import type { AllowedFinding, LintReport } from './lint.js';
@@ -118,7 +119,7 @@ export function baselineText(report: LintReport, before: Baseline, day: string):
     .map(({ rule, key, says, fingerprint, reason }) => ({
       rule,
       key,
-      ...(says === undefined ? {} : { says }),
+      ...defined({ says }),
       fingerprint,
       reason,
     }));

@@ -3,6 +3,7 @@ import { Logic } from '../engine/logic.js';
 import type { Chain } from '../key/chain.js';
 import type { Key } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import type { Rule, RuleContext, Said } from './rule.js';
 
 /** What came of running rules over a key with its chain. */
@@ -80,10 +81,10 @@ function findingOf(rule: Rule, level: Level | undefined, key: Key, path: Path, s
     level: level ?? own ?? rule.level,
     message: harmless(message),
     place: key.yaml.place(path, side),
-    ...(witness === undefined ? {} : { witness: harmless(witness) }),
-    ...(rest.related === undefined
-      ? {}
-      : { related: rest.related.map((r) => ({ ...r, message: harmless(r.message) })) }),
+    ...defined({
+      witness: witness && harmless(witness),
+      related: rest.related?.map((r) => ({ ...r, message: harmless(r.message) })),
+    }),
   };
 }
 

@@ -4,8 +4,6 @@ import type { RuleContext } from './rule.js';
 
 /** A lead that ends at a taxon. */
 export interface EndLead {
-  /** `7b` */
-  readonly label: string;
   readonly couplet: Couplet;
   readonly lead: Lead;
 }
@@ -16,7 +14,7 @@ export function endsOf(key: Key): Map<string, EndLead[]> {
   for (const couplet of key.couplets.values()) {
     for (const lead of couplet.leads) {
       if (lead.end.kind !== 'taxa') continue;
-      const end = { label: couplet.id + lead.letter, couplet, lead };
+      const end = { couplet, lead };
       for (const taxon of lead.end.taxa) {
         const known = ends.get(taxon);
         if (known === undefined) ends.set(taxon, [end]);
@@ -29,8 +27,8 @@ export function endsOf(key: Key): Map<string, EndLead[]> {
 
 /** The ends of a taxon as related places. */
 export function endPlaces(key: Key, ends: readonly EndLead[], taxon: Taxon): Related[] {
-  return ends.map(({ label, lead }) => ({
-    message: `${label} ends at ${taxon.name}`,
+  return ends.map(({ lead }) => ({
+    message: `${lead.label} ends at ${taxon.name}`,
     place: key.yaml.place(lead.path),
   }));
 }

@@ -5,6 +5,7 @@ import type { Key } from '../key/key.js';
 import { emptyShelf, loadTerms, type Shelf } from '../key/load.js';
 import { renumberFix } from '../key/renumber.js';
 import { harmless } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import { type Allowance, type Allowances, covers, readAllowances } from './allow.js';
 import { type Planned, runRules } from './context.js';
 import { withSpellingFix } from './near-miss.js';
@@ -226,7 +227,7 @@ class LintRun {
       this.#renumbered.set(key, entered ? undefined : renumberFix(key));
     }
     const fix = this.#renumbered.get(key);
-    return fix === undefined ? {} : { fix };
+    return defined({ fix });
   }
 
   /** The level of a finding by the settings of the file it is in; undefined when its rule is off there. */

@@ -1,4 +1,5 @@
 import type { Chain } from '../key/chain.js';
+import { defined } from '../text/optional.js';
 import { listed } from '../text/words.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import {
@@ -38,8 +39,7 @@ export function recordedLead(chain: Chain, couplet: string, lead: string): Recor
     couplet,
     lead,
     says: taken === undefined ? [] : [taken.says],
-    ...(taken?.when === undefined ? {} : { when: taken.when }),
-    ...(taken?.means === undefined ? {} : { means: taken.means }),
+    ...defined({ when: taken?.when, means: taken?.means }),
     beside: known.words.filter((w) => w !== taken),
   };
 }
@@ -63,8 +63,7 @@ export function carryAnswer<T extends RecordedLead>(given: T, chain: Chain, told
       : {
           lead,
           says: says[0] ?? '',
-          ...(when === undefined ? {} : { when }),
-          ...(means === undefined ? {} : { means }),
+          ...defined({ when, means }),
         };
   const recorded = own === undefined ? beside : [own, ...beside];
   const mark = coupletMark(recorded);
@@ -136,15 +135,17 @@ function whyDropped(
   const now = coupletInWords(chain, couplet);
   if (now === undefined) return 'the couplet is no longer in the key';
   if (own === undefined)
-    return reading.includes(now) ? 'the couplet means something else now' : 'the couplet reads otherwise now';
+    return reading.includes(now)
+      ? 'the couplet means something else now'
+      : 'the wording of the couplet has changed';
   const same = now.words.find((w) => w.says === own.says);
-  if (same === undefined) return 'it reads otherwise now';
+  if (same === undefined) return 'its wording has changed';
   if (same.when !== own.when) return 'its condition is another now';
   if (!dependsOnOtherLeads(own) && meaning(same) !== meaning(own))
     return `its condition means something else now: ${meaning(same)}; before: ${meaning(own)}`;
   if (reading.includes(now)) return 'another lead of its couplet means something else now';
   return now.words.length === beside.length + 1
-    ? 'another lead of its couplet reads otherwise now'
+    ? 'the wording of another lead of its couplet has changed'
     : 'its couplet has other leads now';
 }
 

@@ -1,4 +1,5 @@
 import type { ConcernLevel } from '../key/key.js';
+import { defined } from '../text/optional.js';
 import { listed } from '../text/words.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import type { RecordedTrait } from './find.js';
@@ -126,7 +127,7 @@ function candidatesOf({ result, possible }: RecordedDetermination): readonly Pos
 }
 
 function plain({ taxon, name, concern }: PossibleTaxon): NamedCandidate {
-  return { taxon, name, ...(concern === undefined ? {} : { concern }) };
+  return { taxon, name, ...defined({ concern }) };
 }
 
 /** Whether two candidates are one taxon: by id, by name, or since one has the other's name among its synonyms. */

@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { type Chain, nodeName } from '../key/chain.js';
 import type { Couplet, Lead } from '../key/key.js';
+import { defined } from '../text/optional.js';
 import { byCodeUnit } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Condition } from '../traits/condition.js';
@@ -33,8 +34,7 @@ function coupletWords(couplet: Couplet, characters: ReadonlyMap<string, Characte
     return {
       lead: lead.letter,
       says: singleSpaced(lead.text),
-      ...(when === undefined ? {} : { when }),
-      ...(means === undefined || means === when ? {} : { means }),
+      ...defined({ when, means: means === when ? undefined : means }),
     };
   });
 }

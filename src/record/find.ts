@@ -1,5 +1,6 @@
 import type { Chain } from '../key/chain.js';
 import { writtenValue } from '../tables/written-value.js';
+import { defined, filled } from '../text/optional.js';
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
 import type { Choice, Collection, Observation } from '../traits/collection.js';
@@ -61,8 +62,7 @@ export function recordFind(collection: Collection, chain: Chain): RecordedFind {
         character: o.character,
         shows: writtenValue(character, o.value),
         ...wordsOf(character, o.value, chain),
-        ...(o.specimen === undefined ? {} : { specimen: o.specimen }),
-        ...(o.stage === undefined ? {} : { stage: o.stage }),
+        ...defined({ specimen: o.specimen, stage: o.stage }),
       },
     ];
   });
@@ -72,9 +72,7 @@ export function recordFind(collection: Collection, chain: Chain): RecordedFind {
     ...Object.fromEntries(
       DETAILS.flatMap((p) => ((collection[p] ?? '').trim() === '' ? [] : [[p, collection[p]]])),
     ),
-    ...(collection.stages.length === 0 ? {} : { stages: collection.stages }),
-    ...(evidence.length === 0 ? {} : { evidence }),
-    ...(leads.length === 0 ? {} : { leads }),
+    ...filled({ stages: collection.stages, evidence, leads }),
   };
 }
 
@@ -89,7 +87,7 @@ function wordsOf(
     ...(stages.length === 0 ? [] : [`on ${listed(stages, 'or')} specimens`]),
     ...(appliesWhen === undefined ? [] : [`where ${meaningOf(appliesWhen, chain.characters)}`]),
   ].join(', ');
-  return { means: inWords(character, value), ...(only === '' ? {} : { only }) };
+  return { means: inWords(character, value), ...defined({ only: only || undefined }) };
 }
 
 function inWords(character: Character, value: Value | undefined): string {
@@ -150,8 +148,7 @@ export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadF
       {
         character: trait.character,
         value: read.value,
-        ...(trait.specimen === undefined ? {} : { specimen: trait.specimen }),
-        ...(trait.stage === undefined ? {} : { stage: trait.stage }),
+        ...defined({ specimen: trait.specimen, stage: trait.stage }),
       },
     ];
   });
@@ -163,11 +160,11 @@ export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadF
       return [];
     }
     const { couplet, lead, counts } = carried.answer;
-    return [{ couplet, letter: lead, ...(counts === undefined ? {} : { evidenceOnly: true }) }];
+    return [{ couplet, letter: lead, ...defined({ evidenceOnly: counts && true }) }];
   });
   return {
     collection: { ...plain, observations, choices, stages: stages ?? [], expect: [] },
-    find: { ...find, ...(evidence.length === 0 ? {} : { evidence }) },
+    find: { ...find, ...filled({ evidence }) },
     lost,
     otherwise: [...otherwise],
   };

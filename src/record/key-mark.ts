@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Chain } from '../key/chain.js';
+import { filled } from '../text/optional.js';
 import { listed } from '../text/words.js';
 
 /** Which key a determination was made with, and exactly which text of it. */
@@ -30,7 +31,7 @@ export function keyMark(chain: Chain): KeyMark {
     id,
     version,
     title,
-    ...(through.length === 0 ? {} : { through }),
+    ...filled({ through }),
     contents: Object.fromEntries(chain.keys.map((k) => [k.id, contentHash(k.yaml.lines.text)])),
     hash: `sha256:${hash.digest('hex')}`,
   };

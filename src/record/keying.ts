@@ -3,6 +3,8 @@ import { type Determination, nearHarm } from '../engine/determine.js';
 import { type Answer, conclude, type SessionState, sessionState } from '../engine/session.js';
 import { type VisitedCouplet, visitedCouplets } from '../engine/visited-couplets.js';
 import type { Taxon } from '../key/key.js';
+import { defined, filled } from '../text/optional.js';
+import { characterName } from '../traits/character.js';
 import type { Collection } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import { recordedLead } from './carry.js';
@@ -137,23 +139,21 @@ export class Keying {
     const near = nearHarm(found).map((n) => ({
       ...taxonRecord(n.taxon),
       recheck: [
-        ...n.recheck.map((id) => characters.get(id)?.name ?? id),
+        ...n.recheck.map((id) => characterName(characters, id)),
         ...n.reconsider.map((label) => `answer ${label}`),
       ],
     }));
     this.#ended = this.clock().toISOString();
     this.#result = {
-      ...(name === undefined ? {} : { name }),
-      ...(qualifier === undefined ? {} : { qualifier }),
+      ...defined({ name, qualifier }),
       verdict,
       candidates: candidates.map((c) => ({
         ...taxonRecord(c.taxon),
         path: c.path,
-        ...(c.open === 0 ? {} : { open: c.open }),
+        ...defined({ open: c.open || undefined }),
       })),
-      ...(near.length === 0 ? {} : { near }),
-      ...(open.length === 0 ? {} : { open }),
-      ...(warnings.length === 0 ? {} : { warnings: warnings.map((w) => w.message) }),
+      ...filled({ near, open }),
+      ...filled({ warnings: warnings.map((w) => w.message) }),
       way: visitedCouplets(this.key, this.collection, this.#plain())
         .slice(0, MOST_STEPS)
         .map((step) => this.#stepRecord(step)),
@@ -176,28 +176,25 @@ export class Keying {
     const answered = new Set(this.#answers.map((a) => a.couplet));
     const remarks = (couplet: string): { note?: string; doubt?: string } => {
       const [doubt, note] = [this.#doubts.get(couplet), this.#notes.get(couplet)];
-      return { ...(doubt === undefined ? {} : { doubt }), ...(note === undefined ? {} : { note }) };
+      return { ...defined({ doubt, note }) };
     };
     const notes = [...new Set([...this.#notes.keys(), ...this.#doubts.keys()])].flatMap((couplet) =>
       answered.has(couplet) ? [] : [{ couplet, ...remarks(couplet) }],
     );
     return {
       program: this.program,
-      ...(by === undefined ? {} : { by }),
+      ...defined({ by }),
       key: keyMark(this.key.chain),
-      ...(begunWith.length === 0 ? {} : { begunWith }),
-      ...(redoneFrom === undefined ? {} : { redoneFrom }),
+      ...filled({ begunWith }),
+      ...defined({ redoneFrom }),
       started,
-      ...(this.#ended === undefined ? {} : { ended: this.#ended }),
+      ...defined({ ended: this.#ended }),
       collection: find,
       answers: this.#answers.map((a) => ({ ...a, ...remarks(a.couplet) })),
-      ...(dropped.length === 0 ? {} : { dropped }),
-      ...(unread.length === 0 ? {} : { unread }),
-      ...(otherwise.length === 0 ? {} : { otherwise }),
-      ...(notes.length === 0 ? {} : { notes }),
-      ...(this.#findNote === undefined ? {} : { note: this.#findNote }),
+      ...filled({ dropped, unread, otherwise, notes }),
+      ...defined({ note: this.#findNote }),
       possible: this.standing.possible.map((t) => t.id),
-      ...(this.#result === undefined ? {} : { result: this.#result }),
+      ...defined({ result: this.#result }),
       status: this.#result === undefined ? 'open' : 'finished',
     };
   }
@@ -212,7 +209,7 @@ export class Keying {
     return this.#answers.map((a) => ({
       couplet: a.couplet,
       letter: a.lead === '?' ? undefined : a.lead,
-      ...(a.counts === undefined ? {} : { evidenceOnly: true }),
+      ...defined({ evidenceOnly: a.counts && true }),
     }));
   }
 
@@ -226,8 +223,8 @@ export class Keying {
       going: going.map(({ lead, next, taxa: ends }) => ({
         lead: lead.letter,
         says: known?.words.find((w) => w.lead === lead.letter)?.says ?? '',
-        ...(next < 0 ? {} : { to: couplets[next]?.name ?? '' }),
-        ...(ends.length === 0 ? {} : { ends: ends.map((t) => taxa[t]?.id ?? '') }),
+        ...defined({ to: next < 0 ? undefined : (couplets[next]?.name ?? '') }),
+        ...filled({ ends: ends.map((t) => taxa[t]?.id ?? '') }),
       })),
     };
   }
@@ -238,9 +235,8 @@ function taxonRecord({ id, name, synonyms, concern }: Taxon): RecordedTaxon {
   return {
     taxon: id,
     name,
-    ...(synonyms.length === 0 ? {} : { synonyms }),
+    ...filled({ synonyms }),
     concern: level,
-    ...(effect === undefined ? {} : { effect }),
-    ...(onset === undefined ? {} : { onset }),
+    ...defined({ effect, onset }),
   };
 }

@@ -5,6 +5,7 @@ import type { ConcernLevel } from '../key/key.js';
 import { checkShape } from '../key/load.js';
 import { validateRecord } from '../key/validate.generated.js';
 import { quoted } from '../text/harmless.js';
+import { defined, filled } from '../text/optional.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import type { RecordedLead } from './carry.js';
 import type { LeadWords } from './couplet-words.js';
@@ -177,19 +178,16 @@ function determinationOf(data: DataMap, top: RecordedFind): RecordedDeterminatio
     program: asText(data.program) ?? '',
     ...optional(data, 'by'),
     key: markOf(asMap(data.key)),
-    ...(begunWith.length === 0 ? {} : { begunWith }),
-    ...(redone === undefined ? {} : { redoneFrom: Number(redone) }),
+    ...filled({ begunWith }),
+    ...defined({ redoneFrom: redone === undefined ? undefined : Number(redone) }),
     started: asText(data.started) ?? '',
     ...optional(data, 'ended'),
     collection: findOf(asMap(data.find), top),
     answers: asList(data.answers).map((a) => answerOf(asMap(a))),
-    ...(dropped.length === 0 ? {} : { dropped }),
-    ...(unread.length === 0 ? {} : { unread }),
-    ...(otherwise.length === 0 ? {} : { otherwise }),
-    ...(notes.length === 0 ? {} : { notes }),
+    ...filled({ dropped, unread, otherwise, notes }),
     ...optional(data, 'note'),
     possible: asTexts(data.possible),
-    ...(data.result === undefined ? {} : { result: resultOf(asMap(data.result)) }),
+    ...defined({ result: data.result === undefined ? undefined : resultOf(asMap(data.result)) }),
     status: asText(data.status) === 'finished' ? 'finished' : 'open',
   };
 }
@@ -211,9 +209,7 @@ function findOf(data: DataMap, top: RecordedFind): RecordedFind {
   return {
     ...top,
     ...detailsOf(data),
-    ...(stages.length === 0 ? {} : { stages }),
-    ...(evidence.length === 0 ? {} : { evidence }),
-    ...(leads.length === 0 ? {} : { leads }),
+    ...filled({ stages, evidence, leads }),
   };
 }
 
@@ -233,8 +229,8 @@ function givenOf(data: DataMap): RecordedLead {
     says: asTexts(data.says),
     ...optional(data, 'when'),
     ...optional(data, 'means'),
-    ...(beside.length === 0 ? {} : { beside }),
-    ...(data.counts === undefined ? {} : { counts: 'evidence' }),
+    ...filled({ beside }),
+    ...defined({ counts: data.counts === undefined ? undefined : 'evidence' }),
   };
 }
 
@@ -246,7 +242,7 @@ function answerOf(data: DataMap): RecordedAnswer {
     ...optional(data, 'doubt'),
     ...optional(data, 'note'),
     ...optional(data, 'from'),
-    ...(counts === undefined ? {} : { counts }),
+    ...defined({ counts }),
   };
 }
 
@@ -257,8 +253,8 @@ function markOf(data: DataMap): KeyMark {
     id: asText(data.id) ?? '',
     version: asText(data.version) ?? '',
     title: asText(data.title) ?? '',
-    ...(through.length === 0 ? {} : { through }),
-    ...(contents.length === 0 ? {} : { contents: Object.fromEntries(contents) }),
+    ...filled({ through }),
+    ...defined({ contents: contents.length === 0 ? undefined : Object.fromEntries(contents) }),
     hash: asText(data.hash) ?? '',
   };
 }
@@ -282,11 +278,9 @@ function resultOf(data: DataMap): RecordedResult {
     candidates: asList(data.candidates).map((item) => {
       const own = asMap(item);
       const leads = Number(asText(own.open) ?? 0);
-      return { ...taxonOf(own), path: asTexts(own.path), ...(leads === 0 ? {} : { open: leads }) };
+      return { ...taxonOf(own), path: asTexts(own.path), ...defined({ open: leads || undefined }) };
     }),
-    ...(near.length === 0 ? {} : { near }),
-    ...(open.length === 0 ? {} : { open }),
-    ...(warnings.length === 0 ? {} : { warnings }),
+    ...filled({ near, open, warnings }),
     way: asList(data.way).map((item) => {
       const own = asMap(item);
       return {
@@ -300,7 +294,7 @@ function resultOf(data: DataMap): RecordedResult {
             lead: asText(lead.lead) ?? '',
             says: asText(lead.says) ?? '',
             ...optional(lead, 'to'),
-            ...(ends.length === 0 ? {} : { ends }),
+            ...filled({ ends }),
           };
         }),
       };
@@ -313,7 +307,7 @@ function taxonOf(data: DataMap): RecordedTaxon {
   return {
     taxon: asText(data.taxon) ?? '',
     name: asText(data.name) ?? '',
-    ...(synonyms.length === 0 ? {} : { synonyms }),
+    ...filled({ synonyms }),
     concern: (asText(data.concern) ?? 'unknown') as ConcernLevel,
     ...optional(data, 'effect'),
     ...optional(data, 'onset'),
@@ -322,5 +316,5 @@ function taxonOf(data: DataMap): RecordedTaxon {
 
 function optional<N extends string>(data: DataMap, name: N): { [K in N]?: string } {
   const text = asText(data[name]);
-  return (text === undefined ? {} : { [name]: text }) as { [K in N]?: string };
+  return defined({ [name]: text }) as { [K in N]?: string };
 }

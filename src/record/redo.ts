@@ -1,4 +1,5 @@
 import type { CompiledKey } from '../engine/compile.js';
+import { defined, filled } from '../text/optional.js';
 import { carryAnswers } from './carry.js';
 import { readFind } from './find.js';
 import { Keying } from './keying.js';
@@ -25,13 +26,12 @@ export function redoDetermination(
   const { collection, find, lost, otherwise } = readFind(before.collection, key.chain, told);
   const start = {
     started: clock().toISOString(),
-    ...(by === undefined || by === '' ? {} : { by }),
+    ...defined({ by: by || undefined }),
     find,
     redoneFrom,
     answers: kept,
     dropped,
-    ...(lost.length === 0 ? {} : { unread: lost }),
-    ...(otherwise.length === 0 ? {} : { otherwise }),
+    ...filled({ unread: lost, otherwise }),
   };
   const keying = new Keying(key, collection, start, program, clock);
   keying.finish();

@@ -1,4 +1,5 @@
 import type { Finding } from '../diagnostic/finding.js';
+import { defined } from '../text/optional.js';
 import type { Choice, Collection, Observation } from '../traits/collection.js';
 import type { Entry } from './entry.js';
 import type { CollectionField } from './fields.js';
@@ -87,20 +88,22 @@ export class CollectionDraft {
 
   entry(): Entry {
     const { id, observations, line } = this;
-    const collection: { -readonly [K in keyof Collection]: Collection[K] } = {
+    const collection: Collection = {
       id,
       observations,
       choices: this.#choices,
       stages: this.#stages,
       expect: this.#expect,
+      ...defined({
+        date: this.#date,
+        place: this.#place,
+        region: this.#region,
+        by: this.#by,
+        habitat: this.#habitat,
+        note: this.#note,
+        count: this.count,
+      }),
     };
-    if (this.#date !== undefined) collection.date = this.#date;
-    if (this.#place !== undefined) collection.place = this.#place;
-    if (this.#region !== undefined) collection.region = this.#region;
-    if (this.#by !== undefined) collection.by = this.#by;
-    if (this.#habitat !== undefined) collection.habitat = this.#habitat;
-    if (this.#note !== undefined) collection.note = this.#note;
-    if (this.count !== undefined) collection.count = this.count;
     return { collection, line, findings: this.#findings };
   }
 }

@@ -2,6 +2,7 @@ import type { Finding, Path } from '../diagnostic/finding.js';
 import type { Data, DataMap } from '../key/document.js';
 import { asList, asMap, asText, asTexts, type Detail } from '../key/fields.js';
 import { quoted } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import { partsOf } from '../text/parts.js';
 import type { Character } from '../traits/character.js';
 import { readValue } from '../traits/value.js';
@@ -142,8 +143,7 @@ function addTraits(
     draft.observations.push({
       character: name,
       value,
-      ...(specimen === undefined ? {} : { specimen }),
-      ...(stage === undefined ? {} : { stage }),
+      ...defined({ specimen, stage }),
     });
   }
 }

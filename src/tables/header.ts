@@ -1,5 +1,6 @@
 import type { Finding, Place } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import { CellReader } from './cell-reader.js';
 import type { ReadOptions } from './entry.js';
 import { columnNamed, type Field } from './fields.js';
@@ -133,7 +134,7 @@ class HeaderMistakes {
       index,
       `column ${index + 1}, ${quoted(this.names[index] ?? '')}, is neither a character of ${this.keyId} nor a field of a collection${hint}`,
       near ?? 'a character of the key, or a field such as id, specimen, stage, date, place, region or note',
-      near === undefined ? {} : { nearest: near },
+      defined({ nearest: near }),
     );
   }
 

@@ -2,6 +2,7 @@
 import type { Finding, Place } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
+import { defined } from '../text/optional.js';
 import { partsOf } from '../text/parts.js';
 import type { Observation } from '../traits/collection.js';
 import { CellReader, isMistake } from './cell-reader.js';
@@ -98,7 +99,7 @@ export class RowFields {
       place: this.place(index, text.length),
       found: word,
       expected: read.ok ? 'one lead of a couplet' : read.expected,
-      ...(near === undefined ? {} : { nearest: near }),
+      ...defined({ nearest: near }),
     });
   }
 
@@ -125,7 +126,7 @@ export class RowFields {
       place: this.place(index, text.length),
       found: taxon,
       expected: problem.expected,
-      ...(problem.nearest === undefined ? {} : { nearest: problem.nearest }),
+      ...defined({ nearest: problem.nearest }),
     });
   }
 
@@ -183,7 +184,7 @@ export class MeasurementReader {
       place: this.place(index, name.length),
       found: name,
       expected: near ?? 'a character of the key',
-      ...(near === undefined ? {} : { nearest: near }),
+      ...defined({ nearest: near }),
     };
   }
 
@@ -213,6 +214,6 @@ export function cellMistake(
     place: at.place,
     found: at.text,
     expected: mistake.expected,
-    ...(near === undefined ? {} : { nearest: near }),
+    ...defined({ nearest: near }),
   };
 }

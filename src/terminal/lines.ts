@@ -34,7 +34,7 @@ export async function* inputLines(stdin: Readable): AsyncGenerator<string, void>
     rest += reader.end();
     if (rest !== '') yield rest.replace(/\r$/, '');
   } catch (error) {
-    // A terminal that hung up is not a file error for the person to mend.
+    // A terminal that hung up is not a file error for the person to fix.
     if (!isSystemError(error) || error.code === 'EIO') throw error;
     throw systemFailure(error, 'the standard input');
   } finally {

@@ -54,3 +54,8 @@ export interface Character {
 export function numbersOf(character: Character): NumberSet {
   return withinLimits(character.limits, character.kind === 'count');
 }
+
+/** The name of a character by its id; the id itself where there is none. */
+export function characterName(characters: ReadonlyMap<string, Character>, id: string): string {
+  return characters.get(id)?.name ?? id;
+}

@@ -10,7 +10,7 @@ import { MONTHS } from '../engine/scope.js';
 import type { Taxon } from '../key/key.js';
 import { endangers, isHarmful } from '../key/severity.js';
 import { count, inShort, listed } from '../text/words.js';
-import type { Character } from '../traits/character.js';
+import { type Character, characterName } from '../traits/character.js';
 import { concernWords } from './cautions.js';
 import { coupletName } from './couplet.js';
 
@@ -149,7 +149,7 @@ function ruledOutItems({ ruledOut, ruledOutByMore, members }: Decision, key: Com
     const byCause = new Map<string, string[]>();
     for (const r of ruledOut.filter((one) => one.strength === strength)) {
       const cause = [
-        ...r.by.map((id) => key.chain.characters.get(id)?.name ?? id),
+        ...r.by.map((id) => characterName(key.chain.characters, id)),
         ...r.answers.map((a) => `answer ${coupletName(a)}`),
       ].join(' and ');
       const at = r.at === undefined ? '' : ` at ${coupletName(r.at)}`;

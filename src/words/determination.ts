@@ -6,6 +6,7 @@ import type { OpenCouplet } from '../engine/session.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
 import { wrapLines } from '../text/wrap.js';
+import { characterName } from '../traits/character.js';
 import { analysisSections } from './analysis.js';
 import { cautions, concernText, verdictText } from './cautions.js';
 import { coupletName, type LineStyle } from './couplet.js';
@@ -137,7 +138,7 @@ function taxonName({ taxon }: Candidate): string {
 
 /** An end that some slips lead to, with what to look at again. */
 function nearLines(n: Candidate, key: CompiledKey, { width, paint }: LineStyle): string[] {
-  const names = n.recheck.map((id) => key.chain.characters.get(id)?.name ?? id);
+  const names = n.recheck.map((id) => characterName(key.chain.characters, id));
   const answers = n.reconsider.length === 0 ? [] : [`your answer ${listed(n.reconsider.map(coupletName))}`];
   const again = listed([...names, ...answers]);
   return [

@@ -5,6 +5,7 @@ import type { Candidate, EndPoint, Verdict } from '../engine/outcome.js';
 import type { ConcernLevel } from '../key/key.js';
 import type { Entry } from '../tables/entry.js';
 import { quoted } from '../text/harmless.js';
+import { defined } from '../text/optional.js';
 import { count, listed } from '../text/words.js';
 import { type AnalysisData, analysisData } from './analysis-data.js';
 
@@ -88,7 +89,7 @@ export function resultOf(identified: Identified, key: CompiledKey): Result {
     near: found.near.map((n) => ({ ...candidate(n), recheck: n.recheck })),
     verdict: found.verdict,
     warnings: found.warnings.map(({ kind, message }) => ({ kind, message })),
-    ...(analysis === undefined ? {} : { analysis: analysisData(analysis) }),
+    ...defined({ analysis: analysis && analysisData(analysis) }),
   };
 }
 

@@ -17,7 +17,7 @@ import { csvWriter, ndjsonWriter, yamlWriter } from '../../src/words/result-writ
 import type { Identified } from '../../src/words/results.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed, open } from '../support/open.js';
-import { keyData, seen, specimen } from '../support/randomkeys.js';
+import { keyData, seen, specimen } from '../support/random-keys.js';
 
 // Random tests take their time, the more so on a machine that does other work.
 vi.setConfig({ testTimeout: 120_000 });

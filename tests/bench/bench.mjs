@@ -185,7 +185,7 @@ function lint() {
     const size = `${(statSync(file).size / 1024).toFixed(0)} KB`;
     const pairs = paired(
       couplets > 1000 ? 1 : 3,
-      () => timed([here('loadkey.mjs'), file]),
+      () => timed([here('load-key.mjs'), file]),
       () => timed([program, 'lint', file], [0, 1]),
     );
     ratio(`lint of ${couplets} couplets (${size}) over parsing and checking`, pairs, 2);
@@ -235,7 +235,7 @@ function print() {
     ]) {
       const pairs = paired(
         couplets > 1000 ? 1 : 3,
-        () => timed([here('loadkey.mjs'), file]),
+        () => timed([here('load-key.mjs'), file]),
         () => timed([program, 'print', file, ...args]),
       );
       ratio(`printing ${couplets} couplets (${args[1]}) over parsing and checking`, pairs, 2);

@@ -136,7 +136,7 @@ describe('a bundle', () => {
     expect(err).toContain(
       'small.key.yaml:15:53 error: lead 1b goes to couplet "7", which is not in this key',
     );
-    expect(err).toMatch(/small\.key\.yaml is not bundled: \d errors? must be mended first/);
+    expect(err).toMatch(/small\.key\.yaml is not bundled: \d errors? must be fixed first/);
     expect(existsSync(join(cwd, 'small-1.0.0.keywright.zip'))).toBe(false);
     // An error of logic, which does not keep a key from running.
     const dead = SMALL.replace('{ring: absent}', '{ring: absent, width: < 1}').replace(

@@ -10,7 +10,7 @@ import { Walk } from '../../src/engine/walk.js';
 import type { Chain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
 import { chainOf } from '../support/markup.js';
-import { type KeyData, keyData, type LeadData, when } from '../support/randomkeys.js';
+import { type KeyData, keyData, type LeadData, when } from '../support/random-keys.js';
 
 const diff = (old: object | string | Chain, now: object | string | Chain): KeyDiff => {
   const opened = [old, now].map((k) => (typeof k === 'object' && 'nodes' in k ? (k as Chain) : chainOf(k)));

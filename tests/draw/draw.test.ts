@@ -15,7 +15,7 @@ import { indentedBlocks, splitPoints } from '../../src/printed/indented-blocks.j
 import { type PrintedKey, toPrinted } from '../../src/printed/key.js';
 import { concernWords } from '../../src/words/cautions.js';
 import { chainOf, NASTY, shelfOf, xmlFaults } from '../support/markup.js';
-import { keyData } from '../support/randomkeys.js';
+import { keyData } from '../support/random-keys.js';
 
 const SVG = { caution: 'Any doubt means: leave it.', signature: 'Drawn by keywright 0 from test 1.' };
 const GRAPH = { ...SVG, marks: NO_MARKS, leads: 'full' } as const;

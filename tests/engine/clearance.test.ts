@@ -7,7 +7,7 @@ import { concernLevels } from '../../src/key/key.js';
 import { cautions, concernWords, verdictText } from '../../src/words/cautions.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed, open } from '../support/open.js';
-import { keyData, seen, specimen } from '../support/randomkeys.js';
+import { keyData, seen, specimen } from '../support/random-keys.js';
 
 // Random tests take their time, the more so on a machine that does other work.
 vi.setConfig({ testTimeout: 120_000 });

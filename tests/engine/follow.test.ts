@@ -3,7 +3,7 @@ import { describe, expect, it, vi } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import { find, observed, open } from '../support/open.js';
 import { walkEveryPath } from '../support/oracle.js';
-import { type KeyData, keyData, type Specimen, seen, specimen } from '../support/randomkeys.js';
+import { type KeyData, keyData, type Specimen, seen, specimen } from '../support/random-keys.js';
 
 // Random tests take their time, the more so on a machine that does other work.
 vi.setConfig({ testTimeout: 120_000 });

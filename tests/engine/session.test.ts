@@ -5,7 +5,7 @@ import { determine } from '../../src/engine/determine.js';
 import { type Answer, conclude, sessionState, withAnswers } from '../../src/engine/session.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';
-import { keyData, seen, specimen } from '../support/randomkeys.js';
+import { keyData, seen, specimen } from '../support/random-keys.js';
 
 // Random tests take their time, the more so on a machine that does other work.
 vi.setConfig({ testTimeout: 120_000 });

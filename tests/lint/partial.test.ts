@@ -11,7 +11,7 @@ import { type Found, loadKey, type Shelf } from '../../src/key/load.js';
 import { lintAll } from '../../src/lint/lint.js';
 import { rules } from '../../src/lint/rules/index.js';
 import { keys } from '../logic/draw.js';
-import type { KeyData, LeadData } from '../support/randomkeys.js';
+import type { KeyData, LeadData } from '../support/random-keys.js';
 import { faultsIn } from './faults.js';
 import { lintText } from './marks.js';
 

@@ -13,7 +13,7 @@ import {
 import type { Check } from '../../src/traits/check.js';
 import { stateIndices } from '../../src/traits/state-set.js';
 import { open } from '../support/open.js';
-import type { KeyData, When } from '../support/randomkeys.js';
+import type { KeyData, When } from '../support/random-keys.js';
 import { characterSets, conditions } from './draw.js';
 import { type Plain, type PlainCharacter, plainCharacters, plainWhen } from './plain.js';
 import { fits, inBox, inRegion, type Point, pointsOf } from './points.js';

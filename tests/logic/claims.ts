@@ -14,7 +14,7 @@ import { logicDecided } from '../../src/lint/rules/logic-decided.js';
 import { rangesMeet } from '../../src/lint/rules/ranges-meet.js';
 import { taxonReachesItself } from '../../src/lint/rules/taxon-reaches-itself.js';
 import { findingLines } from '../../src/words/findings.js';
-import type { KeyData } from '../support/randomkeys.js';
+import type { KeyData } from '../support/random-keys.js';
 
 /** What a rule printed, and at which path of the file. */
 export interface Printed {

@@ -1,6 +1,6 @@
 /** Random characters, conditions, couplets and keys, as an author would write them, for proofs about the trait logic. */
 import fc from 'fast-check';
-import type { KeyData, LeadData, When } from '../support/randomkeys.js';
+import type { KeyData, LeadData, When } from '../support/random-keys.js';
 
 type Characters = KeyData['characters'];
 

@@ -3,7 +3,7 @@
  * of a few bit patterns, a measure a real, a count a whole number; whether a dependent character applies is the formula
  * of its `applies-when`, and what it shows where it does not apply is asked by nothing.
  */
-import type { KeyData, LeadData } from '../support/randomkeys.js';
+import type { KeyData, LeadData } from '../support/random-keys.js';
 import { applicability, eliminate, explicit } from './eliminate.js';
 import {
   type Plain,

@@ -2,7 +2,7 @@
  * The author's data of a key read the plainest way, for proofs that must not lean on the program: characters, what a
  * condition says, where a lead goes. Numbers are exact: whole multiples of 10^-12 of the character's unit.
  */
-import type { KeyData, LeadData, When } from '../support/randomkeys.js';
+import type { KeyData, LeadData, When } from '../support/random-keys.js';
 
 /** A stretch of numbers as written; a missing end is infinite. */
 export interface Stretch {

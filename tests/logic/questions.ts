@@ -4,7 +4,7 @@ import type { Logic } from '../../src/engine/logic.js';
 import { describedRegion, endsByTaxon } from '../../src/lint/descriptions.js';
 import { type Box, type Region, sampleOf } from '../../src/traits/box.js';
 import { writeValue } from '../../src/traits/value.js';
-import type { KeyData, LeadData } from '../support/randomkeys.js';
+import type { KeyData, LeadData } from '../support/random-keys.js';
 import { claimsOf, type Printed, witnessShows } from './claims.js';
 import { and, Formulas, not, or } from './formula.js';
 import { named, plainWhen, waysTo } from './plain.js';

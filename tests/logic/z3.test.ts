@@ -1,7 +1,7 @@
 /** The trait logic of lint against z3: the same verdict every time, and every specimen shows what it is said to show. */
 import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import type { KeyData } from '../support/randomkeys.js';
+import type { KeyData } from '../support/random-keys.js';
 import { keys, type Size } from './draw.js';
 import { proofOf, type Tally } from './questions.js';
 import { type Question, Solver } from './solver.js';

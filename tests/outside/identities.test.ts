@@ -13,7 +13,7 @@ import type { CompiledKey } from '../../src/engine/compile.js';
 import { FolderShelf } from '../../src/files/shelf.js';
 import { kraftSum } from '../support/kraft.js';
 import { open } from '../support/open.js';
-import { keyData } from '../support/randomkeys.js';
+import { keyData } from '../support/random-keys.js';
 
 vi.setConfig({ testTimeout: 120_000 });
 

@@ -13,7 +13,7 @@ import { PLAIN } from '../../src/text/paint.js';
 import { displayWidth } from '../../src/text/wrap.js';
 import { cautions } from '../../src/words/cautions.js';
 import { chainOf, htmlDangers, htmlFaults, NASTY, shelfOf, xmlFaults } from '../support/markup.js';
-import { type KeyData, keyData } from '../support/randomkeys.js';
+import { type KeyData, keyData } from '../support/random-keys.js';
 
 const SETTING: PrintSetting = {
   layout: 'bracketed',

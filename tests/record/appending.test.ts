@@ -3,7 +3,7 @@ import { describe, expect, it, vi } from 'vitest';
 import { readRecord } from '../../src/record/read.js';
 import type { Collection } from '../../src/traits/collection.js';
 import { find, observed, open } from '../support/open.js';
-import { keyData, seen, specimen } from '../support/randomkeys.js';
+import { keyData, seen, specimen } from '../support/random-keys.js';
 import { determined, keyingOf, recordOf, type Said, whole } from './making.js';
 
 // Random tests take their time, the more so on a machine that does other work.

@@ -126,7 +126,7 @@ describe('a key further down the chain that has changed', () => {
       'The key tufts has changed since this record was made: rusty 0.3.0, now 0.4.0. rec.yaml is left as it is.',
     );
     const gone = await resume('--changed-key');
-    expect(gone.out + gone.err).toContain('No longer used: rusty/2a (it reads otherwise now)');
+    expect(gone.out + gone.err).toContain('No longer used: rusty/2a (its wording has changed)');
     expect(whole(text('rec.yaml')).record.determinations[1]?.answers).toMatchObject([
       { couplet: 'rusty/1', lead: 'b' },
     ]);

@@ -7,7 +7,7 @@ import { PLAIN } from '../../src/text/paint.js';
 import { cautions } from '../../src/words/cautions.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed, open } from '../support/open.js';
-import { keyData, seen, specimen } from '../support/randomkeys.js';
+import { keyData, seen, specimen } from '../support/random-keys.js';
 import { determined, recordOf, redone, type Said, whole } from './making.js';
 
 // Random tests take their time, the more so on a machine that does other work.

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { find, observed, open } from '../support/open.js';
-import { type KeyData, keyData, seen, specimen } from '../support/randomkeys.js';
+import { type KeyData, keyData, seen, specimen } from '../support/random-keys.js';
 import { determined, recordOf, redone, type Said, whole } from './making.js';
 
 // Random tests take their time, the more so on a machine that does other work.
@@ -214,7 +214,7 @@ describe('an answer taken over to a newer version', () => {
   it('no longer holds when its words are others, and opens its couplet', () => {
     const reworded = caps({}, { 2: [{ lead: 'Smell of flour', taxon: 'aa' }, CAPS.couplets[2][1]] });
     const { changes } = redone(meal, reworded);
-    expect(changes.dropped).toMatchObject([{ couplet: '2', lead: 'a', why: 'it reads otherwise now' }]);
+    expect(changes.dropped).toMatchObject([{ couplet: '2', lead: 'a', why: 'its wording has changed' }]);
     expect(changes).toMatchObject({
       changed: true,
       gone: [],
@@ -298,7 +298,7 @@ describe('an answer taken over to a newer version', () => {
       },
     );
     const { after, changes } = redone(meal, chained);
-    expect(changes.dropped).toMatchObject([{ couplet: '2', lead: 'a', why: 'it reads otherwise now' }]);
+    expect(changes.dropped).toMatchObject([{ couplet: '2', lead: 'a', why: 'its wording has changed' }]);
     expect([...after.possible].sort()).toEqual(['aa', 'bb']);
   });
 
@@ -426,6 +426,6 @@ describe('what a newer version changes without touching an answer', () => {
     const reworded = caps({}, { 2: [{ lead: 'Smell of flour', taxon: 'aa' }, CAPS.couplets[2][1]] });
     const { after, changes } = redone(d, reworded);
     expect(after.possible).toEqual(['aa', 'bb']);
-    expect(changes.unread).toEqual(['lead 2a, chosen beforehand: it reads otherwise now']);
+    expect(changes.unread).toEqual(['lead 2a, chosen beforehand: its wording has changed']);
   });
 });

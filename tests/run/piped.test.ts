@@ -115,7 +115,7 @@ describe('run with answers from a pipe', () => {
     const bad = piped(folder, [CAPS, '--with', 'season.csv', '--id', 'TH-2'], []);
     expect(bad.status).toBe(2);
     expect(bad.stderr).toMatch(/^season\.csv:3:23 error: .*presnt.*present/);
-    expect(bad.stderr).toMatch(/keywright: season\.csv cannot be used: 1 error must be mended first\n$/);
+    expect(bad.stderr).toMatch(/keywright: season\.csv cannot be used: 1 error must be fixed first\n$/);
     writeFileSync(join(folder, 'two.csv'), 'id,print\nTH-1,white\nTH-2,white\n');
     expect(piped(folder, [CAPS, '--with', 'two.csv'], []).stderr).toBe(
       'keywright: two.csv holds 2 finds, and a key is run with one\nhint: say which with --id, such as --id TH-1\n',
@@ -308,13 +308,13 @@ describe('--record and --resume', () => {
     const { status, stderr } = piped(folder, [CAPS, '--resume', 'two.yaml', '--changed-key'], ['a', 'a']);
     expect(status).toBe(0);
     expect(unwrapped(stderr)).toContain(
-      'The key hollow-caps has changed since this record was made: hollow-caps 1.2.0, now 1.3.0. No longer used: 2b (it reads otherwise now). You will be asked again where it matters. Going on after 1 answer: 1a Spore print white to cream',
+      'The key hollow-caps has changed since this record was made: hollow-caps 1.2.0, now 1.3.0. No longer used: 2b (its wording has changed). You will be asked again where it matters. Going on after 1 answer: 1a Spore print white to cream',
     );
     expect(record('two.yaml')).toMatchObject({
       key: { version: '1.3.0' },
       begunWith: [{ version: '1.2.0' }],
       answers: [{ couplet: '1' }, { couplet: '2', lead: 'a' }, { couplet: '3', lead: 'a' }],
-      dropped: [{ couplet: '2', lead: 'b', why: 'it reads otherwise now' }],
+      dropped: [{ couplet: '2', lead: 'b', why: 'its wording has changed' }],
     });
     // Evidence that the key no longer understands is said, and stays in the record.
     writeFileSync(join(folder, CAPS), text.replace('    limits: 0.2-60\n', '    limits: 0.2-3\n'));

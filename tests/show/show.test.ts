@@ -10,7 +10,7 @@ import { PLAIN } from '../../src/text/paint.js';
 import { displayWidth } from '../../src/text/wrap.js';
 import { kraftSum } from '../support/kraft.js';
 import { chainOf, shelfOf } from '../support/markup.js';
-import { type KeyData, keyData } from '../support/randomkeys.js';
+import { type KeyData, keyData } from '../support/random-keys.js';
 
 /** A key as a shape: the number of a taxon, or the leads of a couplet. */
 type Shape = number | readonly Shape[];

@@ -3,7 +3,7 @@
  * takes to take a lead, by the definition: every set of characters is taken back in turn. Shares no code with the engine.
  */
 import fc from 'fast-check';
-import type { KeyData, LeadData, When } from './randomkeys.js';
+import type { KeyData, LeadData, When } from './random-keys.js';
 
 export type Written = Record<string, string>;
 

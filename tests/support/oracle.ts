@@ -2,7 +2,7 @@
  * What the engine should say, worked out the slow and obvious way: every path walked on its own, every condition
  * judged from the author's data. Shares no code with the engine.
  */
-import { characters, type KeyData, type LeadData, type When } from './randomkeys.js';
+import { characters, type KeyData, type LeadData, type When } from './random-keys.js';
 
 export type Written = Record<string, string>;
 type Truth = 'fits' | 'open' | 'fails';

@@ -96,6 +96,6 @@ describe('keywright trim', () => {
     );
     const { code, err } = await trim(['--to', 'list.txt']);
     expect(code).toBe(2);
-    expect(err).toMatch(/cannot be trimmed: 1 error must be mended first/);
+    expect(err).toMatch(/cannot be trimmed: 1 error must be fixed first/);
   });
 });

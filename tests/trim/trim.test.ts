@@ -14,7 +14,7 @@ import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf, type Shelf } from '../../src/key/load.js';
 import { lintKey } from '../../src/lint/lint.js';
 import { find, observed } from '../support/open.js';
-import { type KeyData, keyData, seen, specimen } from '../support/randomkeys.js';
+import { type KeyData, keyData, seen, specimen } from '../support/random-keys.js';
 
 const OPTIONS: TrimOptions = {
   list: 'my.txt',

@@ -29,6 +29,7 @@ import { KnownRules } from '../../lint/settings.js';
 import { keyMark } from '../../record/key-mark.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
 import type { Figure } from '../../traits/character.js';
 import { cautions } from '../../words/cautions.js';
@@ -87,15 +88,15 @@ export async function action(
   if (contents === undefined || errors.length > 0) {
     for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
     say(
-      `${file} is not bundled: ${findingCount(errors)} must be mended first; keywright lint shows each with an example`,
+      `${file} is not bundled: ${findingCount(errors)} must be fixed first; keywright lint shows each with an example`,
     );
     return 1;
   }
 
   const { bytes, manifestFiles } = contents.pack(`keywright ${world.version}`);
   const out = flags.out ?? `${nameFor(contents.chain.main)}${BUNDLE_ENDING}`;
-  mustOpenAlike(bytes, out, contents.chain);
-  if (flags.overwrite !== true) mustBeNewVersion(resolve(world.cwd, out), out, bytes);
+  refuseUnlessOpensAlike(bytes, out, contents.chain);
+  if (flags.overwrite !== true) refuseSameVersion(resolve(world.cwd, out), out, bytes);
   new OutFile(world.cwd, out, flags.overwrite).write(bytes);
   say(`${out} written: ${contentsWords(manifestFiles)}`);
   for (const remark of contents.remarks) say(remark);
@@ -113,9 +114,11 @@ function nameFor({ id, version }: Key): string {
   return `${id}-${version.replace(/[^\w.+-]+/g, '-')}`;
 }
 
-/** A bundle that people may already have is not replaced by a different one of the same version: the two could not be told
- * apart. */
-function mustBeNewVersion(path: string, shown: string, bytes: Uint8Array): void {
+/**
+ * A bundle that people may already have is not replaced by a different one of the same version: the two could not be
+ * told apart.
+ */
+function refuseSameVersion(path: string, shown: string, bytes: Uint8Array): void {
   const there = bundleAt(path, shown)?.manifest;
   if (there === undefined) return;
   const now = bundleIn(bytes, shown).manifest;
@@ -135,7 +138,7 @@ function keptOf({ files }: Manifest): unknown[] {
 }
 
 /** A bundle is opened before it is written: it must be the very key that went in. */
-function mustOpenAlike(bytes: Uint8Array, shown: string, chain: Chain): void {
+function refuseUnlessOpensAlike(bytes: Uint8Array, shown: string, chain: Chain): void {
   const bundle = bundleIn(bytes, shown);
   const { file } = bundle.manifest.key;
   const again = loadChain(bundle.text(file) ?? '', bundle.nameOf(file), bundle);
@@ -258,7 +261,7 @@ class Contents {
         id,
         title,
         version,
-        ...(date === undefined ? {} : { date }),
+        ...defined({ date }),
         file: this.#keys.find((k) => k.key === main)?.name ?? '',
       },
       files,
@@ -320,7 +323,7 @@ class Contents {
       finding('value-form', `${read.problem}${hint}`, {
         found: key.licence,
         expected: 'SPDX names, or LicenseRef- and a word',
-        ...(read.nearest === undefined ? {} : { nearest: read.nearest }),
+        ...defined({ nearest: read.nearest }),
       });
       return;
     }

@@ -10,7 +10,7 @@ import { harmless, visibleJson } from '../../text/harmless.js';
 import { textWidth } from '../../text/wrap.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { changesSomething, diffKeys } from './diff.js';
-import type { Joint } from './joint.js';
+import type { JoinedVersions } from './joint.js';
 import { diffData, diffMarkdown, diffText, type TableDiff } from './report.js';
 import { type CollectionChange, TableComparison } from './table.js';
 
@@ -50,7 +50,7 @@ export async function action(
 
 /** Takes a table through both versions; null when it has mistakes, which are then said. */
 async function throughBoth(
-  joint: Joint,
+  joint: JoinedVersions,
   name: string,
   flags: DiffFlags,
   world: World,

@@ -2,11 +2,12 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/co
 import type { Chain } from '../../key/chain.js';
 import type { Key, Scope, Taxon } from '../../key/key.js';
 import { isHarmful, severity } from '../../key/severity.js';
+import { defined } from '../../text/optional.js';
 import type { Character } from '../../traits/character.js';
 import { askedBy } from '../../traits/check.js';
 import type { Condition } from '../../traits/condition.js';
 import { compareFinds, type DiffLimits, type FindChanges } from './finds.js';
-import { type CharacterChange, type Joint, joinVersions } from './joint.js';
+import { type CharacterChange, type JoinedVersions, joinVersions } from './joint.js';
 import { reachable, said } from './pairs.js';
 
 /** A taxon in both versions. */
@@ -51,7 +52,7 @@ interface ScopeChange {
 export interface KeyDiff {
   readonly old: Key;
   readonly now: Key;
-  readonly joint: Joint;
+  readonly joint: JoinedVersions;
   readonly concerns: readonly TaxonPair[];
   readonly added: readonly Taxon[];
   readonly gone: readonly Taxon[];
@@ -131,7 +132,7 @@ class TaxonChanges {
   readonly #ends: { readonly old: ReadonlySet<number>; readonly now: ReadonlySet<number> };
   readonly #both: readonly TaxonPair[];
 
-  constructor(readonly joint: Joint) {
+  constructor(readonly joint: JoinedVersions) {
     const { old, now, same } = joint;
     const numbered = (key: CompiledKey) => new Map(key.taxa.map((t) => [same.numberOf(t), t]));
     const ends = (key: CompiledKey) =>
@@ -208,7 +209,7 @@ class WaysToTaxa {
   readonly #asked = new Map<number, Set<string>>();
   readonly #steps = new Map<number, number>();
 
-  constructor(key: CompiledKey, joint: Joint) {
+  constructor(key: CompiledKey, joint: JoinedVersions) {
     const sets: (Set<string> | undefined)[] = [];
     const depths: number[] = [];
     sets[key.start] = new Set();
@@ -244,7 +245,7 @@ class WaysToTaxa {
 /** With more couplets than this the characters on the paths are not gathered: the cost grows with their square. */
 const MOST_WAYS = 3000;
 
-function askedIn(lead: CompiledLead, key: CompiledKey, joint: Joint): string[] {
+function askedIn(lead: CompiledLead, key: CompiledKey, joint: JoinedVersions): string[] {
   if (lead.check === undefined) return [];
   return askedBy(lead.check).flatMap((c) => {
     const character = key.characters[c] as Character;
@@ -252,7 +253,7 @@ function askedIn(lead: CompiledLead, key: CompiledKey, joint: Joint): string[] {
   });
 }
 
-function pathChanges(joint: Joint): PathChange[] {
+function pathChanges(joint: JoinedVersions): PathChange[] {
   if (Math.max(joint.old.couplets.length, joint.now.couplets.length) > MOST_WAYS) return [];
   const [before, after] = [new WaysToTaxa(joint.old, joint), new WaysToTaxa(joint.now, joint)];
   const done = new Set<number>();
@@ -288,7 +289,7 @@ function scopeChanges(old: Scope, now: Scope): ScopeChange[] {
 }
 
 /** Texts that differ: those of leads without a condition, and the rest. */
-function rewordings(joint: Joint): { decide: Reworded[]; rest: RewordedText[] } {
+function rewordings(joint: JoinedVersions): { decide: Reworded[]; rest: RewordedText[] } {
   const decide: Reworded[] = [];
   const rest: RewordedText[] = [];
   const word = (
@@ -298,8 +299,7 @@ function rewordings(joint: Joint): { decide: Reworded[]; rest: RewordedText[] } 
     is: string | undefined,
     also?: RewordedText['also'],
   ) => {
-    if ((was ?? '') !== (is ?? ''))
-      list.push({ what, was: was ?? '', is: is ?? '', ...(also === undefined ? {} : { also }) });
+    if ((was ?? '') !== (is ?? '')) list.push({ what, was: was ?? '', is: is ?? '', ...defined({ also }) });
   };
   const became = new Map(joint.pairs.map((pair) => [pair.old.index, pair.now.index]));
   const lead = (couplet: CompiledCouplet, index: number) => couplet.leads[index];
@@ -345,7 +345,7 @@ function rewordings(joint: Joint): { decide: Reworded[]; rest: RewordedText[] } 
 function changedBesides(
   [old, was]: readonly [CompiledCouplet, CompiledLead],
   [now, is]: readonly [CompiledCouplet, CompiledLead],
-  joint: Joint,
+  joint: JoinedVersions,
   became: ReadonlyMap<number, number>,
 ): ('condition' | 'end')[] {
   const asks = ({ lead }: CompiledLead, couplet: CompiledCouplet, id: (id: string) => string): string =>
@@ -385,7 +385,11 @@ function conditionText(condition: Condition | undefined, id: (id: string) => str
 }
 
 /** The characters of both versions, those with another id among them. */
-function sameCharacters({ oldChain, newChain, renamed }: Joint): (readonly [Character, Character])[] {
+function sameCharacters({
+  oldChain,
+  newChain,
+  renamed,
+}: JoinedVersions): (readonly [Character, Character])[] {
   return [...oldChain.characters.values()].flatMap((before) => {
     const after = newChain.characters.get(renamed.get(before.id) ?? before.id);
     return after === undefined ? [] : [[before, after] as const];

@@ -8,13 +8,13 @@ import { closed, meetNumbers, noNumbers, numberSet } from '../../traits/number-s
 import { stateSet } from '../../traits/state-set.js';
 import { fromBase, toBase } from '../../traits/units.js';
 import type { Value } from '../../traits/value.js';
-import type { Joint } from './joint.js';
+import type { JoinedVersions } from './joint.js';
 
 /**
  * Finds drawn at random from all possible ones, the same each time: a state of each character, a number at, between or
  * beside those that the keys name. A character that does not apply to the find has no value.
  */
-export function* drawFinds(joint: Joint, many: number): Generator<Specimen> {
+export function* drawFinds(joint: JoinedVersions, many: number): Generator<Specimen> {
   const { now } = joint;
   const values = now.characters.map((c, i) => valuesOf(c, i, joint));
   const random = sequence(20261125);
@@ -47,7 +47,7 @@ function gatesFirst(characters: readonly Character[]): number[] {
   return order;
 }
 
-function valuesOf(character: Character, index: number, { old, now }: Joint): readonly Value[] {
+function valuesOf(character: Character, index: number, { old, now }: JoinedVersions): readonly Value[] {
   if (character.kind === 'choice')
     return character.states.map((_, i) => ({
       kind: 'states',

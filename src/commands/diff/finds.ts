@@ -13,7 +13,7 @@ import type { Choice, Observation } from '../../traits/collection.js';
 import { stateIndices } from '../../traits/state-set.js';
 import { readValue, type Value, writeValue } from '../../traits/value.js';
 import { drawFinds } from './draw.js';
-import type { Joint } from './joint.js';
+import type { JoinedVersions } from './joint.js';
 
 /** A kind of finds that end elsewhere than before, shown by one of them. */
 export interface Moved {
@@ -44,21 +44,21 @@ export interface DiffLimits {
 const LIMITS: DiffLimits = { steps: 300_000, draws: 3000 };
 
 /** Compares where finds end, taxon by taxon, exactly as far as the limit of work allows. */
-export function compareFinds(joint: Joint, limits: DiffLimits = LIMITS): FindChanges {
+export function compareFinds(joint: JoinedVersions, limits: DiffLimits = LIMITS): FindChanges {
   return new FindComparison(joint, limits).run();
 }
 
 class FindComparison {
-  readonly #engines: Engines;
+  readonly #runs: FindRuns;
   readonly #moved = new Map<string, Moved>();
   readonly #undecided: Taxon[] = [];
   #pairs = MOST_PAIRS;
 
   constructor(
-    readonly joint: Joint,
+    readonly joint: JoinedVersions,
     readonly limits: DiffLimits,
   ) {
-    this.#engines = new Engines(joint);
+    this.#runs = new FindRuns(joint);
   }
 
   run(): FindChanges {
@@ -85,7 +85,7 @@ class FindComparison {
         this.#add(find, true);
       }
     }
-    const moved = [...this.#moved.values()].sort((a, b) => gravity(a) - gravity(b));
+    const moved = [...this.#moved.values()].sort((a, b) => harmOrder(a) - harmOrder(b));
     return { moved, undecided: this.#undecided, drawn };
   }
 
@@ -124,7 +124,7 @@ class FindComparison {
         if (both !== undefined) stories.push(both);
       }
       const told = stories.filter((box) => {
-        const find = completeSpecimen(logic, box, this.#engines.asked);
+        const find = completeSpecimen(logic, box, this.#runs.asked);
         return find !== undefined && this.#add(find, false);
       });
       if (told.length > 0) continue;
@@ -135,17 +135,17 @@ class FindComparison {
 
   /** Adds a find if it really ends elsewhere: both keys are run with it first. */
   #add(find: Specimen, drawn: boolean): boolean {
-    const engines = this.#engines;
-    const ends = engines.ends(find);
+    const runs = this.#runs;
+    const ends = runs.ends(find);
     if (ends.was === ends.is) return false;
     const mark = `${ends.was} > ${ends.is}`;
     if (this.#moved.has(mark)) return true;
-    const shown = [engines.least(find, ends), find].find((f) => engines.confirmed(f, ends));
+    const shown = [runs.least(find, ends), find].find((f) => runs.confirmed(f, ends));
     if (shown === undefined) return false;
     this.#moved.set(mark, {
       find: shown,
-      was: engines.taxa(ends.was, 'old'),
-      is: engines.taxa(ends.is, 'now'),
+      was: runs.taxa(ends.was, 'old'),
+      is: runs.taxa(ends.is, 'now'),
       drawn,
     });
     return true;
@@ -164,7 +164,7 @@ interface TaxonChange {
 }
 
 /** Harm first: finds that were a harmful taxon, then finds that are one now. */
-function gravity({ was, is }: Moved): number {
+function harmOrder({ was, is }: Moved): number {
   const worst = (taxa: readonly Taxon[]) => Math.min(4, ...taxa.map(severity));
   const [before, after] = [worst(was), worst(is)];
   return before < after ? before : after < before ? 5 + after : 10 + after;
@@ -176,7 +176,7 @@ interface EndReached {
 }
 
 /** By number of taxon: the leads that end at it. */
-function endsOf(key: CompiledKey, { same }: Joint): ReadonlyMap<number, readonly EndReached[]> {
+function endsOf(key: CompiledKey, { same }: JoinedVersions): ReadonlyMap<number, readonly EndReached[]> {
   const ends = new Map<number, EndReached[]>();
   for (const couplet of key.couplets)
     for (const lead of couplet.leads)
@@ -204,7 +204,7 @@ class EndRegions {
   ) {}
 
   /** The numbers of the taxa, harmful ones first. */
-  worstFirst({ same }: Joint): readonly number[] {
+  worstFirst({ same }: JoinedVersions): readonly number[] {
     this.#worstFirst ??= [...this.ends.keys()].sort(
       (a, b) => severity(same.taxon(a)) - severity(same.taxon(b)),
     );
@@ -273,14 +273,14 @@ interface Ends {
 }
 
 /** Runs finds through both versions. */
-class Engines {
+class FindRuns {
   /** The characters that either asks, and those on which they depend. */
   readonly asked: readonly number[];
   readonly #walks: readonly [Walk, Walk];
   readonly #real: readonly [CompiledKey, CompiledKey];
   readonly #values = new Map<string, Value>();
 
-  constructor(readonly joint: Joint) {
+  constructor(readonly joint: JoinedVersions) {
     const { old, now } = joint;
     this.#walks = [new Walk(old), new Walk(now)];
     this.asked = askedIn([old, now]);

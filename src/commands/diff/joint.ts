@@ -3,6 +3,7 @@
 import { type CompiledKey, compile } from '../../engine/compile.js';
 import type { Chain } from '../../key/chain.js';
 import type { Lead } from '../../key/key.js';
+import { defined } from '../../text/optional.js';
 import { listed } from '../../text/words.js';
 import type { Character, State } from '../../traits/character.js';
 import { type Condition, charactersIn } from '../../traits/condition.js';
@@ -33,7 +34,7 @@ export interface LeadTaken {
 }
 
 /** Two versions over the same characters. */
-export interface Joint {
+export interface JoinedVersions {
   /** The versions as they are. */
   readonly oldChain: Chain;
   readonly newChain: Chain;
@@ -55,12 +56,12 @@ export interface Joint {
 }
 
 /** Brings two versions of a key onto the same characters. */
-export function joinVersions(oldChain: Chain, newChain: Chain): Joint {
+export function joinVersions(oldChain: Chain, newChain: Chain): JoinedVersions {
   const plain = [compile(oldChain), compile(newChain)] as const;
   const pairs = pairCouplets(plain[0], plain[1], new MatchedTaxa(plain[0], plain[1]));
-  const cast = new Cast(oldChain, newChain);
+  const merged = new MergedCharacters(oldChain, newChain);
   const questions = new Questions(plain[0], plain[1], pairs);
-  const characters = new Map([...cast.characters, ...questions.characters]);
+  const characters = new Map([...merged.characters, ...questions.characters]);
   const rewritten = (chain: Chain, side: 'old' | 'now'): Chain => ({
     ...chain,
     characters,
@@ -69,7 +70,7 @@ export function joinVersions(oldChain: Chain, newChain: Chain): Joint {
       couplet: {
         ...node.couplet,
         leads: node.couplet.leads.map((lead, l) =>
-          questions.rewrite(cast.rewrite(lead, side), side, i, l, cast),
+          questions.rewrite(merged.rewrite(lead, side), side, i, l, merged),
         ),
       },
     })),
@@ -83,9 +84,9 @@ export function joinVersions(oldChain: Chain, newChain: Chain): Joint {
     now,
     same: new MatchedTaxa(old, now),
     pairs,
-    changes: cast.changes,
-    renamed: cast.renamed,
-    ids: cast.ids,
+    changes: merged.changes,
+    renamed: merged.renamed,
+    ids: merged.ids,
     questions: questions.all,
     borrowed: questions.borrowed,
     coded: questions.coded,
@@ -95,7 +96,7 @@ export function joinVersions(oldChain: Chain, newChain: Chain): Joint {
 type Side = 'old' | 'now';
 
 /** The characters of two versions, each once. */
-class Cast {
+class MergedCharacters {
   readonly characters = new Map<string, Character>();
   readonly ids = new Map<string, { old?: string; now?: string }>();
   readonly renamed: ReadonlyMap<string, string>;
@@ -245,7 +246,7 @@ class Questions {
     for (const couplet of now.couplets) if (!done.now.has(couplet.index)) this.#alone(couplet, 'now');
   }
 
-  rewrite(lead: Lead, side: Side, couplet: number, index: number, cast: Cast): Lead {
+  rewrite(lead: Lead, side: Side, couplet: number, index: number, merged: MergedCharacters): Lead {
     const stand = this.#stand[side].get(`${couplet} ${index}`);
     const none = this.#none[side].get(couplet);
     // A person takes one lead: those with a condition are for where none of the others is taken.
@@ -253,7 +254,7 @@ class Questions {
       return { ...lead, when: { kind: 'all', parts: [lead.when, none] } };
     if (stand === undefined) return lead;
     if (stand.kind === 'otherwise') return { ...lead, otherwise: true };
-    const own = stand.kind === 'answer' ? stand.test : cast.condition(stand.when, stand.from);
+    const own = stand.kind === 'answer' ? stand.test : merged.condition(stand.when, stand.from);
     if (stand.kind === 'when' && none !== undefined)
       return { ...lead, when: { kind: 'all', parts: [own, none] } };
     return { ...lead, when: own };
@@ -287,8 +288,10 @@ class Questions {
     if (open.length === 0) return;
     const none = this.#ask(
       open.map(({ old: a, now: b, text }) => ({
-        ...(a === undefined ? {} : { old: { couplet: old.name, letter: old.leads[a]?.lead.letter ?? '' } }),
-        ...(b === undefined ? {} : { now: { couplet: now.name, letter: now.leads[b]?.lead.letter ?? '' } }),
+        ...defined({
+          old: a === undefined ? undefined : { couplet: old.name, letter: old.leads[a]?.lead.letter ?? '' },
+          now: b === undefined ? undefined : { couplet: now.name, letter: now.leads[b]?.lead.letter ?? '' },
+        }),
         text,
       })),
       (i, test) => {

@@ -3,7 +3,7 @@ import { type Determination, determine } from '../../engine/determine.js';
 import { Walk } from '../../engine/walk.js';
 import type { Taxon } from '../../key/key.js';
 import type { Choice, Collection } from '../../traits/collection.js';
-import type { Joint } from './joint.js';
+import type { JoinedVersions } from './joint.js';
 
 /** A collection with another result. */
 export interface CollectionChange {
@@ -21,7 +21,7 @@ export class TableComparison {
   /** By lead of the old key, as couplet and letter: the lead that it has become. */
   readonly #leads = new Map<string, Choice>();
 
-  constructor(joint: Joint) {
+  constructor(joint: JoinedVersions) {
     this.old = compile(joint.oldChain);
     this.now = compile(joint.newChain);
     this.#walks = { old: new Walk(this.old), now: new Walk(this.now) };

@@ -78,7 +78,7 @@ export function accountOf(facts: Facts, grown: Grown, numbers: ReadonlyMap<Grown
     ),
     gaps: gapsOf(facts, couplets, numbers),
     exposed: exposedAt(facts, ends),
-    astray: ends.some((e) => e.place.ghosts.length > 0 && !meets(e.place.taxa, facts.harmful)),
+    astray: ends.some((e) => e.place.misreadArrivals.length > 0 && !meets(e.place.taxa, facts.harmful)),
     cutShort: ends.some((e) => e.why === 'size'),
   };
 }
@@ -166,7 +166,7 @@ function exposedAt(facts: Facts, all: readonly DraftedEnd[]): ExposedTaxon[] {
   const found = new Map<string, { harmful: Taxon; misread: Character; taken: Set<Taxon> }>();
   for (const { place } of all) {
     if (meets(place.taxa, facts.harmful)) continue;
-    for (const { misread, taxa } of place.ghosts) {
+    for (const { misread, taxa } of place.misreadArrivals) {
       for (const h of members(taxa)) {
         const harmful = facts.taxa[h] as Taxon;
         const character = facts.characters[misread] as Character;

@@ -21,7 +21,7 @@ export interface CoupletCandidate {
 }
 
 /** Harmful taxa that one misread weak character brings to a place, though they do not belong there. */
-export interface Ghosts {
+export interface MisreadArrivals {
   readonly misread: number;
   readonly taxa: Bits;
 }
@@ -30,7 +30,7 @@ export interface Ghosts {
 export interface GrowingPlace {
   readonly pieces: readonly Arrivals[];
   readonly taxa: Bits;
-  readonly ghosts: readonly Ghosts[];
+  readonly misreadArrivals: readonly MisreadArrivals[];
   /** The characters asked on the way. */
   readonly asked: readonly number[];
 }

@@ -7,6 +7,7 @@ import type { Terms } from '../../key/key.js';
 import { RowCutter } from '../../tables/rows.js';
 import { quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
+import { defined } from '../../text/optional.js';
 import { partsOf } from '../../text/parts.js';
 import { Ids, normalized, slug } from '../../text/slug.js';
 import { count } from '../../text/words.js';
@@ -303,7 +304,7 @@ class TaxonTable {
           place,
           {
             found: within,
-            ...(near === undefined ? {} : { nearest: near }),
+            ...defined({ nearest: near }),
           },
         );
         continue;
@@ -341,7 +342,7 @@ class TaxonTable {
       {
         found: head.text,
         expected: near ?? `a character, or ${NAMED}`,
-        ...(near === undefined ? {} : { nearest: near }),
+        ...defined({ nearest: near }),
       },
     );
   }

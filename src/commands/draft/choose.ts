@@ -87,20 +87,20 @@ export class Chooser {
     }
     const { candidate } = best;
     const known = slips?.get(candidate);
-    const behind = this.#behind(place, candidate, known?.ghosts);
+    const behind = this.#behind(place, candidate, known?.misreadArrivals);
     return { candidate, behind };
   }
 
   #behind(
     place: GrowingPlace,
     { split, sides, characters }: CoupletCandidate,
-    ghosts: Slips['ghosts'] | undefined,
+    misreadArrivals: Slips['misreadArrivals'] | undefined,
   ): GrowingPlace[] {
     const asked = [...new Set([...place.asked, ...characters])];
     return split.leads.map((lead, i) => ({
       pieces: piecesBehind(this.facts.facets, place.pieces, lead),
       taxa: sides[i] as Bits,
-      ghosts: ghosts?.[i] ?? [],
+      misreadArrivals: misreadArrivals?.[i] ?? [],
       asked,
     }));
   }

@@ -2,6 +2,7 @@ import type { Finding, Place } from '../../diagnostic/finding.js';
 import type { Data } from '../../key/document.js';
 import { quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
+import { defined } from '../../text/optional.js';
 import { partsOf } from '../../text/parts.js';
 import { Ids, normalized } from '../../text/slug.js';
 import type { Character } from '../../traits/character.js';
@@ -109,7 +110,7 @@ function numbers(
   return {
     definition: whole
       ? { name, kind: 'count' }
-      : { name, kind: 'measure', ...(unit === undefined || unit === '1' ? {} : { unit }) },
+      : { name, kind: 'measure', ...defined({ unit: unit === '1' ? undefined : unit }) },
     traits: parts.map(asData),
   };
 }

@@ -9,6 +9,7 @@ import { loadChain } from '../../key/chain.js';
 import { LARGEST_TEXT } from '../../key/document.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { slug } from '../../text/slug.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { checkOut } from '../output.js';
@@ -66,7 +67,7 @@ export async function action(
     prefer: flags.prefer ?? STANDARD,
     lookAhead: flags.lookAhead,
     mostLeads: flags.leads,
-    ...(flags.couplets === undefined ? {} : { mostCouplets: flags.couplets }),
+    ...defined({ mostCouplets: flags.couplets }),
     by: world.version,
     head: headOf(flags, name, world),
   });
@@ -91,7 +92,7 @@ export async function action(
 function notDrafted(draft: DraftResult, file: string, say: (line: string) => void): number {
   const errors = draft.findings.filter((f) => f.level === 'error');
   if (errors.length > 0) {
-    say(`keywright: no key can be drafted from ${file}: ${findingCount(errors)} must be mended first`);
+    say(`keywright: no key can be drafted from ${file}: ${findingCount(errors)} must be fixed first`);
     return 2;
   }
   for (const remark of draft.remarks) say(`keywright: ${harmless(remark)}`);
@@ -115,7 +116,6 @@ function headOf(flags: DraftFlags, name: string, world: World) {
     title: flags.title ?? `Key to ${flags.group ?? 'the taxa'}${name === '-' ? '' : ` of ${basename(name)}`}`,
     date: world.now().toISOString().slice(0, 10),
     regions: flags.region ?? [],
-    ...(flags.group === undefined ? {} : { group: flags.group }),
-    ...(flags.author === undefined ? {} : { author: flags.author }),
+    ...defined({ group: flags.group, author: flags.author }),
   };
 }

@@ -47,7 +47,7 @@ export const DRAFT: CommandEntry = {
     'A YAML table is a key file without couplets: "keywright-taxa: 1", then characters and taxa with their traits; a key file itself is read as well, without its couplets. In CSV and TSV a row is a taxon and a column a character; the columns id, name, common, rank, authority, within, concern, effect, onset, concern-source, frequency, alike, synonyms, habitat, months and note are kept for these. A unit stands in the heading: "cap width (cm)".',
     'Cells: states joined by " | ", numbers such as (3-)5-8(-12), "-" for what does not apply; empty or "?" is not described, and sends the taxon both ways.',
     'Taxa that vary are keyed out on both sides. Taxa that nothing described parts end together, and the key says so. A harmful taxon is never parted from one without recorded harm by one weak character where two part them.',
-    'The report on stderr sets depth and effort beside what no key can do better than. Couplets are chosen one by one, so a shorter key may exist; read the draft, try it on known specimens, and mend its words.',
+    'The report on stderr sets depth and effort beside what no key can do better than. Couplets are chosen one by one, so a shorter key may exist; read the draft, try it on known specimens, and correct its words.',
   ],
   examples: [
     {

@@ -40,7 +40,7 @@ export function grow(facts: Facts, options: GrowOptions): Grown {
   const start: GrowingPlace = {
     pieces: [wholePiece(facts, all)],
     taxa: all,
-    ghosts: [],
+    misreadArrivals: [],
     asked: [],
   };
   let root: Grown = { kind: 'end', place: start, why: 'alike' };

@@ -1,5 +1,11 @@
 import { addBit, type Bits, both, hasBit, isEmpty, join, members, noBits, without } from './bits.js';
-import { type CoupletCandidate, evenly, type Ghosts, type GrowingPlace, statesLeft } from './candidates.js';
+import {
+  type CoupletCandidate,
+  evenly,
+  type GrowingPlace,
+  type MisreadArrivals,
+  statesLeft,
+} from './candidates.js';
 import { cutBetween } from './cuts.js';
 import type { CharacterFacts, Facts } from './facts.js';
 import {
@@ -20,13 +26,13 @@ export interface Slips {
    */
   readonly lost: number;
   /** By lead: the harmful taxa that would come there beside others that belong there. */
-  readonly ghosts: readonly (readonly Ghosts[])[];
+  readonly misreadArrivals: readonly (readonly MisreadArrivals[])[];
 }
 
 /** Whether harm and no recorded harm stand together here, or harm can come here by a misreading. */
-export function isMixed(facts: Facts, { taxa, ghosts }: GrowingPlace): boolean {
+export function isMixed(facts: Facts, { taxa, misreadArrivals }: GrowingPlace): boolean {
   const harmful = both(taxa, facts.harmful);
-  return ghosts.length > 0 || (!isEmpty(harmful) && !isEmpty(without(taxa, facts.harmful)));
+  return misreadArrivals.length > 0 || (!isEmpty(harmful) && !isEmpty(without(taxa, facts.harmful)));
 }
 
 /**
@@ -36,7 +42,7 @@ export function isMixed(facts: Facts, { taxa, ghosts }: GrowingPlace): boolean {
 export function slipsAt(facts: Facts, place: GrowingPlace, { split, sides }: CoupletCandidate): Slips {
   const here = members(both(place.taxa, facts.harmful));
   let lost = 0;
-  const ghosts = split.leads.map((lead, i) => {
+  const misreadArrivals = split.leads.map((lead, i) => {
     const side = sides[i] as Bits;
     const coming = new Map<number, Bits>();
     const come = (misread: number, taxon: number) => {
@@ -44,11 +50,11 @@ export function slipsAt(facts: Facts, place: GrowingPlace, { split, sides }: Cou
       addBit(known, taxon);
       coming.set(misread, known);
     };
-    for (const { misread, taxa } of place.ghosts)
+    for (const { misread, taxa } of place.misreadArrivals)
       for (const h of members(taxa)) if (takes(facts, lead, h, misread)) come(misread, h);
     for (const h of here)
       if (!hasBit(side, h)) for (const misread of misreadInto(facts, lead, h)) come(misread, h);
-    const astray = [...coming].flatMap(([misread, taxa]): Ghosts[] => {
+    const astray = [...coming].flatMap(([misread, taxa]): MisreadArrivals[] => {
       const others = without(taxa, side);
       return isEmpty(others) ? [] : [{ misread, taxa: others }];
     });
@@ -60,7 +66,7 @@ export function slipsAt(facts: Facts, place: GrowingPlace, { split, sides }: Cou
           if (!members(side).some((l) => differOnlyIn(facts, h, l, misread))) lost++;
     return astray;
   });
-  return { lost, ghosts };
+  return { lost, misreadArrivals };
 }
 
 /**
@@ -186,10 +192,10 @@ function testsAround(
 ): SplitTest[] {
   const own = both(place.taxa, facts.harmful);
   const guarded = own.slice();
-  for (const { taxa } of place.ghosts) join(guarded, taxa);
+  for (const { taxa } of place.misreadArrivals) join(guarded, taxa);
   const differences = askable.flatMap((c) => {
     // What brought a taxon here by being misread cannot keep it off.
-    const off = place.ghosts.find((g) => g.misread === c)?.taxa;
+    const off = place.misreadArrivals.find((g) => g.misread === c)?.taxa;
     return differencesOf(
       facts,
       place,

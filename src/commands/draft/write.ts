@@ -105,8 +105,8 @@ function headLines(own: DataMap, head: KeyHead, table: TaxaTable): string[] {
   const scope = asMap(own.scope);
   const regions = head.regions.length === 0 ? [STAND_IN.region] : [...head.regions];
   const merged: Record<string, Data> = {
-    ...(scope.group === undefined ? { group: head.group ?? STAND_IN.groupOfDraft } : {}),
-    ...(scope.regions === undefined ? { regions } : {}),
+    group: head.group ?? STAND_IN.groupOfDraft,
+    regions,
     ...scope,
   };
   const standIn =

@@ -13,6 +13,7 @@ import { vocabularyOf } from '../../tables/vocabulary.js';
 import { Outlet } from '../../terminal/outlet.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { count, plainLines } from '../../text/words.js';
 import { cautions } from '../../words/cautions.js';
 import { findingCount, findingLines } from '../../words/findings.js';
@@ -177,7 +178,7 @@ class IdentifyRun {
     const { full, rank } = this.options;
     const found = determine(this.key, entry.collection, this.options, this.#walk);
     if (full !== true) return { kind: 'found', found };
-    return { kind: 'found', found, analysis: analyse(found, rank === undefined ? {} : { by: rank }) };
+    return { kind: 'found', found, analysis: analyse(found, defined({ by: rank })) };
   }
 
   /** How far it is, where someone waits and sees nothing else. */

@@ -6,6 +6,7 @@ import { lineage, lowestCommonTaxon } from '../../engine/verdict.js';
 import type { Key, Taxon } from '../../key/key.js';
 import { measurementLines, occurrenceLine } from '../../tables/dwc/rows.js';
 import { IDENTIFICATION, rowLine, type TermCells } from '../../tables/dwc/terms.js';
+import { defined } from '../../text/optional.js';
 import { capital, count, inShort, listed } from '../../text/words.js';
 import { cautions, concernText, verdictText } from '../../words/cautions.js';
 import { shortPath, splitLabel } from '../../words/paths.js';
@@ -94,7 +95,7 @@ export class DarwinCoreRows {
       verbatimIdentification: common !== undefined && isInformal(common) ? common.name : undefined,
       identificationQualifier: taxon === undefined ? 'indet.' : qualifier,
       taxonFormula: taxon === undefined ? undefined : qualifier === 'cf.' ? 'A cf.' : 'A',
-      ...(only === undefined ? {} : { identificationReferences: this.#reference(only) }),
+      ...defined({ identificationReferences: only && this.#reference(only) }),
       identificationRemarks: this.#remarks(found),
     };
   }

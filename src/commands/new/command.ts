@@ -9,6 +9,7 @@ import { readLicence } from '../../key/licences.js';
 import { asker, type Prompt } from '../../terminal/questions.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { slug } from '../../text/slug.js';
 import { readCharacterList, type SkeletonInput, skeleton } from './skeleton.js';
 
@@ -28,11 +29,11 @@ const ENDING = '.key.yaml';
 /** Begins a key: a sound file with comments, which is written only where no file is. */
 export async function action([file]: readonly string[], flags: NewFlags, world: World): Promise<number> {
   const path = file === undefined ? undefined : keyPath(file, world);
-  if (path !== undefined) mustBeFree(path, world);
+  if (path !== undefined) refuseTaken(path, world);
   const answers = flags.title === undefined ? await asked(flags, world) : fromFlags(flags, flags.title);
   const target =
     path ?? join(isFolder(resolve(world.cwd, 'keys')) ? 'keys' : '.', `${idFor(answers.title)}${ENDING}`);
-  if (path === undefined) mustBeFree(target, world);
+  if (path === undefined) refuseTaken(target, world);
   const id = slug(basename(target).slice(0, -ENDING.length));
   const input: SkeletonInput = { ...answers, id, date: world.now().toISOString().slice(0, 10) };
   writeNew(resolve(world.cwd, target), skeleton(input), target);
@@ -64,7 +65,7 @@ function idFor(title: string): string {
 }
 
 /** Throws a Failure where the file, or a key of its id, is there already. */
-function mustBeFree(path: string, world: World): void {
+function refuseTaken(path: string, world: World): void {
   const whole = resolve(world.cwd, path);
   if (isFile(whole))
     throw new Failure(`${path} is there already; it is left as it is`, { hint: 'give another name' });
@@ -171,10 +172,7 @@ async function asked(flags: NewFlags, world: World): Promise<Answers> {
       title,
       regions,
       characters,
-      ...(group === '' ? {} : { group }),
-      ...(leads === undefined ? {} : { leads }),
-      ...(author === undefined ? {} : { author }),
-      ...(licence === '' ? {} : { licence }),
+      ...defined({ group: group || undefined, leads, author, licence: licence || undefined }),
     };
   } finally {
     await who.end();
@@ -196,9 +194,6 @@ function fromFlags(
     title,
     regions,
     characters: charactersIn(characters),
-    ...(group === undefined ? {} : { group }),
-    ...(leads === undefined ? {} : { leads }),
-    ...(author === undefined ? {} : { author }),
-    ...(licence === undefined ? {} : { licence }),
+    ...defined({ group, leads, author, licence }),
   };
 }

@@ -11,6 +11,7 @@ import type {
   RecordedStep,
   RecordedTaxon,
 } from '../../record/write.js';
+import { defined } from '../../text/optional.js';
 import { count, listed } from '../../text/words.js';
 import { concernText, type NamedTaxon, verdictText } from '../../words/cautions.js';
 import { coupletName } from '../../words/couplet.js';
@@ -72,8 +73,7 @@ function spokenOf({ name, concern, effect, onset }: RecordedTaxon): NamedTaxon {
       name,
       concern: {
         level: concern,
-        ...(effect === undefined ? {} : { effect }),
-        ...(onset === undefined ? {} : { onset }),
+        ...defined({ effect, onset }),
       },
     },
   };

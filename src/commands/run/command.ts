@@ -8,6 +8,7 @@ import { Keying } from '../../record/keying.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
 import { textWidth } from '../../text/wrap.js';
 import type { Collection } from '../../traits/collection.js';
@@ -181,7 +182,7 @@ async function begin(
     collection = withoutTraits(keeper.collection);
   const start = {
     started: now.toISOString(),
-    ...(by === undefined ? {} : { by }),
+    ...defined({ by }),
     find: recordFind(collection, key.chain),
   };
   const keying = new Keying(key, collection, start, programName(world), () => world.now());

@@ -46,7 +46,7 @@ export async function findIn(
   const findings = [...whole, ...wanted.flatMap((e) => e.findings)].filter((f) => f.level === 'error');
   if (findings.length > 0) {
     for (const line of findingLines(findings)) world.stderr.write(`${line}\n`);
-    world.stderr.write(`keywright: ${file} cannot be used: ${findingCount(findings)} must be mended first\n`);
+    world.stderr.write(`keywright: ${file} cannot be used: ${findingCount(findings)} must be fixed first\n`);
     return undefined;
   }
   const [entry] = wanted;

@@ -187,7 +187,7 @@ function chainTexts({ main, keys, nodes }: Chain, whole: Measures): string[] {
         n.couplet.leads.flatMap((lead, l) => {
           const target = nodes[n.next[l] ?? -1];
           if (target?.key !== key || n.key === key) return [];
-          return [`${n.key === main ? '' : `${n.key.id} `}${n.couplet.id}${lead.letter}`];
+          return [`${n.key === main ? '' : `${n.key.id} `}${lead.label}`];
         }),
       );
       return `${key.id}, ${count(key.couplets.size, 'couplet')}, from ${listed(from)}: ${key.title}`;

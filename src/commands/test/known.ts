@@ -52,8 +52,7 @@ export interface KnownResult {
   readonly endless: readonly Taxon[];
   /**
    * `missed`: it is known to do harm, and came out as something that does less, or as nothing; `raised`: it is not
-   * known
-   * to do harm and came out as something that does.
+   * known to do harm, and came out as something that does.
    */
   readonly harm: 'missed' | 'raised' | undefined;
   /** Set where the expected taxon was ruled out. */

@@ -218,7 +218,7 @@ export class KnownTally {
    * raised.
    */
   get worstFirst(): readonly KnownRow[] {
-    return [...this.failures].sort((a, b) => gravity(a) - gravity(b));
+    return [...this.failures].sort((a, b) => harmOrder(a) - harmOrder(b));
   }
 
   /** By the couplet where the way was left, in the order of the key; the most frequent first. */
@@ -271,7 +271,7 @@ function namesOf(taxa: readonly RowTaxon[]): string {
   );
 }
 
-function gravity({ harm, expected, candidates }: KnownRow): number {
+function harmOrder({ harm, expected, candidates }: KnownRow): number {
   const worst = Math.min(4, ...expected.map((t) => concernLevels.indexOf(t.concern)));
   const harmful = worst < concernLevels.indexOf('unknown');
   const left = candidates.some((t) => isHarmful(t.concern));

@@ -8,8 +8,8 @@ import { isHarmful, severity } from '../../key/severity.js';
 import type { Box } from '../../traits/box.js';
 import type { Value } from '../../traits/value.js';
 
-/** Where finds of a taxon end that the trimmed key does not hold. */
-export interface Astray {
+/** Where finds end of a taxon that the trimmed key does not hold. */
+export interface AstrayTaxon {
   readonly taxon: Taxon;
   /** Whether its description says so, or only the way on which it was keyed out. */
   readonly by: 'description' | 'way';
@@ -30,10 +30,10 @@ export function goneAstray(
   before: CompiledKey,
   after: CompiledKey,
   gone: readonly number[],
-): { readonly astray: readonly Astray[]; readonly fitNothing: number } {
+): { readonly astray: readonly AstrayTaxon[]; readonly fitNothing: number } {
   const walk = new Walk(after);
   let ways: Ways | undefined;
-  const astray: Astray[] = [];
+  const astray: AstrayTaxon[] = [];
   let fitNothing = 0;
   for (const number of gone) {
     const taxon = before.taxa[number] as Taxon;
@@ -51,8 +51,8 @@ export function goneAstray(
     if (as.size + maybe.size === 0) fitNothing++;
     else astray.push({ taxon, by: described ? 'description' : 'way', as: [...as], maybe: [...maybe] });
   }
-  const certain = (a: Astray) => (a.as.length > 0 ? 0 : 1);
-  const rank = (a: Astray) => (isHarmful(a.taxon.concern.level) ? severity(a.taxon) : 9);
+  const certain = (a: AstrayTaxon) => (a.as.length > 0 ? 0 : 1);
+  const rank = (a: AstrayTaxon) => (isHarmful(a.taxon.concern.level) ? severity(a.taxon) : 9);
   astray.sort((a, b) => rank(a) - rank(b) || certain(a) - certain(b));
   return { astray, fitNothing };
 }

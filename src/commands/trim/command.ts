@@ -12,6 +12,7 @@ import { LARGEST_TEXT } from '../../key/document.js';
 import { lintKey } from '../../lint/lint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted, visibleJson } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { slug } from '../../text/slug.js';
 import { count } from '../../text/words.js';
 import { textWidth } from '../../text/wrap.js';
@@ -52,7 +53,7 @@ export async function action(
   const { chain, findings } = loadChain(text, file, shelf);
   const errors = findings.filter((f) => f.level === 'error');
   if (chain === undefined || errors.length > 0)
-    return refuse(`${file} cannot be trimmed: ${findingCount(errors)} must be mended first`, errors, world);
+    return refuse(`${file} cannot be trimmed: ${findingCount(errors)} must be fixed first`, errors, world);
   const shown = name === '-' ? 'standard input' : name;
   const list = readChecklist(await listText(name, world), shown);
   if (list.findings.length > 0)
@@ -120,13 +121,11 @@ function nothingKnown(
   const near = strange.find((s) => s.nearest !== undefined);
   return new Failure(
     `no name of ${harmless(shown)} (${count(list.names.length, 'name')}) is known to ${id}, so nothing would be left`,
-    near === undefined
-      ? {}
-      : {
-          hint: harmless(
-            `line ${near.name.line}: ${quoted(near.name.written)}; did you mean ${near.nearest}?`,
-          ),
-        },
+    defined({
+      hint:
+        near &&
+        harmless(`line ${near.name.line}: ${quoted(near.name.written)}; did you mean ${near.nearest}?`),
+    }),
   );
 }
 

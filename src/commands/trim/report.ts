@@ -3,7 +3,7 @@ import { harmless, quoted } from '../../text/harmless.js';
 import { count, inShort, listed } from '../../text/words.js';
 import { wrapLines } from '../../text/wrap.js';
 import { withHarm } from '../../words/cautions.js';
-import type { Astray } from './astray.js';
+import type { AstrayTaxon } from './astray.js';
 import type { Understood } from './listed.js';
 import type { Likeness, OffListLookAlike } from './lookalikes.js';
 import type { Collapsed } from './plan.js';
@@ -125,7 +125,7 @@ function names(taxa: readonly Taxon[]): string {
   return listed(inShort(taxa.map(withHarm), 6), 'or');
 }
 
-function proof({ by }: Astray): string {
+function proof({ by }: AstrayTaxon): string {
   return by === 'description' ? '' : ' (by the way on which it was keyed out; it is not described)';
 }
 

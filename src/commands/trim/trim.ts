@@ -11,7 +11,7 @@ import { readingOrder } from '../../key/reading-order.js';
 import { renumberFix } from '../../key/renumber.js';
 import { severity } from '../../key/severity.js';
 import { count } from '../../text/words.js';
-import { type Astray, comeNearer, goneAstray, type Nearer } from './astray.js';
+import { type AstrayTaxon, comeNearer, goneAstray, type Nearer } from './astray.js';
 import type { Checklist } from './checklist.js';
 import { type Understood, understandList } from './listed.js';
 import { harmfulLookAlikes, lookAlikes, type OffListLookAlike } from './lookalikes.js';
@@ -54,7 +54,7 @@ export interface Trimmed {
   readonly stayed: readonly OffListLookAlike[];
   /** Look-alikes that went. */
   readonly toKnow: readonly OffListLookAlike[];
-  readonly astray: readonly Astray[];
+  readonly astray: readonly AstrayTaxon[];
   /** How many of those that went fit nothing in the trimmed key. */
   readonly fitNothing: number;
   readonly nearer: readonly Nearer[];

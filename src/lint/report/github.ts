@@ -1,5 +1,6 @@
 import { compareFindings, type Finding, type Level, levels } from '../../diagnostic/finding.js';
 import { harmless } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
 import { type LintResult, levelCounts, slashed } from './result.js';
 
@@ -27,7 +28,9 @@ function annotation({ rule, level, message, witness, place }: Finding): string {
     endLine: end.line,
     col: start.column,
     // GitHub rejects an end column when the end is on another line.
-    ...(end.line === start.line && end.column > start.column ? { endColumn: end.column } : {}),
+    ...defined({
+      endColumn: end.line === start.line && end.column > start.column ? end.column : undefined,
+    }),
     title: rule,
   };
   const written = Object.entries(properties).map(([name, value]) => `${name}=${property(String(value))}`);

@@ -1,4 +1,5 @@
 import type { Finding, Place } from '../../diagnostic/finding.js';
+import { defined } from '../../text/optional.js';
 import { harmlessJson, type LintResult, levelCounts, logicalOf, slashed } from './result.js';
 
 /** The version of the report format, described by `schemas/lint-report.schema.json`. */
@@ -29,7 +30,7 @@ function findingJson(finding: Finding, result: LintResult): object {
     message,
     ...placeJson(place),
     path: place.path,
-    ...(logical === undefined ? {} : { in: { kind: logical.kind, name: logical.whole } }),
+    ...defined({ in: logical && { kind: logical.kind, name: logical.whole } }),
     related: (related ?? []).map((r) => ({ message: r.message, ...placeJson(r.place) })),
     witness,
     found,

@@ -59,7 +59,7 @@ export function logicalOf({ place }: Finding, keys: ReadonlyMap<string, Key>): L
   const couplet = section === 'couplets' ? key.couplets.get(String(id)) : undefined;
   if (couplet === undefined) return undefined;
   const lead = index === undefined ? undefined : couplet.leads[Number(index)];
-  return lead === undefined ? made('couplet', couplet.id) : made('lead', couplet.id + lead.letter);
+  return lead === undefined ? made('couplet', couplet.id) : made('lead', lead.label);
 }
 
 /** A path as other programs write it, with forward slashes. */

@@ -1,4 +1,5 @@
 import type { Edit, Finding, Place } from '../../diagnostic/finding.js';
+import { defined, filled } from '../../text/optional.js';
 import { wholeText } from '../example.js';
 import type { AllowedFinding } from '../lint.js';
 import type { Rule } from '../rule.js';
@@ -52,7 +53,10 @@ function ruleSarif(rule: Rule): object {
         `But:\n\n\`\`\`yaml\n${wholeText(rule.good)}\`\`\``,
       ].join('\n\n'),
     },
-    defaultConfiguration: { level: rule.level, ...(rule.optional === true ? { enabled: false } : {}) },
+    defaultConfiguration: {
+      level: rule.level,
+      ...defined({ enabled: rule.optional === true ? false : undefined }),
+    },
     properties: { tags: [rule.group] },
   };
 }
@@ -69,34 +73,32 @@ function resultSarif(
   const ruleIndex = index.get(rule);
   return {
     ruleId: rule,
-    ...(ruleIndex === undefined ? {} : { ruleIndex }),
+    ...defined({ ruleIndex }),
     level,
     message: { text: witness === undefined ? message : `${message}\nFor example: ${witness}` },
     locations: [
       {
         physicalLocation: physical(place),
-        ...(logical === undefined
-          ? {}
-          : {
-              logicalLocations: [
-                { name: logical.name, fullyQualifiedName: logical.whole, kind: logical.kind },
-              ],
-            }),
+        ...defined({
+          logicalLocations: logical && [
+            { name: logical.name, fullyQualifiedName: logical.whole, kind: logical.kind },
+          ],
+        }),
       },
     ],
-    ...(related === undefined || related.length === 0
-      ? {}
-      : {
-          relatedLocations: related.map((r, id) => ({
-            id,
-            message: { text: r.message },
-            physicalLocation: physical(r.place),
-          })),
-        }),
-    ...(mark === undefined ? {} : { partialFingerprints: { [FINGERPRINT]: mark } }),
-    ...(fix === undefined ? {} : { fixes: [fixSarif(fix, place, result)] }),
-    ...(suppression === undefined ? {} : { suppressions: [suppression] }),
-    ...(witness === undefined ? {} : { properties: { witness } }),
+    ...filled({
+      relatedLocations: (related ?? []).map((r, id) => ({
+        id,
+        message: { text: r.message },
+        physicalLocation: physical(r.place),
+      })),
+    }),
+    ...defined({
+      partialFingerprints: mark === undefined ? undefined : { [FINGERPRINT]: mark },
+      fixes: fix && [fixSarif(fix, place, result)],
+      suppressions: suppression && [suppression],
+      properties: witness === undefined ? undefined : { witness },
+    }),
   };
 }
 

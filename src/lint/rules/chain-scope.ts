@@ -31,7 +31,7 @@ export const chainScope = rule({
           // What is true of the two keys as a whole is reported once.
           const mark = problem.ofKeys
             ? `${next.file}\0${problem.message}`
-            : `${node.couplet.id}${lead.letter}\0${problem.message}`;
+            : `${lead.label}\0${problem.message}`;
           if (said.has(mark)) continue;
           said.add(mark);
           report([...lead.path, 'key'], { message: problem.message, related: problem.related });
@@ -48,7 +48,6 @@ interface ScopeProblem {
 }
 
 function problemsOf(chain: Chain, node: Node, lead: Lead, next: Key): ScopeProblem[] {
-  const label = node.couplet.id + lead.letter;
   const at = (field: string): Related[] => [
     {
       message: `scope of ${next.id}`,
@@ -61,7 +60,7 @@ function problemsOf(chain: Chain, node: Node, lead: Lead, next: Key): ScopeProbl
   const { within } = next.scope;
   if (lead.reaches === undefined && within === undefined)
     add(
-      `${label} continues in ${next.id} without saying what it reaches, and the scope of ${next.id} names no taxon either`,
+      `${lead.label} continues in ${next.id} without saying what it reaches, and the scope of ${next.id} names no taxon either`,
       'within',
       false,
     );
@@ -69,7 +68,7 @@ function problemsOf(chain: Chain, node: Node, lead: Lead, next: Key): ScopeProbl
     const name = (id: string) => chain.taxa.get(id)?.name ?? id;
     const part = isWithin(chain, within, lead.reaches) ? 'only a part of that' : 'something else';
     add(
-      `${label} hands over ${name(lead.reaches)}, but ${next.id} is made for ${name(within)}, ${part}`,
+      `${lead.label} hands over ${name(lead.reaches)}, but ${next.id} is made for ${name(within)}, ${part}`,
       'within',
       false,
     );

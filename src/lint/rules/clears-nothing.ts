@@ -2,6 +2,7 @@ import type { Key } from '../../key/key.js';
 import { type SaidText, saidTexts } from '../../key/said-texts.js';
 import { clearingIn } from '../../text/clearing.js';
 import { quoted } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { example } from '../example.js';
 import { sharedCharacters } from '../places.js';
 import { rule } from '../rule.js';
@@ -47,7 +48,7 @@ taxa:
       const word = clearingIn(said.text, said);
       if (word === undefined) continue;
       report(said.path, {
-        ...(said.kind !== 'text' && said.path.length > 1 ? { side: 'name' } : {}),
+        ...defined({ side: said.kind !== 'text' && said.path.length > 1 ? 'name' : undefined }),
         message: `${what(said)} says ${quoted(word)}; no key can clear a find for eating`,
         found: word,
         expected: 'no word of clearance',
@@ -60,7 +61,7 @@ taxa:
         message: `the shared terms say ${quoted(word)} in ${quoted(text)}; no key can clear a find for eating`,
         found: word,
         expected: 'no word of clearance',
-        ...(place === undefined ? {} : { related: [{ message: 'here', place }] }),
+        ...defined({ related: place && [{ message: 'here', place }] }),
       });
     }
   },

@@ -1,4 +1,5 @@
 import { listed } from '../../text/words.js';
+import { characterName } from '../../traits/character.js';
 import { askedBy } from '../../traits/check.js';
 import { describedRegion, endsByTaxon, impossibleTraits } from '../descriptions.js';
 import { fewestEmptying, placesOf, wayTo } from '../earlier.js';
@@ -51,7 +52,7 @@ taxa:
       const [first, ...others] = described.length === 0 ? impossibleTraits(logic, taxon) : [];
       if (first !== undefined) {
         const path = (id: string) => ['taxa', taxon.id, 'traits', id];
-        const names = [first, ...others].map((id) => logic.key.chain.characters.get(id)?.name ?? id);
+        const names = [first, ...others].map((id) => characterName(logic.key.chain.characters, id));
         reportIn(key, path(first), {
           message: `no find can show ${listed(names)} as described for ${taxon.name}`,
           related: others.map((id) => ({ message: 'together with this', place: key.yaml.place(path(id)) })),

@@ -28,17 +28,17 @@ couplets:
     - {lead: Ring absent, taxon: bb}
 `),
   check({ key, report }) {
-    for (const { lead, label } of leadsOf(key)) {
+    for (const { lead } of leadsOf(key)) {
       const words = wordsOf(lead.text).length;
       if (/\?["”»]?\s*$/u.test(lead.text))
         report([...lead.path, 'lead'], {
-          message: `${label} is a question`,
+          message: `${lead.label} is a question`,
           found: lead.text,
           expected: 'a statement',
         });
       else if (words > MOST_WORDS)
         report([...lead.path, 'lead'], {
-          message: `${label} has ${count(words, 'word')}; what separates the leads is hard to find in it`,
+          message: `${lead.label} has ${count(words, 'word')}; what separates the leads is hard to find in it`,
           found: count(words, 'word'),
           expected: `at most ${MOST_WORDS} words`,
         });

@@ -28,11 +28,11 @@ couplets:
     - {lead: Cap small; stem 2-4 cm long, taxon: bb} #! lead-measured
 `),
   check({ key, report }) {
-    for (const { lead, label, language } of leadsOf(key)) {
+    for (const { lead, language } of leadsOf(key)) {
       const word = unmeasured(key, lead, language);
       if (word === undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${label} says "${word}" without a number or anything to compare with`,
+        message: `${lead.label} says "${word}" without a number or anything to compare with`,
         found: word,
         expected: 'a number and unit, or a ratio',
       });

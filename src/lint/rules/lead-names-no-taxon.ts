@@ -31,11 +31,11 @@ taxa:
   bb: {name: Tricholoma minus}
 `),
   check({ key, report }) {
-    for (const { lead, label, language } of leadsOf(key)) {
+    for (const { lead, language } of leadsOf(key)) {
       const named = taxonNamedIn(lead.text, key);
       if (named === undefined || exceptionIn(lead.text, key, language) !== undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${label} mentions ${named.taxon.name}`,
+        message: `${lead.label} mentions ${named.taxon.name}`,
         related: [{ message: named.taxon.name, place: key.yaml.place(['taxa', named.taxon.id], 'name') }],
         found: named.name,
       });

@@ -34,11 +34,11 @@ taxa:
   cc: {name: Cc cc}
 `),
   check({ key, report }) {
-    for (const { lead, label, language } of leadsOf(key)) {
+    for (const { lead, language } of leadsOf(key)) {
       const exception = exceptionIn(lead.text, key, language);
       if (exception === undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${label} excepts a species from what it says: ${quoted(exception)}`,
+        message: `${lead.label} excepts a species from what it says: ${quoted(exception)}`,
         found: exception,
       });
     }

@@ -41,10 +41,10 @@ couplets:
       const other = leads.find((l) => l.stem !== first?.stem);
       if (first === undefined || other === undefined) continue;
       report([...other.lead.path, 'lead'], {
-        message: `${couplet.id}${other.lead.letter} begins with "${other.opening.text}", ${couplet.id}${first.lead.letter} with "${first.opening.text}"`,
+        message: `${other.lead.label} begins with "${other.opening.text}", ${first.lead.label} with "${first.opening.text}"`,
         related: [
           {
-            message: `${couplet.id}${first.lead.letter}`,
+            message: first.lead.label,
             place: key.yaml.place([...first.lead.path, 'lead']),
           },
         ],

@@ -33,12 +33,12 @@ couplets:
     - {lead: Without a ring, taxon: cc} #! lead-positive
 `),
   check({ key, report }) {
-    for (const { couplet, lead, label, language } of leadsOf(key)) {
+    for (const { couplet, lead, language } of leadsOf(key)) {
       if (lead.otherwise || meansOtherwise(lead, couplet)) continue;
       const denial = denialIn(lead.text, language);
       if (denial === undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${label} says only what is not there: "${denial}"`,
+        message: `${lead.label} says only what is not there: "${denial}"`,
         found: denial,
         expected: 'what is there',
       });

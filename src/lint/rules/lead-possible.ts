@@ -1,5 +1,6 @@
 import { FITS } from '../../engine/evaluate.js';
 import { elsewhereSpecimen, inWords } from '../../engine/witness.js';
+import { defined } from '../../text/optional.js';
 import { EVERYTHING } from '../../traits/box.js';
 import { earlierLeads, placesOf, withWords } from '../earlier.js';
 import { example } from '../example.js';
@@ -68,9 +69,9 @@ couplets:
         reportIn(key, conditionPath(lead), {
           message: `no find that arrives at couplet ${couplet.name} can take lead ${lead.label}${by}`,
           related: placesOf(logic, earlier, 'ruled out by'),
-          ...(specimen === undefined
-            ? {}
-            : { witness: `${inWords(logic, specimen)} fits ${lead.label} but never arrives there` }),
+          ...defined({
+            witness: specimen && `${inWords(logic, specimen)} fits ${lead.label} but never arrives there`,
+          }),
         });
       }
     }

@@ -26,12 +26,12 @@ couplets:
     - {lead: Ring absent; cap brown, taxon: bb}
 `),
   check({ key, report }) {
-    for (const { lead, label, language } of leadsOf(key)) {
+    for (const { lead, language } of leadsOf(key)) {
       if (lead.usually !== undefined) continue;
       const hedge = language.first(language.words.hedges, withoutRemarks(lead.text));
       if (hedge === undefined) continue;
       report([...lead.path, 'lead'], {
-        message: `${label} hedges with "${hedge.word}"`,
+        message: `${lead.label} hedges with "${hedge.word}"`,
         found: hedge.word,
         expected: 'what is always so, or a condition under "usually"',
       });

@@ -36,10 +36,8 @@ couplets:
         if (other === undefined) first.set(words, lead);
         else
           report([...lead.path, 'lead'], {
-            message: `${couplet.id}${lead.letter} reads like ${couplet.id}${other.letter}`,
-            related: [
-              { message: `${couplet.id}${other.letter}`, place: key.yaml.place([...other.path, 'lead']) },
-            ],
+            message: `${lead.label} reads like ${other.label}`,
+            related: [{ message: other.label, place: key.yaml.place([...other.path, 'lead']) }],
             found: lead.text,
             expected: 'other words',
           });

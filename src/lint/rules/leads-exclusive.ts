@@ -3,6 +3,7 @@ import type { CompiledLead } from '../../engine/compile.js';
 import type { Logic } from '../../engine/logic.js';
 import { inWords } from '../../engine/witness.js';
 import type { Taxon } from '../../key/key.js';
+import { defined } from '../../text/optional.js';
 import { askedBy } from '../../traits/check.js';
 import { contrastsOf, type Overlap } from '../contrasts.js';
 import { describedRegion } from '../descriptions.js';
@@ -64,7 +65,7 @@ couplets:
           message: `a find can fit both ${first.label} and ${second.label}${more}`,
           related: [leadPlace(key, first), ...taxa],
           witness: `${inWords(logic, specimen)} fits both`,
-          ...(mixed === undefined ? {} : { level: 'error' as const }),
+          ...defined({ level: mixed && 'error' }),
         });
       }
     }

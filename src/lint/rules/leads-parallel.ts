@@ -1,6 +1,7 @@
 import type { Couplet, Key, Lead } from '../../key/key.js';
 import { quoted } from '../../text/harmless.js';
 import { listed } from '../../text/words.js';
+import { characterName } from '../../traits/character.js';
 import { charactersIn } from '../../traits/condition.js';
 import { example } from '../example.js';
 import { lostEnds } from '../lost-ends.js';
@@ -51,7 +52,7 @@ couplets:
         side: 'name',
         message: said.message,
         related: said.leads.map((lead) => ({
-          message: couplet.id + lead.letter,
+          message: lead.label,
           place: key.yaml.place([...lead.path, lead.when === undefined ? 'lead' : 'when']),
         })),
       });
@@ -68,7 +69,7 @@ interface Mismatch {
 function unanswered(couplet: Couplet, key: Key): Mismatch | undefined {
   const leads = couplet.leads.filter((l) => !l.otherwise);
   const asked = leads.filter((l) => l.when !== undefined);
-  if (asked.length === 0) return unansweredWords(couplet, leads, key);
+  if (asked.length === 0) return unansweredWords(leads, key);
   if (asked.length < 2) return undefined;
   const of = asked.map((lead) => {
     const when = lead.when === undefined ? [] : charactersIn(lead.when);
@@ -91,8 +92,7 @@ function unanswered(couplet: Couplet, key: Key): Mismatch | undefined {
       );
       if (silent.length === 0) continue;
       misses.push(
-        `${couplet.id}${one.lead.letter} mentions ${nameOf(key, character)}, ${labels(
-          couplet,
+        `${one.lead.label} mentions ${characterName(key.characters, character)}, ${labels(
           silent.map((s) => s.lead),
         )} not`,
       );
@@ -118,7 +118,7 @@ function withGates(characters: readonly string[], key: Key): string[] {
 }
 
 /** Without conditions: one statement more than the other lead has, about a part that the other never names. */
-function unansweredWords(couplet: Couplet, leads: readonly Lead[], key: Key): Mismatch | undefined {
+function unansweredWords(leads: readonly Lead[], key: Key): Mismatch | undefined {
   const language = languageOf(key);
   const [a, b] = leads;
   if (language === undefined || a === undefined || b === undefined || leads.length !== 2) return undefined;
@@ -130,7 +130,7 @@ function unansweredWords(couplet: Couplet, leads: readonly Lead[], key: Key): Mi
   const part = unnamedPart(longer, shorter, language);
   if (part === undefined) return undefined;
   return {
-    message: `the leads are not parallel: ${couplet.id}${longer.letter} mentions ${quoted(part)}, ${couplet.id}${shorter.letter} does not`,
+    message: `the leads are not parallel: ${longer.label} mentions ${quoted(part)}, ${shorter.label} does not`,
     leads: [longer, shorter],
   };
 }
@@ -159,18 +159,14 @@ function otherOrder(couplet: Couplet): Mismatch | undefined {
     const common = order.filter((c) => own.includes(c));
     if (own.filter((c) => order.includes(c)).every((c, i) => c === common[i])) continue;
     return {
-      message: `the leads are not parallel: ${couplet.id}${lead.letter} asks ${own.join(', ')}, ${couplet.id}${first.letter} asks ${order.join(', ')}`,
+      message: `the leads are not parallel: ${lead.label} asks ${own.join(', ')}, ${first.label} asks ${order.join(', ')}`,
       leads: [first, lead],
     };
   }
   return undefined;
 }
 
-function labels(couplet: Couplet, leads: readonly Lead[]): string {
-  const ids = leads.map((l) => couplet.id + l.letter);
+function labels(leads: readonly Lead[]): string {
+  const ids = leads.map((l) => l.label);
   return `${listed(ids)} ${ids.length === 1 ? 'does' : 'do'}`;
-}
-
-function nameOf(key: Key, character: string): string {
-  return key.characters.get(character)?.name ?? character;
 }

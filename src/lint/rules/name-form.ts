@@ -1,5 +1,6 @@
 import type { Taxon } from '../../key/key.js';
 import { quoted } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { capital } from '../../text/words.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
@@ -43,7 +44,7 @@ taxa:
       report(['taxa', taxon.id, 'name'], {
         message: `${quoted(taxon.name)} ${problem.message}`,
         found: taxon.name,
-        ...(problem.expected === undefined ? {} : { expected: problem.expected }),
+        ...defined({ expected: problem.expected }),
       });
     }
   },

@@ -51,7 +51,7 @@ couplets:
           if (!core.has(stems[said.length] ?? '')) continue;
           const quality = words.slice(0, said.length).map((w) => w.text.toLowerCase());
           report([...lead.path, 'lead'], {
-            message: `${couplet.id}${lead.letter} begins with what the part is like: "${quality.join(' ')} ${part.text}"`,
+            message: `${lead.label} begins with what the part is like: "${quality.join(' ')} ${part.text}"`,
             found: `${quality.join(' ')} ${part.lower}`,
             expected: `${part.lower} ${quality.join(' ')}`,
           });

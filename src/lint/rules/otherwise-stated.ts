@@ -1,3 +1,4 @@
+import { defined } from '../../text/optional.js';
 import { example } from '../example.js';
 import { meansOtherwise, otherwiseFix } from '../otherwise.js';
 import { rule } from '../rule.js';
@@ -32,10 +33,10 @@ couplets:
         if (!meansOtherwise(lead, couplet)) continue;
         const fix = otherwiseFix(key, lead);
         report([...lead.path, 'lead'], {
-          message: `lead ${couplet.id}${lead.letter} says that it takes all other finds, but is not marked "otherwise"`,
+          message: `lead ${lead.label} says that it takes all other finds, but is not marked "otherwise"`,
           found: lead.text,
           expected: 'otherwise: true',
-          ...(fix === undefined ? {} : { fix }),
+          ...defined({ fix }),
         });
       }
     }

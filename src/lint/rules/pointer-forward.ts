@@ -45,7 +45,7 @@ couplets:
         // A lead to its own couplet is a circle, which is reported as one.
         if (to === undefined || to >= (index.get(couplet.id) ?? 0)) continue;
         report([...lead.path, 'to'], {
-          message: `${couplet.id}${lead.letter} points back to couplet ${lead.end.couplet}`,
+          message: `${lead.label} points back to couplet ${lead.end.couplet}`,
           related: [coupletPlace(key, lead.end.couplet)],
         });
       }

@@ -4,6 +4,7 @@ import { namesOf } from '../../key/document.js';
 import { reordered } from '../../key/edits.js';
 import { asMap } from '../../key/fields.js';
 import type { Key } from '../../key/key.js';
+import { defined } from '../../text/optional.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
 
@@ -62,8 +63,8 @@ couplets:
         const fix = orderFix(key, lead.path, names, ranks);
         report([...lead.path, names[late] as string], {
           side: 'name',
-          message: `"${names[late]}" of lead ${couplet.id}${lead.letter} comes after "${names[late - 1]}"`,
-          ...(fix === undefined ? {} : { fix }),
+          message: `"${names[late]}" of lead ${lead.label} comes after "${names[late - 1]}"`,
+          ...defined({ fix }),
         });
       });
     }

@@ -47,9 +47,7 @@ couplets:
         report(['couplets', couplet.id], {
           side: 'name',
           message: `couplet ${couplet.id} asks ${first.name} first, read right in ${percent(first.reliability)} of cases, and after it ${better.name}, ${percent(better.reliability)}`,
-          related: [
-            { message: `${couplet.id}${lead.letter}`, place: key.yaml.place([...lead.path, 'when']) },
-          ],
+          related: [{ message: lead.label, place: key.yaml.place([...lead.path, 'when']) }],
           expected: `${better.id} first`,
         });
         break;

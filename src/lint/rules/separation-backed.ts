@@ -1,3 +1,4 @@
+import { characterName } from '../../traits/character.js';
 import { askedOf } from '../asked.js';
 import { example } from '../example.js';
 import { rule } from '../rule.js';
@@ -36,7 +37,7 @@ couplets:
       if (asked.size !== 1 || only === undefined) continue;
       report(['couplets', couplet.id], {
         side: 'name',
-        message: `couplet ${couplet.id} gives a name by a single character: ${key.characters.get(only)?.name ?? only}`,
+        message: `couplet ${couplet.id} gives a name by a single character: ${characterName(key.characters, only)}`,
       });
     }
   },

@@ -27,23 +27,23 @@ couplets:
     - {lead: Stem full; gills pink, taxon: cc}
 `),
   check({ key, report }) {
-    const joined = [...leadsOf(key)].flatMap(({ lead, label }) => {
+    const joined = [...leadsOf(key)].flatMap(({ lead }) => {
       if (statementsOf(lead.text).length < 2) return [];
       const semicolon = lead.text.includes(';');
       const sentence = hasSentences(lead.text);
-      return [{ lead, label, semicolon, sentence }];
+      return [{ lead, semicolon, sentence }];
     });
     const semicolons = joined.filter((j) => j.semicolon && !j.sentence).length;
     const sentences = joined.filter((j) => j.sentence && !j.semicolon).length;
     const bySemicolon = semicolons >= sentences;
-    for (const { lead, label, semicolon, sentence } of joined) {
+    for (const { lead, semicolon, sentence } of joined) {
       if (bySemicolon ? !sentence : !semicolon) continue;
       const rest = bySemicolon ? 'semicolons' : 'full stops';
       report([...lead.path, 'lead'], {
         message:
           semicolon && sentence
-            ? `${label} separates its statements both by semicolons and by full stops`
-            : `${label} separates its statements by ${bySemicolon ? 'full stops' : 'semicolons'}, the rest of the key by ${rest}`,
+            ? `${lead.label} separates its statements both by semicolons and by full stops`
+            : `${lead.label} separates its statements by ${bySemicolon ? 'full stops' : 'semicolons'}, the rest of the key by ${rest}`,
         expected: rest,
       });
     }

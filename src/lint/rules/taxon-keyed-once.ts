@@ -42,7 +42,7 @@ taxa:
       if (taxon === undefined || taxon.repeats || ends.length < 2) continue;
       report(['taxa', id], {
         side: 'name',
-        message: `${taxon.name} is keyed out at ${listed(ends.map((e) => e.label))}`,
+        message: `${taxon.name} is keyed out at ${listed(ends.map((e) => e.lead.label))}`,
         related: endPlaces(key, ends, taxon),
         expected: 'repeats: meant, or one end',
       });

@@ -56,7 +56,7 @@ taxa:
       } else if (lost.couplets && !reachedIn(graph, own, keys.length)) {
         // What cannot be reached may be where a lead that goes nowhere was meant to go.
       } else if (possible !== undefined ? !possible.has(taxon.id) : !reachedIn(graph, own, keys.length)) {
-        const labels = own.map(({ label }) => label);
+        const labels = own.map(({ lead }) => lead.label);
         const where = labels.length === 0 ? 'another key' : listed(labels);
         report(['taxa', taxon.id], {
           side: 'name',

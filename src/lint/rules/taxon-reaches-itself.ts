@@ -2,6 +2,7 @@ import type { Related } from '../../diagnostic/finding.js';
 import { FITS } from '../../engine/evaluate.js';
 import type { Logic } from '../../engine/logic.js';
 import { confirmedSpecimen, inWords } from '../../engine/witness.js';
+import { defined } from '../../text/optional.js';
 import { listed } from '../../text/words.js';
 import { type DescriptionRun, describedEnds, describedRegion, endsByTaxon } from '../descriptions.js';
 import { example } from '../example.js';
@@ -82,7 +83,7 @@ taxa:
             }),
           ),
         ],
-        ...(witness === undefined ? {} : { witness }),
+        ...defined({ witness }),
       });
     }
   },

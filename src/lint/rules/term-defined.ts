@@ -35,12 +35,12 @@ couplets:
     const terms = new Set(language.words.terms.map((t) => language.stem(t)));
     const explained = explainedIn(key, language);
     const seen = new Set<string>();
-    for (const { lead, label } of leadsOf(key)) {
+    for (const { lead } of leadsOf(key)) {
       for (const { word, stem } of stemsWithin(lead, language)) {
         if (!terms.has(stem) || explained.has(stem) || seen.has(stem)) continue;
         seen.add(stem);
         report([...lead.path, 'lead'], {
-          message: `${label} uses the term "${word}", which the key does not explain`,
+          message: `${lead.label} uses the term "${word}", which the key does not explain`,
           found: word,
           expected: `"${word}" in the glossary`,
         });

@@ -52,21 +52,20 @@ couplets:
     if (language === undefined) return;
     const subjects = new Subjects(key, language);
     for (const couplet of key.couplets.values())
-      for (const lead of couplet.leads)
-        if (lead.when !== undefined) compare(lead, couplet.id + lead.letter, subjects, report);
+      for (const lead of couplet.leads) if (lead.when !== undefined) compare(lead, subjects, report);
   },
 });
 
-function compare(lead: Lead, label: string, subjects: Subjects, report: RuleContext['report']): void {
+function compare(lead: Lead, subjects: Subjects, report: RuleContext['report']): void {
   const { key } = subjects;
   const asked = askedOf(lead.when);
   const written = (of: Lead) => (id: string) => asText(writtenAt(key, [...of.path, 'when', id]));
-  const related = [{ message: `the words of ${label}`, place: key.yaml.place([...lead.path, 'lead']) }];
+  const related = [{ message: `the words of ${lead.label}`, place: key.yaml.place([...lead.path, 'lead']) }];
   for (const found of falseNumbers(lead.text, asked, askedOf(lead.usually), subjects, written(lead))) {
     const asks = writeNumbers(found.asked, found.character.unit);
     const only = found.boundary ? '; only the boundary differs' : '';
     report(askedPath(key, lead, found.character.id), {
-      message: `${label} says ${quoted(found.said.text)}, but its condition asks ${asks} (${found.character.name})${only}`,
+      message: `${lead.label} says ${quoted(found.said.text)}, but its condition asks ${asks} (${found.character.name})${only}`,
       related,
       found: found.said.text,
       expected: asks,
@@ -80,7 +79,7 @@ function compare(lead: Lead, label: string, subjects: Subjects, report: RuleCont
       'or',
     );
     report(askedPath(key, lead, found.character.id), {
-      message: `${label} says ${quoted(found.said)}, but its condition asks ${asks} (${found.character.name})`,
+      message: `${lead.label} says ${quoted(found.said)}, but its condition asks ${asks} (${found.character.name})`,
       related,
       found: found.said,
       expected: asks,
@@ -89,7 +88,7 @@ function compare(lead: Lead, label: string, subjects: Subjects, report: RuleCont
   const join = falseJoin(lead, subjects);
   if (join !== undefined) {
     report([...lead.path, 'when'], {
-      message: `${label} joins its statements with ${quoted(join.said)}, but its condition asks ${join.asks}`,
+      message: `${lead.label} joins its statements with ${quoted(join.said)}, but its condition asks ${join.asks}`,
       related,
       found: join.said,
       expected: join.expected,

@@ -41,14 +41,14 @@ couplets:
 `),
   check({ key, report }) {
     /** By character: the unit in which the key first gives it, and where. */
-    const first = new Map<string, { unit: string; label: string; lead: Lead }>();
+    const first = new Map<string, { unit: string; lead: Lead }>();
     const reported = new Set<string>();
-    for (const { lead, label, language } of leadsOf(key)) {
+    for (const { lead, language } of leadsOf(key)) {
       for (const character of measured(key, lead)) {
         const { bare, units } = measurementOf(lead, character, language);
         if (bare !== undefined)
           report([...lead.path, 'lead'], {
-            message: `${label} gives a measurement without a unit: "${bare.text}" (${character.name})`,
+            message: `${lead.label} gives a measurement without a unit: "${bare.text}" (${character.name})`,
             found: bare.text,
             expected: `${bare.text} ${character.unit.id}`,
           });
@@ -59,12 +59,12 @@ couplets:
           ...(inCondition === undefined ? [] : [findUnit(inCondition)?.id ?? '']),
         ])) {
           const known = first.get(character.id);
-          if (known === undefined) first.set(character.id, { unit, label, lead });
+          if (known === undefined) first.set(character.id, { unit, lead });
           else if (known.unit !== unit && !reported.has(character.id)) {
             reported.add(character.id);
             report([...lead.path, 'lead'], {
-              message: `${label} gives ${character.name} in ${unit}, ${known.label} in ${known.unit}`,
-              related: [{ message: known.label, place: key.yaml.place([...known.lead.path, 'lead']) }],
+              message: `${lead.label} gives ${character.name} in ${unit}, ${known.lead.label} in ${known.unit}`,
+              related: [{ message: known.lead.label, place: key.yaml.place([...known.lead.path, 'lead']) }],
               found: unit,
               expected: known.unit,
             });

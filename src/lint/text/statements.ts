@@ -103,8 +103,6 @@ export function isRefusal(text: string, language: Language): boolean {
 export interface ReadableLead {
   readonly couplet: Couplet;
   readonly lead: Lead;
-  /** `7b` */
-  readonly label: string;
   readonly language: Language;
 }
 
@@ -113,5 +111,5 @@ export function* leadsOf(key: Key): Generator<ReadableLead> {
   const language = languageOf(key);
   if (language === undefined) return;
   for (const couplet of key.couplets.values())
-    for (const lead of couplet.leads) yield { couplet, lead, label: couplet.id + lead.letter, language };
+    for (const lead of couplet.leads) yield { couplet, lead, language };
 }

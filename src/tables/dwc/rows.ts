@@ -1,5 +1,6 @@
 /** Collections as rows of Darwin Core: an occurrence, and a measurement or fact for each thing seen on it. */
 
+import { defined, filled } from '../../text/optional.js';
 import { partsOf } from '../../text/parts.js';
 import type { Character } from '../../traits/character.js';
 import type { Collection, Observation } from '../../traits/collection.js';
@@ -28,13 +29,14 @@ export function occurrenceLine(
   const lifeStage = stages.join(' | ');
   const apart = partsOf(lifeStage);
   const dynamic: DynamicProperties = {
-    ...(choices.length === 0
-      ? {}
-      : { leadsChosen: choices.map((c) => ({ couplet: c.couplet, lead: c.letter })) }),
-    ...(expect.length === 0 ? {} : { expectedTaxa: expect }),
-    ...(apart.length === stages.length && apart.every((s, i) => s === stages[i])
-      ? {}
-      : { lifeStages: stages }),
+    ...filled({
+      leadsChosen: choices.map((c) => ({ couplet: c.couplet, lead: c.letter })),
+      expectedTaxa: expect,
+    }),
+    ...defined({
+      lifeStages:
+        apart.length === stages.length && apart.every((s, i) => s === stages[i]) ? undefined : stages,
+    }),
   };
   return rowLine(OCCURRENCE, id, {
     occurrenceID: id,

@@ -4,6 +4,7 @@
 import { Failure } from '../../diagnostic/failure.js';
 import type { Finding, Place } from '../../diagnostic/finding.js';
 import { harmless, quoted } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
 import type { CollectionDraft } from '../collection-draft.js';
 import type { Entry, ReadOptions } from '../entry.js';
@@ -225,8 +226,7 @@ export class ArchiveTable {
           seen: {
             character,
             value,
-            ...(on === '' ? {} : { specimen: specimenOf(id, on) }),
-            ...(age === '' ? {} : { stage: age }),
+            ...defined({ specimen: on === '' ? undefined : specimenOf(id, on), stage: age || undefined }),
           },
         };
       });
