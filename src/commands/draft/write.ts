@@ -1,13 +1,22 @@
 /** Writes a drafted key as the text of a key file. */
 import type { Data, DataMap } from '../../key/document.js';
 import { asEntries, asMap, asText } from '../../key/fields.js';
+import { WIDTH } from '../../key/scalars.js';
 import { STAND_IN } from '../../key/stand-ins.js';
-import { comment } from '../../key/write.js';
+import {
+  coupletLines,
+  entries,
+  entry,
+  type Fields,
+  inline,
+  keyText,
+  type LeadText,
+  type Written,
+} from '../../key/write.js';
 import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { charactersIn } from '../../traits/condition.js';
 import { members, size } from './bits.js';
-import { entries, entry, inline } from './dump.js';
 import type { Facts } from './facts.js';
 import { coupletsOf, endsOf, type Grown, type WhyTogether } from './grow.js';
 import type { LeadTests } from './splits.js';
@@ -65,25 +74,17 @@ export function writeKey(
 ): WrittenKey {
   const numbers = new Map<Grown, number>(coupletsOf(grown).map((c, i) => [c, i + 1]));
   const own = table.data;
-  const lines = [
-    comment(
-      `Drafted from ${harmless(table.file)} by keywright ${by}: a proposal to be read and tried, not a finished key.`,
-      '',
-    ),
-    'keywright: 1',
-    ...headLines(own, head, table),
-    '',
-    'characters:',
-    ...characterLines(table, facts),
-    '',
-    'couplets:',
-    ...coupletLines(facts, numbers, new Wording(table.key.language)),
-    '',
-    'taxa:',
-    ...taxonLines(table, facts, grown, sourceId(own)),
-    ...glossaryLines(table),
-  ];
-  return { text: `${lines.join('\n')}\n`, numbers };
+  const text = keyText({
+    comments: [
+      `Drafted from ${table.file} by keywright ${by}: a proposal to be read and tried, not a finished key.`,
+    ],
+    head: headLines(own, head, table),
+    characters: characterLines(table, facts),
+    couplets: draftedCouplets(facts, numbers, new Wording(table.key.language)),
+    taxa: taxonLines(table, facts, grown, sourceId(own)),
+    glossary: glossaryOf(table),
+  });
+  return { text, numbers };
 }
 
 function headLines(own: DataMap, head: KeyHead, table: TaxaTable): string[] {
@@ -173,29 +174,26 @@ const NOTES: Readonly<Record<WhyTogether, string>> = {
   harm: 'these are left together, for one misread character would hide a harmful taxon if they were parted',
 };
 
-function coupletLines(facts: Facts, numbers: ReadonlyMap<Grown, number>, wording: Wording): string[] {
-  const lines: string[] = [];
-  for (const [couplet, number] of numbers) {
-    if (couplet.kind !== 'couplet') continue;
+function draftedCouplets(facts: Facts, numbers: ReadonlyMap<Grown, number>, wording: Wording): string[] {
+  return [...numbers].flatMap(([couplet, number]) => {
+    if (couplet.kind !== 'couplet') return [];
     const { split, behind, place } = couplet;
     const texts = wording.leads(split.leads, facts.characters);
-    lines.push(comment(partsWhat(size(place.taxa), behind), '  '), `  ${number}:`);
-    split.leads.forEach((lead, i) => {
+    const leads = split.leads.map((lead, i): LeadText => {
       const next = behind[i] as Grown;
-      lines.push(...entry('lead', texts[i] as string, '    - '));
-      lines.push(...whenLines(lead, facts));
-      const to = numbers.get(next);
-      if (to !== undefined) {
-        lines.push(`      to: ${to}`);
-        return;
-      }
-      const taxa = members(next.place.taxa).map((t) => facts.taxa[t]?.id ?? '');
-      lines.push(...entry('taxon', taxa.length === 1 ? (taxa[0] as string) : taxa, '      '));
-      if (taxa.length > 1)
-        lines.push(...entry('note', NOTES[next.kind === 'end' ? next.why : 'alike'], '      '));
+      return { fields: { lead: texts[i], when: whenOf(lead, facts), ...endOf(next, numbers, facts) } };
     });
-  }
-  return lines;
+    return coupletLines(number, [partsWhat(size(place.taxa), behind)], leads);
+  });
+}
+
+function endOf(next: Grown, numbers: ReadonlyMap<Grown, number>, facts: Facts): Fields {
+  const to = numbers.get(next);
+  if (to !== undefined) return { to };
+  const taxa = members(next.place.taxa).map((t) => facts.taxa[t]?.id ?? '');
+  return taxa.length === 1
+    ? { taxon: taxa[0] }
+    : { taxon: taxa, note: NOTES[next.kind === 'end' ? next.why : 'alike'] };
 }
 
 function partsWhat(taxa: number, behind: readonly Grown[]): string {
@@ -204,18 +202,17 @@ function partsWhat(taxa: number, behind: readonly Grown[]): string {
   return `${count(taxa, 'taxon', 'taxa')}: ${sizes.join(' and ')}${twice > 0 ? `, ${twice} of them on more than one side` : ''}`;
 }
 
-function whenLines({ join, tests }: LeadTests, facts: Facts): string[] {
-  const data = tests.map((t) => {
+function whenOf({ join, tests }: LeadTests, facts: Facts): Data | Written {
+  const data = tests.map((t): DataMap => {
     const character = facts.characters[t.character];
     return character === undefined ? {} : { [character.id]: conditionOf(t, character) as Data };
   });
-  if (join === 'any') {
-    const flow = `      when: ${inline({ any: data })}`;
-    return flow.length <= 110
-      ? [flow]
-      : ['      when:', '        any:', ...data.map((d) => `          - ${inline(d)}`)];
-  }
-  return entry('when', Object.assign({}, ...data) as Data, '      ');
+  if (join !== 'any') return Object.assign({}, ...data);
+  return (label, indent) => {
+    const short = `${indent}${label}: ${inline({ any: data })}`;
+    const long = data.map((d) => `${indent}    - ${inline(d)}`);
+    return short.length <= WIDTH ? [short] : [`${indent}${label}:`, `${indent}  any:`, ...long];
+  };
 }
 
 function taxonLines(table: TaxaTable, facts: Facts, grown: Grown, source: string): string[] {
@@ -252,10 +249,10 @@ function amendedTraits(taxon: string, traits: DataMap, facts: Facts): DataMap | 
   return Object.keys(out).length === 0 ? undefined : out;
 }
 
-function glossaryLines(table: TaxaTable): string[] {
+function glossaryOf(table: TaxaTable): DataMap | undefined {
   const glossary: Record<string, Data> = Object.create(null);
   for (const { yaml } of table.terms)
     for (const [term, meaning] of asEntries(asMap(yaml.data).glossary)) glossary[term] = meaning;
   for (const [term, meaning] of asEntries(table.data.glossary)) glossary[term] = meaning;
-  return Object.keys(glossary).length === 0 ? [] : ['', ...entry('glossary', glossary, '')];
+  return Object.keys(glossary).length === 0 ? undefined : glossary;
 }

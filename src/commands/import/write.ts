@@ -1,6 +1,18 @@
 /** Writes an imported key as the text of a key file, with comments on what to review. */
 
-import { comment, flowScalar, property, scalar } from '../../key/write.js';
+import { comment, flowList, flowScalar, oneOrList, property, scalar } from '../../key/scalars.js';
+import {
+  bare,
+  below,
+  coupletLines,
+  entries,
+  type Fields,
+  keyText,
+  type LeadText,
+  remark,
+  type Written,
+  words,
+} from '../../key/write.js';
 import type { Item, Layout } from './draft.js';
 import type { Line } from './lines.js';
 import { type Linked, type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './linked.js';
@@ -42,67 +54,68 @@ type Confidence = 'clear' | 'likely' | 'doubtful';
 
 /** The text of the key file. */
 export function writeKey(sheet: KeySheet): string {
-  return `${[...head(sheet), ...characterLines(sheet), '', 'couplets:', ...coupletLines(sheet), '', ...taxonLines(sheet), ...glossaryLines(sheet)].join('\n')}\n`;
+  return keyText({
+    comments: openingComments(sheet),
+    head: head(sheet),
+    characters: characterLines(sheet),
+    couplets: importedCouplets(sheet),
+    taxa: taxonLines(sheet),
+    glossary: glossaryOf(sheet),
+  });
 }
 
-function head(sheet: KeySheet): string[] {
+function openingComments(sheet: KeySheet): string[] {
   const couplets = sheet.linked.flatMap((l) => l.couplets);
   const leads = couplets.reduce((n, c) => n + c.leads.length, 0);
-  const lines = [
-    comment(
-      `Imported from ${sheet.from}; the layout was read as "${sheet.layout}"${sheet.unsure ? ', which is doubtful' : ''}.`,
-      '',
-    ),
-    comment(
-      `${couplets.length} couplets, ${leads} leads, ${sheet.taxa.all.length} taxa. Above each couplet stand its lines in the print and how sure`,
-      '',
-    ),
-    comment(
-      'it was read: clear, likely or doubtful. "review" marks what was proposed and is not in the print.',
-      '',
-    ),
+  return [
+    `Imported from ${sheet.from}; the layout was read as "${sheet.layout}"${sheet.unsure ? ', which is doubtful' : ''}.`,
+    `${couplets.length} couplets, ${leads} leads, ${sheet.taxa.all.length} taxa. Above each couplet stand its lines in the print and how sure`,
+    'it was read: clear, likely or doubtful. "review" marks what was proposed and is not in the print.',
     ...(sheet.cite === undefined
-      ? [comment('State the source of the key under "sources", and on what terms it may be passed on.', '')]
+      ? ['State the source of the key under "sources", and on what terms it may be passed on.']
       : []),
-    'keywright: 1',
-    `id: ${sheet.id}`,
-    ...property('title', sheet.title, ''),
-    `version: ${sheet.version === undefined ? '0.1.0' : versionScalar(sheet.version)}`,
-    ...(sheet.language === undefined ? [] : [`language: ${sheet.language}`]),
   ];
-  if (sheet.licence !== undefined) lines.push(...property('licence', sheet.licence, ''));
-  if (sheet.cite !== undefined) lines.push('sources:', '  printed:', ...property('cite', sheet.cite, '    '));
-  return lines;
+}
+
+function head({ id, title, version = '0.1.0', language, licence, cite }: KeySheet): string[] {
+  return entries(
+    {
+      id: bare(id),
+      title: words(title),
+      // A version with two points is no number, and needs no quotes.
+      version: bare(/^\d+\.\d+\.\d+$/.test(version) ? version : JSON.stringify(version)),
+      language: bare(language),
+      licence: words(licence),
+      sources: cite === undefined ? undefined : below({ printed: below({ cite: words(cite) }) }),
+    },
+    '',
+  );
 }
 
 function characterLines({ proposals }: KeySheet): string[] {
-  if (proposals === undefined || proposals.characters.length === 0) return [];
-  const lines = [
-    '',
-    'characters:',
+  const characters = proposals?.characters ?? [];
+  if (characters.length === 0) return [];
+  return [
     comment('review: all characters are proposed from the words of the leads', '  '),
+    ...characters.flatMap((c) => below(characterFields(c))(c.id, '  ')),
   ];
-  for (const character of proposals.characters) {
-    lines.push(
-      `  ${character.id}:`,
-      ...property('name', character.name, '    '),
-      ...characterKind(character),
-    );
-  }
-  return lines;
 }
 
-function characterKind({ kind, unit, states }: ProposedCharacter): string[] {
-  if (kind === 'measure') return ['    kind: measure', `    unit: ${unit}`];
-  if (kind === 'count') return ['    kind: count'];
+function characterFields({ name, kind, unit, states }: ProposedCharacter): Fields {
+  if (kind === 'measure') return { name: words(name), kind, unit: bare(unit) };
+  if (kind === 'count') return { name: words(name), kind };
   const all = [...states];
-  if (all.every(([id, meaning]) => id === meaning))
-    return [`    states: [${all.map(([id]) => flowScalar(id)).join(', ')}]`];
-  return ['    states:', ...all.map(([id, meaning]) => `      ${flowScalar(id)}: ${scalar(meaning)}`)];
+  const alike = all.every(([id, meaning]) => id === meaning);
+  return {
+    name: words(name),
+    states: alike
+      ? bare(flowList(all.map(([id]) => flowScalar(id))))
+      : below(Object.fromEntries(all.map(([id, meaning]) => [id, bare(scalar(meaning))]))),
+  };
 }
 
-function coupletLines(sheet: KeySheet): string[] {
-  const lines: string[] = [...looseLines(sheet.before, '  ')];
+function importedCouplets(sheet: KeySheet): string[] {
+  const blocks = [looseComments(sheet.before).map(indented)];
   // Lines of pages go before the first lead that comes after them.
   const furniture = [...sheet.furniture].sort((a, b) => a.number - b.number);
   let page = 0;
@@ -114,45 +127,38 @@ function coupletLines(sheet: KeySheet): string[] {
     remarksOf.set(remark.couplet, at);
   }
   if (sheet.opening.length > 0) {
-    lines.push(
-      comment('review: this couplet is not printed; it is made of the headings', '  '),
-      `  ${sheet.openingId}:`,
-    );
-    for (const { words, to } of sheet.opening)
-      lines.push(...property('lead', words, '    - '), `      to: ${to}`);
+    const above = ['review: this couplet is not printed; it is made of the headings'];
+    const leads = sheet.opening.map(({ words: lead, to }) => ({
+      fields: { lead: words(lead), to: bare(to) },
+    }));
+    blocks.push(coupletLines(sheet.openingId, above, leads));
   }
   for (const linked of sheet.linked) {
     for (const couplet of linked.couplets) {
-      couplet.leads.forEach((lead, i) => {
-        const above: Line[] = [...lead.item.loose];
+      const leads = couplet.leads.map((lead) => {
+        const loose: Line[] = [...lead.item.loose];
         for (; page < furniture.length && (furniture[page] as Line).number < lead.item.line; page++)
-          above.push(furniture[page] as Line);
-        const loose = looseLines(
-          above.sort((a, b) => a.number - b.number),
-          i === 0 ? '  ' : '    ',
-        );
-        if (i === 0 && lines.length > 0) lines.push('');
-        append(lines, loose);
-        if (i === 0) {
-          append(lines, coupletHead(couplet, linked, remarksOf.get(couplet) ?? []));
-          lines.push(`  ${couplet.id}:`);
-        }
-        append(lines, leadLines(lead, couplet, sheet));
+          loose.push(furniture[page] as Line);
+        loose.sort((a, b) => a.number - b.number);
+        return { ...leadText(lead, couplet, sheet), before: looseComments(loose) };
       });
+      const said = coupletHead(couplet, linked, remarksOf.get(couplet) ?? []);
+      const above = [...(leads[0]?.before.splice(0) ?? []), ...said];
+      if (blocks.some((b) => b.length > 0)) blocks.push(['']);
+      blocks.push(coupletLines(couplet.id, above, leads));
     }
-    append(lines, looseLines(linked.outline.after, '  '));
+    blocks.push(looseComments(linked.outline.after).map(indented));
   }
-  append(lines, looseLines([...sheet.after, ...furniture.slice(page)], '  '));
-  return lines;
+  blocks.push(looseComments([...sheet.after, ...furniture.slice(page)]).map(indented));
+  return blocks.flat();
 }
 
-/** Adds lines one by one: there may be more than a call takes arguments. */
-function append(lines: string[], more: readonly string[]): void {
-  for (const line of more) lines.push(line);
+function indented(text: string): string {
+  return comment(text, '  ');
 }
 
-function looseLines(lines: readonly Line[], indent: string): string[] {
-  return lines.map((line) => comment(`line ${line.number}: ${line.raw}`, indent));
+function looseComments(lines: readonly Line[]): string[] {
+  return lines.map((line) => `line ${line.number}: ${line.raw}`);
 }
 
 /** Lines of the print and confidence, with the reasons where it is less than clear. */
@@ -163,10 +169,7 @@ function coupletHead(couplet: LinkedCouplet, linked: Linked, remarks: readonly R
       ? couplet.leads.flatMap((l) => l.item.label?.printed ?? [])
       : [];
   const printed = labels.length === 0 ? '' : `printed ${labels.join(' / ')}, `;
-  return [
-    comment(`${printed}${linesOf(couplet)}: ${level}`, '  '),
-    ...reasons.map((reason) => comment(`  ${reason}`, '  ')),
-  ];
+  return [`${printed}${linesOf(couplet)}: ${level}`, ...reasons];
 }
 
 function linesOf({ leads }: LinkedCouplet): string {
@@ -203,93 +206,88 @@ function confidenceOf(
   return { level: likely.size > 0 ? 'likely' : 'clear', reasons: [...likely] };
 }
 
-function leadLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): string[] {
-  const lines = property('lead', lead.words === '' ? '(no words are printed)' : lead.words, '    - ');
+function leadText(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): LeadText {
   const tests = sheet.proposals?.tests.get(lead) ?? [];
-  if (tests.length > 0) {
-    const said = [...new Set(tests.map((t) => `"${t.said}"`))].join(', ');
-    lines.push(comment(`review: proposed from ${said}`, '      '));
-    const parts = tests.map(({ character, values }) => {
-      const written = character.kind === 'choice' ? values.map(flowScalar) : values.map(notation);
-      return `${character.id}: ${written.length === 1 ? written[0] : `[${written.join(', ')}]`}`;
-    });
-    const flow = `      when: {${parts.join(', ')}}`;
-    if (flow.length <= 110) lines.push(flow);
-    else lines.push('      when:', ...parts.map((p) => `        ${p}`));
-  }
-  lines.push(...targetLines(lead, couplet, sheet));
-  const note = noteOf(lead, sheet.taxa.numbered);
-  if (note !== undefined) lines.push(...property('note', note, '      '));
-  return lines;
+  const said = [...new Set(tests.map((t) => `"${t.said}"`))].join(', ');
+  const when = tests.map(({ character, values }) => [character.id, values.length === 1 ? values[0] : values]);
+  const { fields, above } = targetText(lead, couplet, sheet);
+  return {
+    fields: {
+      lead: words(lead.words === '' ? '(no words are printed)' : lead.words),
+      when: tests.length === 0 ? undefined : Object.fromEntries(when),
+      ...fields,
+      note: words(noteOf(lead, sheet.taxa.numbered)),
+    },
+    above: { ...above, when: [`review: proposed from ${said}`] },
+  };
 }
 
-/** A number notation keeps its form; only one that YAML would take for something else is put in quotes. */
-function notation(text: string): string {
-  return text.startsWith('>') ? JSON.stringify(text) : text;
-}
-
-function targetLines(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): string[] {
+function targetText(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): LeadText {
   const { target } = lead;
-  const indent = '      ';
-  if (target.kind === 'couplet') {
-    const lines = [`${indent}to: ${target.couplet.id}`];
-    if (target.via === 'next' || target.via === 'back')
-      lines.unshift(comment('review: no target is printed here', indent));
-    const [reaches, ...others] = target.end === undefined ? [] : sheet.taxa.idsOf(target.end);
-    if (reaches !== undefined && others.length === 0) lines.push(`${indent}reaches: ${reaches}`);
-    return lines;
-  }
   const ids = target.kind === 'taxa' ? sheet.taxa.idsOf(target.end) : [];
-  if (target.kind === 'taxa' && ids.length > 0) {
-    const guess =
-      target.via === 'guess' ? [comment('review: taken from the last words of the lead', indent)] : [];
-    return [...guess, `${indent}taxon: ${ids.length === 1 ? ids[0] : `[${ids.join(', ')}]`}`];
+  if (target.kind === 'taxa' && ids.length > 0)
+    return {
+      fields: { taxon: bare(oneOrList(ids)) },
+      above: target.via === 'guess' ? { taxon: ['review: taken from the last words of the lead'] } : {},
+    };
+  switch (target.kind) {
+    case 'couplet': {
+      const unprinted = target.via === 'next' || target.via === 'back';
+      const reached = target.end === undefined ? [] : sheet.taxa.idsOf(target.end);
+      return {
+        fields: { to: bare(target.couplet.id), reaches: bare(reached.length === 1 ? reached[0] : undefined) },
+        above: unprinted ? { to: ['review: no target is printed here'] } : {},
+      };
+    }
+    case 'key': {
+      const { id, known } = sheet.keyNamed(target.name);
+      const { at, reaches } = target.end;
+      return {
+        fields: {
+          key: bare(id),
+          at: bare(at),
+          reaches: bare(reaches && sheet.taxa.idsOf({ ...target.end, names: [reaches] })[0]),
+        },
+        above: known ? {} : { key: [`printed "${target.name}"; no such key is in the text`] },
+      };
+    }
+    case 'several':
+      return { fields: { to: remark(`printed "${target.printed}"; write one of them after to:`) } };
+    case 'nowhere':
+      return {
+        fields: { to: bare(target.printed) },
+        above: { to: [`printed so; there is no couplet ${target.printed}`] },
+      };
+    default: {
+      const label = labelOf(couplet, lead);
+      return {
+        fields: { to: remark(`lead ${label} has no target in the print: write to, taxon or key here`) },
+      };
+    }
   }
-  if (target.kind === 'key') {
-    const { id, known } = sheet.keyNamed(target.name);
-    const hint = known ? [] : [comment(`printed "${target.name}"; no such key is in the text`, indent)];
-    const at = target.end.at === undefined ? [] : [`${indent}at: ${target.end.at}`];
-    const [reaches] =
-      target.end.reaches === undefined
-        ? []
-        : sheet.taxa.idsOf({ ...target.end, names: [target.end.reaches] });
-    const beyond = reaches === undefined ? [] : [`${indent}reaches: ${reaches}`];
-    return [...hint, `${indent}key: ${id}`, ...at, ...beyond];
-  }
-  if (target.kind === 'several')
-    return [comment(`printed "${target.printed}"; write one of them after to:`, indent)];
-  if (target.kind === 'nowhere')
-    return [
-      comment(`printed so; there is no couplet ${target.printed}`, indent),
-      `${indent}to: ${target.printed}`,
-    ];
-  return [
-    comment(`lead ${labelOf(couplet, lead)} has no target in the print: write to, taxon or key here`, indent),
-  ];
 }
 
-/** A version with two points is no number, and needs no quotes. */
-function versionScalar(version: string): string {
-  return /^\d+\.\d+\.\d+$/.test(version) ? version : JSON.stringify(version);
-}
-
-function glossaryLines({ glossary }: KeySheet): string[] {
-  if (glossary.length === 0) return [];
-  return ['', 'glossary:', ...glossary.flatMap(([term, meaning]) => property(scalar(term), meaning, '  '))];
+function glossaryOf({ glossary }: KeySheet): Written | undefined {
+  if (glossary.length === 0) return undefined;
+  const lines = glossary.flatMap(([term, meaning]) => property(scalar(term), meaning, '  '));
+  return () => ['glossary:', ...lines];
 }
 
 function taxonLines({ taxa }: KeySheet): string[] {
-  if (taxa.all.length === 0) return ['taxa: {}'];
-  const lines = ['taxa:', comment('review: ranks are told by the form of the names alone', '  ')];
-  for (const taxon of taxa.all) {
-    lines.push(`  ${taxon.id}:`, ...property('name', taxon.name, '    '));
-    if (taxon.authority !== undefined) lines.push(...property('authority', taxon.authority, '    '));
-    if (taxon.rank !== undefined) lines.push(`    rank: ${taxon.rank}`);
-    if (taxon.common.length > 0) lines.push(`    common: [${taxon.common.map(flowScalar).join(', ')}]`);
-    if (taxon.within !== undefined) lines.push(`    within: ${taxon.within}`);
-    if (taxon.concern !== undefined && taxon.concern !== 'unknown')
-      lines.push(`    concern: {level: ${taxon.concern}, source: "stated in the print, behind the name"}`);
-    if (taxon.repeats) lines.push('    repeats: meant');
-  }
-  return lines;
+  if (taxa.all.length === 0) return [];
+  const all = taxa.all.map(({ id, name, authority, rank, common, within, concern, repeats }) =>
+    below({
+      name: words(name),
+      authority: words(authority),
+      rank: bare(rank),
+      common: common.length === 0 ? undefined : bare(flowList(common.map(flowScalar))),
+      within: bare(within),
+      concern:
+        concern === undefined || concern === 'unknown'
+          ? undefined
+          : { level: concern, source: 'stated in the print, behind the name' },
+      repeats: repeats ? 'meant' : undefined,
+    })(id, '  '),
+  );
+  return [comment('review: ranks are told by the form of the names alone', '  '), ...all.flat()];
 }

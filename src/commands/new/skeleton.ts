@@ -1,6 +1,6 @@
 import { reserved } from '../../key/conditions.js';
+import { flowList, flowMap, oneOrList, wordScalar as text } from '../../key/scalars.js';
 import { STAND_IN } from '../../key/stand-ins.js';
-import { harmless } from '../../text/harmless.js';
 import { Ids, slug } from '../../text/slug.js';
 import { capital, listed } from '../../text/words.js';
 
@@ -89,7 +89,7 @@ export function skeleton(input: SkeletonInput): string {
     '',
     'scope:',
     `  group: ${text(group ?? STAND_IN.group)}${group === undefined ? ` # ${STAND_IN.mark}: what the key is for` : ''}`,
-    `  regions: [${regions.length === 0 ? STAND_IN.region : regions.map(text).join(', ')}]${regions.length === 0 ? ` # ${STAND_IN.mark}: ISO 3166 or WGSRPD codes, such as GB-CMA` : ''}`,
+    `  regions: ${flowList(regions.length === 0 ? [STAND_IN.region] : regions.map(text))}${regions.length === 0 ? ` # ${STAND_IN.mark}: ISO 3166 or WGSRPD codes, such as GB-CMA` : ''}`,
     '  # months: [9, 10, 11]            when it can be used',
     '  # stages: [mature]               the ages that it can name',
     '  complete: false                  # true = it holds every taxon of the group in the regions',
@@ -153,8 +153,8 @@ function named(characters: readonly SkeletonCharacter[]): Named[] {
 function characterLines({ id, name, states, ids }: Named): string[] {
   const alike = ids.every((s, i) => s === states[i]);
   const written = alike
-    ? `[${ids.map(text).join(', ')}]`
-    : `{${ids.map((s, i) => `${text(s)}: ${text(states[i] as string)}`).join(', ')}}`;
+    ? flowList(ids.map(text))
+    : flowMap(ids.map((s, i) => [text(s), text(states[i] as string)]));
   return [`  ${text(id)}:`, `    name: ${text(name)}`, `    states: ${written}`];
 }
 
@@ -202,7 +202,7 @@ function leadLines({ words, asks }: SkeletonLead, taxon: string): string[] {
     `    - lead: ${text(words)}`,
     asks === undefined
       ? '      # when: {character: state}   with it the program can follow the lead by itself'
-      : `      when: {${asked(asks)}}`,
+      : `      when: ${asked(asks)}`,
     `      taxon: ${taxon}`,
   ];
 }
@@ -214,20 +214,11 @@ function taxonLines(id: string, name: string, { asks }: SkeletonLead): string[] 
     '    rank: species',
     '    within: whole-group',
     '    concern: {level: unknown}',
-    ...(asks === undefined ? [] : [`    traits: {${asked(asks)}}`]),
+    ...(asks === undefined ? [] : [`    traits: ${asked(asks)}`]),
     '    sources: [own]',
   ];
 }
 
 function asked({ character, states }: NonNullable<SkeletonLead['asks']>): string {
-  const [only] = states;
-  return `${text(character)}: ${states.length === 1 ? text(only ?? '') : `[${states.map(text).join(', ')}]`}`;
-}
-
-/** A text as YAML, the same between brackets and outside: bare when it is plain words, else quoted. */
-function text(words: string): string {
-  const safe = harmless(words).trim();
-  const bare =
-    /^\p{L}[\p{L}\p{N} ()./-]*$/u.test(safe) && !/^(true|false|yes|no|on|off|null|y|n)$/i.test(safe);
-  return bare ? safe : JSON.stringify(safe);
+  return flowMap([[text(character), oneOrList(states.map(text))]]);
 }

@@ -18,10 +18,8 @@ import {
 import type { Edit, Path } from '../../diagnostic/finding.js';
 import { Lines } from '../../diagnostic/lines.js';
 import { edited, type Stretch } from '../../key/edits.js';
-import { flowScalar } from '../../key/write.js';
+import { flowList, flowMap, idScalar, WIDTH } from '../../key/scalars.js';
 import { plainLines } from '../../text/words.js';
-
-const WIDTH = 110;
 
 type YamlCollection = YAMLMap | YAMLSeq;
 
@@ -192,15 +190,13 @@ export class KeyText {
 
   /** A text as a value, in quotes where the file has all in quotes. */
   word(text: string): string {
-    if (this.#json) return JSON.stringify(text);
-    return /^[A-Za-z0-9][A-Za-z0-9.-]*$/.test(text) ? text : flowScalar(text);
+    return this.#json ? JSON.stringify(text) : idScalar(text);
   }
 
   #flowOf(node: unknown): string {
     if (isAlias(node)) return this.#flowOf(this.#anchors.get(node.source));
-    if (isMap(node))
-      return `{${node.items.map((p) => `${this.#flowOf(p.key)}: ${this.#flowOf(p.value)}`).join(', ')}}`;
-    if (isSeq(node)) return `[${node.items.map((item) => this.#flowOf(item)).join(', ')}]`;
+    if (isMap(node)) return flowMap(node.items.map((p) => [this.#flowOf(p.key), this.#flowOf(p.value)]));
+    if (isSeq(node)) return flowList(node.items.map((item) => this.#flowOf(item)));
     if (!isScalar(node)) return '';
     const source = node.source ?? String(node.value);
     if (node.type !== Scalar.PLAIN) return JSON.stringify(String(node.value));

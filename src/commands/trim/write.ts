@@ -3,6 +3,7 @@ import type { CompiledKey } from '../../engine/compile.js';
 import { lineage } from '../../engine/verdict.js';
 import { valueAt } from '../../key/data-path.js';
 import type { Key, Lead, Taxon } from '../../key/key.js';
+import { flowList, flowMap, oneOrList } from '../../key/scalars.js';
 import { isHarmful, severity } from '../../key/severity.js';
 import { charactersIn } from '../../traits/condition.js';
 import { KeyText } from './keytext.js';
@@ -95,10 +96,9 @@ class Writer {
     const text = this.#text;
     const at = [...lead.path, lead.end.kind === 'couplet' ? 'to' : 'taxon'];
     if (target.kind === 'couplet') text.replacePair(at, [['to', text.word(target.id)]]);
-    else if (target.kind === 'taxa') {
-      const ids = target.taxa.map((t) => text.word(t));
-      text.replacePair(at, [['taxon', ids.length === 1 ? (ids[0] as string) : `[${ids.join(', ')}]`]]);
-    } else {
+    else if (target.kind === 'taxa')
+      text.replacePair(at, [['taxon', oneOrList(target.taxa.map((t) => text.word(t)))]]);
+    else {
       const from = ['key', 'at', 'reaches'].filter((name) => text.has([...target.of.path, name]));
       text.replacePair(
         at,
@@ -126,8 +126,8 @@ class Writer {
     const conditions = asking.map((l) => text.flow([...l.lead.path, 'when']));
     const not = text.word('not');
     const any = text.word('any');
-    const refused = conditions.length === 1 ? conditions[0] : `{${any}: [${conditions.join(', ')}]}`;
-    text.replacePair([...own.lead.path, 'otherwise'], [['when', `{${not}: ${refused}}`]]);
+    const refused = conditions.length === 1 ? conditions[0] : flowMap([[any, flowList(conditions)]]);
+    text.replacePair([...own.lead.path, 'otherwise'], [['when', flowMap([[not, refused ?? '']])]]);
     this.#writtenOut.push({ couplet: id, lead: own.label, gone: lost.map((l) => l.label) });
   }
 
@@ -181,15 +181,14 @@ class Writer {
     const worst = held.sort((a, b) => severity(a) - severity(b))[0];
     if (worst === undefined || !isHarmful(worst.concern.level) || severity(worst) >= severity(group)) return;
     const { level, effect, onset, source } = worst.concern;
-    const word = (text: string) => JSON.stringify(text);
-    const parts = [
-      `${this.#text.word('level')}: ${this.#text.word(level)}`,
-      `${this.#text.word('effect')}: ${word(`holds ${worst.name}${effect === undefined ? '' : `: ${effect}`}`)}`,
-      ...(onset === undefined ? [] : [`${this.#text.word('onset')}: ${word(onset)}`]),
-      ...(source === undefined ? [] : [`${this.#text.word('source')}: ${word(source)}`]),
-    ];
+    const kept = { effect: `holds ${worst.name}${effect === undefined ? '' : `: ${effect}`}`, onset, source };
+    const value = flowMap([
+      [this.#text.word('level'), this.#text.word(level)],
+      ...Object.entries(kept).flatMap(([name, said]): [string, string][] =>
+        said === undefined ? [] : [[this.#text.word(name), JSON.stringify(said)]],
+      ),
+    ]);
     const path = ['taxa', group.id, 'concern'];
-    const value = `{${parts.join(', ')}}`;
     if (this.#text.has(path)) this.#text.replacePair(path, [['concern', value]]);
     else this.#text.addPairs(['taxa', group.id], ['within', 'rank', 'name'], [['concern', value]]);
   }
