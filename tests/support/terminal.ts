@@ -75,7 +75,7 @@ export class Pty {
   }
 
   /** Waits until the screen shows a text, and gives the screen. */
-  async shows(text: string | RegExp, timeout = 8000): Promise<string[]> {
+  async shows(text: string | RegExp, timeout = 15_000): Promise<string[]> {
     const until = Date.now() + timeout;
     for (;;) {
       // What was written is parsed a little later.
@@ -94,10 +94,24 @@ export class Pty {
     this.#child.stdin?.write(keys);
   }
 
-  /** Presses a key and waits for what it should bring about. */
+  /**
+   * Presses a key and waits for what it should bring about, and until a prompt is drawn: keys that come before that do
+   * not count.
+   */
   async press(keys: string, text: string | RegExp): Promise<string[]> {
     this.type(keys);
-    return this.shows(text);
+    const until = Date.now() + 15_000;
+    for (;;) {
+      const screen = await this.shows(text, until - Date.now());
+      const { active } = this.#terminal.buffer;
+      const line = active.getLine(active.baseY + active.cursorY)?.translateToString(true) ?? '';
+      if (PROMPT.test(line) || this.#ended) return screen;
+      if (Date.now() > until)
+        throw new Error(
+          `no prompt came after ${JSON.stringify(keys)}; the screen shows:\n${screen.join('\n')}`,
+        );
+      await new Promise((resolve) => setTimeout(resolve, 15));
+    }
   }
 
   /** Gives the window another size, as a person who drags its corner. */
@@ -120,6 +134,9 @@ export class Pty {
     for (const child of children) process.kill(Number(child), 'SIGKILL');
   }
 }
+
+/** The line that the cursor stands in when the program waits for a key or a line. */
+const PROMPT = /:|Press any key/;
 
 /** Keys that are no letters. */
 export const KEY = {
