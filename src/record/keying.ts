@@ -233,12 +233,13 @@ export class Keying {
   }
 }
 
-function taxonRecord({ id, name, synonyms, concern }: Taxon): RecordedTaxon {
+function taxonRecord({ id, name, synonyms, common, concern }: Taxon): RecordedTaxon {
   const { level, effect, onset } = concern;
   return {
     taxon: id,
     name,
     ...(synonyms.length === 0 ? {} : { synonyms }),
+    ...(common.length === 0 ? {} : { common }),
     concern: level,
     ...(effect === undefined ? {} : { effect }),
     ...(onset === undefined ? {} : { onset }),
