@@ -92,7 +92,28 @@ describe('the summary of a find', () => {
   });
 
   it('names the worst first, with common name and harm, then what to look at', () => {
-    expect(shortLines(analysis('013'), { width: 80, paint: PLAIN }, undefined)).toEqual([]);
+    expect(shortLines(analysis('013'), { width: 80, paint: PLAIN }, undefined)).toEqual([
+      'Verdict: Leave it. It may be Galerina marginata (deadly).',
+      'TH-2026-013, keyed with tarn-wood-tufts 0.4.0: tufted gilled fungi on wood sp.',
+      'Possible, the worst of 8 first',
+      '  Galerina marginata (funeral bell): deadly, liver failure (amatoxins)',
+      '  Hypholoma fasciculare (sulphur tuft): severe poisoning, violent vomiting and',
+      '    diarrhoea',
+      '  Coprinellus micaceus: upsets stomach or gut, suspected of reacting with',
+      '    alcohol',
+      '  Hypholoma lateritium (brick tuft): upsets stomach or gut, stomach and gut;',
+      '    reports differ',
+      '  and 4 more, none of them worse',
+      'Look at now',
+      '  colour of the spore print (takes 6 h, looked at in vain so far): white, rust',
+      '    or dark',
+      '  colour of the middle of the cap: brick, yellow, tawny, brown or pale',
+      '  colour of the lower stem: white or coloured',
+      '  how the stem breaks: brittle or fibrous',
+      '',
+      'No key can clear a find for eating. Any doubt: leave it, and ask who knows.',
+      'Unwell or in doubt after eating: call the poison centre at once, do not wait.',
+    ]);
   });
 });
 
