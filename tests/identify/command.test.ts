@@ -31,7 +31,7 @@ describe('identify', () => {
     const text = unwrapped(stdout);
     expect(text).toContain('call the poison centre at once, 0123 456');
     expect(text).toContain('Some species are protected: check your local rules before you pick.');
-    expect(text).toContain('note: DE-BY lies outside the regions of caps (GB-CMA)');
+    expect(text).toContain('TH-3: DE-BY lies outside the regions of caps (GB-CMA)');
     expect(stdout).not.toMatch(/\b(safe|edible|eatable)\b/i);
     expect(unwrapped(stderr)).toBe(
       '5 collections with caps 1.10: 3 down to one taxon, 2 with several still possible and 0 that fit nothing; 4 to leave. ',
