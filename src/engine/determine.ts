@@ -4,7 +4,16 @@ import { listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { CompiledKey } from './compile.js';
 import { type Evidence, gatherEvidence } from './evidence.js';
-import type { Against, Candidate, Outcome, Undecided, Verdict, Warning } from './outcome.js';
+import type {
+  Against,
+  Candidate,
+  FurtherTaxon,
+  OpenSpecimen,
+  Outcome,
+  Undecided,
+  Verdict,
+  Warning,
+} from './outcome.js';
 import { scopeWarnings } from './scope.js';
 import { nameFor, verdictOn } from './verdict.js';
 import { Walk } from './walk.js';
@@ -58,6 +67,8 @@ class LazyDetermination implements Determination {
   readonly qualifier: string | undefined;
   readonly undecided: Undecided;
   readonly warnings: readonly Warning[];
+  readonly further: readonly FurtherTaxon[] = [];
+  readonly openSpecimens: readonly OpenSpecimen[] = [];
   readonly #slips: number;
   /** Where undefined, one is made each time: kept in every determination, they would take much room. */
   readonly #walk: Walk | undefined;

@@ -53,6 +53,27 @@ export interface Verdict {
   readonly settled: boolean;
 }
 
+/**
+ * A taxon that the find as a whole rules out, and that is possible all the same: if an answer or observation that the
+ * person doubted is wrong, or on a specimen that by itself was not looked at well enough.
+ */
+export interface FurtherTaxon {
+  readonly taxon: Taxon;
+  /** The doubted answers (labels of leads) and characters (ids) without which it is possible; empty when no doubt is behind it. */
+  readonly doubted: readonly string[];
+  /** The specimens that may be it; empty when it is possible only by a doubt on the whole find. */
+  readonly specimens: readonly string[];
+}
+
+/** A specimen on which more is possible than on the find as a whole, and what was not looked at on it. */
+export interface OpenSpecimen {
+  readonly specimen: string;
+  /** What it may be besides the candidates, the worst first. */
+  readonly taxa: readonly Taxon[];
+  /** The ids of the characters that it could show at its age, that nobody looked at on it, and that would decide more. */
+  readonly unseen: readonly string[];
+}
+
 /** What speaks against a taxon: characters, and answers that a person gave. */
 export interface Against {
   readonly characters: readonly string[];
@@ -72,6 +93,10 @@ export interface Outcome {
   /** The taxa of the candidates, in the order of the key. */
   readonly possible: readonly Taxon[];
   readonly candidates: readonly Candidate[];
+  /** What else is possible when the worst is kept: by doubts, and specimen by specimen. It counts for the verdict, not for the name. */
+  readonly further: readonly FurtherTaxon[];
+  /** The specimens that leave more possible than the find as a whole, in the order of the find. */
+  readonly openSpecimens: readonly OpenSpecimen[];
   /** Ends one slip away (or as many as were asked for), harmful ones first. */
   readonly near: readonly Candidate[];
   readonly verdict: Verdict;

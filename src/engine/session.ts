@@ -21,6 +21,11 @@ export interface Answer {
   readonly letter: string | undefined;
   /** Only what the lead's condition says of the find counts: the couplet itself is not decided by it. */
   readonly evidenceOnly?: boolean;
+  /** The person was not sure of it. */
+  readonly doubted?: boolean;
+  /** The specimen that it was read from, and its age; absent where it was told of the whole find. */
+  readonly specimen?: string;
+  readonly stage?: string;
 }
 
 /** A couplet that the evidence decided, with the reason in words. */
@@ -74,6 +79,9 @@ export function withAnswers(collection: Collection, answers: readonly Answer[]):
             couplet: a.couplet,
             letter: a.letter,
             ...(a.evidenceOnly === true ? { evidenceOnly: true } : {}),
+            ...(a.doubted === true ? { doubted: true } : {}),
+            ...(a.specimen === undefined ? {} : { specimen: a.specimen }),
+            ...(a.stage === undefined ? {} : { stage: a.stage }),
           },
         ],
   );

@@ -230,12 +230,13 @@ export class Keying {
   }
 }
 
-function taxonRecord({ id, name, synonyms, concern }: Taxon): RecordedTaxon {
+function taxonRecord({ id, name, synonyms, common, concern }: Taxon): RecordedTaxon {
   const { level, effect, onset } = concern;
   return {
     taxon: id,
     name,
     ...filled({ synonyms }),
+    ...(common.length === 0 ? {} : { common }),
     concern: level,
     ...defined({ effect, onset }),
   };

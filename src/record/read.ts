@@ -303,11 +303,12 @@ function resultOf(data: DataMap): RecordedResult {
 }
 
 function taxonOf(data: DataMap): RecordedTaxon {
-  const synonyms = asTexts(data.synonyms);
+  const [synonyms, common] = [asTexts(data.synonyms), asTexts(data.common)];
   return {
     taxon: asText(data.taxon) ?? '',
     name: asText(data.name) ?? '',
     ...filled({ synonyms }),
+    ...(common.length === 0 ? {} : { common }),
     concern: (asText(data.concern) ?? 'unknown') as ConcernLevel,
     ...optional(data, 'effect'),
     ...optional(data, 'onset'),

@@ -2,7 +2,7 @@ import { quotedIfClearing } from '../text/clearing.js';
 
 /** Properties that a record takes over from the key. */
 const FROM_KEY: ReadonlySet<string> = new Set([
-  ...['says', 'name', 'synonyms', 'effect', 'onset', 'title', 'means', 'shows', 'when'],
+  ...['says', 'name', 'synonyms', 'common', 'effect', 'onset', 'title', 'means', 'shows', 'when'],
 ]);
 /** By these, parts of records are matched with each other and with a key. */
 const IDS: ReadonlySet<string> = new Set([

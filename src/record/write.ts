@@ -28,6 +28,8 @@ export interface RecordedTaxon {
   readonly name: string;
   /** Absent where there are none. */
   readonly synonyms?: readonly string[];
+  /** Common names; absent where there are none. */
+  readonly common?: readonly string[];
   /** The worst recorded effect. */
   readonly concern: ConcernLevel;
   /** Absent where not recorded. */

@@ -157,6 +157,34 @@ export async function askAnyKey(text: string, world: World): Promise<void> {
   await prompt(text, { input: world.stdin, output: world.stderr, clearPromptOnDone: true });
 }
 
+/** Waits for one of some letters, or for Enter or anything that ends; gives the letter, else undefined. */
+export async function askAnyOf(
+  letters: readonly string[],
+  text: string,
+  world: World,
+): Promise<string | undefined> {
+  const { createPrompt, useEffect, useKeypress } = await import('@inquirer/core');
+  const prompt = createPrompt<string | undefined, string>((shown, done) => {
+    useEffect((rl) => {
+      rl.on('close', () => done(undefined));
+    }, []);
+    useKeypress((key: Press, rl) => {
+      rl.clearLine(0);
+      const sign = (key.sequence ?? '').toLowerCase();
+      if (letters.includes(sign)) done(sign);
+      else if (['return', 'enter', 'escape', 'q'].includes(key.name)) done(undefined);
+    });
+    return shown;
+  });
+  try {
+    return await prompt(text, { input: world.stdin, output: world.stderr, clearPromptOnDone: true });
+  } catch (error) {
+    // ^C: nothing is left to be interrupted.
+    if (error instanceof Error && error.name === 'ExitPromptError') return undefined;
+    throw error;
+  }
+}
+
 /** Asks for a note, or for a doubt, starting from the one there is. undefined = leave it as it is (^D, Esc). */
 export async function askNote(
   /** What is asked: `Note on 3`. */

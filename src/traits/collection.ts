@@ -7,6 +7,8 @@ export interface Observation {
   readonly value: Value | undefined;
   readonly specimen?: string;
   readonly stage?: string;
+  /** Whoever saw it was not sure of it: it counts for the name, but rules nothing out for the verdict. */
+  readonly doubted?: boolean;
 }
 
 /** A person's own choice at a couplet: `couplet` is `7`, or `key-id/7` in a chained key. */
@@ -15,6 +17,12 @@ export interface Choice {
   readonly letter: string;
   /** Only what the lead's condition says of the find counts; it does not rule out the other leads of the couplet. */
   readonly evidenceOnly?: boolean;
+  /** The person was not sure of it: it counts for the name, but rules nothing out for the verdict. */
+  readonly doubted?: boolean;
+  /** The specimen that it was read from; absent where it was told of the whole find. */
+  readonly specimen?: string;
+  /** The age of that specimen. */
+  readonly stage?: string;
 }
 
 /** Specimens of (it is hoped) one taxon from one place and date, and what was seen on them. */

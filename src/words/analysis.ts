@@ -5,7 +5,6 @@ import type { Next, NextCharacter, When } from '../analysis/next-characters.js';
 import type { Reliance } from '../analysis/reliance.js';
 import type { SpecimenComparison } from '../analysis/specimens.js';
 import type { WhatIf, WhatIfs, WhatIfTaxon } from '../analysis/what-if.js';
-import type { CompiledKey } from '../engine/compile.js';
 import { MONTHS } from '../engine/scope.js';
 import type { Taxon } from '../key/key.js';
 import { endangers, isHarmful } from '../key/severity.js';
@@ -23,6 +22,9 @@ interface Section {
 // More would not be read; the formats for programs hold all.
 const MOST_ITEMS = 6;
 const MOST_LOOKS = 4;
+/** Characters that the key says are read right less often than this are named as such. */
+const SURE_ENOUGH = 0.9;
+const MOST_MISREAD = 3;
 
 /** What an analysis says, for the person, in the order in which it is asked: does it fit, what if, what next. */
 export function analysisSections(analysis: Analysis): Section[] {
@@ -31,11 +33,8 @@ export function analysisSections(analysis: Analysis): Section[] {
   const warned = new Set(found.warnings.map((w) => w.message));
   const sections: Section[] = [
     { heading: 'How it fits the descriptions', items: fitItems(fits) },
-    { heading: 'If one observation or answer was wrong', items: whatIfItems(doubts, found.possible.length) },
-    {
-      heading: 'Harmful taxa of this key that are ruled out',
-      items: ruledOutItems(decision, found.key),
-    },
+    { heading: 'If one observation or answer was wrong', items: whatIfItems(doubts) },
+    { heading: 'Harmful taxa not named so far', items: unnamedItems(decision, found.candidates.length) },
     { heading: 'What the name rests on', items: relianceItems(reliances) },
     { heading: 'The specimens side by side', items: specimens === undefined ? [] : specimenItems(specimens) },
     { heading: 'What to look at next', items: nextItems(next, decision) },
@@ -111,76 +110,64 @@ const RELATIVE_FIT: Record<RelativeFit, string> = {
   'not compared': 'the rest cannot be compared',
 };
 
-function whatIfItems({ one, two }: WhatIfs, candidates: number): string[] {
-  const grave = (d: WhatIf) => d.ends.some((e) => endangers(e.taxon));
-  const items = one
-    .filter((d) => plausible(d.ends).length > 0 || grave(d) || candidates === 0)
-    .slice(0, MOST_ITEMS)
-    .map(whatIfText);
+function whatIfItems({ one, two }: WhatIfs): string[] {
+  const items = one.filter((d) => d.ends.some(isTold)).map(whatIfText);
   const rest = one.length - items.length;
   if (rest > 0)
     items.push(
-      `${items.length === 0 ? 'No single one leads to a taxon that fits the rest as well or does grave harm; ' : ''}${count(rest, 'other observation')} would lead only to taxa that fit the rest worse.`,
+      `${count(rest, items.length === 0 ? 'observation' : 'other observation')} would lead only to taxa without recorded harm that fit the rest worse.`,
     );
   const harmful = two.filter((t) => endangers(t.taxon)).map((t) => withHarm(t.taxon));
   if (harmful.length > 0) items.push(`Two wrong ones away: ${listed(inShort(harmful, MOST_ITEMS))}.`);
   return items;
 }
 
-const plausible = (ends: readonly WhatIfTaxon[]): readonly WhatIfTaxon[] =>
-  ends.filter((e) => e.fits !== 'worse');
+/** Whether it is worth a word: it fits the rest as well, or does harm. */
+function isTold({ fits, taxon }: WhatIfTaxon): boolean {
+  return fits !== 'worse' || isHarmful(taxon.concern.level);
+}
 
 function whatIfText(doubt: WhatIf): string {
   const { character, answer, likely, ends } = doubt;
   const what = character === undefined ? `answer ${coupletName(answer ?? '')}` : character.name;
   const why = likely.length === 0 ? '' : ` (likelier than others: ${likely.join('; ')})`;
-  const told = ends.filter((e) => e.fits !== 'worse' || endangers(e.taxon));
-  const shown = (told.length > 0 ? told : ends).slice(0, 4);
+  const told = ends.filter(isTold);
+  const harmful = told.filter((e) => isHarmful(e.taxon.concern.level));
+  const shown = [
+    ...harmful,
+    ...told.filter((e) => !harmful.includes(e)).slice(0, Math.max(0, 4 - harmful.length)),
+  ];
   const texts = shown.map((e) => `${withHarm(e.taxon)} at ${coupletName(e.at)}, ${RELATIVE_FIT[e.fits]}`);
   const more = ends.length - shown.length;
   return `${what}${why}: then ${texts.join('; or ')}${more > 0 ? `; or one of ${more} more` : ''}.`;
 }
 
-function ruledOutItems({ ruledOut, ruledOutByMore, members }: Decision, key: CompiledKey): string[] {
-  const items = members.map(
-    ({ group, taxon }) => `${group.name} holds ${withHarm(taxon)}, which nothing rules out.`,
-  );
-  for (const strength of ['one weak observation', 'one observation'] as const) {
-    const byCause = new Map<string, string[]>();
-    for (const r of ruledOut.filter((one) => one.strength === strength)) {
-      const cause = [
-        ...r.by.map((id) => characterName(key.chain.characters, id)),
-        ...r.answers.map((a) => `answer ${coupletName(a)}`),
-      ].join(' and ');
-      const at = r.at === undefined ? '' : ` at ${coupletName(r.at)}`;
-      byCause.set(cause, [...(byCause.get(cause) ?? []), `${withHarm(r.taxon)}${at}`]);
-    }
-    const texts = [...byCause].map(
-      ([cause, taxa]) => `${cause} rules out ${listed(inShort(taxa, MOST_ITEMS))}`,
-    );
-    if (texts.length > 0) items.push(`By ${strength} alone: ${texts.join('; ')}.`);
-  }
+/** What the what-ifs have not said: harmful members of groups, and what more than one observation rules out. */
+function unnamedItems({ ruledOut, ruledOutByMore, members }: Decision, candidates: number): string[] {
   const more = ruledOut.filter((r) => r.strength === 'two observations').length + ruledOutByMore;
-  if (more > 0 && items.length > 0)
-    items.push(`By two observations or more: ${count(more, 'other harmful taxon', 'other harmful taxa')}.`);
-  return items;
+  return [
+    ...members.map(({ group, taxon }) => `${group.name} holds ${withHarm(taxon)}, which nothing rules out.`),
+    ...(more === 0 || candidates === 0
+      ? []
+      : [
+          `${count(more, 'other harmful taxon is', 'other harmful taxa are')} ruled out by two observations or more.`,
+        ]),
+  ];
 }
 
 function relianceItems(reliances: readonly Reliance[]): string[] {
   const [only, ...others] = reliances;
   if (only === undefined || others.length > 0) return [];
-  const { characters, answers, unstated, allRight, oneWrong } = only;
-  const n = characters.length + answers;
-  if (n === 0) return [];
-  const of100 = (part: number) => Math.round(100 * part);
-  const source =
-    unstated + answers === 0
-      ? 'By the reliability that the key states for each'
-      : `Counting each as read right as often as the key states, or in 79 of 100 cases, as was measured (Wäldchen et al. 2022, plants from images)`;
-  const several = n === 1 ? '' : `, and more than one in ${of100(Math.max(0, 1 - oneWrong))}`;
+  const { characters, answers } = only;
+  if (characters.length + answers === 0) return [];
+  const least = [...characters]
+    .filter((c) => c.reliability !== undefined && c.reliability < SURE_ENOUGH)
+    .sort((a, b) => (a.reliability ?? 1) - (b.reliability ?? 1));
   return [
     `On ${count(characters.length, 'character')}${answers === 0 ? '' : ` and ${count(answers, 'lead')} judged by eye`}${characters.length === 0 ? '' : `: ${names(characters)}`}.`,
-    `${source}, at least one of them is wrong in ${of100(1 - allRight)} of 100 such finds${several}.`,
+    ...(least.length === 0
+      ? []
+      : [`Of these, by the key, people most often misread ${names(least.slice(0, MOST_MISREAD))}.`]),
   ];
 }
 
@@ -194,7 +181,7 @@ function nextItems(next: Next, decision: Decision): string[] {
   const parting = next.looks.filter((l) => l.pairs > 0);
   // Where nothing separates for certain, show what may at least tell something.
   const shown = parting.length > 0 ? parting.slice(0, MOST_LOOKS) : next.looks.slice(0, 2);
-  const items = shown.map((look) => nextCharacterText(look, next));
+  const items = shown.map(nextCharacterText);
   for (const couplet of next.couplets.slice(0, 3))
     items.push(`By eye: couplet ${coupletName(couplet)}, which names no character.`);
   if (items.length === 0) return [];
@@ -203,26 +190,17 @@ function nextItems(next: Next, decision: Decision): string[] {
   return items;
 }
 
-function nextCharacterText(look: NextCharacter, next: Next): string {
-  const { character, when, fresh, seen, outcomes } = look;
+function nextCharacterText({ character, when, fresh, seen, pairs, outcomes }: NextCharacter): string {
   const time = when === 'another age' ? `${WHEN[when]} (${listed(character.stages, 'or')})` : WHEN[when];
   const how = [
     fresh ? 'while it is fresh' : '',
     when !== 'another age' && character.wait !== undefined ? `takes ${character.wait}` : '',
     seen === 'in vain' ? 'looked at in vain so far' : seen === 'in part' ? 'known in part so far' : '',
+    pairs === 0 ? 'may not tell' : '',
   ].filter((t) => t !== '');
-  const parts =
-    look.pairs === 0
-      ? 'parts no pair for certain'
-      : `parts ${look.pairs} of ${count(next.pairs, 'pair')}${harmText(look, next)}`;
   const choices = outcomes.map(({ shows, left }) => `${shows}: ${leftText(left)}`);
-  const leaves = character.kind === 'choice' ? `; ${choices.join('; ')}` : '';
-  return `${time}: ${character.name}${how.length === 0 ? '' : ` (${how.join(', ')})`} ${parts}${leaves}.`;
-}
-
-function harmText(look: NextCharacter, next: Next): string {
-  if (next.decisivePairs === 0 || next.decisivePairs === next.pairs) return '';
-  return `, ${look.decisivePairs} of the ${next.decisivePairs} between harmful and other`;
+  const leaves = character.kind === 'choice' && choices.length > 0 ? `; ${choices.join('; ')}` : '';
+  return `${time}: ${character.name}${how.length === 0 ? '' : ` (${how.join(', ')})`}${leaves}.`;
 }
 
 function leftText(left: readonly Taxon[]): string {

@@ -2,7 +2,7 @@ import type { Verdict } from '../engine/outcome.js';
 import type { Concern, ConcernLevel, Taxon } from '../key/key.js';
 import { isHarmful } from '../key/severity.js';
 import { harmless } from '../text/harmless.js';
-import { count, listed } from '../text/words.js';
+import { listed } from '../text/words.js';
 
 const CONCERN_WORDS: Record<ConcernLevel, string> = {
   deadly: 'deadly',
@@ -33,44 +33,46 @@ export function concernText(concern: Concern): string {
   return harmless(parts.filter((p) => p !== '').join('; '));
 }
 
+/** The harm of a taxon on one line: the level, and the effect where there is one. */
+export function concernInShort({ level, effect }: Concern): string {
+  const words = level === 'none-recorded' ? 'no harm recorded' : CONCERN_WORDS[level];
+  return harmless(effect === undefined ? words : `${words}, ${effect}`);
+}
+
 /** A taxon that is possible or near, as far as a verdict speaks of it. */
 export interface NamedTaxon {
   readonly taxon: Pick<Taxon, 'name' | 'concern'>;
 }
 
-/**
- * The verdict and why, in a few sentences. Its first words are the verdict itself. `near` are the deadly or severe
- * ones one slip away, which are named apart.
- */
-export function verdictText(
-  verdict: Verdict,
-  candidates: readonly NamedTaxon[],
-  near: readonly NamedTaxon[] = [],
-): string {
-  const slip =
-    near.length === 0
-      ? ''
-      : ` One wrong answer away: ${listed(near.map((n) => `${n.taxon.name} (${n.taxon.concern.level})`))}.`;
-  return harmless(verdictAlone(verdict, candidates) + slip);
+/** How many taxa a verdict names before it counts the rest. */
+const MOST_NAMED = 2;
+
+/** The verdict and why, in a line. Its first words are the verdict itself. */
+export function verdictText(verdict: Verdict, candidates: readonly NamedTaxon[]): string {
+  return harmless(`${capital(verdict.word)}. ${reasonFor(verdict, candidates)}`);
 }
 
-function verdictAlone(verdict: Verdict, candidates: readonly NamedTaxon[]): string {
+function reasonFor(verdict: Verdict, candidates: readonly NamedTaxon[]): string {
   const n = candidates.length;
   if (verdict.word === 'leave it') {
     const worst = candidates.filter((c) => c.taxon.concern.level === verdict.worst).map((c) => c.taxon.name);
-    const names = worst.length > 3 ? count(worst.length, 'taxon', 'taxa') : listed(worst);
-    const of = `${CONCERN_WORDS[verdict.worst]} (${names})`;
-    if (n === 1) return `Leave it. Recorded for it: ${of}. More keying cannot change this.`;
+    const names =
+      worst.length > MOST_NAMED + 1
+        ? `${worst.slice(0, MOST_NAMED).join(', ')} or one of ${worst.length - MOST_NAMED} more`
+        : listed(worst, 'or');
+    if (n === 1) return `Recorded as ${verdict.worst}: ${names}.`;
     return verdict.settled
-      ? `Leave it. Each of the ${n} taxa still possible is recorded as harmful, the worst of them: ${of}. Whichever of them it is, more keying cannot change this.`
-      : `Leave it. The worst recorded among the ${n} taxa still possible: ${of}.`;
+      ? `All ${n} taxa still possible do harm; the worst: ${names} (${verdict.worst}).`
+      : `It may be ${names} (${verdict.worst}).`;
   }
-  if (n === 0)
-    return 'Not cleared. Nothing in this key fits the find, so the key says nothing about what it does.';
-  const what = n === 1 ? 'the taxon still possible' : `the ${n} taxa still possible`;
+  if (n === 0) return 'Nothing in this key fits the find, so it says nothing of what the find does.';
   return verdict.worst === 'unknown'
-    ? `Not cleared. What ${what} may do is not known to this key, and the find may be something that the key does not hold.`
-    : `Not cleared. This key records no harm for ${what}, which proves nothing: the find may be something that the key does not hold.`;
+    ? `What ${n === 1 ? 'it' : 'these'} may do is not known to this key.`
+    : `No harm is recorded here for ${n === 1 ? 'it' : 'these'}, which proves nothing.`;
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 /**
@@ -87,5 +89,19 @@ export function cautions(centre: string | undefined): readonly string[] {
     'No home test (silver, peeling, marks of slugs or insects, colour when cut) tells harmful from harmless.',
     'Show the whole find, base and all, every piece of it, to someone who knows the group well. Keep kinds apart.',
     `After eating, if anyone feels unwell or is in doubt: call the poison centre or the emergency number at once, without waiting for signs, and keep what is left of the meal and the find. ${number}`,
+  ];
+}
+
+/**
+ * The same in two lines, for every time a result is shown: what no result can say, and whom to call. In full they stand
+ * under `keywright explain verdict`.
+ */
+export function cautionsInShort(centre: string | undefined): readonly string[] {
+  const number = harmless(centre?.trim() ?? '');
+  return [
+    'No key can clear a find for eating. Any doubt: leave it, and ask who knows.',
+    number === ''
+      ? 'Unwell or in doubt after eating: call the poison centre at once, do not wait.'
+      : `Unwell or in doubt after eating: call the poison centre at once, ${number}`,
   ];
 }

@@ -1,16 +1,18 @@
 import type { Analysis } from '../analysis/analysis.js';
+import type { NextCharacter } from '../analysis/next-characters.js';
 import type { CompiledKey } from '../engine/compile.js';
-import { type Determination, nearHarm } from '../engine/determine.js';
-import type { Candidate, Warning } from '../engine/outcome.js';
+import { nearHarm } from '../engine/determine.js';
+import type { Candidate } from '../engine/outcome.js';
 import type { OpenCouplet } from '../engine/session.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
 import { wrapLines } from '../text/wrap.js';
 import { characterName } from '../traits/character.js';
 import { analysisSections } from './analysis.js';
-import { cautions, concernText, verdictText } from './cautions.js';
+import { cautions, verdictText } from './cautions.js';
 import { coupletName, type LineStyle } from './couplet.js';
 import { shortPath } from './paths.js';
+import { type Summary, type SummaryNear, summaryLines, summaryOfAll } from './summary.js';
 
 const QUALIFIERS: Record<string, string> = {
   'cf.': 'to be compared: a lead on the way to it is still open',
@@ -19,132 +21,134 @@ const QUALIFIERS: Record<string, string> = {
   'indet.': 'not determined: no one name holds all that is possible',
 };
 
-/** Warnings that an analysis explains at more length. */
-const SAID_BY_ANALYSIS: readonly string[] = [
-  'harmful-near',
-  'specimens-disagree',
-  'two-species',
-  'fits-nothing',
-];
+/** Warnings that the verdict and the lists of a summary say already. */
+const SAID_ALREADY: readonly string[] = ['harmful-near', 'fits-nothing'];
+// More would not be done at once; a full report names them all.
+const MOST_LOOKS = 4;
 
-/** The result of a keying, for people: name, candidates with their paths, doubts, verdict and cautions. */
-export function determinationLines(
-  found: Determination,
-  open: readonly OpenCouplet[],
+/** What a person answered or left open while keying, as far as a result has to speak of it. */
+export interface KeyingWords {
+  readonly open: readonly OpenCouplet[];
+  /** The answers that the person was not sure of: labels of leads. */
+  readonly doubted: readonly string[];
+}
+
+const NOTHING_SAID: KeyingWords = { open: [], doubted: [] };
+
+/** What a determination comes to, for one screen. */
+export function summaryOf(analysis: Analysis, { doubted } = NOTHING_SAID): Summary {
+  const { found, next } = analysis;
+  const { collection, key, candidates, name, qualifier, verdict, warnings } = found;
+  const { main } = key.chain;
+  const near = candidates.length === 0 ? found.near : nearHarm(found);
+  return {
+    heading: `${collection.id}, keyed with ${main.id} ${main.version}`,
+    verdict,
+    says: verdictText(verdict, candidates),
+    name: nameWithDoubt(name, qualifier),
+    candidates,
+    further: [],
+    near: near.map((n) => nearOf(n, key)),
+    looks: lookTexts(next.looks, next.couplets),
+    remarks: [
+      ...(doubted.length === 0 ? [] : [`You were not sure of ${listed(doubted)}: look there again first.`]),
+      ...warnings.filter((w) => !SAID_ALREADY.includes(w.kind)).map((w) => w.message),
+    ],
+  };
+}
+
+/** `cf. Galerina marginata`, `Hypholoma sp.`; undefined where there is no name. */
+export function nameWithDoubt(name: string | undefined, qualifier: string | undefined): string | undefined {
+  if (name === undefined) return qualifier;
+  if (qualifier === undefined) return name;
+  return qualifier === 'cf.' ? `cf. ${name}` : `${name} ${qualifier}`;
+}
+
+function nearOf(candidate: Candidate, key: CompiledKey): SummaryNear {
+  const { taxon, recheck, reconsider } = candidate;
+  return { taxon, again: againWords(key, recheck, reconsider) };
+}
+
+/** What is to be looked at again, in words. */
+function againWords(key: CompiledKey, recheck: readonly string[], reconsider: readonly string[]): string[] {
+  const answers = reconsider.length === 0 ? [] : [`your answer ${listed(reconsider.map(coupletName))}`];
+  return [...recheck.map((id) => characterName(key.chain.characters, id)), ...answers];
+}
+
+/** What to look at, a line each: what can be seen now first. */
+export function lookTexts(looks: readonly NextCharacter[], couplets: readonly string[]): string[] {
+  const parting = looks.filter((l) => l.pairs > 0);
+  const shown = (parting.length > 0 ? parting : looks.slice(0, 2)).slice(0, MOST_LOOKS);
+  return [
+    ...shown.map(lookText),
+    ...couplets.slice(0, 2).map((couplet) => `couplet ${coupletName(couplet)}, by eye`),
+  ];
+}
+
+function lookText({ character, when, fresh, seen, outcomes }: NextCharacter): string {
+  const how = [
+    when === 'another age' ? `on another specimen, ${listed(character.stages, 'or')}` : '',
+    fresh ? 'while it is fresh' : '',
+    when !== 'another age' && character.wait !== undefined ? `takes ${character.wait}` : '',
+    seen === 'in vain' ? 'looked at in vain so far' : '',
+  ].filter((t) => t !== '');
+  const states = outcomes.map((o) => o.shows).filter((shows) => shows !== 'does not apply');
+  const choice = character.kind !== 'choice' || states.length < 2 ? '' : `: ${listed(states, 'or')}`;
+  return `${character.name}${how.length === 0 ? '' : ` (${how.join(', ')})`}${choice}`;
+}
+
+/** The result of a keying on one screen. */
+export function shortLines(
+  analysis: Analysis,
   setting: LineStyle,
   centre: string | undefined,
-  analysis?: Analysis,
-  /** The answers that the person was not sure of. */
-  doubted: readonly string[] = [],
+  keying = NOTHING_SAID,
+  more?: string,
 ): string[] {
+  return summaryLines(summaryOf(analysis, keying), setting, centre, more);
+}
+
+/** All that is known of a determination, each thing once: the summary without its limits, then what it rests on. */
+export function fullLines(analysis: Analysis, setting: LineStyle, keying = NOTHING_SAID): string[] {
   const { width, paint } = setting;
+  const { found } = analysis;
+  const { key, candidates, qualifier } = found;
+  const section = (heading: string, lines: readonly string[]): string[] =>
+    lines.length === 0 ? [] : ['', ...wrapLines(paint.strong(heading), width), ...lines];
+  const item = (text: string): string[] => wrapLines(harmless(text), width, '  - ', '    ');
+  const { looks: _, ...rest } = summaryOf(analysis, keying);
   return [
-    ...findingsLines(found, open, setting, analysis),
-    ...(doubted.length === 0
+    ...summaryOfAll({ ...rest, looks: [] }, setting),
+    ...(qualifier === undefined
       ? []
-      : wrapLines(
-          harmless(`You were not sure of ${listed(doubted)}: look there again first.`),
-          width,
-          '',
-          '  ',
-        )),
+      : wrapLines(`${qualifier}: ${QUALIFIERS[qualifier] ?? ''}`, width, '', '  ')),
+    ...section(
+      candidates.length === 1 ? 'The way to it' : 'The ways to them',
+      candidates.flatMap((c) => item(wayText(c, key))),
+    ),
+    ...section(
+      'Still open',
+      keying.open.flatMap((o) =>
+        item(
+          `couplet ${coupletName(o.couplet.name)}: ${listed(o.letters, 'or')} (${o.unsure ? 'you could not tell' : 'not asked'})`,
+        ),
+      ),
+    ),
+    ...analysisSections(analysis).flatMap((s) => section(s.heading, s.items.flatMap(item))),
+  ];
+}
+
+/** The cautions in full, as they stand below a full report. */
+export function cautionSection(centre: string | undefined, { width, paint }: LineStyle): string[] {
+  return [
     '',
     paint.strong('Cautions'),
     ...cautions(centre).flatMap((text) => wrapLines(harmless(text), width, '  - ', '    ')),
   ];
 }
 
-/** The same without the cautions, for several finds with the cautions once below them. */
-export function findingsLines(
-  found: Determination,
-  open: readonly OpenCouplet[],
-  setting: LineStyle,
-  analysis?: Analysis,
-): string[] {
-  const { width, paint } = setting;
-  const { collection, key, candidates, name, qualifier, verdict } = found;
-  const { main } = key.chain;
-  const section = (heading: string, lines: readonly string[]): string[] =>
-    lines.length === 0 ? [] : ['', ...wrapLines(paint.strong(heading), width), ...lines];
-  const item = (text: string): string[] => wrapLines(harmless(text), width, '  - ', '    ');
-  const hidden = nearHarm(found);
-  const said = analysis === undefined ? ['harmful-near'] : SAID_BY_ANALYSIS;
-  const warnings = found.warnings.filter((w) => !said.includes(w.kind));
-  const shout = (text: string) => (verdict.word === 'leave it' ? paint.alarm(text) : paint.strong(text));
-  const [word = '', ...reason] = verdictText(verdict, candidates, hidden).split(/(?<=^[^.]*\.)/);
-  return [
-    ...wrapLines(
-      `${paint.strong(harmless(collection.id))}, keyed with ${harmless(main.id)} ${harmless(main.version)}`,
-      width,
-    ),
-    ...wrapLines(`Name: ${harmless(name ?? 'none')}`, width, '', '      '),
-    ...(qualifier === undefined
-      ? []
-      : wrapLines(`Qualifier: ${qualifier} (${QUALIFIERS[qualifier] ?? ''})`, width, '', '  ')),
-    ...section(
-      candidates.length === 1 ? 'Possible' : `Possible: ${count(candidates.length, 'taxon', 'taxa')}`,
-      candidates.flatMap((c) => candidateLines(c, key, setting)),
-    ),
-    ...section(
-      'Still open',
-      open.flatMap((o) =>
-        item(
-          `couplet ${coupletName(o.couplet.name)}: ${listed(o.letters, 'or')} (${o.unsure ? 'you could not tell' : 'not asked'})`,
-        ),
-      ),
-    ),
-    ...section(
-      'One slip away, and harmful',
-      // An analysis names them among all that one wrong observation hides.
-      analysis === undefined ? hidden.flatMap((n) => nearLines(n, key, setting)) : [],
-    ),
-    ...section(
-      'Nearest ends',
-      candidates.length > 0 ? [] : found.near.flatMap((n) => nearLines(n, key, setting)),
-    ),
-    ...(analysis === undefined ? [] : analysisSections(analysis)).flatMap((s) =>
-      section(s.heading, s.items.flatMap(item)),
-    ),
-    ...section(
-      'Bear in mind',
-      warnings.flatMap((w: Warning) => item(w.message)),
-    ),
-    '',
-    ...wrapLines(`Verdict: ${shout(word)}${reason.join('')}`, width, '', '  '),
-  ];
-}
-
-function candidateLines(c: Candidate, key: CompiledKey, { width, paint }: LineStyle): string[] {
-  const open = c.open === 0 ? '' : `, ${count(c.open, 'lead')} of it open`;
-  const concern = concernText(c.taxon.concern);
-  return [
-    ...wrapLines(paint.strong(harmless(taxonName(c))), width, '  ', '    '),
-    ...wrapLines(
-      c.taxon.concern.level === 'deadly' ? paint.alarm(concern) : concern,
-      width,
-      '    ',
-      '      ',
-    ),
-    ...wrapLines(`path ${shortPath(c.path, key)}${open}`, width, '    ', '      '),
-    ...(c.taxon.synonyms.length === 0
-      ? []
-      : wrapLines(`also called ${harmless(listed(c.taxon.synonyms))}`, width, '    ', '      ')),
-  ];
-}
-
-function taxonName({ taxon }: Candidate): string {
-  return taxon.common.length === 0 ? taxon.name : `${taxon.name} (${taxon.common.join(', ')})`;
-}
-
-/** An end that some slips lead to, with what to look at again. */
-function nearLines(n: Candidate, key: CompiledKey, { width, paint }: LineStyle): string[] {
-  const names = n.recheck.map((id) => characterName(key.chain.characters, id));
-  const answers = n.reconsider.length === 0 ? [] : [`your answer ${listed(n.reconsider.map(coupletName))}`];
-  const again = listed([...names, ...answers]);
-  return [
-    ...wrapLines(paint.strong(harmless(taxonName(n))), width, '  ', '    '),
-    ...wrapLines(concernText(n.taxon.concern), width, '    ', '      '),
-    ...(n.slips === 1 ? [] : wrapLines(`${n.slips} slips away`, width, '    ')),
-    ...wrapLines(`look again at: ${harmless(again)}`, width, '    ', '      '),
-  ];
+function wayText({ taxon, path, open }: Candidate, key: CompiledKey): string {
+  const synonyms = taxon.synonyms.length === 0 ? '' : `; also called ${listed(taxon.synonyms)}`;
+  const undecided = open === 0 ? '' : `, ${count(open, 'lead')} of it open`;
+  return `${taxon.name}: ${shortPath(path, key)}${undecided}${synonyms}`;
 }

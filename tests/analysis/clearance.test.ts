@@ -12,7 +12,7 @@ import { sheetFor } from '../../src/commands/sheet/model.js';
 import { sheetText } from '../../src/commands/sheet/text.js';
 import { type Determination, determine } from '../../src/engine/determine.js';
 import { PLAIN } from '../../src/text/paint.js';
-import { determinationLines } from '../../src/words/determination.js';
+import { cautionSection, fullLines, shortLines } from '../../src/words/determination.js';
 import { csvWriter, ndjsonWriter, yamlWriter } from '../../src/words/result-writers.js';
 import type { Identified } from '../../src/words/results.js';
 import { CLEARING } from '../support/clearing.js';
@@ -56,13 +56,17 @@ describe('no path of any key, in any form of output', () => {
           expect(text).not.toMatch(CLEARING);
           expect(text).toMatch(/leave it|not cleared/i);
         }
-        const report = determinationLines(found, [], setting, undefined, analysis)
+        const report = [...fullLines(analysis, setting), ...cautionSection(undefined, setting)]
           .join('\n')
           .replace(/\s+/g, ' ');
-        expect(report).not.toMatch(CLEARING);
-        expect(report).toMatch(/Verdict: (Leave it|Not cleared)\./);
         expect(report).toContain('Why it may not be in this key');
-        expect(report).toContain('call the poison centre');
+        const short = shortLines(analysis, setting, undefined);
+        expect(short.length).toBeLessThanOrEqual(21);
+        for (const text of [report, short.join(' ')]) {
+          expect(text).not.toMatch(CLEARING);
+          expect(text).toMatch(/Verdict: (Leave it|Not cleared)\./);
+          expect(text).toContain('call the poison centre');
+        }
         const json = JSON.parse(ndjsonWriter(key).results(batch.slice(0, 1)));
         expect(json.verdict).toEqual(found.verdict);
         expect(json.analysis.decision.notInKey.at(-1)).toMatch(/may not be in this key$/);

@@ -4,7 +4,7 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { determine } from '../../src/engine/determine.js';
 import { concernLevels } from '../../src/key/key.js';
-import { cautions, concernWords, verdictText } from '../../src/words/cautions.js';
+import { cautions, cautionsInShort, concernWords, verdictText } from '../../src/words/cautions.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/random-keys.js';
@@ -69,11 +69,12 @@ describe('a word that would clear a find', () => {
     for (const level of concernLevels) {
       expect(concernWords(level)).not.toMatch(CLEARING);
       const { verdict, candidates } = determine(taxon(level, 1), find([]));
-      const text = verdictText(verdict, candidates, candidates);
+      const text = verdictText(verdict, candidates);
       expect(text).not.toMatch(CLEARING);
       expect(text).toMatch(/^(Leave it|Not cleared)\./);
     }
-    for (const caution of cautions(undefined)) expect(caution).not.toMatch(CLEARING);
+    for (const caution of [...cautions(undefined), ...cautionsInShort(undefined)])
+      expect(caution).not.toMatch(CLEARING);
   });
 
   it('stands in no result, and the verdict is one of two words', () => {
@@ -88,7 +89,7 @@ describe('a word that would clear a find', () => {
           });
           expect(['leave it', 'not cleared']).toContain(verdict.word);
           for (const { message } of warnings) expect(message).not.toMatch(CLEARING);
-          expect(verdictText(verdict, candidates, near)).not.toMatch(CLEARING);
+          expect(verdictText(verdict, [...candidates, ...near])).not.toMatch(CLEARING);
         },
       ),
     );

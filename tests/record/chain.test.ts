@@ -130,7 +130,7 @@ describe('a key further down the chain that has changed', () => {
     expect(whole(text('rec.yaml')).record.determinations[1]?.answers).toMatchObject([
       { couplet: 'rusty/1', lead: 'b' },
     ]);
-    const report = await said(['report', 'rec.yaml']);
+    const report = await said(['report', 'rec.yaml', '--full']);
     expect(report.out).toContain('another version of the key: rusty 0.3.0, now 0.4.0');
   });
 

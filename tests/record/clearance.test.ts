@@ -4,7 +4,6 @@ import { redoneHead, redoneJson, redoneLines, redoneRow } from '../../src/comman
 import { recordMarkdown, recordText } from '../../src/commands/report/markdown.js';
 import { recordReport } from '../../src/commands/report/sections.js';
 import { PLAIN } from '../../src/text/paint.js';
-import { cautions } from '../../src/words/cautions.js';
 import { CLEARING } from '../support/clearing.js';
 import { find, observed, open } from '../support/open.js';
 import { keyData, seen, specimen } from '../support/random-keys.js';
@@ -26,17 +25,17 @@ it('no report of any record and no list of what is different clears a find', () 
       const d = determined(key, find(observed(key, one, { specimen: 'a', stage: 'young' })), said);
       const { after, changes } = redone(d, open({ ...other, version: '2' }));
       const report = recordReport(whole(recordOf([d, after])).record);
-      const around = { cautions: cautions(undefined), signature: 'Reported by keywright 0.' };
-      for (const text of [
-        recordText(report, { width: 80, paint: PLAIN }, around),
-        recordMarkdown(report, around),
-      ]) {
+      const around = { centre: undefined, signature: 'Reported by keywright 0.' };
+      for (const text of [true, false].flatMap((full) => [
+        recordText(report, { width: 80, paint: PLAIN }, { ...around, full }),
+        recordMarkdown(report, { ...around, full }),
+      ])) {
         expect(text).not.toMatch(CLEARING);
         expect(text).toMatch(/Verdict: (Leave it|Not cleared)\\?\./);
         expect(text.replace(/\s+/g, ' ')).toContain('call the poison centre');
       }
       const harmful = (after.result?.candidates ?? []).some((c) => HARM.includes(c.concern));
-      expect(report.verdict.startsWith('Leave it')).toBe(harmful);
+      expect(report.summary.says.startsWith('Leave it')).toBe(harmful);
       const result = { file: 'rec.yaml', before: d, after, changes };
       const listed = [
         redoneLines(result, { width: 80, paint: PLAIN }).join('\n'),

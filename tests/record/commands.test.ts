@@ -459,15 +459,13 @@ describe('report', () => {
   it('tells the find, the evidence, the answers and every determination, with what differs', async () => {
     await run(['--record', 'rec.yaml', '--with', 'find.yaml', '--by', 'E. Marlow'], ['doubt worn', 'a']);
     await run(['--record', 'rec.yaml', '--with', 'rec.yaml', '--by', 'M. Fell'], ['note fresh', 'b']);
-    const { code, out, err } = await said(['report', 'rec.yaml'], [], {
+    const { code, out, err } = await said(['report', 'rec.yaml', '--full'], [], {
       columns: 80,
       env: { KEYWRIGHT_POISON_CENTRE: '0123 456' },
     });
     expect([code, err]).toEqual([0, '']);
     for (const line of out.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
-    expect(out).toMatch(
-      /^Record of TH-2026-041\nVerdict: Leave it\. Recorded for it: severe poisoning \(Cappa aegra\)\./,
-    );
+    expect(out).toMatch(/^Record of TH-2026-041\nVerdict: Leave it\. Recorded as severe: Cappa aegra\.\n/);
     const flat = unwrapped(out);
     for (const part of [
       'The find - found on: 2026-10-18 - place: Lower Plantation - region: GB-CMA - collected by: E. Marlow',
@@ -486,7 +484,7 @@ describe('report', () => {
 
   it('as Markdown, to a file that it replaces only when it is told to', async () => {
     await run(['--record', 'rec.yaml', '--id', 'TH_1 *'], ['a', 'note <b>|#', 'stop']);
-    const args = ['report', 'rec.yaml', '--format', 'markdown', '--out', 'rec.md'];
+    const args = ['report', 'rec.yaml', '--full', '--format', 'markdown', '--out', 'rec.md'];
     expect(await said(args)).toEqual({ code: 0, out: '', err: '' });
     expect(text('rec.md')).toMatch(/^# Record of TH\\_1 \\\*\n\n\*\*Verdict: Leave it\./);
     expect(text('rec.md')).toContain('- couplet 2: \\<b\\>\\|\\#');
@@ -511,7 +509,7 @@ describe('report', () => {
       ),
     );
     const { out } = await said(['report', 'rec.yaml']);
-    expect(out).toContain('Verdict: Leave it. Recorded for it: deadly');
+    expect(out).toContain('Verdict: Leave it. Recorded as deadly: ');
     expect(out).not.toContain('Not cleared');
   });
 

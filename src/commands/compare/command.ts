@@ -21,7 +21,7 @@ import { nearest } from '../../text/nearest.js';
 import { count, listed } from '../../text/words.js';
 import { textWidth, wrapLines } from '../../text/wrap.js';
 import type { Collection } from '../../traits/collection.js';
-import { cautions } from '../../words/cautions.js';
+import { cautionsInShort } from '../../words/cautions.js';
 import type { LineStyle } from '../../words/couplet.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { agreementData, type Compared, gatheringsData } from './data.js';
@@ -199,10 +199,10 @@ class Comparison {
 
   async #end(summary: string): Promise<number> {
     const { world, setting, options } = this;
-    const lines = cautions(world.env.KEYWRIGHT_POISON_CENTRE);
+    const lines = cautionsInShort(world.env.KEYWRIGHT_POISON_CENTRE);
     const toStdout = options.format === 'text';
     if (toStdout && summary !== '')
-      this.#outlet.write(`\n${lines.flatMap((t) => wrapLines(t, setting.width, '- ', '  ')).join('\n')}\n`);
+      this.#outlet.write(`\n${lines.flatMap((t) => wrapLines(t, setting.width, '', '  ')).join('\n')}\n`);
     await this.#outlet.flush();
     if (world.signal.aborted) return 0;
     for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
@@ -210,7 +210,7 @@ class Comparison {
     const width = textWidth(world.columns('stderr'));
     const said = [
       ...(summary === '' ? [] : wrapLines(harmless(summary), width)),
-      ...(toStdout || summary === '' ? [] : lines.flatMap((t) => wrapLines(t, width, '- ', '  '))),
+      ...(toStdout || summary === '' ? [] : lines.flatMap((t) => wrapLines(t, width, '', '  '))),
     ];
     if (said.length > 0) world.stderr.write(`${said.join('\n')}\n`);
     if (!this.#findings.some((f) => f.level === 'error')) return 0;

@@ -12,10 +12,11 @@ import type { GivenFormat } from '../../tables/format.js';
 import { vocabularyOf } from '../../tables/vocabulary.js';
 import { Outlet } from '../../terminal/outlet.js';
 import type { World } from '../../terminal/world.js';
-import { harmless } from '../../text/harmless.js';
+import { harmless, quoted } from '../../text/harmless.js';
+import { nearest } from '../../text/nearest.js';
 import { defined } from '../../text/optional.js';
 import { count, plainLines } from '../../text/words.js';
-import { cautions } from '../../words/cautions.js';
+import { cautionsInShort } from '../../words/cautions.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import {
   csvWriter,
@@ -31,6 +32,8 @@ import type { Saving } from './dwc.js';
 export interface IdentifyOptions {
   readonly format: ResultFormat | 'dwc';
   readonly slips: number;
+  /** The finds that are wanted; without, all. */
+  readonly find?: readonly string[];
   /** Whether each result is analysed. */
   readonly full?: boolean;
   /** By what the characters to look at next are ranked, the first first. */
@@ -120,6 +123,9 @@ async function writerFor(
   return new TableWriter(key, setting);
 }
 
+/** Of so many finds the ids are kept, to name the nearest to one that is not there. */
+const MOST_IDS = 10_000;
+
 /** One run of the command, from the first table to the last. */
 class IdentifyRun {
   readonly #outlet: Outlet;
@@ -129,6 +135,9 @@ class IdentifyRun {
   /** Without --keep-going, no result is written after the first mistake. */
   #writing = true;
   #unreadable = false;
+  /** The finds that are wanted and have not been met. */
+  readonly #wanted: Set<string> | undefined;
+  readonly #ids: string[] = [];
   #shown = 0;
 
   constructor(
@@ -138,6 +147,7 @@ class IdentifyRun {
     readonly writer: ResultWriter & Partial<Saving>,
   ) {
     this.#walk = new Walk(key);
+    this.#wanted = options.find === undefined ? undefined : new Set(options.find);
     this.#outlet = new Outlet(world.stdout, world.signal);
     this.#outlet.write(writer.head());
   }
@@ -160,12 +170,22 @@ class IdentifyRun {
   #take(entries: readonly Entry[]): void {
     const batch: Identified[] = [];
     for (const entry of entries) {
+      if (!this.#isWanted(entry)) continue;
       const identified = this.#identify(entry);
       if (identified === undefined) continue;
       this.#tally.add(identified);
       batch.push(identified);
     }
     if (batch.length > 0) this.#outlet.write(this.writer.results(batch));
+  }
+
+  #isWanted({ collection: { id } }: Entry): boolean {
+    const { find } = this.options;
+    if (find === undefined) return true;
+    if (this.#ids.length < MOST_IDS) this.#ids.push(id);
+    if (!find.includes(id)) return false;
+    this.#wanted?.delete(id);
+    return true;
   }
 
   #identify(entry: Entry): Identified | undefined {
@@ -204,6 +224,12 @@ class IdentifyRun {
     for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
       world.stderr.write(`${harmless(line)}\n`);
     this.#summary();
+    for (const id of this.#wanted ?? []) {
+      const near = nearest(id, this.#ids);
+      const did = near === undefined ? '' : `; did you mean ${harmless(near)}?`;
+      world.stderr.write(`keywright: there is no find ${quoted(id)} in what was read${did}\n`);
+    }
+    if (this.#wanted !== undefined && this.#wanted.size > 0) return 2;
     if (unfinished) {
       world.stderr.write(`keywright: ${this.#whyUnfinished()}\n`);
       return 2;
@@ -230,13 +256,8 @@ class IdentifyRun {
     const lines = plainLines(this.#tally.text(this.key), width);
     if (options.format !== 'table' && this.#tally.collections > 0)
       lines.push(
-        ...cautions(world.env.KEYWRIGHT_POISON_CENTRE).flatMap((text) => plainLines(text, width, '- ', '  ')),
-        ...plainLines(
-          'Some species are protected: check your local rules before you pick.',
-          width,
-          '- ',
-          '  ',
-        ),
+        ...cautionsInShort(world.env.KEYWRIGHT_POISON_CENTRE).flatMap((text) => plainLines(text, width)),
+        ...plainLines('Some species are protected: check your local rules before you pick.', width),
       );
     world.stderr.write(`${lines.join('\n')}\n`);
   }

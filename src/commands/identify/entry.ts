@@ -27,6 +27,11 @@ export const IDENTIFY: CommandEntry = {
       standard: 1,
     },
     {
+      flags: '--find <ID>',
+      help: 'only the find of that id; mistakes in the others do not matter then',
+      repeats: true,
+    },
+    {
       flags: '--full',
       help: 'say of each collection how it fits the descriptions, what one wrong observation would hide, and what to look at next',
     },
@@ -56,6 +61,10 @@ export const IDENTIFY: CommandEntry = {
     {
       line: 'keywright identify tarn-wood-tufts season.csv',
       does: 'shows what each collection of the table can be, and what to do about it',
+    },
+    {
+      line: 'keywright identify tarn-wood-tufts season.csv --find TH-2026-013',
+      does: 'shows one find of the table on a screen: the verdict, what is possible, what to look at now',
     },
     {
       line: 'keywright identify tarn-wood-tufts season.csv --format ndjson > results.ndjson',

@@ -1,10 +1,9 @@
 import { harmless } from '../../text/harmless.js';
 import { wrapLines } from '../../text/wrap.js';
-import { cautions } from '../../words/cautions.js';
-import { findingsLines } from '../../words/determination.js';
+import { cautionSection, fullLines } from '../../words/determination.js';
 import type { ResultWriter } from '../../words/result-writers.js';
 import { type Identified, mistakesOf } from '../../words/results.js';
-import type { TableSetting } from './result-table.js';
+import { PROTECTED, type TableSetting } from './result-table.js';
 
 /** A report of each collection for people, one after the other, with everything that was made of it. */
 export function fullReportWriter(setting: TableSetting): ResultWriter {
@@ -22,7 +21,7 @@ export function fullReportWriter(setting: TableSetting): ResultWriter {
       ];
       return `${rule}${lines.join('\n')}\n`;
     }
-    const lines = findingsLines(identified.found, [], { width, paint }, identified.analysis);
+    const lines = identified.analysis === undefined ? [] : fullLines(identified.analysis, { width, paint });
     return `${rule}${lines.join('\n')}\n`;
   };
   return {
@@ -30,14 +29,8 @@ export function fullReportWriter(setting: TableSetting): ResultWriter {
     results: (batch) => batch.map(report).join(''),
     foot: () => {
       const lines = [
-        ...(any ? [''] : []),
-        ...cautions(centre).flatMap((text) => wrapLines(text, width, '- ', '  ')),
-        ...wrapLines(
-          'Some species are protected: check your local rules before you pick.',
-          width,
-          '- ',
-          '  ',
-        ),
+        ...cautionSection(centre, { width, paint }),
+        ...wrapLines(PROTECTED, width, '  - ', '    '),
       ];
       return `${lines.join('\n')}\n`;
     },

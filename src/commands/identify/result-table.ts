@@ -1,3 +1,4 @@
+import { analyse } from '../../analysis/analysis.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import type { Determination } from '../../engine/determine.js';
 import type { Candidate } from '../../engine/outcome.js';
@@ -7,9 +8,11 @@ import { harmless } from '../../text/harmless.js';
 import type { Paint } from '../../text/paint.js';
 import { count } from '../../text/words.js';
 import { displayWidth, wrapLines } from '../../text/wrap.js';
-import { cautions } from '../../words/cautions.js';
+import { cautionsInShort } from '../../words/cautions.js';
+import { shortLines } from '../../words/determination.js';
 import type { ResultWriter } from '../../words/result-writers.js';
 import { type Identified, mistakesOf, toCheck, verdictOf } from '../../words/results.js';
+import { taxonWithCommonName } from '../../words/summary.js';
 
 /** Where and how a table for people is shown. */
 export interface TableSetting {
@@ -19,16 +22,24 @@ export interface TableSetting {
   readonly centre: string | undefined;
 }
 
-const HEADINGS = ['collection', 'name', 'candidates', 'verdict', 'what to check'] as const;
+const HEADINGS = ['collection', 'verdict', 'possible, the worst first', 'look at'] as const;
 const GAP = '  ';
 /** Narrower than this, names of taxa would be broken, and each collection gets lines of its own instead of a row. */
 const NARROWEST = 76;
 // More would bury the worst, which stand first.
 const MOST_NAMED = 4;
 
-/** A table for people, as wide as the window. */
+/** A note that holds for several collections is said once, with so many of them named. */
+const MOST_IDS = 4;
+
+/** A table for people, as wide as the window; a single find is shown on a screen of its own. */
 export class TableWriter implements ResultWriter {
   #widths: readonly number[] | undefined;
+  /** The first result, until it is known whether it is the only one. */
+  #first: Identified | undefined;
+  #many = false;
+  /** By note, the collections that it holds for. */
+  readonly #noted = new Map<string, { readonly ids: string[]; count: number }>();
 
   constructor(
     readonly key: CompiledKey,
@@ -39,14 +50,25 @@ export class TableWriter implements ResultWriter {
     return '';
   }
 
-  results(batch: readonly Identified[]): string {
-    if (batch.length === 0) return '';
+  results(results: readonly Identified[]): string {
+    if (results.length === 0) return '';
+    if (!this.#many && this.#first === undefined && results.length === 1) {
+      this.#first = results[0];
+      return '';
+    }
+    return this.#table(results);
+  }
+
+  #table(results: readonly Identified[]): string {
+    const batch = this.#first === undefined ? results : [this.#first, ...results];
+    this.#first = undefined;
+    this.#many = true;
     const rows = batch.map((r) => this.#row(r));
-    const notes = batch.map((r) => notesOn(r));
     const lines: string[] = [];
     if (this.setting.width < NARROWEST) {
       rows.forEach((row, i) => {
-        lines.push(...this.#block(row, batch[i] as Identified), ...this.#notes(notes[i] as string[]), '');
+        const of = batch[i] as Identified;
+        lines.push(...this.#block(row, of), ...this.#mistakes(of), '');
       });
       return `${lines.join('\n')}\n`;
     }
@@ -59,22 +81,29 @@ export class TableWriter implements ResultWriter {
     }
     const widths = this.#widths;
     rows.forEach((row, i) => {
-      lines.push(...this.#laid(row, widths, batch[i]), ...this.#notes(notes[i] as string[]));
+      const of = batch[i] as Identified;
+      lines.push(...this.#laid(row, widths, of), ...this.#mistakes(of));
     });
     return `${lines.join('\n')}\n`;
   }
 
   foot(): string {
-    const { width, centre } = this.setting;
+    const { width, paint, centre } = this.setting;
+    const only = this.#first;
+    if (only?.kind === 'found')
+      return `${shortLines(analyse(only.found), { width, paint }, centre, undefined, MORE).join('\n')}\n`;
+    const table = only === undefined ? '' : this.#table([]);
     const blank = this.#widths === undefined ? [] : [''];
     const lines = [
       ...blank,
+      ...[...this.#noted].flatMap(([note, of]) => wrapLines(harmless(notedText(note, of)), width, '', '  ')),
+      ...(this.#noted.size > 0 ? [''] : []),
       ...LEGEND.flatMap((text) => wrapLines(text, width)),
+      ...wrapLines(PROTECTED, width),
       '',
-      ...cautions(centre).flatMap((text) => wrapLines(text, width, '- ', '  ')),
-      ...wrapLines('Some species are protected: check your local rules before you pick.', width, '- ', '  '),
+      ...cautionsInShort(centre).flatMap((text) => wrapLines(text, width, '', '  ')),
     ];
-    return `${lines.join('\n')}\n`;
+    return `${table}${lines.join('\n')}\n`;
   }
 
   /** The cells of a row, each a list of texts that begin on lines of their own. */
@@ -82,16 +111,22 @@ export class TableWriter implements ResultWriter {
     const verdict = verdictText(identified);
     if (identified.kind === 'failed') {
       const { id } = identified.entry.collection;
-      return [[harmless(id)], ['could not be read'], ['none'], [verdict], ['the table: see below']];
+      return [[harmless(id)], [verdict], ['could not be read'], ['the table: see below']];
     }
     const { found } = identified;
-    return [
-      [harmless(found.collection.id)],
-      [nameText(found)],
-      [candidatesText(found)],
-      [verdict],
-      [checkText(found)],
-    ];
+    this.#note(found);
+    return [[harmless(found.collection.id)], [verdict], candidateTexts(found), [checkText(found)]];
+  }
+
+  /** Keeps what else is to be known of a result, for the end. */
+  #note({ warnings, collection }: Determination): void {
+    for (const { kind, message } of warnings) {
+      if (SAID_IN_CELLS.includes(kind)) continue;
+      const known = this.#noted.get(message) ?? { ids: [], count: 0 };
+      known.count++;
+      if (known.ids.length < MOST_IDS) known.ids.push(collection.id);
+      this.#noted.set(message, known);
+    }
   }
 
   #laid(row: readonly (readonly string[])[], widths: readonly number[], of?: Identified): string[] {
@@ -110,7 +145,7 @@ export class TableWriter implements ResultWriter {
   }
 
   #painted(text: string, column: number, of: Identified | undefined): string {
-    if (of === undefined || column !== 3 || text === '') return text;
+    if (of === undefined || column !== 1 || text === '') return text;
     return verdictOf(of).word === 'leave it' ? this.setting.paint.alarm(text) : text;
   }
 
@@ -124,9 +159,25 @@ export class TableWriter implements ResultWriter {
     });
   }
 
-  #notes(notes: readonly string[]): string[] {
-    return notes.flatMap((note) => wrapLines(harmless(note), this.setting.width, '  note: ', '    '));
+  /** What is wrong with a collection that could not be read. */
+  #mistakes(of: Identified): string[] {
+    if (of.kind === 'found') return [];
+    return mistakesOf(of.entry).flatMap((text) =>
+      wrapLines(harmless(text), this.setting.width, '  ', '    '),
+    );
   }
+}
+
+const MORE = 'More with --full.';
+/** Warnings that the cells of a row say. */
+const SAID_IN_CELLS: readonly string[] = ['fits-nothing', 'harmful-near'];
+
+/** `Galerina marginata is protected ...: TH-1, TH-2 and 5 more`. */
+function notedText(
+  note: string,
+  { ids, count: n }: { readonly ids: readonly string[]; count: number },
+): string {
+  return `${ids.join(', ')}${n > ids.length ? ` and ${n - ids.length} more` : ''}: ${note}`;
 }
 
 /** Harm in a word or two; what each means stands in the legend. */
@@ -139,18 +190,18 @@ const HARM: Record<ConcernLevel, string> = {
 };
 
 const LEGEND = [
-  'Candidates: every taxon that the evidence does not rule out, the worst first, with the harm that the key records: deadly, severe (poisoning), upset (of stomach or gut), unknown, or no harm recorded, which proves nothing. cf.: a lead on the way is still open.',
-  'Verdict: by the worst candidate. "Whichever it is": each of them does harm, and more keying cannot change the verdict. "Not cleared" says only that no candidate has harm recorded: the find may be something that the key does not hold.',
-  'What to check: what would part the candidates, or, where nothing fits, what speaks against the nearest; "else" names what one wrong look would hide.',
+  'Possible: all that the evidence does not rule out, with the harm that the key records; "no harm recorded" proves nothing. cf.: a lead on the way is still open. Look at: what parts them; "else" says what one wrong look would hide. "Whichever it is": more keying cannot change the verdict.',
 ];
+
+/** Said once below every list of results. */
+export const PROTECTED = 'Some species are protected: check your local rules before you pick.';
 
 function widthsFor(width: number, id: number): number[] {
   const first = Math.max(HEADINGS[0].length, Math.min(id, 18));
   const verdict = 'not cleared'.length;
-  const rest = width - first - verdict - 4 * GAP.length;
-  const name = Math.floor(rest * 0.27);
-  const candidates = Math.floor(rest * 0.34);
-  return [first, name, candidates, verdict, rest - name - candidates];
+  const rest = width - first - verdict - 3 * GAP.length;
+  const candidates = Math.floor(rest * 0.56);
+  return [first, verdict, candidates, rest - candidates];
 }
 
 function verdictText(identified: Identified): string {
@@ -159,32 +210,26 @@ function verdictText(identified: Identified): string {
   return word === 'leave it' && settled && several ? 'leave it, whichever it is' : word;
 }
 
-function nameText({ possible, name, qualifier }: Determination): string {
-  if (possible.length === 0) return 'fits nothing in this key';
-  if (name === undefined) return qualifier ?? '';
-  if (qualifier === 'cf.') return `cf. ${harmless(name)}`;
-  return qualifier === undefined ? harmless(name) : `${harmless(name)} ${qualifier}`;
-}
-
-function candidatesText(found: Determination): string {
-  const { possible } = found;
+/** What it can be, the worst first, each on a line of its own. */
+function candidateTexts(found: Determination): string[] {
+  const { possible, qualifier } = found;
   const [only] = possible;
   if (only === undefined) {
     const near = found.near
       .slice(0, MOST_NAMED)
       .map((n) => `${withHarm(n.taxon)}, ${count(n.slips, 'slip')} away`);
-    return near.length === 0 ? 'none' : `none; nearest: ${near.join('; ')}`;
+    return ['fits nothing in this key', ...(near.length === 0 ? [] : [`nearest: ${near.join('; ')}`])];
   }
-  if (possible.length === 1) return `one: ${HARM[only.concern.level]}`;
+  if (possible.length === 1) return [`${qualifier === 'cf.' ? 'cf. ' : ''}${withHarm(only)}`];
   const worstFirst = [...possible].sort((a, b) => severity(a) - severity(b));
   // One name takes no more room than saying that there is one more.
   const shown = worstFirst.slice(0, possible.length === MOST_NAMED + 1 ? possible.length : MOST_NAMED);
   const more = possible.length - shown.length;
-  return `${shown.map(withHarm).join('; ')}${more > 0 ? `; ${more} more` : ''}`;
+  return [...shown.map(withHarm), ...(more > 0 ? [`${more} more`] : [])];
 }
 
 function withHarm(taxon: Taxon): string {
-  return `${harmless(taxon.name)}: ${HARM[taxon.concern.level]}`;
+  return `${harmless(taxonWithCommonName(taxon))}: ${HARM[taxon.concern.level]}`;
 }
 
 /** What to look at again or for the first time, by the names of the columns, and which grave harm one wrong look hides. */
@@ -208,12 +253,4 @@ function checkText(found: Determination): string {
 function gravelyNear(found: Determination): readonly Candidate[] {
   if (!found.warnings.some((w) => w.kind === 'harmful-near')) return [];
   return found.near.filter((n) => n.slips === 1 && endangers(n.taxon));
-}
-
-/** What else is to be known of a result, a line each; what stands in the cells is not said again. */
-function notesOn(identified: Identified): string[] {
-  if (identified.kind === 'failed') return mistakesOf(identified.entry);
-  return identified.found.warnings
-    .filter((w) => w.kind !== 'fits-nothing' && w.kind !== 'harmful-near')
-    .map((w) => w.message);
 }

@@ -19,7 +19,7 @@ import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
 import { count, listed } from '../../text/words.js';
 import { textWidth, wrapLines } from '../../text/wrap.js';
-import { cautions } from '../../words/cautions.js';
+import { cautionsInShort } from '../../words/cautions.js';
 import { type Redone, redoneHead, redoneJson, redoneLines, redoneRow } from './text.js';
 
 /** The options of `redo`. */
@@ -92,9 +92,9 @@ class Redoing {
       if (done.written) written++;
       await outlet.settle();
     }
-    const lines = cautions(world.env.KEYWRIGHT_POISON_CENTRE);
+    const lines = cautionsInShort(world.env.KEYWRIGHT_POISON_CENTRE);
     if (options.format === 'text' && changed + same > 0)
-      outlet.write(`\n${lines.flatMap((t) => wrapLines(t, setting.width, '- ', '  ')).join('\n')}\n`);
+      outlet.write(`\n${lines.flatMap((t) => wrapLines(t, setting.width, '', '  ')).join('\n')}\n`);
     await outlet.flush();
     this.#summary(changed, same, written, options.format === 'text' ? [] : lines);
     return this.#problems > 0 ? 2 : changed > 0 ? 1 : 0;

@@ -7,7 +7,6 @@ import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
 import { PLAIN } from '../../text/paint.js';
 import { textWidth } from '../../text/wrap.js';
-import { cautions } from '../../words/cautions.js';
 import { checkOut, writeOut } from '../output.js';
 import { recordMarkdown, recordText } from './markdown.js';
 import { recordReport } from './sections.js';
@@ -15,6 +14,8 @@ import { recordReport } from './sections.js';
 /** The options of `report`. */
 interface ReportOptions {
   readonly format: 'text' | 'markdown';
+  /** Whether everything of the record is reported, or one screen. */
+  readonly full?: boolean;
   readonly out?: string;
   readonly overwrite?: boolean;
 }
@@ -37,7 +38,8 @@ export async function action(
   }
   const report = recordReport(read.record);
   const around = {
-    cautions: cautions(world.env.KEYWRIGHT_POISON_CENTRE),
+    full: options.full === true,
+    centre: world.env.KEYWRIGHT_POISON_CENTRE,
     signature: `Reported by keywright ${world.version}.`,
   };
   const toFile = options.out !== undefined;

@@ -14,16 +14,20 @@ export const REPORT: CommandEntry = {
       choices: ['text', 'markdown'],
       standard: 'text',
     },
+    {
+      flags: '--full',
+      help: 'report everything that the record holds; without it, what the last determination came to, on one screen',
+    },
     OUT_OPTION,
     OVERWRITE_OPTION,
   ],
   about: [
-    'The report is made from the record alone; the key is not needed. It holds where, when and by whom the find was collected, what was seen on which specimen and at what age, every answer with its notes and doubts, the candidates with their paths, the verdict, the key with its version and the mark of its content, and what later determinations changed.',
+    'The report is made from the record alone; the key is not needed. With --full it holds where, when and by whom the find was collected, what was seen on which specimen and at what age, every answer with its notes and doubts, the candidates with their paths, the verdict, the key with its version and the mark of its content, and what later determinations changed.',
     'KEYWRIGHT_POISON_CENTRE holds the telephone number that the cautions show.',
   ],
   examples: [
     {
-      line: 'keywright report find.yaml --format markdown --out find.md',
+      line: 'keywright report find.yaml --full --format markdown --out find.md',
       does: 'writes a page to keep with the specimen',
     },
   ],

@@ -1,25 +1,33 @@
 import { markdown } from '../../printed/markup.js';
 import { harmless } from '../../text/harmless.js';
 import { wrapLines } from '../../text/wrap.js';
+import { cautions, cautionsInShort } from '../../words/cautions.js';
 import type { LineStyle } from '../../words/couplet.js';
+import { SETTLED, summaryHeading, summaryLines, summaryLists, summaryOfAll } from '../../words/summary.js';
 import type { RecordReport } from './sections.js';
 
-/** What stands around a report. */
+/** How much is written, and what stands around it. */
 interface RecordSetting {
-  /** The cautions, a sentence or two each. */
-  readonly cautions: readonly string[];
+  /** Whether everything of the record is reported, or one screen. */
+  readonly full: boolean;
+  /** The telephone number of a poison centre. */
+  readonly centre: string | undefined;
   /** By which program it was made. */
   readonly signature: string;
 }
 
+const MORE = 'More with --full.';
+
 /** A report of a record as text. */
-export function recordText(report: RecordReport, { width, paint }: LineStyle, around: RecordSetting): string {
+export function recordText(report: RecordReport, setting: LineStyle, around: RecordSetting): string {
+  const { width, paint } = setting;
+  const { summary } = report;
+  if (!around.full) return `${summaryLines(summary, setting, around.centre, MORE).join('\n')}\n`;
   const set = (text: string, first = '', rest = first.replace(/\S/g, ' ')) =>
     wrapLines(harmless(text), width, first, rest);
-  const verdict = report.verdict.startsWith('Leave it') ? paint.alarm : paint.strong;
   const lines = [
     ...wrapLines(paint.strong(harmless(report.title)), width),
-    ...wrapLines(verdict(harmless(`Verdict: ${report.verdict}`)), width, '', '  '),
+    ...summaryOfAll(summary, setting),
     ...report.sections.flatMap(({ heading, level, items }) => {
       const indent = level === 1 ? '' : '  ';
       return [
@@ -33,7 +41,7 @@ export function recordText(report: RecordReport, { width, paint }: LineStyle, ar
     }),
     '',
     paint.strong('Cautions'),
-    ...around.cautions.flatMap((t) => set(t, '  - ')),
+    ...cautions(around.centre).flatMap((t) => set(t, '  - ')),
     '',
     ...set(around.signature),
   ];
@@ -41,11 +49,16 @@ export function recordText(report: RecordReport, { width, paint }: LineStyle, ar
 }
 
 /** A report of a record as Markdown. */
-export function recordMarkdown(report: RecordReport, around: RecordSetting): string {
+export function recordMarkdown(report: RecordReport, { full, centre, signature }: RecordSetting): string {
+  const { summary } = report;
+  const list = (items: readonly string[]) => items.map((t) => `- ${markdown(t)}`).join('\n');
   const blocks = [
     `# ${markdown(report.title)}`,
-    `**Verdict: ${markdown(report.verdict)}**`,
-    ...report.sections.flatMap(({ heading, level, items }) => [
+    `**Verdict: ${markdown(summary.says)}**`,
+    summary.verdict.settled ? markdown(SETTLED) : '',
+    markdown(summaryHeading(summary)),
+    ...summaryLists(summary).flatMap(({ title, items }) => [`**${markdown(title)}**`, list(items)]),
+    ...(full ? report.sections : []).flatMap(({ heading, level, items }) => [
       `${level === 1 ? '##' : '###'} ${markdown(heading)}`,
       items
         .map(({ text, under = [] }) =>
@@ -54,8 +67,8 @@ export function recordMarkdown(report: RecordReport, around: RecordSetting): str
         .join('\n'),
     ]),
     '## Cautions',
-    around.cautions.map((t) => `- ${markdown(t)}`).join('\n'),
-    markdown(around.signature),
+    list(full ? cautions(centre) : cautionsInShort(centre)),
+    markdown(signature),
   ];
   return `${blocks.filter((b) => b !== '').join('\n\n')}\n`;
 }

@@ -1,3 +1,4 @@
+import type { Verdict } from '../../engine/outcome.js';
 import { verdictOn } from '../../engine/verdict.js';
 import type { DroppedAnswer, RecordedAnswer } from '../../record/answers.js';
 import { changesBetween, recordedName, traitText } from '../../record/changes.js';
@@ -8,15 +9,18 @@ import type {
   FindRecord,
   RecordedCandidate,
   RecordedDetermination,
+  RecordedResult,
   RecordedStep,
   RecordedTaxon,
 } from '../../record/write.js';
 import { defined } from '../../text/optional.js';
 import { count, listed } from '../../text/words.js';
-import { concernText, type NamedTaxon, verdictText } from '../../words/cautions.js';
+import { concernText, verdictText } from '../../words/cautions.js';
 import { coupletName } from '../../words/couplet.js';
+import { nameWithDoubt } from '../../words/determination.js';
 import { pathFrom } from '../../words/paths.js';
 import { changeItems } from '../../words/record-changes.js';
+import type { Summary, SummaryTaxon } from '../../words/summary.js';
 
 /** A line of a report on a record, with what belongs under it. */
 interface RecordItem {
@@ -34,8 +38,8 @@ interface RecordSection {
 /** What a record says, for people. No text in it has been made fit for a terminal or for Markdown yet. */
 export interface RecordReport {
   readonly title: string;
-  /** The verdict of the last finished determination comes before all else. */
-  readonly verdict: string;
+  /** What the last finished determination came to, for one screen. */
+  readonly summary: Summary;
   readonly sections: readonly RecordSection[];
 }
 
@@ -47,10 +51,10 @@ export function recordReport(record: FindRecord): RecordReport {
   const number = last === undefined ? 0 : determinations.indexOf(last) + 1;
   return {
     title: `Record of ${collection.id}`,
-    verdict:
-      last === undefined
-        ? 'Not cleared. No determination of the find has been finished.'
-        : `${verdictOf(last)}${determinations.length === 1 ? '' : ` (Determination ${number}, ${madeBy(last)}.)`}`,
+    summary:
+      last?.result === undefined
+        ? unfinished(collection.id)
+        : summaryOf(last, last.result, number, determinations.length),
     sections: [
       { heading: 'The find', level: 1, items: findItems(collection) },
       ...determinations.flatMap((d, i) => determinationSections(d, i, determinations)),
@@ -58,19 +62,55 @@ export function recordReport(record: FindRecord): RecordReport {
   };
 }
 
-/**
- * The verdict with its reason. It is worked out from the concerns of the candidates, so that no line of a record can
- * say more than they do.
- */
-function verdictOf({ result }: RecordedDetermination): string {
-  const spoken = (result?.candidates ?? []).map(spokenOf);
-  return verdictText(verdictOn(spoken.map((s) => s.taxon)), spoken, (result?.near ?? []).map(spokenOf));
+/** What the last finished determination came to, for one screen. */
+function summaryOf(d: RecordedDetermination, result: RecordedResult, number: number, of: number): Summary {
+  const { key, collection } = d;
+  const { candidates, near = [], name, qualifier, warnings = [], way } = result;
+  const doubted = d.answers.filter((a) => a.doubt !== undefined);
+  const which = of === 1 ? '' : `, determination ${number} of ${of}`;
+  return {
+    heading: `${collection.id}${which}, ${madeBy(d)}, with ${key.id} ${key.version}`,
+    verdict: verdictFrom(candidates),
+    says: verdictText(verdictFrom(candidates), candidates.map(spokenOf)),
+    name: nameWithDoubt(name, qualifier),
+    candidates: candidates.map(spokenOf),
+    further: [],
+    near: near.map((n) => ({ ...spokenOf(n), again: n.recheck.map(coupletName) })),
+    looks: way.filter((step) => step.decided === 'open').map(openText),
+    remarks: [
+      ...doubted.map((a) => `in doubt: ${coupletName(a.couplet)}${a.lead} (${a.doubt ?? ''})`),
+      ...warnings.filter((text) => !near.some((n) => text.startsWith(`${n.name} (${n.concern}) is `))),
+    ],
+  };
 }
 
-function spokenOf({ name, concern, effect, onset }: RecordedTaxon): NamedTaxon {
+function unfinished(id: string): Summary {
+  return {
+    heading: id,
+    verdict: { word: 'not cleared', settled: false },
+    says: 'Not cleared. No determination of the find has been finished.',
+    ...{ name: undefined, candidates: [], further: [], near: [], looks: [], remarks: [] },
+  };
+}
+
+/** A couplet that was left open, in the words of the leads that were possible. */
+function openText({ couplet, going }: RecordedStep): string {
+  return `couplet ${coupletName(couplet)}: ${listed(
+    going.map((g) => g.says),
+    'or',
+  )}`;
+}
+
+/** The verdict is worked out from the concerns of the candidates, so that no line of a record can say more than they do. */
+function verdictFrom(candidates: readonly RecordedTaxon[]): Verdict {
+  return verdictOn(candidates.map((c) => spokenOf(c).taxon));
+}
+
+function spokenOf({ name, common = [], concern, effect, onset }: RecordedTaxon): SummaryTaxon {
   return {
     taxon: {
       name,
+      common,
       concern: {
         level: concern,
         ...defined({ effect, onset }),
@@ -194,7 +234,7 @@ function resultSections(
       'Bear in mind',
       warnings.map((text) => ({ text })),
     ),
-    ...part('Verdict', [{ text: verdictOf(d) }]),
+    ...part('Verdict', [{ text: verdictText(verdictFrom(candidates), candidates.map(spokenOf)) }]),
   ];
 }
 

@@ -5,6 +5,7 @@ import { programName, RecordKeeper, type ResumedKeying, resumeKeying } from '../
 import { openSoundKey } from '../../inputs/sound-key.js';
 import { recordFind, withoutTraits } from '../../record/find.js';
 import { Keying } from '../../record/keying.js';
+import { askAnyOf } from '../../terminal/key-prompt.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
@@ -13,7 +14,7 @@ import { count } from '../../text/words.js';
 import { textWidth } from '../../text/wrap.js';
 import type { Collection } from '../../traits/collection.js';
 import { coupletName } from '../../words/couplet.js';
-import { determinationLines } from '../../words/determination.js';
+import { cautionSection, fullLines, shortLines } from '../../words/determination.js';
 import { type KeyingEnd, keyByKeys } from './by-keys.js';
 import { keyByLines } from './by-lines.js';
 import { Talk } from './talk.js';
@@ -28,7 +29,12 @@ interface RunOptions {
   readonly id?: string;
   readonly by?: string;
   readonly changedKey?: boolean;
+  /** Whether everything is said of the result. */
+  readonly full?: boolean;
 }
+
+/** How to get the rest of a result that went to a pipe. */
+const MORE = 'More with --full.';
 
 /** Runs a key couplet by couplet with a person, or with answers from a pipe, and shows what the find came to. */
 export async function action(
@@ -111,15 +117,18 @@ async function keyOut(
     const paint = await paintFor(world.colour.stdout);
     const setting = { width: textWidth(world.columns('stdout')), paint };
     if (world.isTTY.stderr) talk.lines(['']);
-    const lines = determinationLines(
-      found,
-      keying.standing.open,
-      setting,
-      world.env.KEYWRIGHT_POISON_CENTRE,
-      analyse(found),
-      keying.doubted.map((a) => `${coupletName(a.couplet)}${a.lead}`),
-    );
-    world.stdout.write(`${lines.join('\n')}\n`);
+    const analysis = analyse(found);
+    const words = {
+      open: keying.standing.open,
+      doubted: keying.doubted.map((a) => `${coupletName(a.couplet)}${a.lead}`),
+    };
+    const centre = world.env.KEYWRIGHT_POISON_CENTRE;
+    const full = () => [...fullLines(analysis, setting, words), ...cautionSection(centre, setting)];
+    const asks = keys && world.isTTY.stdout && options.full !== true;
+    const short = () => shortLines(analysis, setting, centre, words, asks ? undefined : MORE);
+    world.stdout.write(`${(options.full === true ? full() : short()).join('\n')}\n`);
+    if (asks && (await askAnyOf(['f'], 'F everything that is known of it   Enter ends', world)) === 'f')
+      world.stdout.write(`\n${full().join('\n')}\n`);
     if (record !== undefined)
       talk.say(
         touched

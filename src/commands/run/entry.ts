@@ -22,6 +22,10 @@ export const RUN: CommandEntry = {
       flags: '--changed-key',
       help: 'with --resume: go on though the key has changed since, from the answers that still hold',
     },
+    {
+      flags: '--full',
+      help: 'say everything of the result: how it fits, what one wrong look hides, why it may not be in this key',
+    },
     { flags: '--by <NAME>', help: 'who makes the determination, for the record; else KEYWRIGHT_BY says it' },
     KEYS_OPTION,
   ],
