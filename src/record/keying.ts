@@ -235,8 +235,7 @@ function taxonRecord({ id, name, synonyms, common, concern }: Taxon): RecordedTa
   return {
     taxon: id,
     name,
-    ...filled({ synonyms }),
-    ...(common.length === 0 ? {} : { common }),
+    ...filled({ synonyms, common }),
     concern: level,
     ...defined({ effect, onset }),
   };

@@ -307,8 +307,7 @@ function taxonOf(data: DataMap): RecordedTaxon {
   return {
     taxon: asText(data.taxon) ?? '',
     name: asText(data.name) ?? '',
-    ...filled({ synonyms }),
-    ...(common.length === 0 ? {} : { common }),
+    ...filled({ synonyms, common }),
     concern: (asText(data.concern) ?? 'unknown') as ConcernLevel,
     ...optional(data, 'effect'),
     ...optional(data, 'onset'),

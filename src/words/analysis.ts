@@ -9,7 +9,7 @@ import { MONTHS } from '../engine/scope.js';
 import type { Taxon } from '../key/key.js';
 import { endangers, isHarmful } from '../key/severity.js';
 import { count, inShort, listed } from '../text/words.js';
-import { type Character, characterName } from '../traits/character.js';
+import type { Character } from '../traits/character.js';
 import { concernWords } from './cautions.js';
 import { coupletName } from './couplet.js';
 
