@@ -1,9 +1,10 @@
 import { compareFindings, type Finding, hasErrors } from '../diagnostic/finding.js';
 import { type DetermineOptions, determine } from '../engine/determine.js';
+import { openFinds } from '../record/table.js';
 import type { ArchiveTexts } from '../tables/dwc/data-rows.js';
 import { ArchiveTable } from '../tables/dwc/table.js';
 import type { Entry, TableReader } from '../tables/entry.js';
-import { formatByName, formatByText, type TableFormat } from '../tables/format.js';
+import { formatOf, type TextFormat } from '../tables/format.js';
 import { SeenIds } from '../tables/ids.js';
 import { openTable } from '../tables/reader.js';
 import { vocabularyOf } from '../tables/vocabulary.js';
@@ -63,7 +64,7 @@ export interface IdentifyOptions extends DetermineOptions {
 /** How the finds of a table are determined. */
 export interface TableOptions extends IdentifyOptions {
   /** Default: by the ending of `file`, or else by how the text begins. */
-  readonly format?: TableFormat;
+  readonly format?: TextFormat;
 }
 
 /**
@@ -125,9 +126,9 @@ export function tableReader(
   taxa?: ReturnType<typeof vocabularyOf>['taxa'],
 ): { readonly file: string; readonly reader: TableReader } {
   const vocabulary = { ...vocabularyOf(compiledOf(key).chain), ...(taxa === undefined ? {} : { taxa }) };
-  const as = format ?? formatByName(file) ?? formatByText(text);
+  const as = format ?? formatOf(file, text);
   const options = { file, vocabulary, seen: new SeenIds(), keepGoing: true };
-  return { file, reader: openTable(as, text.slice(0, AT_ONCE), options) };
+  return { file, reader: openFinds(as, text.slice(0, AT_ONCE), options) };
 }
 
 /** The entries of a table, part by part. */

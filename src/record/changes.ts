@@ -1,8 +1,8 @@
 import type { ConcernLevel } from '../key/key.js';
 import { listed } from '../text/words.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
-import type { RecordedTrait } from './find.js';
 import { keyChanges } from './key-mark.js';
+import type { RecordedTrait } from './trait.js';
 import type {
   RecordedCandidate,
   RecordedDetermination,

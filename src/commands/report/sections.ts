@@ -1,9 +1,10 @@
 import { verdictOn } from '../../engine/verdict.js';
 import type { DroppedAnswer, RecordedAnswer } from '../../record/answers.js';
 import { changesBetween, recordedName, traitText } from '../../record/changes.js';
-import type { RecordedFind, RecordedTrait } from '../../record/find.js';
+import type { RecordedFind } from '../../record/find.js';
 import type { KeyMark } from '../../record/key-mark.js';
 import { recordToShow } from '../../record/shown.js';
+import type { RecordedTrait } from '../../record/trait.js';
 import type {
   FindRecord,
   RecordedCandidate,
