@@ -32,6 +32,8 @@ export interface FindData {
   readonly stage?: string;
   /** In words. */
   readonly note?: string;
+  /** The file names of photographs of the whole find. */
+  readonly photographs?: readonly string[];
   /** What all specimens show. */
   readonly traits?: TraitData;
   /** What single specimens show. */
@@ -40,6 +42,7 @@ export interface FindData {
     readonly stage?: string;
     readonly traits?: TraitData;
     readonly note?: string;
+    readonly photographs?: readonly string[];
   }[];
   /** A person's own choices: couplet (`7`, or `key-id/7` in a chained key) to letter. */
   readonly leads?: Readonly<Record<string, string>>;

@@ -1,10 +1,11 @@
 import type { Finding } from '../diagnostic/finding.js';
-import type { Choice, Collection, Observation } from '../traits/collection.js';
+import type { Choice, Collection, Observation, Photograph } from '../traits/collection.js';
 import type { Entry } from './entry.js';
 import type { CollectionField } from './fields.js';
 
 const NO_CHOICES: readonly Choice[] = [];
 const NO_TEXTS: readonly string[] = [];
+const NO_PHOTOGRAPHS: readonly Photograph[] = [];
 const NO_FINDINGS: readonly Finding[] = [];
 
 /** A collection that is being put together from one row or several. */
@@ -17,6 +18,7 @@ export class CollectionDraft {
   #choices = NO_CHOICES;
   #stages = NO_TEXTS;
   #expect = NO_TEXTS;
+  #photographs = NO_PHOTOGRAPHS;
   #findings = NO_FINDINGS;
   #date: string | undefined;
   #place: string | undefined;
@@ -55,6 +57,13 @@ export class CollectionDraft {
 
   addNote(text: string): void {
     this.#note = this.#note === undefined || this.#note === text ? text : `${this.#note}; ${text}`;
+  }
+
+  /** Adds photographs by their file names, of one specimen or of the whole find. */
+  addPhotographs(files: readonly string[], specimen?: string): void {
+    for (const file of files)
+      if (!this.#photographs.some((p) => p.file === file && p.specimen === specimen))
+        this.#photographs = [...this.#photographs, { file, ...(specimen === undefined ? {} : { specimen }) }];
   }
 
   addStage(stage: string): void {
@@ -100,6 +109,7 @@ export class CollectionDraft {
     if (this.#by !== undefined) collection.by = this.#by;
     if (this.#habitat !== undefined) collection.habitat = this.#habitat;
     if (this.#note !== undefined) collection.note = this.#note;
+    if (this.#photographs.length > 0) collection.photographs = this.#photographs;
     if (this.count !== undefined) collection.count = this.count;
     return { collection, line, findings: this.#findings };
   }

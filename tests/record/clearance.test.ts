@@ -26,7 +26,11 @@ it('no report of any record and no list of what is different clears a find', () 
       const d = determined(key, find(observed(key, one, { specimen: 'a', stage: 'young' })), said);
       const { after, changes } = redone(d, open({ ...other, version: '2' }));
       const report = recordReport(whole(recordOf([d, after])).record);
-      const around = { cautions: cautions(undefined), signature: 'Reported by keywright 0.' };
+      const around = {
+        cautions: cautions(undefined),
+        address: () => undefined,
+        signature: 'Reported by keywright 0.',
+      };
       for (const text of [
         recordText(report, { width: 80, paint: PLAIN }, around),
         recordMarkdown(report, around),

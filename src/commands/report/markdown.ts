@@ -8,6 +8,8 @@ import type { RecordReport } from './sections.js';
 interface RecordSetting {
   /** The cautions, a sentence or two each. */
   readonly cautions: readonly string[];
+  /** The address of a photograph that the report may link; undefined for all others. */
+  address(file: string): string | undefined;
   /** By which program it was made. */
   readonly signature: string;
 }
@@ -48,8 +50,12 @@ export function recordMarkdown(report: RecordReport, around: RecordSetting): str
     ...report.sections.flatMap(({ heading, level, items }) => [
       `${level === 1 ? '##' : '###'} ${markdown(heading)}`,
       items
-        .map(({ text, under = [] }) =>
-          [`- ${markdown(text)}`, ...under.map((t) => `  - ${markdown(t)}`)].join('\n'),
+        .map(({ text, photograph, under = [] }) =>
+          [
+            `- ${markdown(text)}`,
+            ...pictureLines(photograph, around),
+            ...under.map((t) => `  - ${markdown(t)}`),
+          ].join('\n'),
         )
         .join('\n'),
     ]),
@@ -58,4 +64,14 @@ export function recordMarkdown(report: RecordReport, around: RecordSetting): str
     markdown(around.signature),
   ];
   return `${blocks.filter((b) => b !== '').join('\n\n')}\n`;
+}
+
+/** What a page can show as a picture. */
+const PICTURE = /\.(jpe?g|png|gif|webp|avif)$/i;
+
+/** A photograph as a picture or a link below its name; nothing where it may not be linked. */
+function pictureLines(photograph: string | undefined, { address }: RecordSetting): string[] {
+  const at = photograph === undefined ? undefined : address(photograph);
+  if (photograph === undefined || at === undefined) return [];
+  return ['', `  ${PICTURE.test(photograph) ? '!' : ''}[${markdown(photograph)}](${at})`];
 }

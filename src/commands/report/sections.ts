@@ -21,6 +21,8 @@ import { changeItems } from '../../words/record-changes.js';
 /** A line of a report on a record, with what belongs under it. */
 interface RecordItem {
   readonly text: string;
+  /** The file of the photograph that it names, as it stands in the record. */
+  readonly photograph?: string;
   readonly under?: readonly string[];
 }
 
@@ -52,8 +54,10 @@ export function recordReport(record: FindRecord): RecordReport {
         ? 'Not cleared. No determination of the find has been finished.'
         : `${verdictOf(last)}${determinations.length === 1 ? '' : ` (Determination ${number}, ${madeBy(last)}.)`}`,
     sections: [
-      { heading: 'The find', level: 1, items: findItems(collection) },
-      ...determinations.flatMap((d, i) => determinationSections(d, i, determinations)),
+      { heading: 'The find', level: 1, items: findItems(collection, record.collection) },
+      ...determinations.flatMap((d, i) =>
+        determinationSections(d, record.determinations[i]?.collection, i, determinations),
+      ),
     ],
   };
 }
@@ -89,15 +93,28 @@ const DETAIL_NAMES = [
   ['note', 'note'],
 ] as const;
 
-function findItems(find: RecordedFind): RecordItem[] {
-  const items = DETAIL_NAMES.flatMap(([name, words]): RecordItem[] =>
+/** `recorded` is the same find as it stands in the record, where the names of files are what they are. */
+function findItems(find: RecordedFind, recorded: RecordedFind): RecordItem[] {
+  const details = DETAIL_NAMES.flatMap(([name, words]): RecordItem[] =>
     find[name] === undefined ? [] : [{ text: `${words}: ${find[name]}` }],
   );
+  const items = [...details, ...photographItems(find, recorded)];
   return items.length > 0 ? items : [{ text: 'nothing was noted of where and when it was found' }];
+}
+
+function photographItems(find: RecordedFind, recorded: RecordedFind | undefined): RecordItem[] {
+  return (find.photographs ?? []).map(({ file, specimen }, i) => {
+    const photograph = recorded?.photographs?.[i]?.file;
+    return {
+      text: `photograph${specimen === undefined ? '' : ` of specimen ${specimen}`}: ${file}`,
+      ...(photograph === undefined ? {} : { photograph }),
+    };
+  });
 }
 
 function determinationSections(
   d: RecordedDetermination,
+  recorded: RecordedFind | undefined,
   index: number,
   all: readonly RecordedDetermination[],
 ): RecordSection[] {
@@ -109,6 +126,10 @@ function determinationSections(
       ? []
       : [{ text: `${words}: ${collection[name]}` }],
   );
+  const photographs =
+    index === 0 || JSON.stringify(collection.photographs) === JSON.stringify(top?.photographs)
+      ? []
+      : photographItems(collection, recorded);
   const part = (heading: string, items: readonly RecordItem[]): RecordSection[] =>
     items.length === 0 ? [] : [{ heading, level: 2, items }];
   const steps = (decided: RecordedStep['decided'], words: (s: RecordedStep) => string) =>
@@ -120,7 +141,7 @@ function determinationSections(
       level: 1,
       items: headItems(d),
     },
-    ...part('The find, as it was given this time', differing),
+    ...part('The find, as it was given this time', [...differing, ...photographs]),
     ...part('Seen on the find', evidenceItems(collection)),
     ...part(
       'Chosen beforehand',
