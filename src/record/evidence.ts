@@ -86,9 +86,12 @@ export function evidenceOfRecord(
     },
     lost: [
       ...reading.lost,
+      ...(reading.unknown.size === 0
+        ? []
+        : [`${chain.main.id} does not have ${listed([...reading.unknown])}`]),
       ...[...wordless].map(
         ([id, answers]) =>
-          `${answers.length === 1 ? 'answer' : 'answers'} ${listed([...new Set(answers)])} of ${id}: nothing is said there of one character alone`,
+          `${answers.length === 1 ? 'answer' : 'answers'} ${listed([...new Set(answers)])} of ${id}, which ${answers.length === 1 ? 'says' : 'say'} nothing of one character alone`,
       ),
     ],
     otherwise: [...reading.otherwise],
@@ -134,6 +137,8 @@ interface Told {
 /** Brings together what is noted of a find, in the order of the determinations. */
 class Reading {
   readonly lost: string[] = [];
+  /** Characters that the key does not have. */
+  readonly unknown = new Set<string>();
   readonly otherwise = new Set<string>();
   readonly replaced = new Set<string>();
   /** By character and specimen: what the last determination that saw it saw. */
@@ -156,18 +161,20 @@ class Reading {
     const { chain } = this;
     const { character: id, shows } = trait;
     const lose = (why: string): undefined => {
-      const by = answer === undefined ? '' : ` of ${key.id}`;
-      const text = `${answer === undefined ? '' : `answer ${answer}${by}, `}${id} (${shows}): ${why}`;
+      const text = `${id} (${shows}${answer === undefined ? '' : `, answer ${answer} of ${key.id}`}): ${why}`;
       if (!this.lost.includes(text)) this.lost.push(text);
     };
     const character = chain.characters.get(id);
-    if (character === undefined) return lose(`${chain.main.id} has no such character`);
+    if (character === undefined) {
+      this.unknown.add(id);
+      return undefined;
+    }
     const own = key.id === chain.main.id;
     const read = readTrait(trait, character, chain, key.contents !== undefined);
     if (!read.ok) return lose(read.problem);
     if (own) for (const change of read.changes) this.otherwise.add(`${id} (${shows}) ${change}`);
     else if (character.kind === 'choice' && !sameState(trait.means, read.words.means, character.name))
-      return lose(`it means "${read.words.means}" there; noted was "${trait.means}"`);
+      return lose(`means "${read.words.means}" there; noted was "${trait.means}"`);
     return read.observation;
   }
 

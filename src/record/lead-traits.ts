@@ -2,6 +2,7 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { factsOf } from '../engine/evidence.js';
 import { writtenValue } from '../tables/written-value.js';
+import { partsOf } from '../text/parts.js';
 import { type Character, numbersOf } from '../traits/character.js';
 import type { TestCheck } from '../traits/check.js';
 import { meetNumbers, noNumbers, numbersWithin, otherNumbers } from '../traits/number-set.js';
@@ -69,7 +70,8 @@ export function traitsInWords(
     const { character: id, written } = test;
     const character = characters.get(id);
     if (character === undefined) return [{ character: id, shows: test.negated ? `not ${written}` : written }];
-    if (!test.negated) return [{ character: id, shows: written }];
+    // One of all its states says nothing.
+    if (!test.negated) return namesAll(written, character) ? [] : [{ character: id, shows: written }];
     // "Not membranous" is also true where there is no ring.
     if (character.appliesWhen !== undefined || isGated({ means })) return [];
     const shows = others(written, character);
@@ -150,4 +152,9 @@ function others(written: string, character: Character): string | undefined {
   const named = read.value.set;
   const rest = character.states.filter((_, i) => !stateIndices(named).includes(i));
   return rest.length === 0 ? undefined : rest.map((s) => s.id).join(' | ');
+}
+
+function namesAll(written: string, { states }: Character): boolean {
+  const named = partsOf(written);
+  return states.length > 0 && states.every((s) => named.includes(s.id));
 }

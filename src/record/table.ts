@@ -51,6 +51,6 @@ export function evidenceNotes({ lost, otherwise, replaced }: RecordEvidence, key
   return [
     ...replaced.map((text) => `said twice: ${text}`),
     ...otherwise.map((text) => `another meaning in ${keyId}: ${text}`),
-    ...lost.map((text) => `not understood by ${keyId}: ${text}`),
+    ...lost.map((text) => `not used by ${keyId}: ${text}`),
   ];
 }
