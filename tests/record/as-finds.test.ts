@@ -251,6 +251,18 @@ describe('photographs', () => {
     expect(text).toContain('photograph of specimen a: b c.png');
   });
 
+  it('are given with run, for a new find and for one that is known', () => {
+    const args = ['run', 'wide', '--record', 'rec.yaml', '--id', 'TH-7', '--photograph'];
+    run([...args, 'a.jpg', '--photograph', 'b.jpg'], ['a']);
+    run([...args, 'b.jpg', '--photograph', 'c.jpg'], ['a']);
+    const files = record('rec.yaml').determinations.map((d) => d.collection.photographs?.map((p) => p.file));
+    expect(files).toEqual([
+      ['a.jpg', 'b.jpg'],
+      ['a.jpg', 'b.jpg', 'c.jpg'],
+    ]);
+    expect(run(['run', 'wide', '--resume', 'rec.yaml', '--photograph', 'x.jpg']).status).toBe(2);
+  });
+
   it('are linked in Markdown only where they lie in the folder of the record', () => {
     mkdirSync(join(folder, 'rec'));
     const hostile = [
