@@ -156,17 +156,18 @@ function answerMark({ couplet, lead, at }: RecordedAnswer): string {
 }
 
 function missingFrom(some: readonly RecordedTrait[] = [], others: readonly RecordedTrait[] = []): string[] {
-  const mark = ({ character, shows, specimen, stage }: RecordedTrait) =>
-    JSON.stringify([character, shows, specimen, stage]);
+  const mark = ({ character, shows, specimen, stage, doubted }: RecordedTrait) =>
+    JSON.stringify([character, shows, specimen, stage, doubted]);
   const known = new Set(others.map(mark));
   return some.filter((t) => !known.has(mark(t))).map(traitText);
 }
 
 /** `ring on the stem: present (specimen a, young)`. */
-export function traitText({ character, shows, means, specimen, stage }: RecordedTrait): string {
+export function traitText({ character, shows, means, specimen, stage, doubted }: RecordedTrait): string {
   const on = [
     ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
     ...(stage === undefined ? [] : [stage]),
+    ...(doubted === true ? ['in doubt'] : []),
   ];
   return `${means ?? `${character}: ${shows}`}${on.length === 0 ? '' : ` (${on.join(', ')})`}`;
 }

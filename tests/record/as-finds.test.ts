@@ -132,6 +132,12 @@ describe('a general key, then a regional one', () => {
     ]);
   });
 
+  it('tells the doubts in the report', () => {
+    wide();
+    run(['run', 'local', '--with', 'wide.yaml', '--record', 'local.yaml'], ['stop']);
+    expect(run(['report', 'local.yaml']).stdout).toContain('ring: absent (in doubt)');
+  });
+
   it('with one and the same key, the answers are given anew', () => {
     wide();
     const { stderr } = run(['run', 'wide', '--with', 'wide.yaml'], ['stop']);

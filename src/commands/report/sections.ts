@@ -146,7 +146,7 @@ function determinationSections(
     ...part(
       'Chosen beforehand',
       (collection.leads ?? []).map((l) => ({
-        text: `${coupletName(l.couplet)}${l.lead} ${l.says[0] ?? ''}`,
+        text: `${coupletName(l.couplet)}${l.lead} ${l.says[0] ?? ''}${l.doubted === true ? ' (in doubt)' : ''}`,
       })),
     ),
     ...part(
@@ -280,13 +280,18 @@ function evidenceItems({ evidence = [] }: RecordedFind): RecordItem[] {
 }
 
 function answerItem(answer: RecordedAnswer): RecordItem {
-  const { couplet, lead, says, beside = [], at, doubt, note, from, counts } = answer;
+  const { couplet, lead, says, beside = [], at, doubt, note, from, counts, specimen, stage } = answer;
+  const read = [
+    ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
+    ...(stage === undefined ? [] : [`age ${stage}`]),
+  ].join(', ');
   const others = beside.map((b) => `${b.lead} ${b.says}`);
   const what = lead === '?' ? 'could not be told' : (says[0] ?? '');
   return {
     text: `${coupletName(couplet)}${lead} ${what}`,
     under: [
       ...(others.length === 0 ? [] : [`${lead === '?' ? 'asked' : 'not taken'}: ${others.join('; ')}`]),
+      ...(read === '' ? [] : [`read from ${read}`]),
       ...(doubt === undefined ? [] : [`in doubt: ${doubt}`]),
       ...(note === undefined ? [] : [`note: ${note}`]),
       ...(from === undefined ? [] : [`given as ${coupletName(from)}`]),

@@ -107,16 +107,25 @@ export function specimenOf(id: string, written: string): string {
   return written.startsWith(prefix) ? written.slice(prefix.length) : written;
 }
 
+/** Says in the remarks of a measurement that whoever saw it was not sure. */
+const IN_DOUBT = 'in doubt';
+const REMARK_SEPARATOR = '; ';
+
+/** Whether the remarks of a measurement say that it is in doubt. */
+export function isDoubted(remarks: string): boolean {
+  return remarks.includes(IN_DOUBT) && remarks.split(REMARK_SEPARATOR).includes(IN_DOUBT);
+}
+
 /** For people who read the row alone. */
 function observationInWords(character: Character, { value, specimen, stage, doubted }: Observation): string {
   return [
     character.name,
     ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
     ...(stage === undefined ? [] : [stage]),
-    ...(doubted === true ? ['in doubt'] : []),
+    ...(doubted === true ? [IN_DOUBT] : []),
     ...(value === undefined ? ['looked at, cannot tell'] : []),
     ...(value?.kind === 'inapplicable' ? ['does not apply'] : []),
-  ].join('; ');
+  ].join(REMARK_SEPARATOR);
 }
 
 /** The last text for each character and value: equal values of a table are the same object. */
