@@ -30,7 +30,7 @@ export const KEY_ARGUMENT = {
 export function fromOption(tables: 'one' | 'several'): OptionEntry {
   const help =
     tables === 'one'
-      ? 'how the table is written; without it its name and first letters tell'
-      : 'how the tables are written; without it their names and first letters tell';
+      ? 'how the table is written (record: one find that was keyed); without it its name and first letters tell'
+      : 'how the tables are written (record: one find that was keyed); without it their names and first letters tell';
   return { flags: '--from <FORMAT>', help, choices: givenFormats };
 }

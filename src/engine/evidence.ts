@@ -196,7 +196,7 @@ function applyChoices(
  * depend on, and for `otherwise` that the other leads' single tests are not so. What stands in `any` says nothing of
  * one character alone.
  */
-function factsOf(couplet: CompiledCouplet, lead: CompiledLead, key: CompiledKey): TestCheck[] {
+export function factsOf(couplet: CompiledCouplet, lead: CompiledLead, key: CompiledKey): TestCheck[] {
   if (!lead.otherwise) return lead.check === undefined ? [] : conjuncts(lead.check, key);
   const byCharacter = new Map<number, TestCheck>();
   for (const other of couplet.leads) {

@@ -3,7 +3,7 @@ import { Failure } from '../diagnostic/failure.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { carryAnswers } from '../record/carry.js';
 import { type RecordedFind, readFind } from '../record/find.js';
-import { type KeyMark, keyChanges, keyMark, keyVersions } from '../record/key-mark.js';
+import { type KeyMark, keyChanges, keyMark, keyVersions, sameMainKey } from '../record/key-mark.js';
 import { Keying } from '../record/keying.js';
 import { type ReadRecord, readRecord } from '../record/read.js';
 import { newFrame, type RecordedDetermination, type RecordFrame, writeRecord } from '../record/write.js';
@@ -268,7 +268,8 @@ function notesApart({ notes = [], note, key }: RecordedDetermination): { notes?:
 }
 
 function changeOf(before: KeyMark, now: KeyMark): string {
-  return `The key ${now.id} has changed since this record was made: ${keyChanges(before, now).join('; ')}.`;
+  const what = sameMainKey(before, now) === true ? `What the key ${now.id} uses` : `The key ${now.id}`;
+  return `${what} has changed since this record was made: ${keyChanges(before, now).join('; ')}.`;
 }
 
 /** Who began a determination and who goes on with it. */

@@ -2,12 +2,14 @@ import { resolve } from 'node:path';
 import type { Finding } from '../diagnostic/finding.js';
 import { UsageError } from '../diagnostic/usage-error.js';
 import { fileTable, streamTable, type TableSource } from '../files/table-source.js';
+import { openFinds } from '../record/table.js';
 import type { Entry, ReadOptions, TableReader } from '../tables/entry.js';
-import { formatByName, formatByText, type GivenFormat } from '../tables/format.js';
+import { formatOf, type GivenFormat } from '../tables/format.js';
 import { SeenIds } from '../tables/ids.js';
-import { openTable } from '../tables/reader.js';
 import type { Vocabulary } from '../tables/vocabulary.js';
 import type { World } from '../terminal/world.js';
+import { harmless } from '../text/harmless.js';
+import { count } from '../text/words.js';
 
 /** Past this many mistakes, reading of a table stops: the first ones say enough. */
 export const MOST_FINDINGS = 50;
@@ -55,15 +57,58 @@ export async function* readTables(
   world: World,
 ): AsyncGenerator<TablePart, void> {
   const readings = [{ vocabulary, seen: new SeenIds() }];
-  for (const name of names)
-    for await (const [part] of readTable(name, readings, how, world)) yield part as TablePart;
+  const notes = new TableNotes();
+  try {
+    for (const name of names)
+      for await (const [part] of readPieces(name, readings, how, notes, world)) yield part as TablePart;
+  } finally {
+    notes.say(world);
+  }
 }
 
-/** Reads a table of collections for several keys together: each time a part as each of them reads it. */
+/**
+ * Reads a table of collections for several keys together: each time a part as each of them reads it. What is no mistake but
+ * should be known is said on stderr at the end.
+ */
 export async function* readTable(
   name: string,
   readings: readonly KeyReading[],
+  how: Omit<TableReading, 'vocabulary'>,
+  world: World,
+): AsyncGenerator<readonly TablePart[], void> {
+  const notes = new TableNotes();
+  try {
+    yield* readPieces(name, readings, how, notes, world);
+  } finally {
+    notes.say(world);
+  }
+}
+
+/** The notes on all tables of a run, each said once with the files that it is about. */
+class TableNotes {
+  readonly #files = new Map<string, string[]>();
+
+  add(file: string, notes: readonly string[]): void {
+    for (const note of notes) {
+      const files = this.#files.get(note) ?? [];
+      if (!files.includes(file)) this.#files.set(note, [...files, file]);
+    }
+  }
+
+  say({ stderr, signal }: World): void {
+    if (signal.aborted) return;
+    for (const [note, [first = '', ...others]] of this.#files) {
+      const more = others.length === 0 ? '' : ` and ${count(others.length, 'other')}`;
+      stderr.write(`${harmless(`${first}${more}: ${note}`)}\n`);
+    }
+  }
+}
+
+async function* readPieces(
+  name: string,
+  readings: readonly KeyReading[],
   { from, keepGoing }: Omit<TableReading, 'vocabulary'>,
+  notes: TableNotes,
   world: World,
 ): AsyncGenerator<readonly TablePart[], void> {
   const file = name === '-' ? 'standard input' : name;
@@ -95,8 +140,8 @@ export async function* readTable(
     return;
   }
   const open = (start: string): TableReader[] => {
-    const format = (from === 'dwc' ? undefined : from) ?? formatByName(name) ?? formatByText(start);
-    return options.map((o) => openTable(format, start, o));
+    const format = (from === 'dwc' ? undefined : from) ?? formatOf(name, start);
+    return options.map((o) => openFinds(format, start, o));
   };
   let readers: readonly TableReader[] | undefined;
   for await (const piece of source.pieces) {
@@ -112,10 +157,9 @@ export async function* readTable(
     if (readers.some((r) => r.stopped)) break;
   }
   readers ??= open('');
-  yield parts(
-    readers,
-    readers.map((r) => r.end()),
-  );
+  const last = readers.map((r) => r.end());
+  for (const reader of readers) notes.add(file, reader.notes ?? []);
+  yield parts(readers, last);
 }
 
 function sourceOf(name: string, from: GivenFormat | undefined, world: World): Promise<TableSource> {

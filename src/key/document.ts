@@ -50,6 +50,7 @@ const TYPED = new Set([
   'otherwise',
   'perishable',
   'settled',
+  'doubted',
 ]);
 // Below these stand the author's own ids and values, whatever they are called.
 const VERBATIM = new Set(['traits', 'when', 'usually', 'applies-when', 'states', 'glossary', 'leads']);

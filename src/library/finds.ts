@@ -1,9 +1,10 @@
 import { compareFindings, type Finding, hasErrors } from '../diagnostic/finding.js';
 import { type DetermineOptions, determine } from '../engine/determine.js';
+import { openFinds } from '../record/table.js';
 import type { ArchiveTexts } from '../tables/dwc/data-rows.js';
 import { ArchiveTable } from '../tables/dwc/table.js';
 import type { Entry, TableReader } from '../tables/entry.js';
-import { formatByName, formatByText, type TableFormat } from '../tables/format.js';
+import { formatOf, type TextFormat } from '../tables/format.js';
 import { SeenIds } from '../tables/ids.js';
 import { openTable } from '../tables/reader.js';
 import { vocabularyOf } from '../tables/vocabulary.js';
@@ -32,6 +33,8 @@ export interface FindData {
   readonly stage?: string;
   /** In words. */
   readonly note?: string;
+  /** The file names of photographs of the whole find. */
+  readonly photographs?: readonly string[];
   /** What all specimens show. */
   readonly traits?: TraitData;
   /** What single specimens show. */
@@ -40,6 +43,7 @@ export interface FindData {
     readonly stage?: string;
     readonly traits?: TraitData;
     readonly note?: string;
+    readonly photographs?: readonly string[];
   }[];
   /** A person's own choices: couplet (`7`, or `key-id/7` in a chained key) to letter. */
   readonly leads?: Readonly<Record<string, string>>;
@@ -64,7 +68,7 @@ export interface IdentifyOptions extends DetermineOptions {
 /** How the finds of a table are determined. */
 export interface TableOptions extends IdentifyOptions {
   /** Default: by the ending of `file`, or else by how the text begins. */
-  readonly format?: TableFormat;
+  readonly format?: TextFormat;
 }
 
 /**
@@ -126,9 +130,9 @@ export function tableReader(
   taxa?: ReturnType<typeof vocabularyOf>['taxa'],
 ): { readonly file: string; readonly reader: TableReader } {
   const vocabulary = { ...vocabularyOf(compiledOf(key).chain), ...defined({ taxa }) };
-  const as = format ?? formatByName(file) ?? formatByText(text);
+  const as = format ?? formatOf(file, text);
   const options = { file, vocabulary, seen: new SeenIds(), keepGoing: true };
-  return { file, reader: openTable(as, text.slice(0, AT_ONCE), options) };
+  return { file, reader: openFinds(as, text.slice(0, AT_ONCE), options) };
 }
 
 /** The entries of a table, part by part. */

@@ -1,4 +1,5 @@
 import type { LeadWords } from './couplet-words.js';
+import type { RecordedTrait } from './trait.js';
 
 /** One answer of a person, with what was asked, so that it can be understood without the key. */
 export interface RecordedAnswer {
@@ -14,6 +15,12 @@ export interface RecordedAnswer {
   readonly means?: string;
   /** The leads that were not taken; for "can't tell", all of them. */
   readonly beside?: readonly LeadWords[];
+  /** What it says of single characters; earlier records do not have it. */
+  readonly shows?: readonly RecordedTrait[];
+  /** The specimen that it was read from; absent where it was told of the whole find. */
+  readonly specimen?: string;
+  /** The age of that specimen. */
+  readonly stage?: string;
   /** The time, as ISO 8601. */
   readonly at: string;
   /** Why the person was not sure of it. */

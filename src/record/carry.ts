@@ -27,6 +27,12 @@ export interface RecordedLead {
   readonly beside?: readonly LeadWords[];
   /** Set where only what the lead says of the find counts. */
   readonly counts?: 'evidence';
+  /** Set where the person was not sure of it. */
+  readonly doubted?: true;
+  /** The specimen that it was read from; absent where it was told of the whole find. */
+  readonly specimen?: string;
+  /** The age of that specimen. */
+  readonly stage?: string;
 }
 
 /** A lead of a chain as it is kept in a record; `?` for "can't tell". undefined when there is no such lead. */

@@ -2,8 +2,8 @@ import type { ConcernLevel } from '../key/key.js';
 import { defined } from '../text/optional.js';
 import { listed } from '../text/words.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
-import type { RecordedTrait } from './find.js';
 import { keyChanges } from './key-mark.js';
+import type { RecordedTrait } from './trait.js';
 import type {
   RecordedCandidate,
   RecordedDetermination,
@@ -157,17 +157,18 @@ function answerMark({ couplet, lead, at }: RecordedAnswer): string {
 }
 
 function missingFrom(some: readonly RecordedTrait[] = [], others: readonly RecordedTrait[] = []): string[] {
-  const mark = ({ character, shows, specimen, stage }: RecordedTrait) =>
-    JSON.stringify([character, shows, specimen, stage]);
+  const mark = ({ character, shows, specimen, stage, doubted }: RecordedTrait) =>
+    JSON.stringify([character, shows, specimen, stage, doubted]);
   const known = new Set(others.map(mark));
   return some.filter((t) => !known.has(mark(t))).map(traitText);
 }
 
 /** `ring on the stem: present (specimen a, young)`. */
-export function traitText({ character, shows, means, specimen, stage }: RecordedTrait): string {
+export function traitText({ character, shows, means, specimen, stage, doubted }: RecordedTrait): string {
   const on = [
     ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
     ...(stage === undefined ? [] : [stage]),
+    ...(doubted === true ? ['in doubt'] : []),
   ];
   return `${means ?? `${character}: ${shows}`}${on.length === 0 ? '' : ` (${on.join(', ')})`}`;
 }

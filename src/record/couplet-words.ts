@@ -24,7 +24,7 @@ export interface LeadWords {
 }
 
 /** The condition of a lead that fits when no other does. */
-const OTHERWISE = 'no other lead fits';
+export const OTHERWISE = 'no other lead fits';
 
 /** What each lead of a couplet says. */
 function coupletWords(couplet: Couplet, characters: ReadonlyMap<string, Character>): LeadWords[] {

@@ -1,29 +1,8 @@
 import type { Chain } from '../key/chain.js';
 import { writtenValue } from '../tables/written-value.js';
-import { defined, filled } from '../text/optional.js';
-import { listed } from '../text/words.js';
-import type { Character } from '../traits/character.js';
-import type { Choice, Collection, Observation } from '../traits/collection.js';
-import { stateIndices } from '../traits/state-set.js';
-import { readValue, type Value } from '../traits/value.js';
+import type { Choice, Collection, Observation, Photograph } from '../traits/collection.js';
 import { carryAnswer, type RecordedLead, recordedLead } from './carry.js';
-import { meaningOf } from './couplet-words.js';
-
-/** One observation, as a record keeps it: in the notation of collections. */
-export interface RecordedTrait {
-  /** Its id. */
-  readonly character: string;
-  /** The value in the notation of tables. */
-  readonly shows: string;
-  /** The same in the words of the key. */
-  readonly means?: string;
-  /** The ages and the condition under which the character exists; left out when it always does. */
-  readonly only?: string;
-  /** Absent where it holds for all. */
-  readonly specimen?: string;
-  /** The age; absent where not told. */
-  readonly stage?: string;
-}
+import { type RecordedTrait, readFrom, readTrait, wordsOf } from './trait.js';
 
 /** A find as a record keeps it. */
 export interface RecordedFind {
@@ -41,6 +20,8 @@ export interface RecordedFind {
   readonly habitat?: string;
   /** In words. */
   readonly note?: string;
+  /** Its photographs, by their file names. */
+  readonly photographs?: readonly Photograph[];
   /** The ages of its specimens. */
   readonly stages?: readonly string[];
   /** What was seen on it. */
@@ -62,45 +43,26 @@ export function recordFind(collection: Collection, chain: Chain): RecordedFind {
         character: o.character,
         shows: writtenValue(character, o.value),
         ...wordsOf(character, o.value, chain),
-        ...defined({ specimen: o.specimen, stage: o.stage }),
+        ...readFrom(o),
       },
     ];
   });
-  const leads = collection.choices.flatMap((c) => recordedLead(chain, c.couplet, c.letter) ?? []);
+  const leads = collection.choices.flatMap((c): RecordedLead[] => {
+    const lead = recordedLead(chain, c.couplet, c.letter);
+    return lead === undefined
+      ? []
+      : [{ ...lead, ...(c.evidenceOnly === true ? { counts: 'evidence' } : {}), ...readFrom(c) }];
+  });
   return {
     id: collection.id,
     ...Object.fromEntries(
       DETAILS.flatMap((p) => ((collection[p] ?? '').trim() === '' ? [] : [[p, collection[p]]])),
     ),
-    ...filled({ stages: collection.stages, evidence, leads }),
+    ...(collection.photographs === undefined ? {} : { photographs: collection.photographs }),
+    ...(collection.stages.length === 0 ? {} : { stages: collection.stages }),
+    ...(evidence.length === 0 ? {} : { evidence }),
+    ...(leads.length === 0 ? {} : { leads }),
   };
-}
-
-/** What a value of a character means, and where it can be shown. */
-function wordsOf(
-  character: Character,
-  value: Value | undefined,
-  chain: Chain,
-): Pick<RecordedTrait, 'means' | 'only'> {
-  const { stages, appliesWhen } = character;
-  const only = [
-    ...(stages.length === 0 ? [] : [`on ${listed(stages, 'or')} specimens`]),
-    ...(appliesWhen === undefined ? [] : [`where ${meaningOf(appliesWhen, chain.characters)}`]),
-  ].join(', ');
-  return { means: inWords(character, value), ...defined({ only: only || undefined }) };
-}
-
-function inWords(character: Character, value: Value | undefined): string {
-  const says = (text: string) => `${character.name}: ${text}`;
-  if (value === undefined) return says('looked, could not tell');
-  if (value.kind === 'inapplicable') return says('does not apply');
-  const some = value.partly ? ', and wanting on some specimens' : '';
-  if (value.kind === 'numbers') return says(`${writtenValue(character, { ...value, partly: false })}${some}`);
-  return says(
-    `${stateIndices(value.set)
-      .map((i) => character.states[i]?.meaning ?? '')
-      .join(' or ')}${some}`,
-  );
 }
 
 /** A find read back, and what of it the key no longer understands, one sentence each. */
@@ -125,32 +87,17 @@ export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadF
       lost.push(`${trait.character} (${trait.shows}): the key has no such character any more`);
       return [];
     }
-    const read = readValue(character, trait.shows);
+    const read = readTrait(trait, character, chain, told);
     if (!read.ok) {
       lost.push(`${trait.character}: ${read.problem}`);
       return [];
     }
-    const now = wordsOf(character, read.value, chain);
-    const changes = [
-      ...(trait.means === undefined || trait.means === now.means
-        ? []
-        : [`means "${now.means}" now; before: "${trait.means}"`]),
-      ...(!told || trait.only === now.only
-        ? []
-        : [`counts ${now.only ?? 'on any specimen'} now; before: ${trait.only ?? 'on any specimen'}`]),
-    ];
-    for (const change of changes) otherwise.add(`${trait.character} (${trait.shows}) ${change}`);
-    if (changes.length === 0) {
+    for (const change of read.changes) otherwise.add(`${trait.character} (${trait.shows}) ${change}`);
+    if (read.changes.length === 0) {
       const { character: id, shows, means: _, only: __, ...rest } = trait;
-      evidence[at] = { character: id, shows, ...now, ...rest };
+      evidence[at] = { character: id, shows, ...read.words, ...rest };
     }
-    return [
-      {
-        character: trait.character,
-        value: read.value,
-        ...defined({ specimen: trait.specimen, stage: trait.stage }),
-      },
-    ];
+    return [read.observation];
   });
   const { evidence: _, leads, stages, ...plain } = find;
   const choices = (leads ?? []).flatMap((given): Choice[] => {
@@ -160,11 +107,18 @@ export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadF
       return [];
     }
     const { couplet, lead, counts } = carried.answer;
-    return [{ couplet, letter: lead, ...defined({ evidenceOnly: counts && true }) }];
+    return [
+      {
+        couplet,
+        letter: lead,
+        ...(counts === undefined ? {} : { evidenceOnly: true }),
+        ...readFrom(carried.answer),
+      },
+    ];
   });
   return {
     collection: { ...plain, observations, choices, stages: stages ?? [], expect: [] },
-    find: { ...find, ...filled({ evidence }) },
+    find: { ...find, ...(evidence.length === 0 ? {} : { evidence }) },
     lost,
     otherwise: [...otherwise],
   };

@@ -51,7 +51,7 @@ export function keyChanges(before: KeyMark, now: KeyMark): string[] {
     const [old, version] = [was.get(id), is.get(id)];
     if (old === undefined) return [`the key now goes on in ${id} ${version}`];
     if (version === undefined) return [`the key no longer goes on in ${id} ${old}`];
-    if (old !== version) return [`${id} ${old}, now ${version}`];
+    if (old !== version) return [`${id} ${old} is now ${version}`];
     const [text, other] = [before.contents?.[id], now.contents?.[id]];
     return text === undefined || other === undefined || text === other
       ? []
@@ -61,6 +61,12 @@ export function keyChanges(before: KeyMark, now: KeyMark): string[] {
   return before.contents === undefined || now.contents === undefined
     ? [`${listed([...is.keys(), 'the terms in use'], 'or')} have changed, though the versions are the same`]
     : ['the shared terms have changed, the keys have not'];
+}
+
+/** Whether the text of the main key itself is the same; undefined where a mark does not tell. */
+export function sameMainKey(before: KeyMark, now: KeyMark): boolean | undefined {
+  const [text, other] = [before.contents?.[before.id], now.contents?.[now.id]];
+  return text === undefined || other === undefined ? undefined : before.id === now.id && text === other;
 }
 
 /** The versions of a key and of those that it goes on in, by their ids. */

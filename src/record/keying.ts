@@ -11,6 +11,7 @@ import { recordedLead } from './carry.js';
 import { coupletInWords } from './couplet-words.js';
 import type { RecordedFind } from './find.js';
 import { type KeyMark, keyMark } from './key-mark.js';
+import { traitsOfLead } from './lead-traits.js';
 import type {
   RecordedDetermination,
   RecordedResult,
@@ -82,7 +83,9 @@ export class Keying {
     const taken = lead === undefined ? undefined : couplet.leads[lead];
     const given = recordedLead(this.key.chain, couplet.name, taken?.lead.letter ?? '?');
     if (given === undefined) return undefined;
-    const answer: RecordedAnswer = { ...given, at: this.clock().toISOString() };
+    const shows = traitsOfLead(this.key, couplet.name, given.lead);
+    const said = shows.length === 0 ? {} : { shows };
+    const answer: RecordedAnswer = { ...given, ...said, at: this.clock().toISOString() };
     this.#answers.push(answer);
     this.#changed();
     return answer;

@@ -1,4 +1,4 @@
-import type { Finding } from '../diagnostic/finding.js';
+import type { Finding, Path, Place } from '../diagnostic/finding.js';
 import { type Data, type DataMap, readYaml, type YamlText } from '../key/document.js';
 import { asList, asMap, asText, asTexts, Reporter } from '../key/fields.js';
 import type { ConcernLevel } from '../key/key.js';
@@ -6,11 +6,13 @@ import { checkShape } from '../key/load.js';
 import { validateRecord } from '../key/validate.generated.js';
 import { quoted } from '../text/harmless.js';
 import { defined, filled } from '../text/optional.js';
+import type { Photograph } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import type { RecordedLead } from './carry.js';
 import type { LeadWords } from './couplet-words.js';
-import { DETAILS, type RecordedFind, type RecordedTrait } from './find.js';
+import { DETAILS, type RecordedFind } from './find.js';
 import type { KeyMark } from './key-mark.js';
+import type { RecordedTrait } from './trait.js';
 import {
   type FindRecord,
   RECORD_END,
@@ -28,6 +30,8 @@ export type ReadRecord =
   | {
       readonly ok: true;
       readonly record: FindRecord;
+      /** Where something stands in the text. */
+      place(path: Path): Place;
       /** The text around a further determination, or around the last one when that is to be rewritten. */
       frame(which: 'further' | 'last'): RecordFrame;
     }
@@ -39,6 +43,8 @@ export type ReadRecord =
       readonly problem: string;
       /** All that is wrong, one line each. */
       readonly problems: readonly string[];
+      /** The same as findings. */
+      readonly findings: readonly Finding[];
     };
 
 /** Reads a record. Never throws for what the text contains, and never takes half a record for a whole one. */
@@ -47,56 +53,72 @@ export function readRecord(text: string, file: string): ReadRecord {
   const looksOurs = /^keywright-record:/m.test(text);
   const first = yaml.findings[0];
   if (first !== undefined || yaml.data === undefined) {
-    if (!looksOurs) return notARecord(file);
-    const newer = newerFormat(/^keywright-record:[ \t]*(\S+)/m.exec(text)?.[1], file);
+    if (!looksOurs) return notARecord(yaml);
+    const newer = newerFormat(/^keywright-record:[ \t]*(\S+)/m.exec(text)?.[1], yaml);
     if (newer !== undefined) return newer;
-    return damaged(
-      `${placeText(first)}: the record is cut short or damaged: ${(first?.message ?? '').replace(/\.$/, '')}`,
-    );
+    const message = `the record is cut short or damaged: ${(first?.message ?? '').replace(/\.$/, '')}`;
+    return damaged(mistake(message, first?.place ?? yaml.place([])));
   }
   const data = asMap(yaml.data);
-  if (data['keywright-record'] === undefined) return notARecord(file);
-  const newer = newerFormat(data['keywright-record'], file);
+  if (data['keywright-record'] === undefined) return notARecord(yaml);
+  const newer = newerFormat(data['keywright-record'], yaml);
   if (newer !== undefined) return newer;
   const end = endOf(yaml.lines.text);
   if (end === undefined) {
     const last = yaml.lines.at(yaml.lines.text.trimEnd().length);
     return damaged(
-      `${file}:${last.line}:${last.column}: the record is cut short here: the line "${RECORD_END}" at its end is missing`,
+      mistake(`the record is cut short here: the line "${RECORD_END}" at its end is missing`, {
+        file,
+        path: [],
+        start: last,
+        end: last,
+      }),
     );
   }
   const report = new Reporter(yaml);
   checkShape(yaml, validateRecord, 'record', report);
   checkResults(data, report);
-  if (report.findings.length > 0)
-    return damaged(...report.findings.map((f) => `${placeText(f)}: ${f.message}`));
+  if (report.findings.length > 0) return damaged(...report.findings);
   const record = recordOf(data);
-  return { ok: true, record, frame: (which) => frameOf(yaml, text, end, record, which) };
+  return {
+    ok: true,
+    record,
+    place: (path) => yaml.place(path),
+    frame: (which) => frameOf(yaml, text, end, record, which),
+  };
 }
 
-function placeText(finding: Finding | undefined): string {
-  if (finding === undefined) return '';
-  const { file, start } = finding.place;
-  return `${file}:${start.line}:${start.column}`;
+/** What makes a text no whole record. */
+function mistake(message: string, place: Place): Finding {
+  return { rule: 'record-whole', level: 'error', message, place };
 }
 
-function damaged(...problems: readonly string[]): ReadRecord {
-  return { ok: false, kind: 'damaged', problem: problems[0] ?? '', problems };
+function damaged(...findings: readonly Finding[]): ReadRecord {
+  const problems = findings.map(
+    ({ message, place: { file, start } }) => `${file}:${start.line}:${start.column}: ${message}`,
+  );
+  return { ok: false, kind: 'damaged', problem: problems[0] ?? '', problems, findings };
 }
 
-function notARecord(file: string): ReadRecord {
-  const problem = `${file} is not a record of keywright`;
-  return { ok: false, kind: 'other', problem, problems: [problem] };
+/** A text of which no place is wrong. */
+function refused(kind: 'other' | 'damaged', message: string, yaml: YamlText): ReadRecord {
+  const problem = `${yaml.file} ${message}`;
+  const findings = [mistake(`this ${message}`, yaml.place([]))];
+  return { ok: false, kind, problem, problems: [problem], findings };
 }
 
-function newerFormat(data: Data | undefined, file: string): ReadRecord | undefined {
+function notARecord(yaml: YamlText): ReadRecord {
+  return refused('other', 'is not a record of keywright', yaml);
+}
+
+function newerFormat(data: Data | undefined, yaml: YamlText): ReadRecord | undefined {
   const format = typeof data === 'object' ? 'a list' : String(data);
   if (format === RECORD_FORMAT) return undefined;
-  return damaged(
+  const message =
     Number(format) > Number(RECORD_FORMAT)
-      ? `${file} was written by a newer keywright: it is a record of format ${quoted(format)}, and this version reads format ${RECORD_FORMAT}`
-      : `${file} is a record of format ${quoted(format)}; this version of keywright reads format ${RECORD_FORMAT}`,
-  );
+      ? `was written by a newer keywright: it is a record of format ${quoted(format)}, and this version reads format ${RECORD_FORMAT}`
+      : `is a record of format ${quoted(format)}; this version of keywright reads format ${RECORD_FORMAT}`;
+  return refused('damaged', message, yaml);
 }
 
 /** Where the line stands that ends a whole record; only comments may follow it. */
@@ -159,7 +181,15 @@ function recordOf(data: DataMap): FindRecord {
 }
 
 function detailsOf(data: DataMap): Partial<RecordedFind> {
-  return Object.fromEntries(DETAILS.flatMap((p) => (asText(data[p]) === undefined ? [] : [[p, data[p]]])));
+  const photographs = asList(data.photographs).map((item): Photograph => {
+    const file = asText(item);
+    const own = asMap(item);
+    return file === undefined ? { file: asText(own.file) ?? '', ...optional(own, 'specimen') } : { file };
+  });
+  return {
+    ...Object.fromEntries(DETAILS.flatMap((p) => (asText(data[p]) === undefined ? [] : [[p, data[p]]]))),
+    ...(photographs.length === 0 ? {} : { photographs }),
+  };
 }
 
 function determinationOf(data: DataMap, top: RecordedFind): RecordedDetermination {
@@ -193,23 +223,26 @@ function determinationOf(data: DataMap, top: RecordedFind): RecordedDeterminatio
 }
 
 function findOf(data: DataMap, top: RecordedFind): RecordedFind {
-  const evidence = asList(data.evidence).map((item): RecordedTrait => {
-    const own = asMap(item);
-    return {
-      character: asText(own.character) ?? '',
-      shows: asText(own.shows) ?? '',
-      ...optional(own, 'means'),
-      ...optional(own, 'only'),
-      ...optional(own, 'specimen'),
-      ...optional(own, 'stage'),
-    };
-  });
+  const evidence = asList(data.evidence).map(traitOf);
   const leads = asList(data.leads).map((l) => givenOf(asMap(l)));
   const stages = asTexts(data.stages);
   return {
     ...top,
     ...detailsOf(data),
     ...filled({ stages, evidence, leads }),
+  };
+}
+
+function traitOf(data: Data): RecordedTrait {
+  const own = asMap(data);
+  return {
+    character: asText(own.character) ?? '',
+    shows: asText(own.shows) ?? '',
+    ...optional(own, 'means'),
+    ...optional(own, 'only'),
+    ...optional(own, 'specimen'),
+    ...optional(own, 'stage'),
+    ...(own.doubted === true ? { doubted: true } : {}),
   };
 }
 
@@ -231,13 +264,18 @@ function givenOf(data: DataMap): RecordedLead {
     ...optional(data, 'means'),
     ...filled({ beside }),
     ...defined({ counts: data.counts === undefined ? undefined : 'evidence' }),
+    ...(data.doubted === true ? { doubted: true } : {}),
+    ...optional(data, 'specimen'),
+    ...optional(data, 'stage'),
   };
 }
 
 function answerOf(data: DataMap): RecordedAnswer {
-  const { counts, ...given } = givenOf(data);
+  const { counts, doubted: _, ...given } = givenOf(data);
+  const shows = asList(data.shows).map(traitOf);
   return {
     ...given,
+    ...(shows.length === 0 ? {} : { shows }),
     at: asText(data.at) ?? '',
     ...optional(data, 'doubt'),
     ...optional(data, 'note'),

@@ -163,7 +163,8 @@ export interface RecordFrame {
 /** The frame of a record that holds no determination yet. */
 export function newFrame(find: RecordedFind): RecordFrame {
   const { evidence: _, leads: __, stages: ___, ...collection } = find;
-  const head = yamlText({ 'keywright-record': Number(RECORD_FORMAT), collection });
+  const top = { ...collection, ...photographData(collection) };
+  const head = yamlText({ 'keywright-record': Number(RECORD_FORMAT), collection: top });
   return { before: `${head}determinations:\n`, after: `${RECORD_END}\n`, collection };
 }
 
@@ -182,6 +183,9 @@ function determinationData(d: RecordedDetermination, top: RecordedFind): object 
   const differing = DETAILS.filter((p) => collection[p] !== undefined && collection[p] !== top[p]);
   const find = {
     ...Object.fromEntries(differing.map((p) => [p, collection[p]])),
+    ...(JSON.stringify(collection.photographs) === JSON.stringify(top.photographs)
+      ? {}
+      : photographData(collection)),
     ...presentFields({ stages, evidence, leads: leads?.map(answerData) }),
   };
   return presentFields({
@@ -203,6 +207,12 @@ function determinationData(d: RecordedDetermination, top: RecordedFind): object 
     result: d.result,
     status: d.status,
   });
+}
+
+/** A photograph of the whole find is its file name alone. */
+function photographData({ photographs }: RecordedFind): { readonly photographs?: readonly unknown[] } {
+  if (photographs === undefined) return {};
+  return { photographs: photographs.map((p) => (p.specimen === undefined ? p.file : p)) };
 }
 
 function answerData<T extends { readonly says: readonly string[] }>({ says, ...rest }: T): object {
@@ -237,7 +247,7 @@ const IN_ONE_LINE = new Set([
   'recheck',
   'verdict',
 ]);
-const ITEMS_IN_ONE_LINE = new Set(['beside', 'going']);
+const ITEMS_IN_ONE_LINE = new Set(['beside', 'going', 'shows', 'photographs']);
 const LONGEST_ITEM = 80;
 
 function yamlText(data: object): string {

@@ -1,11 +1,12 @@
 import type { Finding } from '../diagnostic/finding.js';
-import { defined } from '../text/optional.js';
-import type { Choice, Collection, Observation } from '../traits/collection.js';
+import { defined, filled } from '../text/optional.js';
+import type { Choice, Collection, Observation, Photograph } from '../traits/collection.js';
 import type { Entry } from './entry.js';
 import type { CollectionField } from './fields.js';
 
 const NO_CHOICES: readonly Choice[] = [];
 const NO_TEXTS: readonly string[] = [];
+const NO_PHOTOGRAPHS: readonly Photograph[] = [];
 const NO_FINDINGS: readonly Finding[] = [];
 
 /** A collection that is being put together from one row or several. */
@@ -18,6 +19,7 @@ export class CollectionDraft {
   #choices = NO_CHOICES;
   #stages = NO_TEXTS;
   #expect = NO_TEXTS;
+  #photographs = NO_PHOTOGRAPHS;
   #findings = NO_FINDINGS;
   #date: string | undefined;
   #place: string | undefined;
@@ -56,6 +58,13 @@ export class CollectionDraft {
 
   addNote(text: string): void {
     this.#note = this.#note === undefined || this.#note === text ? text : `${this.#note}; ${text}`;
+  }
+
+  /** Adds photographs by their file names, of one specimen or of the whole find. */
+  addPhotographs(files: readonly string[], specimen?: string): void {
+    for (const file of files)
+      if (!this.#photographs.some((p) => p.file === file && p.specimen === specimen))
+        this.#photographs = [...this.#photographs, { file, ...(specimen === undefined ? {} : { specimen }) }];
   }
 
   addStage(stage: string): void {
@@ -103,6 +112,7 @@ export class CollectionDraft {
         note: this.#note,
         count: this.count,
       }),
+      ...filled({ photographs: this.#photographs }),
     };
     return { collection, line, findings: this.#findings };
   }

@@ -7,7 +7,7 @@ import { partsOf } from '../text/parts.js';
 import type { Character } from '../traits/character.js';
 import { readValue } from '../traits/value.js';
 import type { CollectionDraft } from './collection-draft.js';
-import { COLLECTION_FIELDS, type CollectionField } from './fields.js';
+import { COLLECTION_FIELDS, type CollectionField, photographsIn } from './fields.js';
 import { problemOfTaxon, type Vocabulary } from './vocabulary.js';
 
 /** Reports mistakes in a collection, by their path in the document. */
@@ -65,6 +65,7 @@ export function addCollection(
   draft.count ??= scalarText(data.count);
   const note = asText(data.note);
   if (note !== undefined) draft.addNote(note);
+  draft.addPhotographs(photographsOf(data), specimen);
   asTexts(data.expect).forEach((text, i) => {
     const at = Array.isArray(data.expect) ? [...path, 'expect', i] : [...path, 'expect'];
     for (const taxon of partsOf(text)) {
@@ -85,6 +86,7 @@ export function addCollection(
     const at = [...path, 'specimens', i];
     const [id, note] = [asText(own.id), asText(own.note)];
     if (note !== undefined) draft.addNote(id === undefined ? note : `specimen ${id}: ${note}`);
+    draft.addPhotographs(photographsOf(own), id);
     addTraits(draft, own.traits, [...at, 'traits'], id, asText(own.stage) ?? stage, context);
   });
   for (const [couplet, letter] of Object.entries(asMap(data.leads))) {
@@ -106,6 +108,11 @@ export function addCollection(
         { found: `${couplet}${letter}`, expected: 'one lead of a couplet' },
       );
   }
+}
+
+/** File names: a list of them, or one text. */
+function photographsOf({ photographs }: DataMap): readonly string[] {
+  return Array.isArray(photographs) ? asTexts(photographs) : photographsIn(asText(photographs) ?? '');
 }
 
 function addTraits(

@@ -22,6 +22,8 @@ export interface TableReader {
   end(): readonly Entry[];
   /** What is wrong with the table as a whole, so far. */
   readonly findings: readonly Finding[];
+  /** What whoever gave the table should know though it is no mistake, a sentence each, so far. */
+  readonly notes?: readonly string[];
   /** Whether something wrong makes the rest unreadable; the collections given so far are all there are. */
   readonly stopped: boolean;
 }

@@ -16,6 +16,7 @@ export type Field =
   | 'by'
   | 'habitat'
   | 'note'
+  | 'photographs'
   | 'expect'
   | 'leads'
   | 'character'
@@ -37,6 +38,7 @@ const FIXED: Readonly<Record<string, Field>> = {
   eventDate: 'date',
   locality: 'place',
   recordedBy: 'by',
+  associatedMedia: 'photographs',
   countryCode: 'country',
   stateProvince: 'province',
   measurementType: 'character',
@@ -59,6 +61,7 @@ const OVERRIDABLE: Readonly<Record<string, Field>> = {
   by: 'by',
   habitat: 'habitat',
   note: 'note',
+  photographs: 'photographs',
   count: 'unused',
 };
 
@@ -81,6 +84,18 @@ export function columnNamed(name: string, characters: ReadonlyMap<string, Charac
 /** Fields that hold one text of the whole collection: its rows must not differ in them. */
 export const COLLECTION_FIELDS = ['date', 'place', 'region', 'by', 'habitat'] as const;
 export type CollectionField = (typeof COLLECTION_FIELDS)[number];
+
+/**
+ * The file names of photographs in one text, separated by | or, where there is none, by a semicolon. An address may hold
+ * semicolons of its own.
+ */
+export function photographsIn(text: string): string[] {
+  const separator = text.includes('|') || text.includes('://') ? '|' : ';';
+  return text
+    .split(separator)
+    .map((part) => part.trim())
+    .filter((part) => part !== '');
+}
 
 const DATE =
   /^\d{4}(-(0[1-9]|1[0-2])(-(0[1-9]|[12]\d|3[01]))?)?(\/\d{4}(-(0[1-9]|1[0-2])(-(0[1-9]|[12]\d|3[01]))?)?)?$/;

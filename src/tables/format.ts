@@ -2,8 +2,12 @@
 export const tableFormats = ['csv', 'tsv', 'ndjson', 'yaml'] as const;
 export type TableFormat = (typeof tableFormats)[number];
 
-/** The forms in which a table may be given to a command: also as a Darwin Core archive, which is no one text. */
-export const givenFormats = [...tableFormats, 'dwc'] as const;
+/** The forms in which finds may stand in one text: also as the record of one find. */
+export const textFormats = [...tableFormats, 'record'] as const;
+export type TextFormat = (typeof textFormats)[number];
+
+/** The forms in which finds may be given to a command: also as a Darwin Core archive, which is no one text. */
+export const givenFormats = [...textFormats, 'dwc'] as const;
 export type GivenFormat = (typeof givenFormats)[number];
 
 const ENDINGS: Readonly<Record<string, TableFormat>> = {
@@ -22,6 +26,13 @@ const ENDINGS: Readonly<Record<string, TableFormat>> = {
 export function formatByName(file: string): TableFormat | undefined {
   const ending = /\.([a-z]+)$/i.exec(file)?.[1]?.toLowerCase() ?? '';
   return Object.hasOwn(ENDINGS, ending) ? ENDINGS[ending] : undefined;
+}
+
+/** The form of finds by the name of their file and how their text begins. */
+export function formatOf(file: string, start: string): TextFormat {
+  const named = formatByName(file);
+  const isRecord = (named ?? 'yaml') === 'yaml' && /^\ufeff?keywright-record[ \t]*:/m.test(start);
+  return isRecord ? 'record' : (named ?? formatByText(start));
 }
 
 /** The form of a table by how its text begins. */

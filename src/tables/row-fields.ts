@@ -8,7 +8,7 @@ import type { Observation } from '../traits/collection.js';
 import { CellReader, isMistake } from './cell-reader.js';
 import type { CollectionDraft } from './collection-draft.js';
 import type { ReadOptions } from './entry.js';
-import { type CollectionField, isRegion, isSubdivision, readDate } from './fields.js';
+import { type CollectionField, isRegion, isSubdivision, photographsIn, readDate } from './fields.js';
 import type { FieldColumn, LongColumns } from './header.js';
 import { problemOfTaxon, type ReadChoice } from './vocabulary.js';
 
@@ -32,6 +32,7 @@ export class RowFields {
     let stage = '';
     let region = '';
     let country = '';
+    let photographs = '';
     for (const { index, field } of fields) {
       const text = (cells[index] ?? '').trim();
       if (text === '') continue;
@@ -48,10 +49,12 @@ export class RowFields {
       else if (field === 'place' || field === 'by' || field === 'habitat')
         this.describe(draft, field, index, text);
       else if (field === 'note') draft.addNote(text);
+      else if (field === 'photographs') photographs = text;
       else if (field === 'expect') {
         for (const taxon of partsOf(text)) this.expect(draft, index, text, taxon);
       } else if (field === 'leads') this.#leads(draft, index, text);
     }
+    if (photographs !== '') draft.addPhotographs(photographsIn(photographs), specimen || undefined);
     if (region !== '' || country !== '') this.describe(draft, 'region', id, region || country);
     return { specimen, stage };
   }

@@ -34,6 +34,7 @@ export function sharedReadings(chains: readonly Chain[]): SharedReading[] {
     return {
       vocabulary: {
         keyId: chain.main.id,
+        chain,
         characters,
         findLead,
         readLead: (written) => leadIn(written, findLead),

@@ -19,6 +19,8 @@ export type ReadChoice =
 /** The names that a table for a key may use: its characters, and the leads that a person may have chosen. */
 export interface Vocabulary {
   readonly keyId: string;
+  /** The key with those that it goes on in. */
+  readonly chain: Chain;
   readonly characters: ReadonlyMap<string, Character>;
   /** Reads a lead written as one word, `7b` or `key-id/7b`. */
   readLead(written: string): ReadChoice;
@@ -103,6 +105,7 @@ export function vocabularyOf(chain: Chain): Vocabulary {
   };
   return {
     keyId: chain.main.id,
+    chain,
     characters: chain.characters,
     findLead,
     readLead: (written) => leadIn(written, findLead),

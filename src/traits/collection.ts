@@ -25,6 +25,14 @@ export interface Choice {
   readonly stage?: string;
 }
 
+/** A photograph of a find: only its file name is kept. */
+export interface Photograph {
+  /** As the person wrote it. */
+  readonly file: string;
+  /** The specimen that it shows; absent where it shows the whole find. */
+  readonly specimen?: string;
+}
+
 /** Specimens of (it is hoped) one taxon from one place and date, and what was seen on them. */
 export interface Collection {
   readonly id: string;
@@ -34,6 +42,7 @@ export interface Collection {
   readonly by?: string;
   readonly habitat?: string;
   readonly note?: string;
+  readonly photographs?: readonly Photograph[];
   /** How many there were, as it was written. */
   readonly count?: string;
   readonly observations: readonly Observation[];

@@ -49,6 +49,10 @@ const trait = {
   habitat: fc.constantFrom('wood', 'grass', '?'),
 };
 const traits = fc.record(trait, { requiredKeys: [] });
+const photographs = fc.array(fc.oneof(words, fc.constantFrom('a.jpg', 'b.jpg', 'https://x.example/a;b')), {
+  minLength: 1,
+  maxLength: 3,
+});
 const document = fc.record(
   {
     date: fc.constantFrom('2026', '2026-09', '2026-09-05', '2026-09-05/2026-09-07'),
@@ -58,11 +62,18 @@ const document = fc.record(
     habitat: words,
     stage: fc.oneof(fc.constantFrom('young', 'mature'), words),
     note: words,
+    photographs,
     count: fc.constantFrom(3, '120'),
     traits,
     specimens: fc.array(
       fc.record(
-        { id: fc.oneof(fc.constantFrom('a', 'b', 'TH-1/a'), words), stage: words, traits, note: words },
+        {
+          id: fc.oneof(fc.constantFrom('a', 'b', 'TH-1/a'), words),
+          stage: words,
+          traits,
+          note: words,
+          photographs,
+        },
         { requiredKeys: ['id'] },
       ),
       { minLength: 1, maxLength: 3 },
@@ -83,19 +94,29 @@ const season = fc
 describe('a collection', () => {
   it('comes back from an archive with everything that was in it', async () => {
     await fc.assert(
-      fc.asyncProperty(season, fc.constantFrom(7, 100, 1 << 16), async (documents, piece) => {
-        const before = readTable(documents.map((d) => `${JSON.stringify(d)}\n`).join(''), 'ndjson');
-        expect(before.mistakes).toEqual([]);
-        const collections = before.entries.map((e) => e.collection);
-        const found = collections.map((c) => determine(capsKey, c));
-        const bytes = archiveOf(found.map((f) => ({ kind: 'found', found: f })));
-        const after = await readFinds(bytes, { piece });
-        expect(after.mistakes).toEqual([]);
-        expect(after.entries.map((e) => e.collection)).toEqual(collections);
-        const results = after.entries.map((e) => determine(capsKey, e.collection));
-        const told = (f: (typeof found)[number]) => resultOf({ kind: 'found', found: f }, capsKey);
-        expect(results.map(told)).toEqual(found.map(told));
-      }),
+      fc.asyncProperty(
+        season,
+        fc.constantFrom(7, 100, 1 << 16),
+        fc.nat(3),
+        async (documents, piece, every) => {
+          const before = readTable(documents.map((d) => `${JSON.stringify(d)}\n`).join(''), 'ndjson');
+          expect(before.mistakes).toEqual([]);
+          const doubt = <T>(told: T, i: number) => (i % 4 === every ? { ...told, doubted: true } : told);
+          const collections = before.entries.map(({ collection }) => ({
+            ...collection,
+            observations: collection.observations.map(doubt),
+            choices: collection.choices.map(doubt),
+          }));
+          const found = collections.map((c) => determine(capsKey, c));
+          const bytes = archiveOf(found.map((f) => ({ kind: 'found', found: f })));
+          const after = await readFinds(bytes, { piece });
+          expect(after.mistakes).toEqual([]);
+          expect(after.entries.map((e) => e.collection)).toEqual(collections);
+          const results = after.entries.map((e) => determine(capsKey, e.collection));
+          const told = (f: (typeof found)[number]) => resultOf({ kind: 'found', found: f }, capsKey);
+          expect(results.map(told)).toEqual(found.map(told));
+        },
+      ),
       { numRuns: 60 },
     );
   });

@@ -116,14 +116,14 @@ describe('a key further down the chain that has changed', () => {
     change(SUB, 'version: 0.3.0', 'version: 0.4.0');
     change(SUB, 'Stem dark', 'Stem blackish');
     const again = await redo();
-    expect(again.out).toContain('- rusty 0.3.0, now 0.4.0');
+    expect(again.out).toContain('- rusty 0.3.0 is now 0.4.0');
     expect(again.out).not.toContain('tufts 1.0.0');
     expect(again.out).toContain('answer rusty 2a no longer holds');
     expect(again.out).not.toContain('answer rusty 1b');
     const refused = await resume();
     expect(refused.code).toBe(2);
     expect(refused.err).toContain(
-      'The key tufts has changed since this record was made: rusty 0.3.0, now 0.4.0. rec.yaml is left as it is.',
+      'What the key tufts uses has changed since this record was made: rusty 0.3.0 is now 0.4.0. rec.yaml is left as it is.',
     );
     const gone = await resume('--changed-key');
     expect(gone.out + gone.err).toContain('No longer used: rusty/2a (its wording has changed)');
@@ -131,7 +131,7 @@ describe('a key further down the chain that has changed', () => {
       { couplet: 'rusty/1', lead: 'b' },
     ]);
     const report = await said(['report', 'rec.yaml', '--full']);
-    expect(report.out).toContain('another version of the key: rusty 0.3.0, now 0.4.0');
+    expect(report.out).toContain('another version of the key: rusty 0.3.0 is now 0.4.0');
   });
 
   it('is named though its version is still the same', async () => {
@@ -151,7 +151,7 @@ describe('a key further down the chain that has changed', () => {
       'tufts, rusty or the terms in use have changed, though the versions are the same',
     );
     change(SUB, 'version: 0.3.0', 'version: 0.4.0');
-    expect((await redo()).out).toContain('- rusty 0.3.0, now 0.4.0');
+    expect((await redo()).out).toContain('- rusty 0.3.0 is now 0.4.0');
   });
 });
 

@@ -25,7 +25,7 @@ it('no report of any record and no list of what is different clears a find', () 
       const d = determined(key, find(observed(key, one, { specimen: 'a', stage: 'young' })), said);
       const { after, changes } = redone(d, open({ ...other, version: '2' }));
       const report = recordReport(whole(recordOf([d, after])).record);
-      const around = { centre: undefined, signature: 'Reported by keywright 0.' };
+      const around = { centre: undefined, address: () => undefined, signature: 'Reported by keywright 0.' };
       for (const text of [true, false].flatMap((full) => [
         recordText(report, { width: 80, paint: PLAIN }, { ...around, full }),
         recordMarkdown(report, { ...around, full }),

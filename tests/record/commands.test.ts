@@ -356,11 +356,11 @@ describe('redo', () => {
     const { code, out, err } = await said(['redo', 'one.yaml', 'two.yaml', '--key', key]);
     expect(code).toBe(1);
     expect(unwrapped(out)).toContain(
-      'TH-1 (one.yaml): another result - hollow-caps 1.2.0, now 1.3.0 - name: Cappa (sp.); before: Cappa parva - verdict: leave it (upsets stomach or gut); before: not cleared (no harm recorded, which proves nothing) - possible now: Cappa longa (effects unknown) and Cappa lata (upsets stomach or gut) - the way parts at couplet 4: a and b go on now, a before, since nothing decides it any more - answer 4a no longer holds and counts as "can\'t tell": its wording has changed (it was: Cap under 3 cm wide) - to be answered now: couplets 4 and 5 TH-2 (two.yaml): the same result',
+      'TH-1 (one.yaml): another result - hollow-caps 1.2.0 is now 1.3.0 - name: Cappa (sp.); before: Cappa parva - verdict: leave it (upsets stomach or gut); before: not cleared (no harm recorded, which proves nothing) - possible now: Cappa longa (effects unknown) and Cappa lata (upsets stomach or gut) - the way parts at couplet 4: a and b go on now, a before, since nothing decides it any more - answer 4a no longer holds and counts as "can\'t tell": its wording has changed (it was: Cap under 3 cm wide) - to be answered now: couplets 4 and 5 TH-2 (two.yaml): the same result',
     );
     expect(out).toContain('call the poison centre');
     expect(unwrapped(err)).toBe(
-      '2 records redone with hollow-caps 1.3.0: 1 with another result and 1 with the same. ',
+      '2 records redone with hollow-caps 1.3.0 and hollow-rust 0.9.0: 1 with another result and 1 with the same. ',
     );
     expect([text('one.yaml'), text('two.yaml')]).toEqual(before);
   });
@@ -440,8 +440,8 @@ describe('redo', () => {
     const table = await said(['redo', 'one.yaml', 'two.yaml', '--key', key, '--format', 'csv']);
     expect(table.out.split('\n')).toEqual([
       'record,id,state,version_before,version_after,name_before,name_after,verdict_before,verdict_after,concern_before,concern_after,gone,came,parts_at,why,answers_lost,to_be_answered,not_understood,keys_changed,means_otherwise',
-      'one.yaml,TH-1,changed,1.2.0,1.3.0,Cappa parva,Cappa (sp.),not cleared,leave it,none-recorded,upset,,Cappa longa | Cappa lata,4,"a and b go on now, a before, since nothing decides it any more",4a: its wording has changed,4 | 5,,"hollow-caps 1.2.0, now 1.3.0",',
-      'two.yaml,TH-2,same,1.2.0,1.3.0,Cappa mortalis,Cappa mortalis,leave it,leave it,deadly,deadly,,,,,,,,"hollow-caps 1.2.0, now 1.3.0",',
+      'one.yaml,TH-1,changed,1.2.0,1.3.0,Cappa parva,Cappa (sp.),not cleared,leave it,none-recorded,upset,,Cappa longa | Cappa lata,4,"a and b go on now, a before, since nothing decides it any more",4a: its wording has changed,4 | 5,,hollow-caps 1.2.0 is now 1.3.0,',
+      'two.yaml,TH-2,same,1.2.0,1.3.0,Cappa mortalis,Cappa mortalis,leave it,leave it,deadly,deadly,,,,,,,,hollow-caps 1.2.0 is now 1.3.0,',
       '',
     ]);
   });

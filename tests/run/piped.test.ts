@@ -302,13 +302,13 @@ describe('--record and --resume', () => {
     const refused = piped(folder, [CAPS, '--resume', 'two.yaml'], ['a', 'a']);
     expect([refused.status, refused.stdout]).toEqual([2, '']);
     expect(refused.stderr).toBe(
-      'keywright: The key hollow-caps has changed since this record was made: hollow-caps 1.2.0, now 1.3.0. two.yaml is left as it is.\nhint: keywright redo two.yaml --key hollow-caps lists what the change does to it; --changed-key goes on from the answers that still hold\n',
+      'keywright: The key hollow-caps has changed since this record was made: hollow-caps 1.2.0 is now 1.3.0. two.yaml is left as it is.\nhint: keywright redo two.yaml --key hollow-caps lists what the change does to it; --changed-key goes on from the answers that still hold\n',
     );
     expect(readFileSync(join(folder, 'two.yaml'), 'utf8')).toBe(kept);
     const { status, stderr } = piped(folder, [CAPS, '--resume', 'two.yaml', '--changed-key'], ['a', 'a']);
     expect(status).toBe(0);
     expect(unwrapped(stderr)).toContain(
-      'The key hollow-caps has changed since this record was made: hollow-caps 1.2.0, now 1.3.0. No longer used: 2b (its wording has changed). You will be asked again where it matters. Going on after 1 answer: 1a Spore print white to cream',
+      'The key hollow-caps has changed since this record was made: hollow-caps 1.2.0 is now 1.3.0. No longer used: 2b (its wording has changed). You will be asked again where it matters. Going on after 1 answer: 1a Spore print white to cream',
     );
     expect(record('two.yaml')).toMatchObject({
       key: { version: '1.3.0' },

@@ -15,7 +15,7 @@ export const COMPARE: CommandEntry = {
   options: [
     {
       flags: '--with <TABLE>',
-      help: 'the collections, as for identify; a column that no key knows is a mistake; - is the standard input',
+      help: 'the collections or a record, as for identify; a column that no key knows is a mistake; - is the standard input',
     },
     {
       flags: '--find <ID>',
@@ -35,6 +35,7 @@ export const COMPARE: CommandEntry = {
   about: [
     'Taxa of different keys are the same when they have the same id or name, or when one has the other among its synonyms. For each collection stand what each key leaves, what all and what any of them leave, the lowest taxon that holds all of it, the first couplet where the ways part, and what a key does not hold at all. The verdict goes by the worst that any of the keys leaves.',
     'A character that only some of the keys know is passed over by the others. A state that a key does not know counts as "cannot tell" there. A number without a unit is in the unit of the first key that has the character, and a couplet without the id of a key is one of the first key.',
+    'Of a record each key takes what it understands; what it cannot use is said.',
     'With one key, a second gathering is checked against the first: what agrees, what contradicts, and which taxa both may be.',
   ],
   examples: [

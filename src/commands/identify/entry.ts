@@ -5,12 +5,12 @@ import { fromOption, KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from '../shar
 export const IDENTIFY: CommandEntry = {
   name: 'identify',
   purpose: 'identify',
-  summary: 'Identify every collection of one or more tables.',
+  summary: 'Identify every collection of one or more tables or records.',
   arguments: [
     KEY_ARGUMENT,
     {
       name: 'TABLE...',
-      help: 'collections as CSV, TSV, NDJSON, YAML or Darwin Core archive; - is the standard input',
+      help: 'collections as CSV, TSV, NDJSON, YAML or Darwin Core archive, or a record; - is the standard input',
     },
   ],
   options: [
@@ -52,8 +52,9 @@ export const IDENTIFY: CommandEntry = {
     KEYS_OPTION,
   ],
   about: [
-    'A row is a collection or one specimen of it (rows that follow each other with the same id belong together); a column is a character of the key or one of id, specimen, stage, date, place, region, by, habitat, note, leads, expect, or their Darwin Core names. A cell holds a state, several joined by |, a number with its unit, ? (looked, cannot tell) or - (does not apply); empty means not looked at. Rows with measurementType and measurementValue are read as well.',
+    'A row is a collection or one specimen of it (rows that follow each other with the same id belong together); a column is a character of the key or one of id, specimen, stage, date, place, region, by, habitat, note, photographs, leads, expect, or their Darwin Core names. A cell holds a state, several joined by |, a number with its unit, ? (looked, cannot tell) or - (does not apply); empty means not looked at. Rows with measurementType and measurementValue are read as well.',
     'A Darwin Core archive is a zip file with a meta.xml: its occurrences are the collections, its measurements or facts what was seen, with the id of a character as measurementType. Terms that mean nothing to a key are left alone. With --format dwc such an archive is written: an identification with the accepted name, and one for each taxon still possible; read again, it gives the same results.',
+    'A record is a find as well, with all that was seen and answered in its determinations, whatever their key: an answer counts for what it says of single characters, and of two that differ the later one. What the key cannot use is said.',
     'A mistake in a table ends the results there: all mistakes are shown with line and column, and the exit code is 2.',
     'Results go to stdout, the summary and the cautions to stderr. KEYWRIGHT_POISON_CENTRE holds the telephone number that the cautions show.',
   ],
@@ -73,6 +74,10 @@ export const IDENTIFY: CommandEntry = {
     {
       line: 'keywright identify tarn-wood-tufts season.csv --format dwc --out season.zip',
       does: 'writes finds and results as a Darwin Core archive for a biological records centre',
+    },
+    {
+      line: 'keywright identify tarn-wood-tufts find-1.yaml find-2.yaml --format dwc --out finds.zip',
+      does: 'makes an archive of finds that were keyed by hand',
     },
     {
       line: 'keywright identify tarn-wood-tufts season.csv --full',

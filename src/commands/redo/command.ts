@@ -102,7 +102,6 @@ class Redoing {
 
   #summary(changed: number, same: number, written: number, more: readonly string[]): void {
     const { world, key, options } = this;
-    const { id, version } = key.chain.main;
     const width = textWidth(world.columns('stderr'));
     const parts = [`${changed} with another result`, `${same} with the same`];
     const failed = this.#problems === 0 ? '' : `; ${count(this.#problems, 'problem')}, see above`;
@@ -110,7 +109,7 @@ class Redoing {
       options.write !== true
         ? ''
         : ` ${count(written, 'determination')} ${written === 1 ? 'was' : 'were'} added to the records; nothing in them was changed.`;
-    const text = `${count(changed + same, 'record')} redone with ${id} ${version}: ${listed(parts)}${failed}.${kept}`;
+    const text = `${count(changed + same, 'record')} redone with ${listed(key.chain.keys.map((k) => `${k.id} ${k.version}`))}: ${listed(parts)}${failed}.${kept}`;
     const said = [
       ...wrapLines(harmless(text), width),
       ...more.flatMap((t) => wrapLines(t, width, '- ', '  ')),

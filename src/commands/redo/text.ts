@@ -1,6 +1,7 @@
 import type { Changes } from '../../record/changes.js';
 import type { RecordedDetermination } from '../../record/write.js';
 import { harmless, harmlessLines, visibleJson } from '../../text/harmless.js';
+import { listed } from '../../text/words.js';
 import { wrapLines } from '../../text/wrap.js';
 import { coupletName, type LineStyle } from '../../words/couplet.js';
 import { changeItems, verdictWords } from '../../words/record-changes.js';
@@ -26,7 +27,7 @@ export function redoneLines(redone: Redone, { width, paint }: LineStyle): string
   const words = changes.changed ? 'another result' : 'the same result';
   const keys =
     before.key.id !== after.key.id
-      ? [`${before.key.id} ${before.key.version}, now ${after.key.id} ${after.key.version}`]
+      ? [`${keyWords(before)}, now ${keyWords(after)}`]
       : changes.keys.length === 0
         ? [`with the same text of ${after.key.id} ${after.key.version}`]
         : changes.keys;
@@ -50,6 +51,11 @@ export function redoneLines(redone: Redone, { width, paint }: LineStyle): string
   ];
 }
 
+/** `tarn-wood-tufts 0.4.0 (goes on in tarn-rust-spored 0.4.0)`. */
+function keyWords({ key: { id, version, through = [] } }: RecordedDetermination): string {
+  return `${id} ${version}${through.length === 0 ? '' : ` (goes on in ${listed(through)})`}`;
+}
+
 /** One record for programs, a line of JSON: the order of the properties is part of the format. */
 export function redoneJson(redone: Redone): string {
   const { file, before, after, changes } = redone;
@@ -58,8 +64,8 @@ export function redoneJson(redone: Redone): string {
     collection: after.collection.id,
     state: stateOf(redone),
     key: {
-      before: { id: before.key.id, version: before.key.version, hash: before.key.hash },
-      after: { id: after.key.id, version: after.key.version, hash: after.key.hash },
+      before: keyData(before),
+      after: keyData(after),
     },
     name: changes.name,
     verdict: { before: changes.verdict.before ?? null, after: changes.verdict.after ?? null },
@@ -84,6 +90,11 @@ export function redoneJson(redone: Redone): string {
     meansOtherwise: changes.otherwise,
   };
   return `${visibleJson(JSON.stringify(data))}\n`;
+}
+
+/** A key with the versions of those that it goes on in. */
+function keyData({ key: { id, version, through = [], hash } }: RecordedDetermination): object {
+  return { id, version, through, hash };
 }
 
 const HEADINGS = [

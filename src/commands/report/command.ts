@@ -1,5 +1,6 @@
-import { resolve } from 'node:path';
+import { dirname, join, relative, resolve, sep } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
+import { whyNotReferenced } from '../../files/referenced-file.js';
 import { readText } from '../../files/texts.js';
 import { readRecord } from '../../record/read.js';
 import { paintFor } from '../../terminal/paint.js';
@@ -40,6 +41,7 @@ export async function action(
   const around = {
     full: options.full === true,
     centre: world.env.KEYWRIGHT_POISON_CENTRE,
+    address: (name: string) => addressOf(name, dirname(path), options, world),
     signature: `Reported by keywright ${world.version}.`,
   };
   const toFile = options.out !== undefined;
@@ -51,4 +53,17 @@ export async function action(
     options.format === 'markdown' ? recordMarkdown(report, around) : recordText(report, setting, around);
   writeOut(text, options, world);
   return 0;
+}
+
+/**
+ * The address of a photograph from the report, which stands where `--out` puts it or else beside the record. Only what is a
+ * file in the folder of the record or below it has one.
+ */
+function addressOf(name: string, folder: string, { out }: ReportOptions, world: World): string | undefined {
+  if (whyNotReferenced(folder, name, Number.POSITIVE_INFINITY) !== undefined) return undefined;
+  const from = out === undefined ? folder : dirname(resolve(world.cwd, out));
+  return relative(from, join(folder, name))
+    .split(sep)
+    .map((part) => encodeURIComponent(part).replace(/[()!*']/g, (c) => `%${c.charCodeAt(0).toString(16)}`))
+    .join('/');
 }

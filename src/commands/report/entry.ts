@@ -22,7 +22,8 @@ export const REPORT: CommandEntry = {
     OVERWRITE_OPTION,
   ],
   about: [
-    'The report is made from the record alone; the key is not needed. With --full it holds where, when and by whom the find was collected, what was seen on which specimen and at what age, every answer with its notes and doubts, the candidates with their paths, the verdict, the key with its version and the mark of its content, and what later determinations changed.',
+    'The report is made from the record alone; the key is not needed. With --full it holds where, when and by whom the find was collected, what was seen on which specimen and at what age, its photographs, every answer with its notes and doubts, the candidates with their paths, the verdict, the key with its version and the mark of its content, and what later determinations changed.',
+    'Photographs are listed by the names that the record has. In Markdown those that lie in the folder of the record, or below it, are shown or linked.',
     'KEYWRIGHT_POISON_CENTRE holds the telephone number that the cautions show.',
   ],
   examples: [

@@ -12,6 +12,8 @@ interface RecordSetting {
   readonly full: boolean;
   /** The telephone number of a poison centre. */
   readonly centre: string | undefined;
+  /** The address of a photograph that the report may link; undefined for all others. */
+  address(file: string): string | undefined;
   /** By which program it was made. */
   readonly signature: string;
 }
@@ -49,8 +51,9 @@ export function recordText(report: RecordReport, setting: LineStyle, around: Rec
 }
 
 /** A report of a record as Markdown. */
-export function recordMarkdown(report: RecordReport, { full, centre, signature }: RecordSetting): string {
+export function recordMarkdown(report: RecordReport, around: RecordSetting): string {
   const { summary } = report;
+  const { full, centre, signature } = around;
   const list = (items: readonly string[]) => items.map((t) => `- ${markdown(t)}`).join('\n');
   const blocks = [
     `# ${markdown(report.title)}`,
@@ -61,8 +64,12 @@ export function recordMarkdown(report: RecordReport, { full, centre, signature }
     ...(full ? report.sections : []).flatMap(({ heading, level, items }) => [
       `${level === 1 ? '##' : '###'} ${markdown(heading)}`,
       items
-        .map(({ text, under = [] }) =>
-          [`- ${markdown(text)}`, ...under.map((t) => `  - ${markdown(t)}`)].join('\n'),
+        .map(({ text, photograph, under = [] }) =>
+          [
+            `- ${markdown(text)}`,
+            ...pictureLines(photograph, around),
+            ...under.map((t) => `  - ${markdown(t)}`),
+          ].join('\n'),
         )
         .join('\n'),
     ]),
@@ -71,4 +78,14 @@ export function recordMarkdown(report: RecordReport, { full, centre, signature }
     markdown(signature),
   ];
   return `${blocks.filter((b) => b !== '').join('\n\n')}\n`;
+}
+
+/** What a page can show as a picture. */
+const PICTURE = /\.(jpe?g|png|gif|webp|avif)$/i;
+
+/** A photograph as a picture or a link below its name; nothing where it may not be linked. */
+function pictureLines(photograph: string | undefined, { address }: RecordSetting): string[] {
+  const at = photograph === undefined ? undefined : address(photograph);
+  if (photograph === undefined || at === undefined) return [];
+  return ['', `  ${PICTURE.test(photograph) ? '!' : ''}[${markdown(photograph)}](${at})`];
 }

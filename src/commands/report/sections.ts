@@ -2,9 +2,10 @@ import type { Verdict } from '../../engine/outcome.js';
 import { verdictOn } from '../../engine/verdict.js';
 import type { DroppedAnswer, RecordedAnswer } from '../../record/answers.js';
 import { changesBetween, recordedName, traitText } from '../../record/changes.js';
-import type { RecordedFind, RecordedTrait } from '../../record/find.js';
+import type { RecordedFind } from '../../record/find.js';
 import type { KeyMark } from '../../record/key-mark.js';
 import { recordToShow } from '../../record/shown.js';
+import type { RecordedTrait } from '../../record/trait.js';
 import type {
   FindRecord,
   RecordedCandidate,
@@ -25,6 +26,8 @@ import type { Summary, SummaryTaxon } from '../../words/summary.js';
 /** A line of a report on a record, with what belongs under it. */
 interface RecordItem {
   readonly text: string;
+  /** The file of the photograph that it names, as it stands in the record. */
+  readonly photograph?: string;
   readonly under?: readonly string[];
 }
 
@@ -56,8 +59,10 @@ export function recordReport(record: FindRecord): RecordReport {
         ? unfinished(collection.id)
         : summaryOf(last, last.result, number, determinations.length),
     sections: [
-      { heading: 'The find', level: 1, items: findItems(collection) },
-      ...determinations.flatMap((d, i) => determinationSections(d, i, determinations)),
+      { heading: 'The find', level: 1, items: findItems(collection, record.collection) },
+      ...determinations.flatMap((d, i) =>
+        determinationSections(d, record.determinations[i]?.collection, i, determinations),
+      ),
     ],
   };
 }
@@ -128,15 +133,28 @@ const DETAIL_NAMES = [
   ['note', 'note'],
 ] as const;
 
-function findItems(find: RecordedFind): RecordItem[] {
-  const items = DETAIL_NAMES.flatMap(([name, words]): RecordItem[] =>
+/** `recorded` is the same find as it stands in the record, where the names of files are what they are. */
+function findItems(find: RecordedFind, recorded: RecordedFind): RecordItem[] {
+  const details = DETAIL_NAMES.flatMap(([name, words]): RecordItem[] =>
     find[name] === undefined ? [] : [{ text: `${words}: ${find[name]}` }],
   );
+  const items = [...details, ...photographItems(find, recorded)];
   return items.length > 0 ? items : [{ text: 'nothing was noted of where and when it was found' }];
+}
+
+function photographItems(find: RecordedFind, recorded: RecordedFind | undefined): RecordItem[] {
+  return (find.photographs ?? []).map(({ file, specimen }, i) => {
+    const photograph = recorded?.photographs?.[i]?.file;
+    return {
+      text: `photograph${specimen === undefined ? '' : ` of specimen ${specimen}`}: ${file}`,
+      ...(photograph === undefined ? {} : { photograph }),
+    };
+  });
 }
 
 function determinationSections(
   d: RecordedDetermination,
+  recorded: RecordedFind | undefined,
   index: number,
   all: readonly RecordedDetermination[],
 ): RecordSection[] {
@@ -148,6 +166,10 @@ function determinationSections(
       ? []
       : [{ text: `${words}: ${collection[name]}` }],
   );
+  const photographs =
+    index === 0 || JSON.stringify(collection.photographs) === JSON.stringify(top?.photographs)
+      ? []
+      : photographItems(collection, recorded);
   const part = (heading: string, items: readonly RecordItem[]): RecordSection[] =>
     items.length === 0 ? [] : [{ heading, level: 2, items }];
   const steps = (decided: RecordedStep['decided'], words: (s: RecordedStep) => string) =>
@@ -159,12 +181,12 @@ function determinationSections(
       level: 1,
       items: headItems(d),
     },
-    ...part('The find, as it was given this time', differing),
+    ...part('The find, as it was given this time', [...differing, ...photographs]),
     ...part('Seen on the find', evidenceItems(collection)),
     ...part(
       'Chosen beforehand',
       (collection.leads ?? []).map((l) => ({
-        text: `${coupletName(l.couplet)}${l.lead} ${l.says[0] ?? ''}`,
+        text: `${coupletName(l.couplet)}${l.lead} ${l.says[0] ?? ''}${l.doubted === true ? ' (in doubt)' : ''}`,
       })),
     ),
     ...part(
@@ -298,13 +320,18 @@ function evidenceItems({ evidence = [] }: RecordedFind): RecordItem[] {
 }
 
 function answerItem(answer: RecordedAnswer): RecordItem {
-  const { couplet, lead, says, beside = [], at, doubt, note, from, counts } = answer;
+  const { couplet, lead, says, beside = [], at, doubt, note, from, counts, specimen, stage } = answer;
+  const read = [
+    ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
+    ...(stage === undefined ? [] : [`age ${stage}`]),
+  ].join(', ');
   const others = beside.map((b) => `${b.lead} ${b.says}`);
   const what = lead === '?' ? 'could not be told' : (says[0] ?? '');
   return {
     text: `${coupletName(couplet)}${lead} ${what}`,
     under: [
       ...(others.length === 0 ? [] : [`${lead === '?' ? 'asked' : 'not taken'}: ${others.join('; ')}`]),
+      ...(read === '' ? [] : [`read from ${read}`]),
       ...(doubt === undefined ? [] : [`in doubt: ${doubt}`]),
       ...(note === undefined ? [] : [`note: ${note}`]),
       ...(from === undefined ? [] : [`given as ${coupletName(from)}`]),

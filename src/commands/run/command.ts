@@ -31,6 +31,7 @@ interface RunOptions {
   readonly changedKey?: boolean;
   /** Whether everything is said of the result. */
   readonly full?: boolean;
+  readonly photograph?: readonly string[];
 }
 
 /** How to get the rest of a result that went to a pipe. */
@@ -48,6 +49,8 @@ export async function action(
       `--resume goes on with the find of the record; leave ${options.with === undefined ? '--id' : '--with'} out`,
       'run',
     );
+  if (resume !== undefined && options.photograph !== undefined)
+    throw new UsageError('--photograph is for a new determination; leave --resume out', 'run');
   if (options.changedKey === true && resume === undefined)
     throw new UsageError('--changed-key is for --resume FILE', 'run');
   const by = nameOf(options.by ?? world.env.KEYWRIGHT_BY);
@@ -185,10 +188,11 @@ async function begin(
       ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
       : await findIn(options.with, options.id, key, world);
   if (collection === undefined) return undefined;
+  collection = withPhotographs(collection, options.photograph);
   const news = keeper?.claim(recordFind(collection, key.chain)) ?? [];
   // Where and when it was found is known from the record; what was seen is seen anew.
   if (options.with === undefined && keeper?.collection !== undefined)
-    collection = withoutTraits(keeper.collection);
+    collection = withPhotographs(withoutTraits(keeper.collection), options.photograph);
   const start = {
     started: now.toISOString(),
     ...defined({ by }),
@@ -202,6 +206,14 @@ async function begin(
 function nameOf(name: string | undefined): string | undefined {
   const plain = name?.replace(/\s+/g, ' ').trim();
   return plain === '' ? undefined : plain;
+}
+
+/** A find with further photographs, each once. */
+function withPhotographs(collection: Collection, files: readonly string[] = []): Collection {
+  const { photographs = [] } = collection;
+  const fresh = [...new Set(files)].filter((file) => !photographs.some((p) => p.file === file));
+  if (fresh.length === 0) return collection;
+  return { ...collection, photographs: [...photographs, ...fresh.map((file) => ({ file }))] };
 }
 
 function newFind(id: string): Collection {

@@ -10,7 +10,7 @@ export const RUN: CommandEntry = {
   options: [
     {
       flags: '--with <FILE>',
-      help: 'start from what was seen: a table of collections with one find in it',
+      help: 'start from what is known: a table of collections with one find in it, or a record, also one made with another key',
     },
     { flags: '--id <TEXT>', help: 'the find to take from the table; without one, a name for the find' },
     {
@@ -27,18 +27,27 @@ export const RUN: CommandEntry = {
       help: 'say everything of the result: how it fits, what one wrong look hides, why it may not be in this key',
     },
     { flags: '--by <NAME>', help: 'who makes the determination, for the record; else KEYWRIGHT_BY says it' },
+    {
+      flags: '--photograph <FILE>',
+      help: 'the name of a photograph of the find, for the record',
+      repeats: true,
+    },
     KEYS_OPTION,
   ],
   about: [
     'In a terminal, one key press is an answer: the letter of a lead, or ? when you cannot tell; H shows all keys. Couplets that follow from what is known answer themselves.',
     'Without a terminal, each line of the input is an answer: a letter, ?, back, note TEXT, doubt TEXT (why you are not sure of the answer that comes next), terms, look, stop (show the result with all that is still possible) or leave. When they run out before the end, the exit code is 2.',
-    'A record keeps the find, what was seen on which specimen and at what age, every answer with its time, note and doubt, the key with its version and a mark of its content, the result, who made it and when. What is in it already is never changed: a further determination is added below. FILE of --with may also be a record; then its evidence is taken.',
+    'A record keeps the find, what was seen on which specimen and at what age, every answer with its time, note and doubt, the key with its version and a mark of its content, the result, who made it and when. What is in it already is never changed: a further determination is added below. FILE of --with may also be a record: what was seen counts, and what its answers say of single characters counts for any key that has these characters with states of the same meaning. So a find may go through a general key and then through a regional one, and nothing is asked twice. What this key cannot use is said. Answers that were given with this very key are to be given anew; --resume goes on from them.',
     'The couplets go to stderr, the result to stdout. KEYWRIGHT_POISON_CENTRE holds the telephone number that the cautions show.',
   ],
   examples: [
     {
       line: 'keywright run tarn-wood-tufts --record find.yaml',
       does: 'keys out a find with the key of that id and keeps the determination',
+    },
+    {
+      line: 'keywright run tarn-wood-tufts --with genus.yaml --record find.yaml',
+      does: 'goes on from what was keyed with another key',
     },
     {
       line: "printf 'b\\nc\\na\\na\\n' | keywright run tarn-wood-tufts",

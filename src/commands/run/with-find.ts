@@ -4,8 +4,9 @@ import type { Finding } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { isFile, readText } from '../../files/texts.js';
 import { readTables } from '../../inputs/tables.js';
-import { readFind } from '../../record/find.js';
+import { evidenceOfRecord } from '../../record/evidence.js';
 import { readRecord } from '../../record/read.js';
+import { evidenceNotes } from '../../record/table.js';
 import type { Entry } from '../../tables/entry.js';
 import { vocabularyOf } from '../../tables/vocabulary.js';
 import type { World } from '../../terminal/world.js';
@@ -64,7 +65,10 @@ export async function findIn(
   return entry.collection;
 }
 
-/** The find of a record, with the evidence of its last determination. What the key does not understand of it is said. */
+/**
+ * The find of a record, with all that was seen and answered; answers that were given with this very key are left out, since
+ * they are to be given anew. What the key does not understand is said.
+ */
 function findOfRecord(
   text: string,
   file: string,
@@ -74,14 +78,10 @@ function findOfRecord(
 ): Collection {
   const read = readRecord(text, file);
   if (!read.ok) throw new Failure(`${read.problem}; its find cannot be taken`);
-  const { collection, determinations } = read.record;
+  const { collection } = read.record;
   if (id !== undefined && id !== collection.id)
     throw new Failure(`${file} is the record of ${quoted(collection.id)}, not of ${quoted(id)}`);
-  const last = determinations[determinations.length - 1];
-  const told = last?.key.contents !== undefined;
-  const found = readFind(last?.collection ?? collection, key.chain, told);
-  for (const other of found.otherwise)
-    world.stderr.write(`${harmless(`another meaning in this key: ${other}`)}\n`);
-  for (const lost of found.lost) world.stderr.write(`${harmless(`not understood by this key: ${lost}`)}\n`);
-  return found.collection;
+  const evidence = evidenceOfRecord(read.record, key.chain, { anew: true });
+  for (const note of evidenceNotes(evidence, key.chain.main.id)) world.stderr.write(`${harmless(note)}\n`);
+  return evidence.collection;
 }

@@ -151,7 +151,18 @@ function linesOf(chains: readonly Chain[]): SheetLine[] {
 
 /** The columns of the empty table that `identify` reads: one row a specimen, a column a character. */
 export function sheetColumns(sheet: Sheet): string[] {
-  const fields = ['id', 'specimen', 'stage', 'date', 'place', 'region', 'by', 'habitat', 'note'];
+  const fields = [
+    'id',
+    'specimen',
+    'stage',
+    'date',
+    'place',
+    'region',
+    'by',
+    'habitat',
+    'note',
+    'photographs',
+  ];
   const characters = sheet.parts.flatMap((p) => p.lines.map((l) => l.character.id));
   // A character of that name is meant by the column, and the note of the field has to go elsewhere.
   return [...fields.filter((f) => !characters.includes(f)), ...characters];

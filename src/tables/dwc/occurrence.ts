@@ -4,7 +4,7 @@ import { readJson } from '../../key/json.js';
 import { partsOf } from '../../text/parts.js';
 import { CollectionDraft } from '../collection-draft.js';
 import type { ReadOptions } from '../entry.js';
-import { isRegion, isSubdivision } from '../fields.js';
+import { isRegion, isSubdivision, photographsIn } from '../fields.js';
 import { repeatedId } from '../ids.js';
 import { RowFields } from '../row-fields.js';
 import type { DataRow } from './data-rows.js';
@@ -21,7 +21,7 @@ const COPIED_TERMS = [
 const NO_COUNTRY = /^(ZZ|XZ)$/;
 
 /** What keywright itself writes into `dynamicProperties`. */
-const OWN_PROPERTIES = ['lifeStages', 'expectedTaxa', 'leadsChosen'];
+const OWN_PROPERTIES = ['lifeStages', 'expectedTaxa', 'leadsChosen', 'photographs'];
 
 /** Reads the occurrences of an archive, each into the draft of a collection. Unknown terms are ignored. */
 export class OccurrenceReader {
@@ -74,10 +74,23 @@ export class OccurrenceReader {
     draft.count = this.#text('individualCount') || undefined;
     const more = this.#dynamic(draft);
     for (const stage of strings(more.lifeStages) ?? partsOf(this.#text('lifeStage'))) draft.addStage(stage);
+    this.#photographs(draft, more.photographs);
     const index = this.#index('dynamicProperties');
     for (const taxon of strings(more.expectedTaxa) ?? [])
       this.#fields.expect(draft, index, this.#text('dynamicProperties'), taxon);
     this.#leads(draft, more.leadsChosen);
+  }
+
+  #photographs(draft: CollectionDraft, own: unknown): void {
+    if (!Array.isArray(own)) {
+      draft.addPhotographs(photographsIn(this.#text('associatedMedia')));
+      return;
+    }
+    for (const photograph of own as unknown[]) {
+      const { file, specimen } = Object(photograph) as Record<string, unknown>;
+      if (typeof file === 'string')
+        draft.addPhotographs([file], typeof specimen === 'string' ? specimen : undefined);
+    }
   }
 
   #region(): string | undefined {
@@ -93,9 +106,19 @@ export class OccurrenceReader {
     if (!Array.isArray(chosen)) return;
     const index = this.#index('dynamicProperties');
     for (const choice of chosen as unknown[]) {
-      const { couplet, lead } = Object(choice) as Record<string, unknown>;
+      const { couplet, lead, evidenceOnly, doubted, specimen, stage } = Object(choice) as Record<
+        string,
+        unknown
+      >;
       if (typeof couplet !== 'string' || typeof lead !== 'string') continue;
-      const read = this.options.vocabulary.findLead(couplet, lead);
+      const found = this.options.vocabulary.findLead(couplet, lead);
+      const more = {
+        ...(evidenceOnly === true ? { evidenceOnly } : {}),
+        ...(doubted === true ? { doubted } : {}),
+        ...(typeof specimen === 'string' ? { specimen } : {}),
+        ...(typeof stage === 'string' ? { stage } : {}),
+      };
+      const read = found.ok ? { ...found, choice: { ...found.choice, ...more } } : found;
       this.#fields.choose(draft, index, this.#text('dynamicProperties'), couplet + lead, read);
     }
   }

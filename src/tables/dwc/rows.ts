@@ -3,21 +3,33 @@
 import { defined, filled } from '../../text/optional.js';
 import { partsOf } from '../../text/parts.js';
 import type { Character } from '../../traits/character.js';
-import type { Collection, Observation } from '../../traits/collection.js';
+import type { Collection, Observation, Photograph } from '../../traits/collection.js';
 import { findUnit, type Unit, unitNames } from '../../traits/units.js';
 import { readValue, type Value } from '../../traits/value.js';
-import { isSubdivision } from '../fields.js';
+import { isSubdivision, photographsIn } from '../fields.js';
 import { writtenValue } from '../written-value.js';
 import { MEASUREMENT, OCCURRENCE, rowLine } from './terms.js';
 
 /** What has no term of its own, and so stands in `dynamicProperties`, as JSON. */
 interface DynamicProperties {
   /** The leads that a person chose. */
-  readonly leadsChosen?: readonly { readonly couplet: string; readonly lead: string }[];
+  readonly leadsChosen?: readonly ChosenLead[];
   /** For known finds: the ids of the taxa that it is known to be. */
   readonly expectedTaxa?: readonly string[];
   /** The ages, where `lifeStage` cannot keep them apart. */
   readonly lifeStages?: readonly string[];
+  /** The photographs, where `associatedMedia` cannot keep them apart or say which specimen they show. */
+  readonly photographs?: readonly Photograph[];
+}
+
+/** A lead that a person chose, with what it was read from. */
+interface ChosenLead {
+  readonly couplet: string;
+  readonly lead: string;
+  readonly evidenceOnly?: boolean;
+  readonly doubted?: boolean;
+  readonly specimen?: string;
+  readonly stage?: string;
 }
 
 /** A collection as an occurrence. `nameOf` gives the name of a taxon of the key. */
@@ -25,18 +37,22 @@ export function occurrenceLine(
   collection: Collection,
   nameOf: (taxon: string) => string | undefined,
 ): string {
-  const { id, region, choices, expect, stages } = collection;
+  const { id, region, choices, expect, stages, photographs = [] } = collection;
   const lifeStage = stages.join(' | ');
   const apart = partsOf(lifeStage);
+  const media = photographs.map((p) => p.file).join(' | ');
+  const asMedia = photographsIn(media);
+  const plainMedia = photographs.every((p, i) => p.specimen === undefined && p.file === asMedia[i]);
   const dynamic: DynamicProperties = {
     ...filled({
-      leadsChosen: choices.map((c) => ({ couplet: c.couplet, lead: c.letter })),
+      leadsChosen: choices.map(({ letter, couplet, ...more }) => ({ couplet, lead: letter, ...more })),
       expectedTaxa: expect,
     }),
     ...defined({
       lifeStages:
         apart.length === stages.length && apart.every((s, i) => s === stages[i]) ? undefined : stages,
     }),
+    ...(plainMedia && asMedia.length === photographs.length ? {} : { photographs }),
   };
   return rowLine(OCCURRENCE, id, {
     occurrenceID: id,
@@ -51,6 +67,7 @@ export function occurrenceLine(
     countryCode: region !== undefined && /^[A-Z]{2}(-|$)/.test(region) ? region.slice(0, 2) : undefined,
     stateProvince: region !== undefined && isSubdivision(region) ? region : undefined,
     locality: collection.place,
+    associatedMedia: media,
     previousIdentifications: expect.map((taxon) => nameOf(taxon) ?? taxon).join(' | '),
     occurrenceRemarks: collection.note,
     dynamicProperties: Object.keys(dynamic).length === 0 ? undefined : JSON.stringify(dynamic),
@@ -92,15 +109,25 @@ export function specimenOf(id: string, written: string): string {
   return written.startsWith(prefix) ? written.slice(prefix.length) : written;
 }
 
+/** Says in the remarks of a measurement that whoever saw it was not sure. */
+const IN_DOUBT = 'in doubt';
+const REMARK_SEPARATOR = '; ';
+
+/** Whether the remarks of a measurement say that it is in doubt. */
+export function isDoubted(remarks: string): boolean {
+  return remarks.includes(IN_DOUBT) && remarks.split(REMARK_SEPARATOR).includes(IN_DOUBT);
+}
+
 /** For people who read the row alone. */
-function observationInWords(character: Character, { value, specimen, stage }: Observation): string {
+function observationInWords(character: Character, { value, specimen, stage, doubted }: Observation): string {
   return [
     character.name,
     ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
     ...(stage === undefined ? [] : [stage]),
+    ...(doubted === true ? [IN_DOUBT] : []),
     ...(value === undefined ? ['looked at, cannot tell'] : []),
     ...(value?.kind === 'inapplicable' ? ['does not apply'] : []),
-  ].join('; ');
+  ].join(REMARK_SEPARATOR);
 }
 
 /** The last text for each character and value: equal values of a table are the same object. */

@@ -13,7 +13,7 @@ import { MeasurementReader, type RowReading } from '../row-fields.js';
 import { type ArchiveTexts, type DataRow, dataRows, shownFile } from './data-rows.js';
 import { type ArchiveMeta, type ArchivePart, readMeta, rowTypes } from './meta.js';
 import { OccurrenceReader } from './occurrence.js';
-import { specimenOf } from './rows.js';
+import { isDoubted, specimenOf } from './rows.js';
 import { META } from './terms.js';
 
 /** The state of one key's reading of an archive. */
@@ -205,6 +205,7 @@ export class ArchiveTable {
   #seen(part: ArchivePart): AsyncGenerator<SeenTrait[], void> {
     const column = (term: string) => part.columns.find((c) => c.term === term);
     const [specimen, stage] = [column('materialEntityID'), column('lifeStage')];
+    const remarks = column('measurementRemarks');
     const long = LONG_TERMS.map(column);
     let current: DataRow | undefined;
     const place = (cell: number, length: number): Place =>
@@ -217,16 +218,18 @@ export class ArchiveTable {
       if (fault !== undefined) return { id, line, file, read: readers.map(() => ({ mistake: fault })) };
       const cells = long.map((c) => row.cell(c));
       const [on, age] = [row.cell(specimen), row.cell(stage)];
+      const doubted = isDoubted(row.cell(remarks));
       const read = readers.map((reader): RowReading => {
         const sighting = reader.read(cells, LONG_CELLS, id);
         const { seen } = sighting;
-        if (seen === undefined || (on === '' && age === '')) return sighting;
+        if (seen === undefined || (on === '' && age === '' && !doubted)) return sighting;
         const { character, value } = seen;
         return {
           seen: {
             character,
             value,
             ...defined({ specimen: on === '' ? undefined : specimenOf(id, on), stage: age || undefined }),
+            ...(doubted ? { doubted } : {}),
           },
         };
       });

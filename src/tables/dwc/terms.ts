@@ -40,6 +40,7 @@ export const OCCURRENCE = {
     'countryCode',
     'stateProvince',
     'locality',
+    'associatedMedia',
     'previousIdentifications',
     'occurrenceRemarks',
     'dynamicProperties',
