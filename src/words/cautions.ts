@@ -60,7 +60,7 @@ function reasonFor(verdict: Verdict, candidates: readonly NamedTaxon[]): string 
       worst.length > MOST_NAMED + 1
         ? `${worst.slice(0, MOST_NAMED).join(', ')} or one of ${worst.length - MOST_NAMED} more`
         : listed(worst, 'or');
-    if (n === 1) return `Recorded as ${verdict.worst}: ${names}.`;
+    if (n === 1) return `Recorded for ${names}: ${CONCERN_WORDS[verdict.worst]}.`;
     return verdict.settled
       ? `All ${n} taxa still possible do harm; the worst: ${names} (${verdict.worst}).`
       : `It may be ${names} (${verdict.worst}).`;

@@ -120,7 +120,7 @@ describe('a general key, then a regional one', () => {
     run(['run', keys('tarn-rust-spored'), '--record', 'rust.yaml', '--id', 'TH-2'], ['a', 'a']);
     const { stderr, stdout } = run(['run', keys('tarn-wood-tufts'), '--with', 'rust.yaml'], ['b', 'b']);
     expect(stderr).toContain('tarn-rust-spored 1: a, since the find came with it');
-    expect(stdout).toContain('Name: Pholiota squarrosa');
+    expect(stdout).toContain(': Pholiota squarrosa');
     // The print of the book's key is not quite that of the other, and its leads are of other characters.
     run(['run', keys('gill-genera'), '--record', 'genus.yaml', '--id', 'TH-3'], ['a', 'stop']);
     const other = run(['run', keys('tarn-wood-tufts'), '--with', 'genus.yaml'], ['stop']);
@@ -135,7 +135,7 @@ describe('a general key, then a regional one', () => {
   it('tells the doubts in the report', () => {
     wide();
     run(['run', 'local', '--with', 'wide.yaml', '--record', 'local.yaml'], ['stop']);
-    expect(run(['report', 'local.yaml']).stdout).toContain('ring: absent (in doubt)');
+    expect(run(['report', 'local.yaml', '--full']).stdout).toContain('ring: absent (in doubt)');
   });
 
   it('with one and the same key, the answers are given anew', () => {
@@ -252,7 +252,7 @@ describe('photographs', () => {
       { file: 'b.jpg', specimen: 'a' },
     ]);
     wide();
-    const text = run(['report', 'wide.yaml']).stdout;
+    const text = run(['report', 'wide.yaml', '--full']).stdout;
     expect(text).toContain('photograph: TH-1.jpg');
     expect(text).toContain('photograph of specimen a: b c.png');
   });
@@ -282,7 +282,7 @@ describe('photographs', () => {
     put('out.jpg', 'x');
     for (const file of ['TH-1.jpg', 'a.png', 'x](http:', 'notes.txt']) put(`rec/${file}`, 'x');
     run(['run', 'wide', '--with', 'find.yaml', '--record', 'rec/wide.yaml'], ['a']);
-    const page = run(['report', 'rec/wide.yaml', '--format', 'markdown', '--out', 'page.md']);
+    const page = run(['report', 'rec/wide.yaml', '--full', '--format', 'markdown', '--out', 'page.md']);
     expect(page.status).toBe(0);
     const text = readFileSync(join(folder, 'page.md'), 'utf8');
     expect(text.match(/^ *!?\[.*$/gm)).toEqual(['  ![TH-1.jpg](rec/TH-1.jpg)', '  ![a.png](rec/a.png)']);

@@ -465,7 +465,9 @@ describe('report', () => {
     });
     expect([code, err]).toEqual([0, '']);
     for (const line of out.split('\n')) expect(line.length).toBeLessThanOrEqual(80);
-    expect(out).toMatch(/^Record of TH-2026-041\nVerdict: Leave it\. Recorded as severe: Cappa aegra\.\n/);
+    expect(out).toMatch(
+      /^Record of TH-2026-041\nVerdict: Leave it\. Recorded for Cappa aegra: severe poisoning\.\n/,
+    );
     const flat = unwrapped(out);
     for (const part of [
       'The find - found on: 2026-10-18 - place: Lower Plantation - region: GB-CMA - collected by: E. Marlow',
@@ -509,7 +511,7 @@ describe('report', () => {
       ),
     );
     const { out } = await said(['report', 'rec.yaml']);
-    expect(out).toContain('Verdict: Leave it. Recorded as deadly: ');
+    expect(out).toContain('Verdict: Leave it. Recorded for Cappa mortalis: deadly.');
     expect(out).not.toContain('Not cleared');
   });
 
