@@ -26,6 +26,12 @@ export const KEY_ARGUMENT = {
   help: 'a key file, a bundle of keys, or the id of a key in ./keys or in a folder given by --keys',
 } as const;
 
+/** Refuses columns that mean nothing; the same for every command that reads tables of collections. */
+export const STRICT_COLUMNS_OPTION: OptionEntry = {
+  flags: '--strict-columns',
+  help: 'a column that means nothing to the key is a mistake; else it is passed on to the results and named once',
+};
+
 /** Says how a table of collections is written, or how several are; the same for every command that reads them. */
 export function fromOption(tables: 'one' | 'several'): OptionEntry {
   const help =

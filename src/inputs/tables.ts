@@ -1,13 +1,16 @@
 import { resolve } from 'node:path';
-import type { Finding } from '../diagnostic/finding.js';
+import type { Finding, Place } from '../diagnostic/finding.js';
 import { UsageError } from '../diagnostic/usage-error.js';
 import { fileTable, streamTable, type TableSource } from '../files/table-source.js';
 import type { Entry, ReadOptions, TableReader } from '../tables/entry.js';
 import { formatByName, formatByText, type GivenFormat } from '../tables/format.js';
 import { SeenIds } from '../tables/ids.js';
+import { TableNotes } from '../tables/notes.js';
 import { openTable } from '../tables/reader.js';
 import type { Vocabulary } from '../tables/vocabulary.js';
 import type { World } from '../terminal/world.js';
+import { harmless } from '../text/harmless.js';
+import { findingLines } from '../words/findings.js';
 
 /** Past this many mistakes, reading of a table stops: the first ones say enough. */
 export const MOST_FINDINGS = 50;
@@ -17,6 +20,8 @@ interface TableReading {
   readonly vocabulary: Vocabulary;
   readonly from: GivenFormat | undefined;
   readonly keepGoing: boolean;
+  /** Whether a column that means nothing to the key is a mistake. */
+  readonly strictColumns?: boolean | undefined;
 }
 
 /** How one of several keys reads a table. */
@@ -34,6 +39,10 @@ export interface TablePart {
   readonly findings: readonly Finding[];
   /** Something wrong makes the rest of this table unreadable. */
   readonly stopped: boolean;
+  /** What was taken though it is not written as it should be; comes with the last part of a table. */
+  readonly notes: readonly Finding[];
+  /** The names of the columns that mean nothing to the key, as far as they are known by now. */
+  readonly others: readonly string[];
 }
 
 /**
@@ -63,11 +72,18 @@ export async function* readTables(
 export async function* readTable(
   name: string,
   readings: readonly KeyReading[],
-  { from, keepGoing }: Omit<TableReading, 'vocabulary'>,
+  { from, keepGoing, strictColumns = false }: Omit<TableReading, 'vocabulary'>,
   world: World,
 ): AsyncGenerator<readonly TablePart[], void> {
   const file = name === '-' ? 'standard input' : name;
-  const options = readings.map((reading): ReadOptions => ({ ...reading, file, keepGoing }));
+  const options = readings.map((reading) => {
+    const notes = new TableNotes();
+    return { ...reading, file, keepGoing, strictColumns, notes } satisfies ReadOptions;
+  });
+  const last = (part: TablePart, i: number): TablePart => ({
+    ...part,
+    notes: options[i]?.notes.findings() ?? [],
+  });
   const told = readings.map(() => 0);
   /** What is new with each of the keys. */
   const parts = (
@@ -77,7 +93,14 @@ export async function* readTable(
     states.map(({ findings, stopped }, i) => {
       const fresh = findings.slice(told[i]);
       told[i] = findings.length;
-      return { file, entries: read[i] ?? [], findings: fresh, stopped };
+      return {
+        file,
+        entries: read[i] ?? [],
+        findings: fresh,
+        stopped,
+        notes: [],
+        others: options[i]?.notes.passedOn ?? [],
+      };
     });
   const source = await sourceOf(name, from, world);
   if (source.kind === 'archive') {
@@ -88,7 +111,7 @@ export async function* readTable(
         yield parts(table.states, entries);
         if (world.signal.aborted) return;
       }
-      yield parts(table.states, []);
+      yield parts(table.states, []).map(last);
     } finally {
       source.close();
     }
@@ -112,10 +135,32 @@ export async function* readTable(
     if (readers.some((r) => r.stopped)) break;
   }
   readers ??= open('');
+  if (source.encoding !== undefined)
+    for (const { notes } of options)
+      notes.say('table-encoding', `the table is text in ${source.encoding}`, () => topOf(file));
   yield parts(
     readers,
     readers.map((r) => r.end()),
-  );
+  ).map(last);
+}
+
+function topOf(file: string): Place {
+  const start = { line: 1, column: 1, offset: 0 };
+  return { file, path: [], start, end: start };
+}
+
+/**
+ * Says on stderr what was taken of tables though it is not written as it should be. Where several keys read one table, each
+ * thing is said once.
+ */
+export function tellNotes(notes: readonly Finding[], world: World): void {
+  const told = new Set<string>();
+  for (const note of notes) {
+    const what = `${note.place.file} ${note.rule}`;
+    if (told.has(what)) continue;
+    told.add(what);
+    for (const line of findingLines([note])) world.stderr.write(`${harmless(line)}\n`);
+  }
 }
 
 function sourceOf(name: string, from: GivenFormat | undefined, world: World): Promise<TableSource> {

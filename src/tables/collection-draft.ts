@@ -1,4 +1,5 @@
 import type { Finding } from '../diagnostic/finding.js';
+import { partsOf } from '../text/parts.js';
 import type { Choice, Collection, Observation } from '../traits/collection.js';
 import type { Entry } from './entry.js';
 import type { CollectionField } from './fields.js';
@@ -24,6 +25,7 @@ export class CollectionDraft {
   #by: string | undefined;
   #habitat: string | undefined;
   #note: string | undefined;
+  #others: Map<string, string> | undefined;
 
   constructor(
     readonly id: string,
@@ -55,6 +57,14 @@ export class CollectionDraft {
 
   addNote(text: string): void {
     this.#note = this.#note === undefined || this.#note === text ? text : `${this.#note}; ${text}`;
+  }
+
+  /** Keeps what stands in a column that means nothing to the key; what several rows say is joined. */
+  addOther(name: string, text: string): void {
+    this.#others ??= new Map();
+    const before = this.#others.get(name);
+    if (before === undefined) this.#others.set(name, text);
+    else if (!partsOf(before).includes(text)) this.#others.set(name, `${before} | ${text}`);
   }
 
   addStage(stage: string): void {
@@ -101,6 +111,7 @@ export class CollectionDraft {
     if (this.#habitat !== undefined) collection.habitat = this.#habitat;
     if (this.#note !== undefined) collection.note = this.#note;
     if (this.count !== undefined) collection.count = this.count;
+    if (this.#others !== undefined) collection.others = Object.fromEntries(this.#others);
     return { collection, line, findings: this.#findings };
   }
 }

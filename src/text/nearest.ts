@@ -24,7 +24,8 @@ export function nearest(word: string, known: Iterable<string>): string | undefin
   return best;
 }
 
-function editDistance(a: string, b: string): number {
+/** How many letters are wrong, missing or too many; two neighbours swapped are one. */
+export function editDistance(a: string, b: string): number {
   const steps = distance(a, b);
   return steps === 2 && isSwap(a, b) ? 1 : steps;
 }

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION } from '../shared-options.js';
+import { KEY_ARGUMENT, KEYS_OPTION, STRICT_COLUMNS_OPTION } from '../shared-options.js';
 
 /** What `run` takes and does, for its help and the check of its command line. */
 export const RUN: CommandEntry = {
@@ -23,6 +23,7 @@ export const RUN: CommandEntry = {
       help: 'with --resume: go on though the key has changed since, from the answers that still hold',
     },
     { flags: '--by <NAME>', help: 'who makes the determination, for the record; else KEYWRIGHT_BY says it' },
+    STRICT_COLUMNS_OPTION,
     KEYS_OPTION,
   ],
   about: [

@@ -66,10 +66,11 @@ export function measurementLines(
     if (character === undefined) return;
     const { specimen, stage } = observation;
     const { text, unit } = valueAndUnit(character, observation.value);
+    const doubt = observation.doubted === true && observation.value !== undefined ? '?' : '';
     lines += rowLine(MEASUREMENT, id, {
       measurementID: `${id}/${i + 1}`,
       measurementType: character.id,
-      measurementValue: text,
+      measurementValue: text + doubt,
       measurementUnit: unit,
       materialEntityID: specimen === undefined ? undefined : specimenId(id, specimen),
       lifeStage: stage,
@@ -91,13 +92,14 @@ export function specimenOf(id: string, written: string): string {
 }
 
 /** For people who read the row alone. */
-function observationInWords(character: Character, { value, specimen, stage }: Observation): string {
+function observationInWords(character: Character, { value, specimen, stage, doubted }: Observation): string {
   return [
     character.name,
     ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
     ...(stage === undefined ? [] : [stage]),
     ...(value === undefined ? ['looked at, cannot tell'] : []),
     ...(value?.kind === 'inapplicable' ? ['does not apply'] : []),
+    ...(doubted === true ? ['not sure'] : []),
   ].join('; ');
 }
 
