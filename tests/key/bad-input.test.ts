@@ -128,7 +128,7 @@ describe('a text that is no key', () => {
     [
       'a bracket that is not closed',
       GOOD.replace('2-4 cm}}', '2-4 cm'),
-      '18:3 A "{" that was opened above is not closed before this with "}".',
+      '18:3 A "{" that was opened above is not closed before this with "}"; a text that begins with it must be put in quotes.',
     ],
     [
       'an alias of nothing',
