@@ -475,6 +475,6 @@ const SYNTAX: Record<string, string> = {
 function syntaxMessage(code: string, message: string): string {
   const bracket = /end with an? ([\]}])/.exec(message)?.[1];
   if (bracket !== undefined)
-    return `A "${bracket === ']' ? '[' : '{'}" that was opened above is not closed before this with "${bracket}"; a text that begins with it must be put in quotes.`;
+    return `A "${bracket === ']' ? '[' : '{'}" that was opened above is not closed before this with "${bracket}"; if a text begins with it, put it in quotes.`;
   return SYNTAX[code] ?? `The YAML cannot be read here: ${message.split('\n')[0] ?? ''}`;
 }

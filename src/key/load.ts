@@ -136,5 +136,5 @@ function quotesHint(yaml: YamlText, { rule, path }: { readonly rule: string; rea
   if (rule !== 'value-needed') return '';
   const { start } = yaml.place(path);
   const sign = yaml.lines.text[start.offset];
-  return sign === '>' || sign === '|' ? `; a text that begins with ${sign} must be put in quotes` : '';
+  return sign === '>' || sign === '|' ? `; if a text begins with ${sign}, put it in quotes` : '';
 }

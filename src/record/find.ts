@@ -59,7 +59,8 @@ export function recordFind(collection: Collection, chain: Chain): RecordedFind {
     return [
       {
         character: o.character,
-        shows: writtenValue(character, o.value),
+        // What was doubted has a `?` behind it, as in tables.
+        shows: `${writtenValue(character, o.value)}${o.doubted === true && o.value !== undefined ? '?' : ''}`,
         ...wordsOf(character, o.value, chain),
         ...(o.specimen === undefined ? {} : { specimen: o.specimen }),
         ...(o.stage === undefined ? {} : { stage: o.stage }),
@@ -127,7 +128,8 @@ export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadF
       lost.push(`${trait.character} (${trait.shows}): the key has no such character any more`);
       return [];
     }
-    const read = readValue(character, trait.shows);
+    const doubted = /[^?\s]\?$/.test(trait.shows);
+    const read = readValue(character, doubted ? trait.shows.slice(0, -1) : trait.shows);
     if (!read.ok) {
       lost.push(`${trait.character}: ${read.problem}`);
       return [];
@@ -150,6 +152,7 @@ export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadF
       {
         character: trait.character,
         value: read.value,
+        ...(doubted ? { doubted } : {}),
         ...(trait.specimen === undefined ? {} : { specimen: trait.specimen }),
         ...(trait.stage === undefined ? {} : { stage: trait.stage }),
       },

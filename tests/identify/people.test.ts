@@ -4,8 +4,12 @@ import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
 import type { Taxon } from '../../src/key/key.js';
 import { TaxonNames } from '../../src/key/taxon-names.js';
+import { readFind, recordFind } from '../../src/record/find.js';
 import { problemOfTaxon, type Vocabulary } from '../../src/tables/vocabulary.js';
+import type { Collection } from '../../src/traits/collection.js';
+import { open } from '../support/open.js';
 import { program, root } from '../support/program.js';
+import { readTable } from '../tables/reading.js';
 
 /** Tables of finds in Tarn Hollow (invented), as people without the manual would make them. */
 const table = (name: string) => join(root, 'tests/fixtures/people', name);
@@ -86,6 +90,31 @@ describe('a table that somebody else made', () => {
     expect(problemOfTaxon(vocabulary, 'b-tuft')).toBeUndefined();
     expect(problemOfTaxon(vocabulary, 'TUFT')?.message).toBe(
       '"TUFT" may be Aa aa (aa) or Bb bb (bb); write the id of the one that is meant',
+    );
+  });
+});
+
+describe('a doubt', () => {
+  it('is kept in a record', () => {
+    const key = open({
+      keywright: 1,
+      id: 'k',
+      title: 'K',
+      version: '1',
+      characters: { ring: { name: 'ring', states: ['present', 'absent'] } },
+      couplets: {
+        1: [
+          { lead: 'Ring', taxon: 'aa', when: { ring: 'present' } },
+          { lead: 'None', taxon: 'bb', otherwise: true },
+        ],
+      },
+      taxa: { aa: { name: 'Aa aa' }, bb: { name: 'Bb bb' } },
+    });
+    const [entry] = readTable('id,ring\nA,Present?\n', 'csv', { key }).entries;
+    const recorded = recordFind(entry?.collection as Collection, key.chain);
+    expect(recorded.evidence?.map((e) => e.shows)).toEqual(['present?']);
+    expect(readFind(recorded, key.chain, true).collection.observations).toEqual(
+      entry?.collection.observations,
     );
   });
 });
