@@ -71,8 +71,9 @@ function start() {
     else refuse('the input ended before the work was done');
   });
   process.getBuiltinModule('node:module').enableCompileCache?.();
+  const keys = process.getBuiltinModule('node:url').fileURLToPath(new URL('keys', home));
   import('../dist/main.js')
-    .then(({ main, processWorld }) => main(argv, processWorld(version)))
+    .then(({ main, processWorld }) => main(argv, processWorld(version, keys)))
     .then(finish, report)
     .finally(() => {
       done = true;

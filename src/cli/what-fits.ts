@@ -1,7 +1,8 @@
 /** What fits at the end of a command line: shells ask it for completion. */
-import { join, resolve } from 'node:path';
+import { resolve } from 'node:path';
 import type { CommandEntry, OptionEntry } from '../commands/command.js';
 import { SHELLS } from '../commands/completion/shells.js';
+import { keyPlaces } from '../files/key-places.js';
 import type { World } from '../terminal/world.js';
 import { PROGRAM_OPTIONS } from './help.js';
 
@@ -55,7 +56,7 @@ class Line {
     readonly world: World,
     readonly commands: readonly CommandEntry[],
   ) {
-    this.#folders = [join(world.cwd, 'keys')];
+    this.#folders = keyPlaces(world);
   }
 
   async after(before: readonly string[], now: string): Promise<Fits> {

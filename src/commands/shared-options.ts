@@ -4,7 +4,7 @@ import type { OptionEntry } from './command.js';
 /** Where keys are looked for by id; the same for every command that takes a KEY. */
 export const KEYS_OPTION: OptionEntry = {
   flags: '--keys <DIR>',
-  help: 'a further folder to look for keys in, besides ./keys and the folder of the key itself',
+  help: 'a folder to look for keys in first; then come ./keys, KEYWRIGHT_KEYS, your own keys (explain keys) and those that ship',
   repeats: true,
 };
 
@@ -23,8 +23,14 @@ export const OUT_OPTION: OptionEntry = {
 /** The operand that names a key. */
 export const KEY_ARGUMENT = {
   name: 'KEY',
-  help: 'a key file, a bundle of keys, or the id of a key in ./keys or in a folder given by --keys',
+  help: 'a key file, a bundle of keys, or the id of a key (--keys says where that is looked for)',
 } as const;
+
+/** Refuses columns that mean nothing; the same for every command that reads tables of collections. */
+export const STRICT_COLUMNS_OPTION: OptionEntry = {
+  flags: '--strict-columns',
+  help: 'a column that means nothing to the key is a mistake; else it is passed on to the results and named once',
+};
 
 /** Says how a table of collections is written, or how several are; the same for every command that reads them. */
 export function fromOption(tables: 'one' | 'several'): OptionEntry {

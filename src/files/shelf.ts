@@ -1,14 +1,15 @@
-import { realpathSync } from 'node:fs';
+import { readFileSync, realpathSync } from 'node:fs';
 import { basename, dirname, isAbsolute, join, posix, relative, resolve, sep } from 'node:path';
 import { Failure } from '../diagnostic/failure.js';
 import { whyNot } from '../diagnostic/system-error.js';
 import { LARGEST_TEXT } from '../key/document.js';
 import type { Found, Shelf } from '../key/load.js';
 import { harmless } from '../text/harmless.js';
-import { nearest } from '../text/nearest.js';
+import { nearest, nearestFew } from '../text/nearest.js';
 import { defined } from '../text/optional.js';
 import { listed } from '../text/words.js';
 import type { Bundle } from './bundle.js';
+import { isFolder } from './key-files.js';
 import { filesEnding, keyIdsIn } from './key-id.js';
 import { LARGEST_FIGURE, whyNotReferenced } from './referenced-file.js';
 import { isFile, noFile, readText, statOf } from './texts.js';
@@ -22,19 +23,39 @@ type LookedUp = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & 
 
 /**
  * Keys and terms on the disk. A chained key is looked up by id or relative path in the folder of the key that names it,
- * in `./keys`, and in the given folders; a path may not lead out of these folders, nor may a link.
+ * in the given folders, and in the further ones (`./keys` unless said otherwise); a path may not lead out of these folders,
+ * nor may a link. Of two keys with one id, the one in the nearer folder is meant.
  * File names are kept relative to `cwd` where they lie below it, as a person would write them.
  */
 export class FolderShelf implements Shelf {
   readonly #cwd: string;
   readonly #folders: readonly string[];
+  /** Folders that nobody named just now: it is no mistake when one is not there or cannot be read. */
+  readonly #further: ReadonlySet<string>;
+  readonly #namesakes = new Map<string, Namesake>();
   readonly #ids = new Map<string, ReadonlyMap<string, readonly string[]>>();
   /** The bundles that were opened, by their absolute paths. */
   readonly #bundles = new Map<string, Bundle>();
 
-  constructor(cwd: string, folders: readonly string[] = []) {
+  constructor(
+    cwd: string,
+    folders: readonly string[] = [],
+    further: readonly string[] = [join(cwd, 'keys')],
+  ) {
     this.#cwd = cwd;
-    this.#folders = [join(cwd, 'keys'), ...folders.map((f) => givenFolder(f, cwd))];
+    const given = folders.map((f) => givenFolder(f, cwd));
+    this.#further = new Set(further.filter((f) => !given.includes(f)));
+    this.#folders = [...given, ...this.#further];
+  }
+
+  /** The keys that were found by an id which another key has as well, in a folder farther off. */
+  get namesakes(): readonly Namesake[] {
+    return [...this.#namesakes.values()];
+  }
+
+  /** The folders in which keys are looked for by id, the nearest first, as messages name them. */
+  get places(): readonly string[] {
+    return this.#folders.map((f) => this.#shown(f) + (isFolder(f) ? '' : ' (not there)'));
   }
 
   key(reference: string, fromFile: string): Found {
@@ -93,7 +114,7 @@ export class FolderShelf implements Shelf {
   }
 
   /**
-   * The file of a key that a person named: a path (any, it is theirs) or an id in `./keys` or the given folders.
+   * The file of a key that a person named: a path (any, it is theirs) or an id in the folders where keys are looked for.
    * Throws a Failure that says where it was looked for.
    */
   named(reference: string): string {
@@ -103,7 +124,8 @@ export class FolderShelf implements Shelf {
     if (byId.ok) return byId.file;
     if (byId.there) throw new Failure(`key ${harmless(reference)} cannot be used: ${byId.problem}`);
     if (reference.includes('/') || reference.endsWith('.yaml')) throw noFile(path, harmless(reference));
-    const hint = byId.nearest === undefined ? undefined : `did you mean ${byId.nearest}?`;
+    const near = this.#nearIds(reference);
+    const hint = near.length === 0 ? undefined : `did you mean ${listed(near, 'or')}?`;
     throw new Failure(
       `there is no key ${harmless(reference)}: no file of that name, and none of that id in ${this.#folders.map((f) => this.#shown(f)).join(', ')}`,
       defined({ hint }),
@@ -132,7 +154,7 @@ export class FolderShelf implements Shelf {
           };
         const path = join(folder, reference);
         if (isFile(path)) return this.#open(path, folder, withText);
-        known.push(...filesEnding(folder, '.yaml'));
+        known.push(...this.#namesIn(folder));
         continue;
       }
       const ids = this.#idsIn(folder);
@@ -145,13 +167,42 @@ export class FolderShelf implements Shelf {
           problem: `the files ${files} have the same id, so it is not clear which is meant`,
         };
       }
-      if (path !== undefined) return this.#open(path, folder, withText);
+      if (path !== undefined) {
+        this.#noteNamesake(reference, path, folders);
+        return this.#open(path, folder, withText);
+      }
       known.push(...ids.keys());
     }
     const near = nearest(reference, known);
     const where = [...new Set(folders)].map((f) => harmless(this.#shown(f))).join(', ');
     const problem = `there is none in ${where}`;
     return { ok: false, there: false, problem, ...defined({ nearest: near }) };
+  }
+
+  /** Remembers a key that has the id of one that was found nearer; the same text is no other key. */
+  #noteNamesake(id: string, path: string, folders: readonly string[]): void {
+    if (this.#namesakes.has(id)) return;
+    for (const folder of new Set(folders)) {
+      const other = this.#idsIn(folder)
+        .get(id)
+        ?.find((p) => p !== path && !sameText(p, path));
+      if (other === undefined) continue;
+      this.#namesakes.set(id, { id, file: this.#shown(path), other: this.#shown(other) });
+      return;
+    }
+  }
+
+  #namesIn(folder: string): readonly string[] {
+    try {
+      return filesEnding(folder, '.yaml');
+    } catch (error) {
+      if (error instanceof Failure && this.#further.has(folder)) return [];
+      throw error;
+    }
+  }
+
+  #nearIds(id: string): string[] {
+    return nearestFew(id, new Set(this.#folders.flatMap((f) => [...this.#idsIn(f).keys()])), 3);
   }
 
   #outside(reference: string, folder: string): boolean {
@@ -183,9 +234,35 @@ export class FolderShelf implements Shelf {
   #idsIn(folder: string): ReadonlyMap<string, readonly string[]> {
     const known = this.#ids.get(folder);
     if (known !== undefined) return known;
-    const ids = keyIdsIn(folder);
+    const ids = this.#further.has(folder) ? readableIdsIn(folder) : keyIdsIn(folder);
     this.#ids.set(folder, ids);
     return ids;
+  }
+}
+
+/** A key found by its id, and another one of that id. */
+interface Namesake {
+  readonly id: string;
+  readonly file: string;
+  readonly other: string;
+}
+
+/** The ids in a folder; none where it cannot be read. */
+function readableIdsIn(folder: string): ReadonlyMap<string, readonly string[]> {
+  try {
+    return keyIdsIn(folder);
+  } catch (error) {
+    if (error instanceof Failure) return new Map();
+    throw error;
+  }
+}
+
+/** Whether two files hold the same; what cannot be read is told when it is opened. */
+function sameText(a: string, b: string): boolean {
+  try {
+    return realpathSync(a) === realpathSync(b) || readFileSync(a).equals(readFileSync(b));
+  } catch {
+    return true;
   }
 }
 

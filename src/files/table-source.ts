@@ -10,11 +10,16 @@ import { filePieces, streamBytes, textOf } from './pieces.js';
 import { noteRead } from './run-files.js';
 import { statOf } from './texts.js';
 import type { ByteSource } from './zip-directory.js';
-import { isArchive, isArchiveFile } from './zip-start.js';
+import { fileStart, isArchive, isArchiveFile } from './zip-start.js';
 
 /** A table as it was found. */
 export type TableSource =
-  | { readonly kind: 'text'; readonly pieces: AsyncIterable<string> }
+  | {
+      readonly kind: 'text';
+      readonly pieces: AsyncIterable<string>;
+      /** What it is written in where that is not UTF-8. */
+      readonly encoding: string | undefined;
+    }
   | { readonly kind: 'archive'; readonly texts: ArchiveTexts; close(): void };
 
 /** What a table must be; without it, its first bytes tell. */
@@ -35,7 +40,14 @@ export async function fileTable(path: string, shown: string, kind: TableKind): P
     const { fileSource } = await import('./archive.js');
     return archiveTable(fileSource(path, shown), shown);
   }
-  return { kind: 'text', pieces: filePieces(path, shown) };
+  const encoding = found?.isFile() === true ? wideEncoding(fileStart(path, 4)) : undefined;
+  if (encoding !== undefined)
+    return {
+      kind: 'text',
+      encoding,
+      pieces: wideText(streamBytes(createReadStream(path), shown), shown, encoding),
+    };
+  return { kind: 'text', encoding, pieces: filePieces(path, shown) };
 }
 
 /** The table in a stream, such as the standard input. */
@@ -50,7 +62,7 @@ export async function streamTable(stream: Readable, shown: string, kind: TableKi
     size += value.length;
     return true;
   };
-  while (kind !== 'text' && size < 4 && (await more()));
+  while (size < 4 && (await more()));
   if (kind === 'archive' || (kind === undefined && isArchive(Buffer.concat(first).subarray(0, 4)))) {
     while (await more())
       if (size > MOST_STREAMED)
@@ -60,7 +72,33 @@ export async function streamTable(stream: Readable, shown: string, kind: TableKi
     const { bytesSource } = await import('./archive.js');
     return archiveTable(bytesSource(Buffer.concat(first)), shown);
   }
-  return { kind: 'text', pieces: textOf(rest(first, pieces), shown) };
+  const encoding = wideEncoding(Buffer.concat(first).subarray(0, 4));
+  const all = rest(first, pieces);
+  return {
+    kind: 'text',
+    encoding,
+    pieces: encoding === undefined ? textOf(all, shown) : wideText(all, shown, encoding),
+  };
+}
+
+/** Text in UTF-16 that says so by a byte order mark, as spreadsheets write it; UTF-32 begins alike and is not read. */
+function wideEncoding(start: Uint8Array): 'UTF-16LE' | 'UTF-16BE' | undefined {
+  const [a, b, c, d] = start;
+  if (a === 0xff && b === 0xfe) return c === 0 && d === 0 ? undefined : 'UTF-16LE';
+  return a === 0xfe && b === 0xff ? 'UTF-16BE' : undefined;
+}
+
+/** Text of whole letters: a decoder takes the byte order mark away and refuses half a letter. */
+async function* wideText(
+  pieces: AsyncIterable<Uint8Array>,
+  shown: string,
+  encoding: string,
+): AsyncGenerator<string, void> {
+  for await (const text of decodedText(pieces, shown, encoding)) {
+    if (text.includes('\0'))
+      throw new Failure(`${harmless(shown)} is not text: it holds characters that no text has`);
+    if (text !== '') yield text;
+  }
 }
 
 async function* rest(
@@ -96,7 +134,7 @@ function textsOf(archive: Archive): ArchiveTexts {
 
 /** Text in another encoding than UTF-8. */
 async function* decodedText(
-  pieces: Iterable<Uint8Array>,
+  pieces: Iterable<Uint8Array> | AsyncIterable<Uint8Array>,
   shown: string,
   encoding: string,
 ): AsyncGenerator<string, void> {
@@ -109,7 +147,7 @@ async function* decodedText(
     });
   }
   try {
-    for (const piece of pieces) yield decoder.decode(piece, { stream: true });
+    for await (const piece of pieces) yield decoder.decode(piece, { stream: true });
     yield decoder.decode();
   } catch (error) {
     if (error instanceof Failure) throw error;

@@ -1,9 +1,10 @@
 import type { Finding } from '../diagnostic/finding.js';
-import { FolderShelf } from '../files/shelf.js';
+import type { FolderShelf } from '../files/shelf.js';
 import { type Chain, loadChain } from '../key/chain.js';
 import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
 import { findingCount, findingLines } from '../words/findings.js';
+import { keyShelf, tellNamesakes } from './key-shelf.js';
 
 /** A key to be shown, not run. */
 export interface ReadableKey {
@@ -37,12 +38,13 @@ export async function openReadableKey(
   folders: readonly string[] | undefined,
   world: World,
 ): Promise<ReadableKey | undefined> {
-  const shelf = new FolderShelf(world.cwd, folders);
+  const shelf = keyShelf(world, folders);
   const file = await shelf.opened(reference);
   const text = shelf.text(file);
   const { chain, findings } = loadChain(text, file, shelf, {
     tolerate: ({ rule }) => HARMLESS_HERE.has(rule),
   });
+  tellNamesakes(shelf, world);
   const errors = findings.filter((f) => f.level === 'error');
   for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
   if (chain !== undefined) return { chain, file, text, shelf, errors };

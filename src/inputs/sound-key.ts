@@ -1,8 +1,8 @@
 import { type CompiledKey, compile } from '../engine/compile.js';
-import { FolderShelf } from '../files/shelf.js';
 import { loadChain } from '../key/chain.js';
 import type { World } from '../terminal/world.js';
 import { findingCount, findingLines } from '../words/findings.js';
+import { keyShelf, tellNamesakes } from './key-shelf.js';
 
 /**
  * Opens the key that a person named, with every key it goes on in, ready to be followed. When any of them is not sound
@@ -13,9 +13,10 @@ export async function openSoundKey(
   folders: readonly string[] | undefined,
   world: World,
 ): Promise<CompiledKey | undefined> {
-  const shelf = new FolderShelf(world.cwd, folders);
+  const shelf = keyShelf(world, folders);
   const file = await shelf.opened(reference);
   const { chain, findings } = loadChain(shelf.text(file), file, shelf);
+  tellNamesakes(shelf, world);
   const errors = findings.filter((f) => f.level === 'error');
   if (chain !== undefined && errors.length === 0) return compile(chain);
   for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);

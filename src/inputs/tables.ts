@@ -1,15 +1,17 @@
 import { resolve } from 'node:path';
-import type { Finding } from '../diagnostic/finding.js';
+import type { Finding, Place } from '../diagnostic/finding.js';
 import { UsageError } from '../diagnostic/usage-error.js';
 import { fileTable, streamTable, type TableSource } from '../files/table-source.js';
 import { openFinds } from '../record/table.js';
 import type { Entry, ReadOptions, TableReader } from '../tables/entry.js';
 import { formatOf, type GivenFormat } from '../tables/format.js';
 import { SeenIds } from '../tables/ids.js';
+import { TableNotes } from '../tables/notes.js';
 import type { Vocabulary } from '../tables/vocabulary.js';
 import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
 import { count } from '../text/words.js';
+import { findingLines } from '../words/findings.js';
 
 /** Past this many mistakes, reading of a table stops: the first ones say enough. */
 export const MOST_FINDINGS = 50;
@@ -19,6 +21,8 @@ interface TableReading {
   readonly vocabulary: Vocabulary;
   readonly from: GivenFormat | undefined;
   readonly keepGoing: boolean;
+  /** Whether a column that means nothing to the key is a mistake. */
+  readonly strictColumns?: boolean | undefined;
 }
 
 /** How one of several keys reads a table. */
@@ -36,6 +40,10 @@ export interface TablePart {
   readonly findings: readonly Finding[];
   /** Something wrong makes the rest of this table unreadable. */
   readonly stopped: boolean;
+  /** What was taken though it is not written as it should be; comes with the last part of a table. */
+  readonly notes: readonly Finding[];
+  /** The names of the columns that mean nothing to the key, as far as they are known by now. */
+  readonly others: readonly string[];
 }
 
 /**
@@ -57,12 +65,12 @@ export async function* readTables(
   world: World,
 ): AsyncGenerator<TablePart, void> {
   const readings = [{ vocabulary, seen: new SeenIds() }];
-  const notes = new TableNotes();
+  const said = new RecordNotes();
   try {
     for (const name of names)
-      for await (const [part] of readPieces(name, readings, how, notes, world)) yield part as TablePart;
+      for await (const [part] of readPieces(name, readings, how, said, world)) yield part as TablePart;
   } finally {
-    notes.say(world);
+    said.say(world);
   }
 }
 
@@ -76,16 +84,16 @@ export async function* readTable(
   how: Omit<TableReading, 'vocabulary'>,
   world: World,
 ): AsyncGenerator<readonly TablePart[], void> {
-  const notes = new TableNotes();
+  const said = new RecordNotes();
   try {
-    yield* readPieces(name, readings, how, notes, world);
+    yield* readPieces(name, readings, how, said, world);
   } finally {
-    notes.say(world);
+    said.say(world);
   }
 }
 
-/** The notes on all tables of a run, each said once with the files that it is about. */
-class TableNotes {
+/** The notes on all records of a run, each said once with the files that it is about. */
+class RecordNotes {
   readonly #files = new Map<string, string[]>();
 
   add(file: string, notes: readonly string[]): void {
@@ -99,7 +107,8 @@ class TableNotes {
     if (signal.aborted) return;
     for (const [note, [first = '', ...others]] of this.#files) {
       const more = others.length === 0 ? '' : ` and ${count(others.length, 'other')}`;
-      stderr.write(`${harmless(`${first}${more}: ${note}`)}\n`);
+      stderr.write(`${harmless(`${first}${more}: ${note}`)}\
+`);
     }
   }
 }
@@ -107,12 +116,19 @@ class TableNotes {
 async function* readPieces(
   name: string,
   readings: readonly KeyReading[],
-  { from, keepGoing }: Omit<TableReading, 'vocabulary'>,
-  notes: TableNotes,
+  { from, keepGoing, strictColumns = false }: Omit<TableReading, 'vocabulary'>,
+  said: RecordNotes,
   world: World,
 ): AsyncGenerator<readonly TablePart[], void> {
   const file = name === '-' ? 'standard input' : name;
-  const options = readings.map((reading): ReadOptions => ({ ...reading, file, keepGoing }));
+  const options = readings.map((reading) => {
+    const notes = new TableNotes();
+    return { ...reading, file, keepGoing, strictColumns, notes } satisfies ReadOptions;
+  });
+  const last = (part: TablePart, i: number): TablePart => ({
+    ...part,
+    notes: options[i]?.notes.findings() ?? [],
+  });
   const told = readings.map(() => 0);
   /** What is new with each of the keys. */
   const parts = (
@@ -122,7 +138,14 @@ async function* readPieces(
     states.map(({ findings, stopped }, i) => {
       const fresh = findings.slice(told[i]);
       told[i] = findings.length;
-      return { file, entries: read[i] ?? [], findings: fresh, stopped };
+      return {
+        file,
+        entries: read[i] ?? [],
+        findings: fresh,
+        stopped,
+        notes: [],
+        others: options[i]?.notes.passedOn ?? [],
+      };
     });
   const source = await sourceOf(name, from, world);
   if (source.kind === 'archive') {
@@ -133,7 +156,7 @@ async function* readPieces(
         yield parts(table.states, entries);
         if (world.signal.aborted) return;
       }
-      yield parts(table.states, []);
+      yield parts(table.states, []).map(last);
     } finally {
       source.close();
     }
@@ -157,9 +180,31 @@ async function* readPieces(
     if (readers.some((r) => r.stopped)) break;
   }
   readers ??= open('');
-  const last = readers.map((r) => r.end());
-  for (const reader of readers) notes.add(file, reader.notes ?? []);
-  yield parts(readers, last);
+  if (source.encoding !== undefined)
+    for (const { notes } of options)
+      notes.say('table-encoding', `the table is text in ${source.encoding}`, () => topOf(file));
+  const end = readers.map((r) => r.end());
+  for (const reader of readers) said.add(file, reader.notes ?? []);
+  yield parts(readers, end).map(last);
+}
+
+function topOf(file: string): Place {
+  const start = { line: 1, column: 1, offset: 0 };
+  return { file, path: [], start, end: start };
+}
+
+/**
+ * Says on stderr what was taken of tables though it is not written as it should be. Where several keys read one table, each
+ * thing is said once.
+ */
+export function tellNotes(notes: readonly Finding[], world: World): void {
+  const told = new Set<string>();
+  for (const note of notes) {
+    const what = `${note.place.file} ${note.rule}`;
+    if (told.has(what)) continue;
+    told.add(what);
+    for (const line of findingLines([note])) world.stderr.write(`${harmless(line)}\n`);
+  }
 }
 
 function sourceOf(name: string, from: GivenFormat | undefined, world: World): Promise<TableSource> {

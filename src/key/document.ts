@@ -470,13 +470,13 @@ const SYNTAX: Record<string, string> = {
   BLOCK_AS_IMPLICIT_KEY: 'A second ":" in one line: put the text in quotes.',
   BAD_SCALAR_START: 'A text cannot begin with this sign; put it in quotes.',
   MULTIPLE_DOCS: 'Only one document may stand in the file ("---" starts a second one).',
-  BAD_ALIAS: 'This alias is not written correctly.',
+  BAD_ALIAS: 'A text cannot begin with & or *, which name an alias; put it in quotes.',
   DUPLICATE_KEY: 'This name stands twice.',
 };
 
 function syntaxMessage(code: string, message: string): string {
   const bracket = /end with an? ([\]}])/.exec(message)?.[1];
   if (bracket !== undefined)
-    return `A "${bracket === ']' ? '[' : '{'}" that was opened above is not closed before this with "${bracket}".`;
+    return `A "${bracket === ']' ? '[' : '{'}" that was opened above is not closed before this with "${bracket}"; if a text begins with it, put it in quotes.`;
   return SYNTAX[code] ?? `The YAML cannot be read here: ${message.split('\n')[0] ?? ''}`;
 }

@@ -1,4 +1,4 @@
-import type { Finding } from '../diagnostic/finding.js';
+import type { Finding, Path } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { defined } from '../text/optional.js';
 import { buildKey, buildTerms } from './build.js';
@@ -122,11 +122,19 @@ function wordsOf({ data = null }: YamlText, words: AuthorsWords): Data {
 export function checkShape(yaml: YamlText, validate: Validator, schema: SchemaName, report: Reporter): void {
   if (validate(yaml.data)) return;
   for (const problem of explainShape(validate.errors ?? [], yaml.data, schema)) {
-    report.add(problem.rule, problem.message, problem.path, {
+    report.add(problem.rule, problem.message + quotesHint(yaml, problem), problem.path, {
       side: problem.at === 'key' ? 'name' : 'value',
       ...defined({ found: problem.found, expected: problem.expected }),
       nearest: problem.nearest,
       shape: true,
     });
   }
+}
+
+/** `>5` begins a text of several lines in YAML, and what was meant as a number is empty. */
+function quotesHint(yaml: YamlText, { rule, path }: { readonly rule: string; readonly path: Path }): string {
+  if (rule !== 'value-needed') return '';
+  const { start } = yaml.place(path);
+  const sign = yaml.lines.text[start.offset];
+  return sign === '>' || sign === '|' ? `; if a text begins with ${sign}, put it in quotes` : '';
 }

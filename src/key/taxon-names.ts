@@ -31,7 +31,7 @@ export class TaxonNames {
         put(synonyms, plainName(synonym), taxon);
         put(bareSynonyms, bareName(synonym), taxon);
       }
-      for (const word of taxon.common) put(common, plainName(word), taxon);
+      for (const word of taxon.common) put(common, commonName(word), taxon);
       put(plainIds, plainName(id), taxon);
     }
   }
@@ -50,7 +50,7 @@ export class TaxonNames {
     return (
       names?.get(plain) ??
       synonyms?.get(plain) ??
-      common?.get(plain) ??
+      common?.get(commonName(written)) ??
       bareNames?.get(bare) ??
       bareSynonyms?.get(bare) ??
       plainIds?.get(plain) ??
@@ -78,6 +78,11 @@ export function plainName(name: string): string {
     .replace(/["*]/g, '')
     .trim()
     .toLowerCase();
+}
+
+/** A common name: hyphens are written or not, as in `velvet-shank`. */
+function commonName(name: string): string {
+  return plainName(name).replace(/-/g, ' ').replace(/[’ʼ]/g, "'");
 }
 
 /** A name without its author and signs of doubt: genus, epithet and the epithets below it. */

@@ -6,6 +6,7 @@ import { ArchiveTable } from '../tables/dwc/table.js';
 import type { Entry, TableReader } from '../tables/entry.js';
 import { formatOf, type TextFormat } from '../tables/format.js';
 import { SeenIds } from '../tables/ids.js';
+import { TableNotes } from '../tables/notes.js';
 import { openTable } from '../tables/reader.js';
 import { vocabularyOf } from '../tables/vocabulary.js';
 import { defined } from '../text/optional.js';
@@ -55,7 +56,7 @@ export interface Identified {
   readonly id: string | undefined;
   /** undefined where anything in `findings` is an error. */
   readonly found: Determination | undefined;
-  /** What is wrong, in the order of the text; empty where nothing is. */
+  /** What is wrong, in the order of the text, and notes on what was taken though it is not written so in keys. */
   readonly findings: readonly Finding[];
 }
 
@@ -63,6 +64,8 @@ export interface Identified {
 export interface IdentifyOptions extends DetermineOptions {
   /** The name of the finds in findings. Default `finds`. */
   readonly file?: string;
+  /** Whether a column or trait that means nothing to the key is a mistake; else it is named in a note. Default false. */
+  readonly strictColumns?: boolean;
 }
 
 /** How the finds of a table are determined. */
@@ -85,13 +88,16 @@ export function* identify(
   let number = 0;
   for (const find of finds) {
     number++;
+    const notes = new TableNotes();
     const reader = openTable('ndjson', '', {
       file: options.file ?? 'finds',
       vocabulary,
       seen: new SeenIds(),
+      notes,
+      strictColumns: options.strictColumns === true,
     });
     const [entry] = [...reader.read(`${JSON.stringify(find)}\n`), ...reader.end()];
-    const one = identified(key, entry, reader.findings, options);
+    const one = identified(key, entry, [...reader.findings, ...notes.findings()], options);
     yield { ...one, findings: one.findings.map((f) => atLine(f, number)) };
   }
 }
@@ -116,23 +122,25 @@ export function* identifyTable(
   text: string,
   options: TableOptions = {},
 ): Generator<Identified, void> {
-  const { reader } = tableReader(key, text, options);
+  const { reader, notes } = tableReader(key, text, options);
   for (const entries of entriesOf(reader, text))
     for (const entry of entries) yield identified(key, entry, [], options);
-  if (reader.findings.length > 0) yield identified(key, undefined, reader.findings, options);
+  const findings = [...reader.findings, ...notes.findings()];
+  if (findings.length > 0) yield identified(key, undefined, findings, options);
 }
 
 /** A reader for the text of a table, and what the table is called in findings. */
 export function tableReader(
   key: Key,
   text: string,
-  { file = 'finds', format }: TableOptions,
+  { file = 'finds', format, strictColumns = false }: TableOptions,
   taxa?: ReturnType<typeof vocabularyOf>['taxa'],
-): { readonly file: string; readonly reader: TableReader } {
+): { readonly file: string; readonly reader: TableReader; readonly notes: TableNotes } {
   const vocabulary = { ...vocabularyOf(compiledOf(key).chain), ...defined({ taxa }) };
   const as = format ?? formatOf(file, text);
-  const options = { file, vocabulary, seen: new SeenIds(), keepGoing: true };
-  return { file, reader: openFinds(as, text.slice(0, AT_ONCE), options) };
+  const notes = new TableNotes();
+  const options = { file, vocabulary, seen: new SeenIds(), keepGoing: true, notes, strictColumns };
+  return { file, notes, reader: openFinds(as, text.slice(0, AT_ONCE), options) };
 }
 
 /** The entries of a table, part by part. */
@@ -158,10 +166,13 @@ export async function* identifyArchive(
   const file = options.file ?? 'archive';
   const texts = isTexts(archive) ? archive : textsOf(archive, file);
   const vocabulary = vocabularyOf(compiledOf(key).chain);
-  const table = new ArchiveTable(texts, [{ file, vocabulary, seen: new SeenIds(), keepGoing: true }]);
+  const notes = new TableNotes();
+  const strictColumns = options.strictColumns === true;
+  const reading = { file, vocabulary, seen: new SeenIds(), keepGoing: true, notes, strictColumns };
+  const table = new ArchiveTable(texts, [reading]);
   for await (const [entries = []] of table.entries())
     for (const entry of entries) yield identified(key, entry, [], options);
-  const findings = table.states[0]?.findings ?? [];
+  const findings = [...(table.states[0]?.findings ?? []), ...notes.findings()];
   if (findings.length > 0) yield identified(key, undefined, findings, options);
 }
 

@@ -41,7 +41,7 @@ export function testKey(key: Key, text: string, options: TestOptions = {}): Test
   const names = new TaxonNames(compiled.chain.taxa.values());
   const known = new KnownSpecimens(compiled, names);
   const tally = new KnownTally(compiled);
-  const { file, reader } = tableReader(key, text, options, names);
+  const { file, reader, notes } = tableReader(key, text, options, names);
   const rows: KnownRow[] = [];
   for (const entries of entriesOf(reader, text))
     for (const entry of entries) {
@@ -62,6 +62,6 @@ export function testKey(key: Key, text: string, options: TestOptions = {}): Test
     counts: tally.counts,
     confusions: tally.confusions,
     coverage: coverageData(known.coverage()),
-    findings: reader.findings,
+    findings: [...reader.findings, ...notes.findings()],
   };
 }

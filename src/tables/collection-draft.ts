@@ -1,5 +1,6 @@
 import type { Finding } from '../diagnostic/finding.js';
 import { defined, filled } from '../text/optional.js';
+import { partsOf } from '../text/parts.js';
 import type { Choice, Collection, Observation, Photograph } from '../traits/collection.js';
 import type { Entry } from './entry.js';
 import type { CollectionField } from './fields.js';
@@ -27,6 +28,7 @@ export class CollectionDraft {
   #by: string | undefined;
   #habitat: string | undefined;
   #note: string | undefined;
+  #others: Map<string, string> | undefined;
 
   constructor(
     readonly id: string,
@@ -64,7 +66,15 @@ export class CollectionDraft {
   addPhotographs(files: readonly string[], specimen?: string): void {
     for (const file of files)
       if (!this.#photographs.some((p) => p.file === file && p.specimen === specimen))
-        this.#photographs = [...this.#photographs, { file, ...(specimen === undefined ? {} : { specimen }) }];
+        this.#photographs = [...this.#photographs, { file, ...defined({ specimen }) }];
+  }
+
+  /** Keeps what stands in a column that means nothing to the key; what several rows say is joined. */
+  addOther(name: string, text: string): void {
+    this.#others ??= new Map();
+    const before = this.#others.get(name);
+    if (before === undefined) this.#others.set(name, text);
+    else if (!partsOf(before).includes(text)) this.#others.set(name, `${before} | ${text}`);
   }
 
   addStage(stage: string): void {
@@ -111,6 +121,7 @@ export class CollectionDraft {
         habitat: this.#habitat,
         note: this.#note,
         count: this.count,
+        others: this.#others && Object.fromEntries(this.#others),
       }),
       ...filled({ photographs: this.#photographs }),
     };

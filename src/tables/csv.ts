@@ -5,6 +5,7 @@ import type { Observation } from '../traits/collection.js';
 import { type Cell, type CellReader, isMistake } from './cell-reader.js';
 import { CollectionDraft } from './collection-draft.js';
 import type { Entry, ReadOptions, TableReader } from './entry.js';
+import { isIdName } from './fields.js';
 import { type Header, type LongColumns, readHeader } from './header.js';
 import { repeatedId } from './ids.js';
 import { cellMistake, MeasurementReader, RowFields } from './row-fields.js';
@@ -13,6 +14,11 @@ import { RowCutter } from './rows.js';
 
 const NO_PATH: readonly string[] = [];
 
+/** A header is looked for in so many rows: titles and notes may stand above it. */
+const MOST_TITLE_ROWS = 12;
+/** What some spreadsheets write above a table to say what parts its cells. */
+const SEPARATOR_LINE = /^sep=.?$/i;
+
 /** Reads a table of cells: one row a collection or a specimen, or one row a measurement. */
 export class CsvTable implements TableReader {
   readonly findings: Finding[] = [];
@@ -20,6 +26,9 @@ export class CsvTable implements TableReader {
   readonly #options: ReadOptions;
   readonly #cutter: RowCutter;
   #header: Header | undefined;
+  /** Rows that are no header, while there may still be one. */
+  readonly #titles: { readonly place: Place; readonly findings: readonly Finding[] }[] = [];
+  readonly #decimalComma: boolean;
   readonly #fields: RowFields;
   readonly #measurements: MeasurementReader;
   #draft: CollectionDraft | undefined;
@@ -28,9 +37,10 @@ export class CsvTable implements TableReader {
 
   constructor(delimiter: string, options: ReadOptions) {
     this.#options = options;
+    this.#decimalComma = delimiter === ';';
     const place = (cell: number, length: number) => this.#placeOf(cell, length);
     this.#fields = new RowFields(options, place);
-    this.#measurements = new MeasurementReader(options, place);
+    this.#measurements = new MeasurementReader(options, place, this.#decimalComma);
     this.#cutter = new RowCutter(delimiter, (cells, mistakes) => this.#row(cells, mistakes));
   }
 
@@ -42,7 +52,9 @@ export class CsvTable implements TableReader {
   end(): readonly Entry[] {
     if (!this.stopped) {
       this.#cutter.end();
-      if (this.#header === undefined && !this.stopped)
+      const [title] = this.#titles;
+      if (this.#header === undefined && !this.stopped && title !== undefined) this.#noHeader();
+      else if (this.#header === undefined && !this.stopped)
         this.#stop({
           rule: 'table-header',
           level: 'error',
@@ -101,14 +113,42 @@ export class CsvTable implements TableReader {
     else this.#specimen(cells, draft, header);
   }
 
+  /** Reads a row as the header; what has no column of ids and no character may be a title above it. */
   #firstLine(cells: readonly string[], mistakes: readonly RowMistake[]): void {
-    for (const mistake of mistakes) this.findings.push(this.#formFinding(mistake));
-    const { header, findings } = readHeader(cells, this.#options, (cell, length) =>
-      this.#placeOf(cell, length),
-    );
-    this.findings.push(...findings);
+    const { notes } = this.#options;
+    if (SEPARATOR_LINE.test(cells[0] ?? '') && cells.slice(1).every((c) => c.trim() === '')) {
+      notes?.say('separator-line', `the line sep=${this.#cutter.delimiter} is passed over`, () =>
+        this.#placeOf(0),
+      );
+      return;
+    }
+    const place = (cell: number, length: number) => this.#placeOf(cell, length);
+    const form = mistakes.map((m) => this.#formFinding(m));
+    const { header, findings, known } = readHeader(cells, this.#options, place, this.#decimalComma);
+    const filled = cells.filter((c) => c.trim() !== '').length;
+    // A lone word such as "Collection" is the column of ids only where it is written just so.
+    const title = known === 0 || (filled === 1 && !cells.some((c) => isIdName(c.trim())));
+    if (title) {
+      this.#titles.push({ place: this.#placeOf(0), findings: [...form, ...findings] });
+      if (this.#titles.length >= MOST_TITLE_ROWS) this.#noHeader();
+      return;
+    }
+    const [first, ...more] = this.#titles;
+    if (header !== undefined && first !== undefined)
+      notes?.say(
+        'title-rows',
+        `${count(1 + more.length, 'line')} above the names of the columns (line ${this.#cutter.line}) ${more.length === 0 ? 'is' : 'are'} passed over`,
+        () => first.place,
+      );
+    this.findings.push(...form, ...findings);
     this.#header = header;
     this.stopped = header === undefined;
+  }
+
+  /** No row names the columns: what is wrong is said of the first. */
+  #noHeader(): void {
+    this.findings.push(...(this.#titles[0]?.findings ?? []));
+    this.stopped = true;
   }
 
   #formFinding(mistake: RowMistake): Finding {
@@ -177,14 +217,15 @@ export class CsvTable implements TableReader {
     const these = seen.slice(0, count);
     if (draft.rows === 1) draft.observations = these;
     else draft.observations.push(...these);
-    this.#rejectStrange(cells, draft, header);
+    this.#besides(cells, draft, header);
   }
 
   /** A row of the long form: one measurement. */
   #measurement(cells: readonly string[], draft: CollectionDraft, header: Header, at: LongColumns): void {
     const { specimen, stage } = this.#fields.read(cells, draft, header);
-    this.#rejectStrange(cells, draft, header);
-    const { seen, mistake } = this.#measurements.read(cells, at, draft.id);
+    this.#besides(cells, draft, header);
+    const { seen, mistake, other } = this.#measurements.read(cells, at, draft.id);
+    if (other !== undefined) draft.addOther(...other);
     if (mistake !== undefined) draft.fault(mistake);
     else if (seen !== undefined)
       draft.observations.push(
@@ -202,8 +243,12 @@ export class CsvTable implements TableReader {
     return cellMistake(mistake, { id, reader, text, place: this.#placeOf(index, text.length) });
   }
 
-  /** With --keep-going, a row with text in an unknown column is itself reported. */
-  #rejectStrange(cells: readonly string[], draft: CollectionDraft, header: Header): void {
+  /** Keeps what stands in columns that mean nothing to the key; with --keep-going, a row with text in a mistaken one is reported. */
+  #besides(cells: readonly string[], draft: CollectionDraft, header: Header): void {
+    for (const { index, name } of header.others) {
+      const text = (cells[index] ?? '').trim();
+      if (text !== '') draft.addOther(name, text);
+    }
     for (const { index, name } of header.strange) {
       const text = (cells[index] ?? '').trim();
       if (text === '') continue;
@@ -233,7 +278,15 @@ function specimenOf(draft: CollectionDraft, named: string, header: Header): stri
 }
 
 function atSpecimen(cell: Observation, specimen: string | undefined, stage: string): Observation {
-  const { character, value } = cell;
+  const { character, value, doubted } = cell;
+  if (doubted === true)
+    return {
+      character,
+      value,
+      ...(specimen === undefined ? {} : { specimen }),
+      ...(stage === '' ? {} : { stage }),
+      doubted,
+    };
   if (specimen === undefined) return { character, value, stage };
   return stage === '' ? { character, value, specimen } : { character, value, specimen, stage };
 }

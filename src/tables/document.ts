@@ -5,6 +5,7 @@ import { quoted } from '../text/harmless.js';
 import { defined } from '../text/optional.js';
 import { partsOf } from '../text/parts.js';
 import type { Character } from '../traits/character.js';
+import { type LooseValue, readLoosely } from '../traits/loose-value.js';
 import { readValue } from '../traits/value.js';
 import type { CollectionDraft } from './collection-draft.js';
 import { COLLECTION_FIELDS, type CollectionField, photographsIn } from './fields.js';
@@ -24,10 +25,17 @@ export interface MistakeReporter {
 }
 
 /** What the reader of one collection needs to know besides the data. */
-interface DocumentContext {
+export interface DocumentContext {
   readonly vocabulary: Vocabulary;
   readonly passOver: ReadonlySet<string> | undefined;
   readonly teller: MistakeReporter;
+  /** Hears of values that are not written as keys write them. */
+  readonly noted?: (
+    character: string,
+    written: string,
+    read: Extract<LooseValue, { ok: true }>,
+    path: Path,
+  ) => void;
 }
 
 /** Texts that describe the whole collection, as far as they are there. */
@@ -141,15 +149,18 @@ function addTraits(
     }
     const written = textsOf(data);
     if (written === undefined) continue;
-    const read = readValue(character, written);
+    const exact = readValue(character, written);
+    const loose = exact.ok ? undefined : readLoosely(character, written);
+    const read = loose ?? exact;
     if (!read.ok) {
       reportValue(character, data, written, [...path, name], context.teller);
       continue;
     }
-    const { value } = read;
+    if (loose?.ok === true) context.noted?.(name, [written].flat().join(' | '), loose, [...path, name]);
     draft.observations.push({
       character: name,
-      value,
+      value: read.value,
+      ...(loose?.ok === true && loose.doubted ? { doubted: true } : {}),
       ...defined({ specimen, stage }),
     });
   }
@@ -174,9 +185,9 @@ function reportValue(
   teller: MistakeReporter,
 ): void {
   const items = typeof written === 'string' ? [written] : written;
-  const bad = items.findIndex((item) => !readValue(character, item).ok);
+  const bad = items.findIndex((item) => !readsAs(character, item));
   const text = items[bad] ?? '';
-  const read = readValue(character, text);
+  const read = readLoosely(character, text);
   if (read.ok) return;
   const hint = read.nearest === undefined ? `; expected ${read.expected}` : `; did you mean ${read.nearest}?`;
   teller.add(
@@ -185,6 +196,10 @@ function reportValue(
     Array.isArray(data) ? [...path, bad] : path,
     { found: text, expected: read.expected, nearest: read.nearest },
   );
+}
+
+function readsAs(character: Character, item: string): boolean {
+  return readValue(character, item).ok || readLoosely(character, item).ok;
 }
 
 /** The findings that belong to the collection with that number in the document. */

@@ -1,6 +1,7 @@
 import type { Finding } from '../diagnostic/finding.js';
 import type { Collection } from '../traits/collection.js';
 import type { SeenIds } from './ids.js';
+import type { TableNotes } from './notes.js';
 import type { Vocabulary } from './vocabulary.js';
 
 /** One collection of a table: what could be read of it, and what is wrong with it. */
@@ -39,4 +40,8 @@ export interface ReadOptions {
   readonly keepGoing?: boolean;
   /** Names of columns that are no characters of this key and are passed over, since other keys know them. */
   readonly passOver?: ReadonlySet<string>;
+  /** Where it is noted what was read though it is not written as it should be. */
+  readonly notes?: TableNotes;
+  /** Whether a column that means nothing is a mistake; else it is passed on. */
+  readonly strictColumns?: boolean;
 }

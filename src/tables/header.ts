@@ -1,9 +1,10 @@
 import type { Finding, Place } from '../diagnostic/finding.js';
 import { quoted } from '../text/harmless.js';
 import { defined } from '../text/optional.js';
-import { CellReader } from './cell-reader.js';
+import { CellReader, type LooseCells } from './cell-reader.js';
 import type { ReadOptions } from './entry.js';
-import { columnNamed, type Field } from './fields.js';
+import type { Field } from './field-names.js';
+import { columnNamed } from './fields.js';
 
 /** A column that holds a field of a collection or a specimen. */
 export interface FieldColumn {
@@ -33,19 +34,27 @@ export interface Header {
   /** Columns without a name and, with --keep-going, unknown columns. */
   readonly strange: readonly { readonly index: number; readonly name: string }[];
   readonly long: LongColumns | undefined;
+  /** Columns that mean nothing to the key and are passed on. */
+  readonly others: readonly { readonly index: number; readonly name: string }[];
 }
 
 /** A header as far as it could be read; without one, the rows mean nothing. */
 interface ReadHeader {
   readonly header: Header | undefined;
   readonly findings: readonly Finding[];
+  /** How many of its names are known. */
+  readonly known: number;
 }
 
-/** Reads the first line of a table. `place` gives the place of a cell of that line. */
+/**
+ * Reads the first line of a table. `place` gives the place of a cell of the line at hand, so that it can be asked later for
+ * cells of other rows. With `decimalComma` numbers may have one.
+ */
 export function readHeader(
   cells: readonly string[],
-  { vocabulary, passOver, keepGoing }: ReadOptions,
+  { vocabulary, passOver, keepGoing, notes, strictColumns }: ReadOptions,
   place: (cell: number, length: number) => Place,
+  decimalComma = false,
 ): ReadHeader {
   const names = cells.map((c) => c.trim());
   const mistakes = new HeaderMistakes(names, vocabulary.keyId, place);
@@ -53,8 +62,14 @@ export function readHeader(
   const traits: TraitColumn[] = [];
   const strange: { index: number; name: string }[] = [];
   const unknown: { index: number; nearest: string | undefined }[] = [];
+  const others: { index: number; name: string }[] = [];
+  const spelled: { index: number; as: string }[] = [];
   /** By field or name, the column that has it. */
   const first = new Map<string, number>();
+  const looseCells = (id: string, index: number): LooseCells => ({
+    decimalComma,
+    noted: (text, read) => notes?.value(id, text, read, () => place(index, text.length)),
+  });
   const of = (field: Field) => first.get(`\0${field}`);
   let twice = false;
   names.forEach((name, index) => {
@@ -63,16 +78,27 @@ export function readHeader(
       return;
     }
     const column = columnNamed(name, vocabulary.characters);
-    const meaning = column.kind === 'field' && column.field !== 'unused' ? `\0${column.field}` : name;
+    const meaning =
+      column.kind === 'character'
+        ? column.character.id
+        : column.kind === 'field' && column.field !== 'unused'
+          ? `\0${column.field}`
+          : name;
     const other = first.get(meaning);
     if (other === undefined) first.set(meaning, index);
-    else {
+    else if (column.kind !== 'unknown' || column.mistyped || strictColumns === true) {
       mistakes.twice(index, other);
       twice = true;
     }
-    if (column.kind === 'character') traits.push({ index, cells: new CellReader(column.character) });
-    else if (column.kind === 'field') fields.push({ index, field: column.field });
+    if (column.kind !== 'unknown' && column.as !== undefined) spelled.push({ index, as: column.as });
+    if (column.kind === 'character') {
+      const { character, unit = character.unit } = column;
+      const read = unit === character.unit ? character : { ...character, unit };
+      const cells = new CellReader(read, looseCells(character.id, index));
+      traits.push({ index, cells });
+    } else if (column.kind === 'field') fields.push({ index, field: column.field });
     else if (passOver?.has(name)) return;
+    else if (!column.mistyped && strictColumns !== true) others.push({ index, name: freeName(name, others) });
     else {
       unknown.push({ index, nearest: column.nearest });
       if (keepGoing === true) strange.push({ index, name });
@@ -80,17 +106,28 @@ export function readHeader(
   });
   const id = of('id') ?? of('number');
   if (id === undefined) {
-    mistakes.noId(unknown.length);
-    return { header: undefined, findings: mistakes.findings };
+    mistakes.noId(unknown.length + others.length);
+    return { header: undefined, findings: mistakes.findings, known: fields.length + traits.length };
   }
   for (const { index, nearest } of unknown) mistakes.unknown(index, nearest);
+  for (const { index, as } of spelled)
+    notes?.spelling(names[index] ?? '', as, () => place(index, (names[index] ?? '').length));
+  for (const { index, name } of others) notes?.unknown(name, () => place(index, (names[index] ?? '').length));
   const [character, value] = [of('character'), of('value')];
   const half = (character === undefined) !== (value === undefined);
   if (half) mistakes.half(character ?? value ?? 0);
   const long =
     character === undefined || value === undefined ? undefined : { character, value, unit: of('unit') ?? -1 };
-  const header = twice || half ? undefined : { columns: names.length, id, fields, traits, strange, long };
-  return { header, findings: mistakes.findings };
+  const header =
+    twice || half ? undefined : { columns: names.length, id, fields, traits, strange, long, others };
+  return { header, findings: mistakes.findings, known: fields.length + traits.length };
+}
+
+/** The name under which a column is passed on: the second `photo` is `photo (2)`. */
+function freeName(name: string, others: readonly { readonly name: string }[]): string {
+  let free = name;
+  for (let n = 2; others.some((o) => o.name === free); n++) free = `${name} (${n})`;
+  return free;
 }
 
 /** What is wrong with the names of columns. */

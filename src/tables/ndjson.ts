@@ -5,8 +5,9 @@ import { type ReadJson, readJson } from '../key/json.js';
 import { checkShape } from '../key/load.js';
 import { validateCollections } from '../key/validate.generated.js';
 import { quoted } from '../text/harmless.js';
+import { type Arranged, arranged } from './arranged.js';
 import { CollectionDraft } from './collection-draft.js';
-import { addCollection, type MistakeReporter } from './document.js';
+import { addCollection, type DocumentContext, type MistakeReporter } from './document.js';
 import type { Entry, ReadOptions, TableReader } from './entry.js';
 import { repeatedId } from './ids.js';
 import { LONGEST_ROW } from './rows.js';
@@ -76,23 +77,31 @@ export class NdjsonTable implements TableReader {
       return;
     }
     const read = readJson(line);
-    if (read.ok) this.#collection(asMap(read.data), read.data, line);
+    if (read.ok) this.#collection(read.data, line);
     else this.#unread(read, line);
   }
 
-  #collection(fields: DataMap, data: Data, line: string): void {
+  #collection(written: Data, line: string): void {
+    const { data, others, spelled } = this.#arranged(written);
+    const fields = asMap(data);
     const id = idOf(fields);
     const specimen = specimenOf(fields);
     const whole = specimen === undefined ? data : withoutSpecimen(fields);
     const draft = this.#draftFor(id, line);
     const before = draft.faults;
+    for (const other of others) draft.addOther(...other);
     const named = this.#specimenName(draft, specimen, fields);
     const tally = new MistakeCounter();
-    const { vocabulary, passOver } = this.options;
+    const { vocabulary, passOver, notes } = this.options;
+    const place = () => this.#place(1, line.length);
+    for (const [name, as] of spelled) notes?.spelling(name, as, place);
+    for (const [name] of others) notes?.unknown(name, place);
     const document = { 'keywright-collections': 1, collections: [whole] };
     const shaped = validateCollections(document);
     if (shaped && specimen !== '') {
-      addCollection(draft, asMap(whole), PATH, { vocabulary, passOver, teller: tally }, named);
+      const noted: DocumentContext['noted'] = (character, text, read) =>
+        notes?.value(character, text, read, place);
+      addCollection(draft, asMap(whole), PATH, { vocabulary, passOver, teller: tally, noted }, named);
       if (tally.told === 0) return;
     }
     // Something is wrong: read the line again, now with places.
@@ -135,7 +144,7 @@ export class NdjsonTable implements TableReader {
     report.findings.push(...yaml.findings);
     if (yaml.data !== undefined) {
       const root = yaml.data as { collections: Data[] };
-      const item = root.collections[0] ?? null;
+      const item = this.#arranged(root.collections[0] ?? null).data;
       if (specimen === '')
         report.add('value-form', 'specimen: expected the letter or number of the specimen', [
           ...PATH,
@@ -151,6 +160,12 @@ export class NdjsonTable implements TableReader {
       }
     }
     for (const finding of report.findings) draft.fault({ ...finding, place: this.#moved(finding.place) });
+  }
+
+  #arranged(data: Data): { data: Data; others: Arranged['others']; spelled: Arranged['spelled'] } {
+    if (typeof data !== 'object' || data === null || Array.isArray(data))
+      return { data, others: [], spelled: [] };
+    return arranged(asMap(data), this.options);
   }
 
   /** A place in the checked text of a line, turned into a place in the table. */

@@ -8,7 +8,14 @@ import type { Observation } from '../traits/collection.js';
 import { CellReader, isMistake } from './cell-reader.js';
 import type { CollectionDraft } from './collection-draft.js';
 import type { ReadOptions } from './entry.js';
-import { type CollectionField, isRegion, isSubdivision, photographsIn, readDate } from './fields.js';
+import {
+  type CollectionField,
+  isRegion,
+  isSubdivision,
+  photographsIn,
+  readDate,
+  traitNamed,
+} from './fields.js';
 import type { FieldColumn, LongColumns } from './header.js';
 import { problemOfTaxon, type ReadChoice } from './vocabulary.js';
 
@@ -144,18 +151,23 @@ export class RowFields {
 export interface RowReading {
   readonly seen?: Observation;
   readonly mistake?: Finding;
+  /** The name and text of something that means nothing to the key and is passed on. */
+  readonly other?: readonly [name: string, text: string];
 }
 
 const NOTHING: RowReading = {};
 
 /** Reads rows of the long form: measurementType, measurementValue, measurementUnit. */
 export class MeasurementReader {
-  /** By the name of the character. */
-  readonly #readers = new Map<string, CellReader>();
+  /** By the name of the character; `passed on` for a name that means nothing to the key. */
+  readonly #readers = new Map<string, CellReader | 'passed on'>();
+  /** The columns of the row at hand. */
+  #at: LongColumns = { character: 0, value: 0, unit: -1 };
 
   constructor(
     readonly options: ReadOptions,
     readonly place: CellPlace,
+    readonly decimalComma = false,
   ) {}
 
   /** What a row says of the collection of that id. */
@@ -163,13 +175,18 @@ export class MeasurementReader {
     const name = (cells[at.character] ?? '').trim();
     const written = (cells[at.value] ?? '').trim();
     if (name === '' && written === '') return NOTHING;
+    this.#at = at;
     const reader = this.#reader(name);
+    if (reader === 'passed on')
+      return written === '' ? NOTHING : { other: [name, withUnit(written, cells[at.unit])] };
     if (reader === undefined) return { mistake: this.#unknown(name, at.character) };
     if (reader === 'passed over' || written === '') return NOTHING;
     const unit = at.unit < 0 ? '' : (cells[at.unit] ?? '').trim();
     // A unit written with the number counts; the column can only repeat it.
-    const bare = reader.character.kind === 'measure' && unit !== '' && unit !== '1' && /[\d)]$/.test(written);
-    const text = bare ? `${written} ${unit}` : written;
+    const bare =
+      reader.character.kind === 'measure' && unit !== '' && unit !== '1' && /[\d)]\s*\??$/.test(written);
+    // What is doubted has its `?` behind the unit.
+    const text = bare ? written.replace(/\s*(\??)$/, ` ${unit}$1`) : written;
     const cell = reader.read(text);
     if (cell === undefined) return NOTHING;
     if (!isMistake(cell)) return { seen: cell };
@@ -191,15 +208,40 @@ export class MeasurementReader {
     };
   }
 
-  #reader(name: string): CellReader | 'passed over' | undefined {
+  #reader(name: string): CellReader | 'passed over' | 'passed on' | undefined {
     const known = this.#readers.get(name);
     if (known !== undefined) return known;
-    const character = this.options.vocabulary.characters.get(name);
-    if (character === undefined) return this.options.passOver?.has(name) ? 'passed over' : undefined;
-    const reader = new CellReader(character);
-    this.#readers.set(name, reader);
+    const reader = this.#newReader(name);
+    if (reader !== 'passed over' && reader !== undefined) this.#readers.set(name, reader);
     return reader;
   }
+
+  #newReader(name: string): CellReader | 'passed over' | 'passed on' | undefined {
+    const { vocabulary, passOver, notes, strictColumns } = this.options;
+    const place = () => this.place(this.#at.character, name.length);
+    let character = vocabulary.characters.get(name);
+    if (character === undefined) {
+      if (passOver?.has(name)) return 'passed over';
+      const meant = traitNamed(name, vocabulary.characters);
+      if (meant.kind === 'unknown') {
+        if (meant.mistyped || strictColumns === true || name === '') return undefined;
+        notes?.unknown(name, place);
+        return 'passed on';
+      }
+      character = meant.character;
+      notes?.spelling(name, character.id, place);
+    }
+    const { id } = character;
+    return new CellReader(character, {
+      decimalComma: this.decimalComma,
+      noted: (text, read) => notes?.value(id, text, read, () => this.place(this.#at.value, text.length)),
+    });
+  }
+}
+
+function withUnit(written: string, unit = ''): string {
+  const text = unit.trim();
+  return text === '' || !/\d$/.test(written) ? written : `${written} ${text}`;
 }
 
 /** What is wrong with a cell of a character. */

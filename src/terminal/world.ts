@@ -15,6 +15,8 @@ export interface World {
   readonly env: Readonly<Record<string, string | undefined>>;
   /** The folder that relative paths start from. */
   readonly cwd: string;
+  /** The folder of the keys that ship with keywright; undefined where there are none. */
+  readonly keysThatShip?: string | undefined;
   /** The version of keywright, for records and reports. */
   readonly version: string;
   /** Aborted when nobody reads stdout any more (`| head`): long work stops early and quietly. */
@@ -36,7 +38,7 @@ interface MaybeTerminal {
 }
 
 /** The world of this process. */
-export function processWorld(version: string): World {
+export function processWorld(version: string, keysThatShip?: string): World {
   const { stdout, stderr, env } = process;
   const streams: { stdout: MaybeTerminal; stderr: MaybeTerminal } = { stdout, stderr };
   const closed = new AbortController();
@@ -54,6 +56,7 @@ export function processWorld(version: string): World {
       return process.cwd();
     },
     version,
+    keysThatShip,
     signal: closed.signal,
     now: () => new Date(),
     columns: (name) => streams[name].columns || undefined,

@@ -12,7 +12,7 @@ export function nearest(word: string, known: Iterable<string>): string | undefin
   if (word.length > LONGEST) return undefined;
   const wanted = word.toLowerCase();
   let best: string | undefined;
-  let least = (wanted.length <= 3 ? 1 : Math.max(2, Math.floor(wanted.length / 3))) + 1;
+  let least = mostSteps(wanted) + 1;
   for (const candidate of known) {
     if (Math.abs(candidate.length - wanted.length) >= least) continue;
     const steps = editDistance(wanted, candidate.toLowerCase());
@@ -24,7 +24,25 @@ export function nearest(word: string, known: Iterable<string>): string | undefin
   return best;
 }
 
-function editDistance(a: string, b: string): number {
+/** The known words that may have been meant, the likeliest first, at most so many. */
+export function nearestFew(word: string, known: Iterable<string>, most: number): string[] {
+  if (word.length > LONGEST) return [];
+  const wanted = word.toLowerCase();
+  return [...known]
+    .filter((k) => Math.abs(k.length - wanted.length) <= mostSteps(wanted))
+    .map((k) => [editDistance(wanted, k.toLowerCase()), k] as const)
+    .filter(([steps]) => steps <= mostSteps(wanted))
+    .sort(([a], [b]) => a - b)
+    .slice(0, most)
+    .map(([, k]) => k);
+}
+
+function mostSteps(word: string): number {
+  return word.length <= 3 ? 1 : Math.max(2, Math.floor(word.length / 3));
+}
+
+/** How many letters are wrong, missing or too many; two neighbours swapped are one. */
+export function editDistance(a: string, b: string): number {
   const steps = distance(a, b);
   return steps === 2 && isSwap(a, b) ? 1 : steps;
 }

@@ -51,6 +51,8 @@ export interface Collection {
   readonly stages: readonly string[];
   /** For known specimens: the taxa it is known to be. */
   readonly expect: readonly string[];
+  /** What stands in columns that mean nothing to the key, by their names. */
+  readonly others?: Readonly<Record<string, string>>;
   /** Where it stands in its file, for messages. */
   readonly origin?: Place;
 }

@@ -178,7 +178,7 @@ const FRACTIONS: Readonly<Record<string, string>> = {
 const FRACTION = new RegExp(String.raw`(?<![\d.,])(\d*)\s?([${Object.keys(FRACTIONS).join('')}])`, 'g');
 
 /** A text with special digits, dashes, minus signs and fractions replaced by plain ones. */
-function inPlainSigns(text: string): string {
+export function inPlainSigns(text: string): string {
   // biome-ignore lint/suspicious/noControlCharactersInRegex: the test is for plain ASCII, which most texts are.
   if (/^[\x00-\x7f]*$/.test(text)) return text;
   return text
@@ -235,6 +235,12 @@ function meantBy(part: string): readonly [why: string, ...meant: string[]] | und
     );
   const divided = slashed === part ? undefined : numeral(slashed);
   return divided === undefined ? undefined : ['is a fraction', divided];
+}
+
+/** A text with points in place of decimal commas; undefined where a comma may part thousands instead. */
+export function withDecimalPoints(text: string): string | undefined {
+  if (text.replace(THOUSANDS, '') !== text || /,\d*[.,]/.test(text) || /\.\d*,/.test(text)) return undefined;
+  return text.replace(/(\d),(\d)/g, '$1.$2');
 }
 
 /** A text if it is a number or a range, with no trailing zeros in its decimals. */

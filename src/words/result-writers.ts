@@ -1,7 +1,7 @@
 import { stringify as yaml } from 'yaml';
 import type { CompiledKey } from '../engine/compile.js';
 import { harmlessLines, visibleJson } from '../text/harmless.js';
-import { type Identified, mistakesOf, resultOf, toCheck, verdictOf } from './results.js';
+import { collectionOf, type Identified, mistakesOf, resultOf, toCheck, verdictOf } from './results.js';
 
 /** The formats in which results are written. */
 const resultFormats = ['table', 'csv', 'yaml', 'ndjson'] as const;
@@ -12,6 +12,8 @@ export interface ResultWriter {
   /** What stands before the first result. */
   head(): string;
   results(batch: readonly Identified[]): string;
+  /** Hears of columns that are passed on, before the results that have them; gives those that come too late to be. */
+  passOn?(columns: readonly string[]): readonly string[];
   /** What stands after the last result. */
   foot(): string;
 }
@@ -61,25 +63,51 @@ const HEADINGS = [
  * Not written with a CSV library, since a general writer took as long as all the rest of identifying.
  */
 export function csvWriter(): ResultWriter {
+  const others: string[] = [];
+  let begun = false;
+  const head = () => `${[...HEADINGS, ...others.map(csvName)].join(',')}\n`;
   return {
-    head: () => `${HEADINGS.join(',')}\n`,
+    head: () => '',
     results: (batch) => {
+      if (batch.length === 0) return '';
       let text = '';
-      for (const identified of batch) text += csvRow(identified);
+      if (!begun) text += head();
+      begun = true;
+      for (const identified of batch) text += csvRow(identified, others);
       return harmlessLines(text);
     },
-    foot: () => '',
+    passOn: (columns) => {
+      const fresh = columns.filter((c) => !others.includes(c));
+      if (begun) return fresh;
+      others.push(...fresh);
+      return [];
+    },
+    foot: () => (begun ? '' : head()),
   };
+}
+
+/** The name of a column that is passed on, so that it is never that of a result. */
+function csvName(name: string): string {
+  return csvCell(HEADINGS.some((h) => h === name.trim().toLowerCase()) ? `${name} (table)` : name);
+}
+
+function passedOn(identified: Identified, columns: readonly string[]): string {
+  if (columns.length === 0) return '';
+  const { others = {} } = collectionOf(identified);
+  return columns
+    .map((name) => `,${csvCell(Object.hasOwn(others, name) ? (others[name] ?? '') : '')}`)
+    .join('');
 }
 
 /** Cells that need quotes, searched in all cells joined by `|`. */
 const NEEDS_CARE = /[",\r\n]|(?:^|\|)[=+\-@\t]/;
 
-function csvRow(identified: Identified): string {
+function csvRow(identified: Identified, others: readonly string[]): string {
+  const more = passedOn(identified, others);
   const { word, settled } = verdictOf(identified);
   if (identified.kind === 'failed') {
     const { entry } = identified;
-    return `${csvCell(entry.collection.id)},,,,,${word},no,,${csvCell(mistakesOf(entry).join(' | '))}\n`;
+    return `${csvCell(entry.collection.id)},,,,,${word},no,,${csvCell(mistakesOf(entry).join(' | '))}${more}\n`;
   }
   const { found } = identified;
   const { possible, name = '', qualifier = '', warnings } = found;
@@ -98,8 +126,8 @@ function csvRow(identified: Identified): string {
   const sure = settled ? 'yes' : 'no';
   // One search through all cells is faster than one for each.
   return NEEDS_CARE.test(`${id}|${name}|${names}|${check}|${warned}`)
-    ? `${csvCell(id)},${csvCell(name)},${qualifier},${csvCell(names)},${concerns},${word},${sure},${csvCell(check)},${csvCell(warned)}\n`
-    : `${id},${name},${qualifier},${names},${concerns},${word},${sure},${check},${warned}\n`;
+    ? `${csvCell(id)},${csvCell(name)},${qualifier},${csvCell(names)},${concerns},${word},${sure},${csvCell(check)},${csvCell(warned)}${more}\n`
+    : `${id},${name},${qualifier},${names},${concerns},${word},${sure},${check},${warned}${more}\n`;
 }
 
 /**

@@ -7,6 +7,7 @@ import type { Entry } from '../tables/entry.js';
 import { quoted } from '../text/harmless.js';
 import { defined } from '../text/optional.js';
 import { count, listed } from '../text/words.js';
+import type { Collection } from '../traits/collection.js';
 import { type AnalysisData, analysisData } from './analysis-data.js';
 
 /** One collection of a table: determined, or not readable. */
@@ -56,6 +57,8 @@ export interface Result {
   readonly verdict: Verdict;
   /** Sentences to be shown with it. */
   readonly warnings: readonly { readonly kind: string; readonly message: string }[];
+  /** What stood in columns that mean nothing to the key, by their names; absent where nothing did. */
+  readonly others?: Readonly<Record<string, string>>;
   /** Only where it was asked for. */
   readonly analysis?: AnalysisData;
 }
@@ -77,6 +80,7 @@ export function resultOf(identified: Identified, key: CompiledKey): Result {
       near: [],
       verdict: UNREAD,
       warnings: mistakesOf(identified.entry).map((message) => ({ kind: 'error', message })),
+      ...othersOf(identified),
     };
   const { found, analysis } = identified;
   return {
@@ -89,8 +93,19 @@ export function resultOf(identified: Identified, key: CompiledKey): Result {
     near: found.near.map((n) => ({ ...candidate(n), recheck: n.recheck })),
     verdict: found.verdict,
     warnings: found.warnings.map(({ kind, message }) => ({ kind, message })),
+    ...othersOf(identified),
     ...defined({ analysis: analysis && analysisData(analysis) }),
   };
+}
+
+/** The find of a result as it was read. */
+export function collectionOf(identified: Identified): Collection {
+  return identified.kind === 'failed' ? identified.entry.collection : identified.found.collection;
+}
+
+function othersOf(identified: Identified): Pick<Result, 'others'> {
+  const { others } = collectionOf(identified);
+  return others === undefined ? {} : { others };
 }
 
 function candidate({ taxon, ends, path, slips }: Candidate): ResultCandidate {

@@ -124,9 +124,9 @@ describe('what fits at the end of a command line', () => {
 
 const CASES: Record<string, string> = {
   ru: 'run ',
-  'run ta': 'run tarn-tufts ',
-  'run "ta': 'run "tarn-tufts" ',
-  'show -- ta': 'show -- tarn-tufts ',
+  'run tarn-t': 'run tarn-tufts ',
+  'run "tarn-t': 'run "tarn-tufts" ',
+  'show -- tarn-t': 'show -- tarn-tufts ',
   'show fin': 'show finds.csv ',
   'show ye': 'show yes\\ it\\ is ',
   'show loans.keywright.zip/': 'show loans.keywright.zip/moths.key.yaml ',

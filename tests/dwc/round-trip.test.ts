@@ -37,15 +37,15 @@ const words = fc
   .filter((text) => /\S/.test(text) && !text.includes('\0') && !/\p{Surrogate}/u.test(text));
 
 const trait = {
-  print: fc.constantFrom('white', 'rust', 'white | rust', '?', '-', 'rust | -'),
+  print: fc.constantFrom('white', 'rust', 'white | rust', '?', '-', 'rust | -', 'rust?', '-?'),
   ring: fc.constantFrom('present', 'absent', 'present | absent | -', '?'),
   'ring-texture': fc.constantFrom('membranous', 'fibrous', '-'),
   width: fc.constantFrom(
     ...['3 cm', '45 mm', '2-6 cm', '(1-)2-3(-5) cm', '< 5 cm', '> 5 cm', '>= 0.3 m', '<= 12 mm', '3.25 in'],
-    ...['> 2 to < 5 cm', '17 or 19 mm', '3 or 13 cm', '2 cm | -', '?', '0.333 ft'],
+    ...['> 2 to < 5 cm', '17 or 19 mm', '3 or 13 cm', '2 cm | -', '?', '0.333 ft', '3 cm?', '2-6 cm | -?'],
     ...['< 2 or > 6 cm', '2-3 or 7 cm | -', '1 in or 2 in', '0.30000000000000004 in'],
   ),
-  spots: fc.constantFrom('0', '3-7', '3 or 7', '< 4', '>= 2', '?', '-', '3 | -'),
+  spots: fc.constantFrom('0', '3-7', '3 or 7', '< 4', '>= 2', '?', '-', '3 | -', '3?'),
   habitat: fc.constantFrom('wood', 'grass', '?'),
 };
 const traits = fc.record(trait, { requiredKeys: [] });

@@ -128,7 +128,17 @@ describe('a text that is no key', () => {
     [
       'a bracket that is not closed',
       GOOD.replace('2-4 cm}}', '2-4 cm'),
-      '18:3 A "{" that was opened above is not closed before this with "}".',
+      '18:3 A "{" that was opened above is not closed before this with "}"; if a text begins with it, put it in quotes.',
+    ],
+    [
+      'a number that begins with a sign of YAML, in a block',
+      GOOD.replace('title: T', 'title: >5'),
+      '3:8 "title" is empty; expected text, such as Tufted gilled fungi on dead wood, Tarn Hollow; if a text begins with >, put it in quotes',
+    ],
+    [
+      'a star',
+      GOOD.replace('title: T', 'title: *'),
+      '3:8 A text cannot begin with & or *, which name an alias; put it in quotes.',
     ],
     [
       'an alias of nothing',

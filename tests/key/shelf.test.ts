@@ -29,15 +29,16 @@ const shelf = (...folders: string[]) => new FolderShelf(home, folders);
 const said = (found: ReturnType<FolderShelf['key']>) => (found.ok ? found.file : found.problem);
 
 describe('a chained key', () => {
-  it('is found by id beside the key that names it, in ./keys, and in the folders given, in this order', () => {
+  it('is found by id beside the key that names it, in the folders given, and in ./keys, in this order', () => {
     put('home/own/main.key.yaml', key('main'));
-    put('elsewhere/third.key.yaml', key('other'));
+    mkdirSync(join(root, 'elsewhere'), { recursive: true });
     expect(said(shelf().key('other', 'own/main.key.yaml'))).toBe('there is none in own, keys');
+    put('home/keys/third.key.yaml', key('other'));
+    expect(said(shelf('../elsewhere').key('other', 'own/main.key.yaml'))).toBe('keys/third.key.yaml');
+    put('elsewhere/second.key.yaml', key('other'));
     expect(said(shelf('../elsewhere').key('other', 'own/main.key.yaml'))).toBe(
-      join(root, 'elsewhere/third.key.yaml'),
+      join(root, 'elsewhere/second.key.yaml'),
     );
-    put('home/keys/second.key.yaml', key('other'));
-    expect(said(shelf('../elsewhere').key('other', 'own/main.key.yaml'))).toBe('keys/second.key.yaml');
     put('home/own/first.key.yaml', key('other'));
     expect(said(shelf('../elsewhere').key('other', 'own/main.key.yaml'))).toBe('own/first.key.yaml');
   });
@@ -204,7 +205,7 @@ describe('a key that a person names', () => {
     })();
     expect(failure).toBeInstanceOf(Failure);
     expect((failure as Failure).message).toBe(
-      'there is no key tarn-wood-tuft: no file of that name, and none of that id in keys, more',
+      'there is no key tarn-wood-tuft: no file of that name, and none of that id in more, keys',
     );
     expect((failure as Failure).hint).toBe('did you mean tarn-wood-tufts?');
   });

@@ -188,7 +188,7 @@ describe('a mistake in a table of cells is told with its line and column', () =>
       '2:9 width of "A": "x" is not a number as keys write them (12, < 12, >= 5, 5-12, 17 or 19, (3-)5-8(-12), each with an optional unit)',
     ],
   ])('%j', (text, message) => {
-    const { mistakes } = readTable(text, 'csv');
+    const { mistakes } = readTable(text, 'csv', { strictColumns: true });
     expect(mistakes.map((m) => m.slice(0, message.length))).toContain(message);
     expect(mistakes.length).toBeLessThanOrEqual(text.includes('"x"') ? 2 : 1);
   });
@@ -213,6 +213,7 @@ describe('a mistake in a table of cells is told with its line and column', () =>
       'csv',
       {
         keepGoing: true,
+        strictColumns: true,
       },
     );
     expect(read.reader.findings.map((f) => f.found)).toEqual(['__proto__', 'constructor', 'toString']);

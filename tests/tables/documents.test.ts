@@ -155,6 +155,7 @@ describe('lines of JSON', () => {
     const { mistakes } = readTable(
       '{"id": "__proto__", "traits": {"__proto__": "rust", "constructor": "x"}}\n',
       'ndjson',
+      { strictColumns: true },
     );
     expect(mistakes).toHaveLength(1);
     expect(mistakes[0]).toContain('__proto__');

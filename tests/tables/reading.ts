@@ -1,7 +1,9 @@
+import type { Finding } from '../../src/diagnostic/finding.js';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import type { Entry, TableReader } from '../../src/tables/entry.js';
 import { formatByText, type TableFormat } from '../../src/tables/format.js';
 import { SeenIds } from '../../src/tables/ids.js';
+import { TableNotes } from '../../src/tables/notes.js';
 import { openTable } from '../../src/tables/reader.js';
 import { vocabularyOf } from '../../src/tables/vocabulary.js';
 import { open } from '../support/open.js';
@@ -59,32 +61,43 @@ export interface Read {
   readonly reader: TableReader;
   /** `line:column message` of every mistake, those of the table first. */
   readonly mistakes: readonly string[];
+  /** `line:column message` of every note. */
+  readonly notes: readonly string[];
 }
 
 /** Reads a whole table for a key, in pieces of so many characters. */
 export function readTable(
   text: string,
   format: TableFormat = formatByText(text),
-  options: { key?: CompiledKey; piece?: number; keepGoing?: boolean; passOver?: ReadonlySet<string> } = {},
+  options: {
+    key?: CompiledKey;
+    piece?: number;
+    keepGoing?: boolean;
+    passOver?: ReadonlySet<string>;
+    strictColumns?: boolean;
+  } = {},
 ): Read {
-  const { key = capsKey, piece = 1 << 20, keepGoing, passOver } = options;
+  const { key = capsKey, piece = 1 << 20, keepGoing, passOver, strictColumns = false } = options;
+  const notes = new TableNotes();
   const reader = openTable(format, text, {
     file: 'finds',
     vocabulary: vocabularyOf(key.chain),
     seen: new SeenIds(),
+    notes,
+    strictColumns,
     ...(keepGoing === undefined ? {} : { keepGoing }),
     ...(passOver === undefined ? {} : { passOver }),
   });
   const entries: Entry[] = [];
   for (let at = 0; at < text.length; at += piece) entries.push(...reader.read(text.slice(at, at + piece)));
   entries.push(...reader.end());
-  return readOf(reader, entries);
+  return readOf(reader, entries, notes);
 }
 
-function readOf(reader: TableReader, entries: readonly Entry[]): Read {
+function readOf(reader: TableReader, entries: readonly Entry[], notes: TableNotes): Read {
   const findings = [...reader.findings, ...entries.flatMap((e) => e.findings)];
-  const mistakes = findings.map((f) => `${f.place.start.line}:${f.place.start.column} ${f.message}`);
-  return { entries, reader, mistakes };
+  const shown = (f: Finding) => `${f.place.start.line}:${f.place.start.column} ${f.message}`;
+  return { entries, reader, mistakes: findings.map(shown), notes: notes.findings().map(shown) };
 }
 
 /** What a table says of each collection: id, then `specimen/stage character value` for each observation. */

@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
-import { Ids, normalized, slug } from '../../src/text/slug.js';
+import { normalized } from '../../src/text/normalized.js';
+import { Ids, slug } from '../../src/text/slug.js';
 
 vi.setConfig({ testTimeout: 60_000 });
 

@@ -13,7 +13,8 @@ import {
 } from '../../files/manifest.js';
 import { OutFile } from '../../files/out.js';
 import { LARGEST_FIGURE, readReferencedFile } from '../../files/referenced-file.js';
-import { FolderShelf } from '../../files/shelf.js';
+import type { FolderShelf } from '../../files/shelf.js';
+import { keyShelf, tellNamesakes } from '../../inputs/key-shelf.js';
 import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
 import { type Chain, loadChain } from '../../key/chain.js';
 import { readYaml, type YamlText } from '../../key/document.js';
@@ -58,7 +59,7 @@ export async function action(
   world: World,
 ): Promise<number> {
   const say = (text: string) => world.stderr.write(`keywright: ${harmless(text)}\n`);
-  const shelf = new FolderShelf(world.cwd, flags.keys);
+  const shelf = keyShelf(world, flags.keys);
   const file = await shelf.opened(reference);
   if (shelf.bundleOf(file) !== undefined)
     throw new Failure(`${harmless(file)} lies in a bundle already`, { hint: 'unpack it to bundle it anew' });
@@ -75,6 +76,7 @@ export async function action(
   if (settings.problems.length > 0) return 2;
   const noted = new NotingShelf(shelf);
   const { chain } = loadChain(text, file, noted);
+  tellNamesakes(shelf, world);
   const contents =
     chain === undefined ? undefined : new Contents(chain, noted.texts(file, text), flags, world);
   await contents?.gather();

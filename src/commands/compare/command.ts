@@ -8,7 +8,7 @@ import type { CompiledKey } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
 import { Walk } from '../../engine/walk.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import { MOST_FINDINGS, readTable, type TablePart } from '../../inputs/tables.js';
+import { MOST_FINDINGS, readTable, type TablePart, tellNotes } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
 import type { GivenFormat } from '../../tables/format.js';
 import { SeenIds } from '../../tables/ids.js';
@@ -34,6 +34,7 @@ export interface CompareOptions {
   readonly format: 'text' | 'ndjson' | 'yaml';
   readonly strict?: boolean;
   readonly from?: GivenFormat;
+  readonly strictColumns?: boolean;
   readonly keys?: readonly string[];
 }
 
@@ -60,6 +61,7 @@ class Comparison {
   readonly #outlet: Outlet;
   readonly #readings: readonly SharedReading[];
   readonly #findings: Finding[] = [];
+  readonly #notes: Finding[] = [];
   #stopped = false;
 
   constructor(
@@ -160,8 +162,9 @@ class Comparison {
   async *#entries(): AsyncGenerator<readonly Entry[], void> {
     const { world, options } = this;
     const readings = this.#readings.map((r) => ({ ...r, seen: new SeenIds() }));
-    const how = { from: options.from, keepGoing: false };
+    const how = { from: options.from, keepGoing: false, strictColumns: options.strictColumns };
     for await (const parts of readTable(options.with ?? '', readings, how, world)) {
+      this.#notes.push(...parts.flatMap((p) => p.notes));
       yield* this.#together(parts);
       if (world.signal.aborted || this.#findings.length >= MOST_FINDINGS) return;
     }
@@ -205,6 +208,7 @@ class Comparison {
       this.#outlet.write(`\n${lines.flatMap((t) => wrapLines(t, setting.width, '', '  ')).join('\n')}\n`);
     await this.#outlet.flush();
     if (world.signal.aborted) return 0;
+    tellNotes(this.#notes, world);
     for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
       world.stderr.write(`${harmless(line)}\n`);
     const width = textWidth(world.columns('stderr'));

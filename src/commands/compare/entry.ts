@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { fromOption, KEYS_OPTION } from '../shared-options.js';
+import { fromOption, KEYS_OPTION, STRICT_COLUMNS_OPTION } from '../shared-options.js';
 
 /** What `compare` takes and does, for its help and the check of its command line. */
 export const COMPARE: CommandEntry = {
@@ -30,6 +30,7 @@ export const COMPARE: CommandEntry = {
     },
     { flags: '--strict', help: 'exit code 1 unless the keys (or the finds) agree throughout' },
     fromOption('one'),
+    STRICT_COLUMNS_OPTION,
     KEYS_OPTION,
   ],
   about: [

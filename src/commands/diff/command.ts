@@ -1,6 +1,6 @@
 import type { Finding } from '../../diagnostic/finding.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import { MOST_FINDINGS, readTable } from '../../inputs/tables.js';
+import { MOST_FINDINGS, readTable, tellNotes } from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
 import type { GivenFormat } from '../../tables/format.js';
 import { SeenIds } from '../../tables/ids.js';
@@ -20,6 +20,7 @@ interface DiffFlags {
   readonly words?: boolean;
   readonly format: 'text' | 'markdown' | 'json';
   readonly from?: GivenFormat;
+  readonly strictColumns?: boolean;
   readonly keys?: readonly string[];
 }
 
@@ -76,9 +77,14 @@ async function throughBoth(
     }
   };
   const each = readings.map((reading) => ({ ...reading, seen: new SeenIds() }));
+  const how = { from: flags.from, keepGoing: false, strictColumns: flags.strictColumns };
   let shown = name;
-  for await (const parts of readTable(name, each, { from: flags.from, keepGoing: false }, world)) {
+  for await (const parts of readTable(name, each, how, world)) {
     take(parts.map((p) => p.entries));
+    tellNotes(
+      parts.flatMap((p) => p.notes),
+      world,
+    );
     findings.push(...(parts[0]?.findings ?? []));
     shown = parts[0]?.file ?? name;
     if (findings.length >= MOST_FINDINGS) break;

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { fromOption, KEYS_OPTION } from '../shared-options.js';
+import { fromOption, KEYS_OPTION, STRICT_COLUMNS_OPTION } from '../shared-options.js';
 
 /** What `diff` takes and does, for its help and the check of its command line. */
 export const DIFF: CommandEntry = {
@@ -23,6 +23,7 @@ export const DIFF: CommandEntry = {
       standard: 'text',
     },
     fromOption('one'),
+    STRICT_COLUMNS_OPTION,
     KEYS_OPTION,
   ],
   about: [

@@ -4,7 +4,8 @@ import { Failure } from '../../diagnostic/failure.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import { OutFile } from '../../files/out.js';
 import { wholeText } from '../../files/pieces.js';
-import { FolderShelf, readKeyText } from '../../files/shelf.js';
+import { readKeyText } from '../../files/shelf.js';
+import { keyShelf } from '../../inputs/key-shelf.js';
 import { loadChain } from '../../key/chain.js';
 import { LARGEST_TEXT } from '../../key/document.js';
 import type { World } from '../../terminal/world.js';
@@ -57,7 +58,7 @@ export async function action(
   const read = readTaxaTable(
     { file, text },
     formOf(name, text),
-    new FolderShelf(world.cwd),
+    keyShelf(world),
     characters === undefined
       ? undefined
       : { file: characters, text: readKeyText(resolve(world.cwd, characters), harmless(characters)) },
@@ -75,7 +76,7 @@ export async function action(
   if (draft.drafted === undefined) return notDrafted(draft, file, say);
   const finished = withAllowances(draft.drafted.text, draft.drafted.account.astray);
   const target = flags.out ?? 'draft.key.yaml';
-  const { chain, findings } = loadChain(finished, target, new FolderShelf(world.cwd));
+  const { chain, findings } = loadChain(finished, target, keyShelf(world));
   // What this program writes it can read; anything else is a fault of its own, told with the place.
   if (chain === undefined) throw new Error(findingLines(findings).join('\n'));
   for (const line of draftText(draft.drafted.account, measure(chain, false), draft.remarks))

@@ -6,7 +6,13 @@ import type { CompiledKey } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
 import { Walk } from '../../engine/walk.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import { MOST_FINDINGS, readTables, requireOneStdin, type TablePart } from '../../inputs/tables.js';
+import {
+  MOST_FINDINGS,
+  readTables,
+  requireOneStdin,
+  type TablePart,
+  tellNotes,
+} from '../../inputs/tables.js';
 import type { Entry } from '../../tables/entry.js';
 import type { GivenFormat } from '../../tables/format.js';
 import { vocabularyOf } from '../../tables/vocabulary.js';
@@ -15,7 +21,7 @@ import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
 import { defined } from '../../text/optional.js';
-import { count, plainLines } from '../../text/words.js';
+import { count, listed, plainLines } from '../../text/words.js';
 import { cautionsInShort } from '../../words/cautions.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import {
@@ -42,6 +48,7 @@ export interface IdentifyOptions {
   readonly keepGoing?: boolean;
   readonly keys?: readonly string[];
   readonly from?: GivenFormat;
+  readonly strictColumns?: boolean;
   /** The file of an archive. */
   readonly out?: string;
   readonly overwrite?: boolean;
@@ -91,6 +98,7 @@ async function identifyTables(tables: readonly string[], run: IdentifyRun): Prom
     vocabulary: vocabularyOf(key.chain),
     from: options.from,
     keepGoing: options.keepGoing === true,
+    strictColumns: options.strictColumns,
   };
   for await (const part of readTables(tables, reading, world)) {
     await run.take(part);
@@ -132,6 +140,9 @@ class IdentifyRun {
   readonly #walk: Walk;
   readonly #tally = new Tally();
   readonly #findings: Finding[] = [];
+  readonly #notes: Finding[] = [];
+  /** Columns that could not be passed on. */
+  readonly #late = new Set<string>();
   /** Without --keep-going, no result is written after the first mistake. */
   #writing = true;
   #unreadable = false;
@@ -153,8 +164,10 @@ class IdentifyRun {
   }
 
   /** Takes the next part of a table. */
-  async take({ entries, findings, stopped }: TablePart): Promise<void> {
+  async take({ entries, findings, notes, others, stopped }: TablePart): Promise<void> {
     this.#findings.push(...findings);
+    this.#notes.push(...notes);
+    if (others.length > 0) for (const name of this.writer.passOn?.(others) ?? []) this.#late.add(name);
     if (stopped) this.#unreadable = true;
     if (findings.length > 0 && this.options.keepGoing !== true) this.#writing = false;
     this.#take(entries);
@@ -221,6 +234,11 @@ class IdentifyRun {
     await this.#outlet.flush();
     if (world.signal.aborted) return 0;
     if (this.#shown > 0) world.stderr.write(`\r${' '.repeat(30)}\r`);
+    tellNotes(this.#notes, world);
+    if (this.#late.size > 0)
+      world.stderr.write(
+        `keywright: ${listed([...this.#late].map(quoted))} came after the first line of the csv was written and is not in it; --format ndjson keeps it\n`,
+      );
     for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
       world.stderr.write(`${harmless(line)}\n`);
     this.#summary();

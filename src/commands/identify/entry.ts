@@ -1,5 +1,11 @@
 import type { CommandEntry } from '../command.js';
-import { fromOption, KEY_ARGUMENT, KEYS_OPTION, OVERWRITE_OPTION } from '../shared-options.js';
+import {
+  fromOption,
+  KEY_ARGUMENT,
+  KEYS_OPTION,
+  OVERWRITE_OPTION,
+  STRICT_COLUMNS_OPTION,
+} from '../shared-options.js';
 
 /** What `identify` takes and does, for its help and the check of its command line. */
 export const IDENTIFY: CommandEntry = {
@@ -49,6 +55,7 @@ export const IDENTIFY: CommandEntry = {
       help: 'report collections that cannot be read among the results, with exit code 1, and go on',
     },
     fromOption('several'),
+    STRICT_COLUMNS_OPTION,
     KEYS_OPTION,
   ],
   about: [

@@ -5,9 +5,10 @@ import { Lines } from '../../diagnostic/lines.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import { writeAtomically } from '../../files/atomic-write.js';
 import { OutFile, replaceText } from '../../files/out.js';
-import { FolderShelf } from '../../files/shelf.js';
+import type { FolderShelf } from '../../files/shelf.js';
 import { isFile, readText } from '../../files/texts.js';
 import { FileWatcher } from '../../files/watch.js';
+import { keyShelf } from '../../inputs/key-shelf.js';
 import { readInputs, readStdin, recording, SettingsOfFiles } from '../../inputs/lint-inputs.js';
 import {
   type Baseline,
@@ -97,7 +98,7 @@ async function lintOnce(
   const known = new KnownRules(rules);
   const settings = new SettingsOfFiles(flags.rule ?? [], known, world);
   const taken = new Set<string>();
-  const folderShelf = new FolderShelf(world.cwd, flags.keys);
+  const folderShelf = keyShelf(world, flags.keys);
   const { inputs, unreadable, folders } = await readInputs(names, folderShelf, world, stdin);
   const baseline = baselineOf(flags, world);
   const options = {

@@ -3,8 +3,8 @@ import { Failure } from '../../diagnostic/failure.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import { writeNew } from '../../files/atomic-write.js';
 import { isFolder } from '../../files/key-files.js';
-import { FolderShelf } from '../../files/shelf.js';
 import { isFile } from '../../files/texts.js';
+import { keyShelf } from '../../inputs/key-shelf.js';
 import { readLicence } from '../../key/licences.js';
 import { asker, type Prompt } from '../../terminal/questions.js';
 import type { World } from '../../terminal/world.js';
@@ -70,7 +70,7 @@ function refuseTaken(path: string, world: World): void {
   if (isFile(whole))
     throw new Failure(`${path} is there already; it is left as it is`, { hint: 'give another name' });
   const id = basename(path).slice(0, -ENDING.length);
-  const shelf = new FolderShelf(world.cwd);
+  const shelf = keyShelf(world);
   const known = shelf.key(id, relative(world.cwd, join(dirname(whole), `${id}${ENDING}`)));
   if (known.ok)
     throw new Failure(`${known.file} has the id ${id} already, and one id must not mean two keys`, {

@@ -23,6 +23,7 @@ import { findIn } from './with-find.js';
 /** The options of `run`. */
 interface RunOptions {
   readonly with?: string;
+  readonly strictColumns?: boolean;
   readonly record?: string;
   readonly resume?: string;
   readonly keys?: readonly string[];
@@ -186,7 +187,7 @@ async function begin(
   let collection =
     options.with === undefined
       ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
-      : await findIn(options.with, options.id, key, world);
+      : await findIn(options.with, options.id, key, world, options.strictColumns);
   if (collection === undefined) return undefined;
   collection = withPhotographs(collection, options.photograph);
   const news = keeper?.claim(recordFind(collection, key.chain)) ?? [];

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION } from '../shared-options.js';
+import { KEY_ARGUMENT, KEYS_OPTION, STRICT_COLUMNS_OPTION } from '../shared-options.js';
 
 /** What `run` takes and does, for its help and the check of its command line. */
 export const RUN: CommandEntry = {
@@ -32,6 +32,7 @@ export const RUN: CommandEntry = {
       help: 'the name of a photograph of the find, for the record',
       repeats: true,
     },
+    STRICT_COLUMNS_OPTION,
     KEYS_OPTION,
   ],
   about: [

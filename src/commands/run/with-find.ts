@@ -3,7 +3,7 @@ import { Failure } from '../../diagnostic/failure.js';
 import type { Finding } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { isFile, readText } from '../../files/texts.js';
-import { readTables } from '../../inputs/tables.js';
+import { readTables, tellNotes } from '../../inputs/tables.js';
 import { evidenceOfRecord } from '../../record/evidence.js';
 import { readRecord } from '../../record/read.js';
 import { evidenceNotes } from '../../record/table.js';
@@ -25,6 +25,7 @@ export async function findIn(
   id: string | undefined,
   key: CompiledKey,
   world: World,
+  strictColumns = false,
 ): Promise<Collection | undefined> {
   if (file === '-')
     throw new Failure('the standard input is for the answers; give the find in a file', {
@@ -37,10 +38,11 @@ export async function findIn(
   }
   const entries: Entry[] = [];
   const whole: Finding[] = [];
-  const reading = { vocabulary: vocabularyOf(key.chain), from: undefined, keepGoing: false };
+  const reading = { vocabulary: vocabularyOf(key.chain), from: undefined, keepGoing: false, strictColumns };
   for await (const part of readTables([file], reading, world)) {
     entries.push(...part.entries);
     whole.push(...part.findings);
+    tellNotes(part.notes, world);
   }
   const ids = [...new Set(entries.map((e) => e.collection.id))];
   const wanted = id === undefined ? entries : entries.filter((e) => e.collection.id === id);

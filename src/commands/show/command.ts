@@ -1,8 +1,9 @@
 import { measure } from '../../analysis/key-measures.js';
-import { openReadableKey } from '../../inputs/readable-key.js';
+import { openReadableKey, type ReadableKey } from '../../inputs/readable-key.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
-import { textWidth } from '../../text/wrap.js';
+import { harmless } from '../../text/harmless.js';
+import { textWidth, wrapLines } from '../../text/wrap.js';
 import { codeDespite } from '../output.js';
 import { showJson } from './json.js';
 import { showText } from './text.js';
@@ -29,5 +30,12 @@ export async function action(
   };
   const setting = { width: textWidth(world.columns('stdout')), paint: await paintFor(world.colour.stdout) };
   world.stdout.write(flags.format === 'json' ? showJson(shown, world.version) : showText(shown, setting));
+  if (flags.format === 'text') world.stdout.write(`${whereKeysAre(opened, setting.width).join('\n')}\n`);
   return codeDespite(errors, file, 'is shown', world);
+}
+
+/** Where keys are looked for. */
+function whereKeysAre({ shelf }: ReadableKey, width: number): string[] {
+  const text = `Keys are looked for by id in ${shelf.places.join(', ')}.`;
+  return ['', ...wrapLines(harmless(text), width)];
 }

@@ -1,7 +1,13 @@
 import type { Finding } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
-import { MOST_FINDINGS, readTables, requireOneStdin, type TablePart } from '../../inputs/tables.js';
+import {
+  MOST_FINDINGS,
+  readTables,
+  requireOneStdin,
+  type TablePart,
+  tellNotes,
+} from '../../inputs/tables.js';
 import { TaxonNames } from '../../key/taxon-names.js';
 import type { GivenFormat } from '../../tables/format.js';
 import { EXPECT_KNOWN, vocabularyOf } from '../../tables/vocabulary.js';
@@ -19,6 +25,7 @@ export interface TestOptions {
   readonly strict?: boolean;
   readonly keepGoing?: boolean;
   readonly from?: GivenFormat;
+  readonly strictColumns?: boolean;
   readonly keys?: readonly string[];
 }
 
@@ -35,7 +42,12 @@ export async function action(
   const names = new TaxonNames(key.chain.taxa.values());
   const vocabulary = { ...vocabularyOf(key.chain), taxa: names };
   const known = new KnownSpecimens(key, names);
-  const reading = { vocabulary, from: options.from, keepGoing: options.keepGoing === true };
+  const reading = {
+    vocabulary,
+    from: options.from,
+    keepGoing: options.keepGoing === true,
+    strictColumns: options.strictColumns,
+  };
   for await (const part of readTables(tables, reading, world)) {
     await run.take(part, known);
     if (world.signal.aborted) return 0;
@@ -63,6 +75,7 @@ class TestRun {
   readonly #outlet: Outlet;
   readonly #tally: KnownTally;
   readonly #findings: Finding[] = [];
+  readonly #notes: Finding[] = [];
   /** Without --keep-going nothing is tested after the first mistake. */
   #testing = true;
   #unreadable = false;
@@ -83,8 +96,9 @@ class TestRun {
     return this.options.keepGoing !== true && this.#findings.length >= MOST_FINDINGS;
   }
 
-  async take({ file, entries, findings, stopped }: TablePart, known: KnownSpecimens): Promise<void> {
+  async take({ file, entries, findings, notes, stopped }: TablePart, known: KnownSpecimens): Promise<void> {
     this.#findings.push(...findings);
+    this.#notes.push(...notes);
     if (stopped) this.#unreadable = true;
     if (findings.length > 0 && this.options.keepGoing !== true) this.#testing = false;
     for (const entry of entries) this.#row({ file, entry }, known);
@@ -127,6 +141,7 @@ class TestRun {
     this.#outlet.write(writer.foot(tally, known.coverage(), broken));
     await this.#outlet.flush();
     if (world.signal.aborted) return 0;
+    tellNotes(this.#notes, world);
     for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
       world.stderr.write(`${harmless(line)}\n`);
     if (broken !== undefined) {

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { fromOption, KEY_ARGUMENT, KEYS_OPTION } from '../shared-options.js';
+import { fromOption, KEY_ARGUMENT, KEYS_OPTION, STRICT_COLUMNS_OPTION } from '../shared-options.js';
 
 /** What `test` takes and does, for its help and the check of its command line. */
 export const TEST: CommandEntry = {
@@ -26,6 +26,7 @@ export const TEST: CommandEntry = {
       help: 'count collections that cannot be read as failed, and go on',
     },
     fromOption('several'),
+    STRICT_COLUMNS_OPTION,
     KEYS_OPTION,
   ],
   about: [

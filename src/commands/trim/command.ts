@@ -5,8 +5,9 @@ import { UsageError } from '../../diagnostic/usage-error.js';
 import { compile } from '../../engine/compile.js';
 import { OutFile } from '../../files/out.js';
 import { wholeText } from '../../files/pieces.js';
-import { FolderShelf } from '../../files/shelf.js';
+import type { FolderShelf } from '../../files/shelf.js';
 import { readText } from '../../files/texts.js';
+import { keyShelf, tellNamesakes } from '../../inputs/key-shelf.js';
 import { loadChain } from '../../key/chain.js';
 import { LARGEST_TEXT } from '../../key/document.js';
 import { lintKey } from '../../lint/lint.js';
@@ -47,10 +48,11 @@ export async function action(
   const wrong = wrongFlag(flags);
   if (wrong !== undefined) throw new UsageError(wrong, 'trim');
   const name = flags.to ?? '';
-  const shelf = new FolderShelf(world.cwd, flags.keys);
+  const shelf = keyShelf(world, flags.keys);
   const file = await shelf.opened(reference);
   const text = shelf.text(file);
   const { chain, findings } = loadChain(text, file, shelf);
+  tellNamesakes(shelf, world);
   const errors = findings.filter((f) => f.level === 'error');
   if (chain === undefined || errors.length > 0)
     return refuse(`${file} cannot be trimmed: ${findingCount(errors)} must be fixed first`, errors, world);
@@ -137,7 +139,7 @@ function write(trimmed: Trimmed, flags: TrimFlags, file: string, world: World): 
   const path = resolve(world.cwd, flags.out);
   new OutFile(world.cwd, flags.out, flags.overwrite).write(trimmed.text);
   if (dirname(path) === dirname(resolve(world.cwd, file))) return;
-  const { findings } = loadChain(trimmed.text, path, new FolderShelf(world.cwd, flags.keys));
+  const { findings } = loadChain(trimmed.text, path, keyShelf(world, flags.keys));
   for (const { rule, message } of findings)
     if (rule === 'target-exists')
       world.stderr.write(

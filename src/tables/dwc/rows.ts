@@ -85,10 +85,11 @@ export function measurementLines(
     if (character === undefined) return;
     const { specimen, stage } = observation;
     const { text, unit } = valueAndUnit(character, observation.value);
+    const doubt = observation.doubted === true && observation.value !== undefined ? '?' : '';
     lines += rowLine(MEASUREMENT, id, {
       measurementID: `${id}/${i + 1}`,
       measurementType: character.id,
-      measurementValue: text,
+      measurementValue: text + doubt,
       measurementUnit: unit,
       materialEntityID: specimen === undefined ? undefined : specimenId(id, specimen),
       lifeStage: stage,
@@ -127,6 +128,7 @@ function observationInWords(character: Character, { value, specimen, stage, doub
     ...(doubted === true ? [IN_DOUBT] : []),
     ...(value === undefined ? ['looked at, cannot tell'] : []),
     ...(value?.kind === 'inapplicable' ? ['does not apply'] : []),
+    ...(doubted === true ? ['not sure'] : []),
   ].join(REMARK_SEPARATOR);
 }
 

@@ -223,11 +223,9 @@ export class ArchiveTable {
         const sighting = reader.read(cells, LONG_CELLS, id);
         const { seen } = sighting;
         if (seen === undefined || (on === '' && age === '' && !doubted)) return sighting;
-        const { character, value } = seen;
         return {
           seen: {
-            character,
-            value,
+            ...seen,
             ...defined({ specimen: on === '' ? undefined : specimenOf(id, on), stage: age || undefined }),
             ...(doubted ? { doubted } : {}),
           },
@@ -331,7 +329,8 @@ function addSeen(draft: CollectionDraft, seen: readonly SeenTrait[], reading: nu
   // Measurements without an age of their own have that of the occurrence, if it has exactly one.
   const [age, ...others] = staged ? [] : draft.stages;
   for (const { read } of seen) {
-    const { seen: observation, mistake } = read[reading] ?? {};
+    const { seen: observation, mistake, other } = read[reading] ?? {};
+    if (other !== undefined) draft.addOther(...other);
     if (mistake !== undefined) draft.fault(mistake);
     if (observation === undefined) continue;
     const { stage } = observation;
