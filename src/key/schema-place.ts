@@ -8,6 +8,7 @@ export type SchemaName =
   | 'taxa'
   | 'collections'
   | 'record'
+  | 'correspondences'
   | 'lint-config'
   | 'lint-baseline';
 
