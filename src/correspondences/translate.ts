@@ -13,6 +13,8 @@ export interface LeftAside {
   readonly what: string;
   /** In words, to stand in brackets. */
   readonly why: string;
+  /** Whether nothing at all is said of it in the file. */
+  readonly unsaid: boolean;
 }
 
 /** A value in the terms of another key, or why there is none. */
@@ -34,8 +36,8 @@ export function translateCollection(
 ): { readonly collection: Collection; readonly left: readonly LeftAside[] } {
   const carry = new Carrier(correspondences, from, to);
   const left = new Map<string, LeftAside>();
-  const aside = (what: string, why: string): never[] => {
-    left.set(`${what} ${why}`, { what, why });
+  const aside = (what: string, why: string, unsaid = false): never[] => {
+    left.set(`${what} ${why}`, { what, why, unsaid });
     return [];
   };
   const observations = collection.observations.flatMap((o): Observation[] => {
@@ -44,7 +46,7 @@ export function translateCollection(
     if (o.stage !== undefined && stages.length > 0 && !stages.includes(o.stage))
       return aside(o.character, `does not count from ${o.stage} specimens`);
     const carried = carry.value(o.character, o.value);
-    return carried.ok ? [{ ...o, ...carried.observation }] : aside(o.character, carried.why);
+    return carried.ok ? [{ ...o, ...carried.observation }] : aside(o.character, carried.why, carried.unsaid);
   });
   const choices = collection.choices.flatMap((c): Choice[] => {
     const own = c.couplet.startsWith(`${to.main.id}/`)
@@ -92,12 +94,12 @@ export class Carrier {
     value: Value | undefined,
   ):
     | { readonly ok: true; readonly observation: Pick<Observation, 'character' | 'value'> }
-    | { readonly ok: false; readonly why: string } {
+    | { readonly ok: false; readonly why: string; readonly unsaid?: boolean } {
     const pair = this.#pairs.get(id);
     if (pair === undefined)
       return this.correspondences.shared.has(id)
         ? { ok: true, observation: { character: id, value } }
-        : { ok: false, why: `nothing in ${this.to.main.id} corresponds` };
+        : { ok: false, why: 'nothing is said to correspond', unsaid: true };
     if (!pair.confirmed) return { ok: false, why: 'not confirmed' };
     const carried = carryValue(pair, value, this.forward);
     if (!carried.ok) return carried;
