@@ -178,8 +178,8 @@ export interface Agreement {
   readonly found: readonly Determination[];
   /**
    * `agree`: the same candidates; `overlap`: some in common, or one key is more exact than another; `disagree`: none in
-   * common; `nothing fits`: in none of the keys; `not comparable`: a key has no taxon in common with the others, or knows
-   * nothing that was seen of the find.
+   * common; `nothing fits`: in none of the keys; `not comparable`: a key has no taxon in common with the others, none
+   * holds what the others name, or one knows nothing that was seen of the find.
    */
   readonly word: 'agree' | 'overlap' | 'disagree' | 'nothing fits' | 'not comparable';
   /** The keys by which it is not comparable, and what they do not share with the others. */
@@ -209,15 +209,24 @@ export function agreementOf(found: readonly Determination[], same: SameTaxa): Ag
   const common = compatible.filter((n) => !compatible.some((m) => m !== n && same.above(m).has(n)));
   const apart = all.length === 0 ? [] : keysApart(found, same);
   const told = apart.length === 0;
+  const lacking = told ? found.flatMap((f) => lackingIn(f.key, found, same)) : [];
+  // Where no key holds anything of what the others name, none of them contradicts another.
+  const foreign =
+    found.length > 1 &&
+    sets.every((s) => s.size > 0) &&
+    found.every(({ key }, i) => {
+      const named = new Set(sets.flatMap((s, other) => (other === i ? [] : [...s])));
+      return lacking.find((l) => l.key === key)?.taxa.length === named.size;
+    });
   return {
     found,
-    word: told ? wordFor(sets, all, common) : 'not comparable',
+    word: told && !foreign ? wordFor(sets, all, common) : 'not comparable',
     apart,
     common: common.map((n) => same.taxon(n)),
     all: all.map((n) => same.taxon(n)),
     lowest: lowestOf(all, same),
     partings: !told ? [] : found.flatMap((f, i) => keyPartingOf(f, found, sets, i, same) ?? []),
-    lacking: !told ? [] : found.flatMap((f) => lackingIn(f.key, found, same)),
+    lacking,
     otherNames: otherNames(found, all, same),
     verdict: verdictOn(found.flatMap((f) => f.possible)),
   };

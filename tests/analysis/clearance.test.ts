@@ -89,7 +89,9 @@ describe('no path of any key, in any form of output', () => {
         const sheet = sheetFor(compiled.map((key) => key.chain));
         const markup = { specimens: 3, look: true, signature: '' };
         const comparisons = [
-          [...agreementLines(compared, ['A', 'B'], setting), ...agreementNotes(compared, ['A', 'B'])].join('\n'),
+          [...agreementLines(compared, ['A', 'B'], setting), ...agreementNotes(compared, ['A', 'B'])].join(
+            '\n',
+          ),
           JSON.stringify(agreementData(compared)),
           gatheringsLines(both, setting).join('\n'),
           JSON.stringify(gatheringsData(both)),

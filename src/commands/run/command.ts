@@ -2,6 +2,7 @@ import { analyse } from '../../analysis/analysis.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { programName, RecordKeeper, type ResumedKeying, resumeKeying } from '../../files/record-keeper.js';
+import { openOtherKeys } from '../../inputs/correspondences.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
 import { recordFind, withoutTraits } from '../../record/find.js';
 import { Keying } from '../../record/keying.js';
@@ -27,6 +28,7 @@ interface RunOptions {
   readonly id?: string;
   readonly by?: string;
   readonly changedKey?: boolean;
+  readonly correspondences?: readonly string[];
 }
 
 /** Runs a key couplet by couplet with a person, or with answers from a pipe, and shows what the find came to. */
@@ -41,6 +43,8 @@ export async function action(
       `--resume goes on with the find of the record; leave ${options.with === undefined ? '--id' : '--with'} out`,
       'run',
     );
+  if (options.correspondences !== undefined && options.with === undefined)
+    throw new UsageError('--correspondences is for --with FILE', 'run');
   if (options.changedKey === true && resume === undefined)
     throw new UsageError('--changed-key is for --resume FILE', 'run');
   const by = nameOf(options.by ?? world.env.KEYWRIGHT_BY);
@@ -170,10 +174,12 @@ async function begin(
   world: World,
 ): Promise<Begun | undefined> {
   const now = world.now();
+  const files = await openOtherKeys(options.correspondences, key, options.keys, world);
+  if (files === undefined) return undefined;
   let collection =
     options.with === undefined
       ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
-      : await findIn(options.with, options.id, key, world);
+      : await findIn(options.with, options.id, key, files, world);
   if (collection === undefined) return undefined;
   const news = keeper?.claim(recordFind(collection, key.chain)) ?? [];
   // Where and when it was found is known from the record; what was seen is seen anew.

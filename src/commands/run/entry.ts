@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION } from '../shared-options.js';
+import { CORRESPONDENCES_OPTION, KEY_ARGUMENT, KEYS_OPTION } from '../shared-options.js';
 
 /** What `run` takes and does, for its help and the check of its command line. */
 export const RUN: CommandEntry = {
@@ -12,6 +12,7 @@ export const RUN: CommandEntry = {
       flags: '--with <FILE>',
       help: 'start from what was seen: a table of collections with one find in it',
     },
+    CORRESPONDENCES_OPTION,
     { flags: '--id <TEXT>', help: 'the find to take from the table; without one, a name for the find' },
     {
       flags: '--record <FILE>',
@@ -29,6 +30,7 @@ export const RUN: CommandEntry = {
     'In a terminal, one key press is an answer: the letter of a lead, or ? when you cannot tell; H shows all keys. Couplets that follow from what is known answer themselves.',
     'Without a terminal, each line of the input is an answer: a letter, ?, back, note TEXT, doubt TEXT (why you are not sure of the answer that comes next), terms, look, stop (show the result with all that is still possible) or leave. When they run out before the end, the exit code is 2.',
     'A record keeps the find, what was seen on which specimen and at what age, every answer with its time, note and doubt, the key with its version and a mark of its content, the result, who made it and when. What is in it already is never changed: a further determination is added below. FILE of --with may also be a record; then its evidence is taken.',
+    'With --correspondences, the table or record of --with is in the terms of the other key that the file names. What is confirmed there is evidence in this key; the rest is said and stays unknown. The other key is looked for by its id, also beside the file.',
     'The couplets go to stderr, the result to stdout. KEYWRIGHT_POISON_CENTRE holds the telephone number that the cautions show.',
   ],
   examples: [

@@ -1,17 +1,20 @@
 import { resolve } from 'node:path';
+import { translateCollection } from '../../correspondences/translate.js';
 import { Failure } from '../../diagnostic/failure.js';
 import type { Finding } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { isFile, readText } from '../../files/texts.js';
-import { readTables } from '../../inputs/tables.js';
+import type { OpenedCorrespondences } from '../../inputs/correspondences.js';
+import { readTable } from '../../inputs/tables.js';
 import { readFind } from '../../record/find.js';
 import { readRecord } from '../../record/read.js';
+import { carriedReadings, type Understood } from '../../tables/carried-readings.js';
 import type { Entry } from '../../tables/entry.js';
-import { vocabularyOf } from '../../tables/vocabulary.js';
+import { SeenIds } from '../../tables/ids.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
-import { count } from '../../text/words.js';
+import { count, listed } from '../../text/words.js';
 import type { Collection } from '../../traits/collection.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 
@@ -23,6 +26,7 @@ export async function findIn(
   file: string,
   id: string | undefined,
   key: CompiledKey,
+  files: readonly OpenedCorrespondences[],
   world: World,
 ): Promise<Collection | undefined> {
   if (file === '-')
@@ -32,18 +36,37 @@ export async function findIn(
   const path = resolve(world.cwd, file);
   if (/\.ya?ml$/i.test(file) && isFile(path)) {
     const text = readText(path, file);
-    if (/^keywright-record:/m.test(text)) return findOfRecord(text, file, id, key, world);
+    if (/^keywright-record:/m.test(text)) return findOfRecord(text, file, id, key, files, world);
   }
   const entries: Entry[] = [];
   const whole: Finding[] = [];
-  const reading = { vocabulary: vocabularyOf(key.chain), from: undefined, keepGoing: false };
-  for await (const part of readTables([file], reading, world)) {
-    entries.push(...part.entries);
-    whole.push(...part.findings);
+  const left = new Map<Collection, Understood['left']>();
+  // A table is in the terms of the other key, and what only this one knows in its own.
+  const others = files.map(({ from, to }) => (from === key ? to : from));
+  const carried = carriedReadings(
+    [...others, key].map((k) => k.chain),
+    files.map((f) => f.correspondences),
+  );
+  const readings = carried.readings.map((r) => ({ ...r, seen: new SeenIds() }));
+  for await (const parts of readTable(file, readings, { from: undefined, keepGoing: false }, world)) {
+    const many = Math.min(...parts.map((p) => p.entries.length));
+    for (let n = 0; n < many; n++) {
+      const read = parts.map((p) => p.entries[n] as Entry);
+      const own = carried.understood(read.map((e) => e.collection)).at(-1) as Understood;
+      left.set(own.collection, own.left);
+      entries.push({
+        ...(read.at(-1) as Entry),
+        collection: own.collection,
+        findings: unique(read.flatMap((e) => e.findings)),
+      });
+    }
+    whole.push(...parts.flatMap((p) => p.findings));
   }
   const ids = [...new Set(entries.map((e) => e.collection.id))];
   const wanted = id === undefined ? entries : entries.filter((e) => e.collection.id === id);
-  const findings = [...whole, ...wanted.flatMap((e) => e.findings)].filter((f) => f.level === 'error');
+  const findings = [...unique(whole), ...wanted.flatMap((e) => e.findings)].filter(
+    (f) => f.level === 'error',
+  );
   if (findings.length > 0) {
     for (const line of findingLines(findings)) world.stderr.write(`${line}\n`);
     world.stderr.write(`keywright: ${file} cannot be used: ${findingCount(findings)} must be mended first\n`);
@@ -61,7 +84,27 @@ export async function findIn(
     throw new Failure(`${file} holds ${count(ids.length, 'find')}, and a key is run with one`, {
       hint: `say which with --id, such as --id ${ids[0] ?? ''}`,
     });
+  sayLeft(left.get(entry.collection) ?? [], world);
   return entry.collection;
+}
+
+/** What several keys find wrong with one table, each thing once. */
+function unique(findings: readonly Finding[]): Finding[] {
+  const seen = new Set<string>();
+  return findings.filter(({ rule, place }) => {
+    const mark = `${rule} ${place.start.line} ${place.start.column}`;
+    return !seen.has(mark) && seen.add(mark);
+  });
+}
+
+/** Says what of a find is no evidence in this key, though it was seen. */
+function sayLeft(left: Understood['left'], world: World): void {
+  const by = new Map<string, string[]>();
+  for (const { what, why, from } of left) {
+    const text = `not carried from ${from.main.id} (${why})`;
+    by.set(text, [...(by.get(text) ?? []), what]);
+  }
+  for (const [text, what] of by) world.stderr.write(`${harmless(`${text}: ${listed(what)}`)}\n`);
 }
 
 /** The find of a record, with the evidence of its last determination. What the key does not understand of it is said. */
@@ -70,6 +113,7 @@ function findOfRecord(
   file: string,
   id: string | undefined,
   key: CompiledKey,
+  files: readonly OpenedCorrespondences[],
   world: World,
 ): Collection {
   const read = readRecord(text, file);
@@ -79,9 +123,18 @@ function findOfRecord(
     throw new Failure(`${file} is the record of ${quoted(collection.id)}, not of ${quoted(id)}`);
   const last = determinations[determinations.length - 1];
   const told = last?.key.contents !== undefined;
-  const found = readFind(last?.collection ?? collection, key.chain, told);
+  // A record of a key that a file joins to this one is in the terms of that key.
+  const joined = files.find((f) => last?.key.id === (f.from === key ? f.to : f.from).chain.main.id);
+  const other = joined === undefined ? key : joined.from === key ? joined.to : joined.from;
+  const found = readFind(last?.collection ?? collection, other.chain, told);
   for (const other of found.otherwise)
     world.stderr.write(`${harmless(`another meaning in this key: ${other}`)}\n`);
   for (const lost of found.lost) world.stderr.write(`${harmless(`not understood by this key: ${lost}`)}\n`);
-  return found.collection;
+  if (joined === undefined) return found.collection;
+  const carried = translateCollection(found.collection, joined.correspondences, other.chain, key.chain);
+  sayLeft(
+    carried.left.map((l) => ({ ...l, from: other.chain })),
+    world,
+  );
+  return carried.collection;
 }
