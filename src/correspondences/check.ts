@@ -130,6 +130,16 @@ function characterPair(
     });
     if (index !== undefined) known[index] = numbers;
   }
+  if (confirmed && states.length === 0)
+    report.add(
+      'property-needed',
+      `${id} is confirmed, but nothing is said of its states, so it carries nothing`,
+      path,
+      {
+        side: 'name',
+        expected: 'states',
+      },
+    );
   return [{ from: one, to: other, states: known, confirmed }];
 }
 

@@ -13,6 +13,8 @@ export interface ProposedState {
   /** Empty where nothing was found that corresponds. */
   readonly others: readonly State[];
   readonly why: string;
+  /** Whether it says the same or has the same id; else some words are in common, which proves little. */
+  readonly sure: boolean;
 }
 
 /** A character that may be one of the other key, and why. */
@@ -154,10 +156,10 @@ function ranking(from: Character, to: Character, glossary: Glossary): Ranking | 
   if (from.kind === 'choice') {
     const found = new Set(states.flatMap((s) => s.others));
     const most = Math.max(from.states.length, to.states.length);
-    const alike = states.filter((s) => s.others.length > 0).length;
+    const many = states.filter((s) => s.others.length > 0).length;
     // Many characters are present or absent: two states in common alone prove little.
-    if (alike >= 3 && 2 * Math.min(alike, found.size) > most) say(2, `${alike} states alike`);
-    else score += alike / (most + 1);
+    if (many >= 3 && 2 * Math.min(many, found.size) > most) say(2, `${many} states alike`);
+    else score += many / (most + 1);
   } else if (score > 0)
     why.push(
       from.unit.id === to.unit.id ? 'the same unit' : `${from.unit.id} is converted into ${to.unit.id}`,
@@ -194,20 +196,27 @@ export function proposedState(
   ];
   for (const [why, test] of steps) {
     const others = to.states.filter(test);
-    if (others.length > 0) return { state, others, why };
+    if (others.length > 0) return { state, others, why, sure: true };
   }
   // Where words differ, a state may be any at which the words of both sides point; those of the characters stand at all of them.
   const common = new Set([...wordsOf(`${from.id} ${from.name} ${to.id} ${to.name}`), ...LINKS]);
   const mine = new Set(wordsOf(`${state.id} ${state.meaning}`).filter((w) => !common.has(w)));
   const shared = new Set<string>();
+  const sameId = (o: State) => sameWords(o.id, state.id);
   const others = to.states.filter((o) => {
-    const words = wordsOf(`${o.id} ${o.meaning}`).filter((w) => mine.has(w));
-    for (const word of words) shared.add(word);
-    return words.length > 0 || sameWords(o.id, state.id);
+    const words = wordsOf(`${o.id} ${o.meaning}`).filter((w) => [...mine].some((m) => alike(w, m)));
+    for (const word of words) if (!common.has(word)) shared.add(word);
+    return words.some((w) => !common.has(w)) || sameId(o);
   });
-  const byId = others.some((o) => sameWords(o.id, state.id)) ? ['the same id'] : [];
-  const words = shared.size === 0 ? [] : [`in both: ${listed([...shared].slice(0, 4))}`];
-  return { state, others, why: [...byId, ...words].join('; ') };
+  const sure = others.some(sameId);
+  const words = shared.size === 0 ? [] : [`words in both: ${listed([...shared].slice(0, 4))}`];
+  return { state, others, why: [...(sure ? ['the same id'] : []), ...words].join('; '), sure };
+}
+
+/** Whether two words are one, or one begins with the other, as rusty does with rust. */
+function alike(a: string, b: string): boolean {
+  const [short, long] = a.length < b.length ? [a, b] : [b, a];
+  return a === b || (short.length >= 4 && long.length - short.length <= 4 && long.startsWith(short));
 }
 
 type TaxaProposals = Pick<Proposals, 'taxa' | 'sameTaxa' | 'taxaAlone'>;

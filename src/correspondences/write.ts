@@ -21,7 +21,7 @@ const MISSING = 'Without counterpart, of';
 const NO_NEED = 'No entry needed:';
 const OWN = new RegExp(`^\\s*# (?:${MISSING}|${NO_NEED}) `);
 const STATE_OPEN = 'no counterpart found';
-const OWN_STATE = new RegExp(`^\\s*# .*# (?:${STATE_OPEN}|proposed)(?:: |, )`);
+const OWN_STATE = new RegExp(`^\\s*# .*# (?:${STATE_OPEN}|proposed, )`);
 const WIDTH = 110;
 
 /** A file with nothing but proposals. */
@@ -64,8 +64,8 @@ function characterLines(characters: readonly ProposedCharacter[], indent: string
     comment(`${named(from)} is ${named(to)}?`, indent),
     `${indent}${scalar(from.id)}:`,
     `${indent}  is: ${scalar(to.id)}`,
-    ...(states.some((s) => s.others.length > 0) ? [`${indent}  states:`] : []),
-    ...states.map((s) => stateLine(s, `${indent}    `, s.others.length > 0)),
+    ...(states.length === 0 ? [] : [`${indent}  ${states.some((s) => s.sure) ? '' : '# '}states:`]),
+    ...states.map((s) => stateLine(s, `${indent}    `, s.sure)),
     `${indent}  confirmed: no`,
   ]);
 }
@@ -76,18 +76,16 @@ function named({ name, states, kind, unit }: Character): string {
       states.map((s) => s.id),
       10,
     ).join(', ')})`;
-  return `"${name}" (${kind === 'count' ? 'a count' : unit.id})`;
+  return `"${name}" (${kind === 'count' ? 'a count' : unit.id === '1' ? 'a number' : unit.id})`;
 }
 
 function stateLine({ state, others, why }: ProposedState, indent: string, live: boolean): string {
   const ids = others.map((o) => flowScalar(o.id));
   const entry = `${scalar(state.id)}: ${ids.length === 1 ? ids[0] : `[${ids.join(', ')}]`}`;
-  const meaning = state.meaning === state.id ? '' : `: ${state.meaning}`;
   if (live) return comment(why, `${indent}${entry}  `);
-  return comment(
-    `${entry}  # ${others.length === 0 ? `${STATE_OPEN}${meaning || `: ${state.id}`}` : `proposed, ${why}${meaning}`}`,
-    indent,
-  );
+  const meaning = state.meaning === state.id ? '' : `; it means "${state.meaning}"`;
+  const what = others.length === 0 ? STATE_OPEN : `proposed, ${why}`;
+  return comment(`${entry}  # ${what}${meaning}`, indent);
 }
 
 function taxonLines(taxa: readonly ProposedTaxon[], indent: string): string[] {
@@ -182,12 +180,12 @@ export function mergedText(written: WrittenCorrespondences, from: Chain, to: Cha
     const [one, other] = [from.characters.get(id), to.characters.get(is)];
     const last = states.at(-1);
     if (one?.kind !== 'choice' || other?.kind !== 'choice' || last === undefined) continue;
-    const { start } = yaml.place(['characters', id, 'states', last.state], 'name');
+    const { column } = yaml.place(['characters', id, 'states'], 'name').start;
     const said = new Set(states.map((s) => s.state));
     const open = one.states.filter((s) => !said.has(s.id)).map((s) => proposedState(s, one, other, glossary));
     insert(
       lastLine(yaml.place(['characters', id, 'states', last.state]), yaml.lines.text),
-      open.map((s) => stateLine(s, ' '.repeat(start.column - 1), false)),
+      open.map((s) => stateLine(s, ' '.repeat(column + 1), false)),
     );
   }
   const sections = [

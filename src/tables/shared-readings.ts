@@ -98,6 +98,7 @@ function checkKinds(
       )
         throw new Failure(
           `${id} is ${kindOf(before.character)} in ${before.chain.main.id} and ${kindOf(character)} in ${chain.main.id}, so that one table cannot speak to both keys`,
+          { hint: 'a file of correspondences says what is meant: --correspondences FILE' },
         );
     }
 }
