@@ -210,13 +210,13 @@ export function agreementOf(found: readonly Determination[], same: SameTaxa): Ag
   const apart = all.length === 0 ? [] : keysApart(found, same);
   const told = apart.length === 0;
   const lacking = told ? found.flatMap((f) => lackingIn(f.key, found, same)) : [];
-  // Where no key holds anything of what the others name, none of them contradicts another.
+  // Where no key holds anything of what the others name, none of them contradicts another, nor does one that fits nothing.
   const foreign =
     found.length > 1 &&
-    sets.every((s) => s.size > 0) &&
+    all.length > 0 &&
     found.every(({ key }, i) => {
       const named = new Set(sets.flatMap((s, other) => (other === i ? [] : [...s])));
-      return lacking.find((l) => l.key === key)?.taxa.length === named.size;
+      return (lacking.find((l) => l.key === key)?.taxa.length ?? 0) === named.size;
     });
   return {
     found,

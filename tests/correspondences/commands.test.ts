@@ -38,9 +38,9 @@ describe('correspond', () => {
     expect(out).toMatch(/ {6}present: present {2}# the same id and meaning/);
     // Words in common prove little: whoever confirms in haste carries nothing of it.
     expect(out).toMatch(
-      / {6}# ochre: \[rust, dark\] {2}# proposed, words in both: rust and brown; it means "rusty brown to ochre"/,
+      / {6}# ochre: \[rust, dark\] # proposed, words in both: rust and brown; it means "rusty brown to ochre"/,
     );
-    expect(out).toMatch(/ {6}# lilac: \[\] {2}# no counterpart found\n/);
+    expect(out).toMatch(/ {6}# lilac: \[\] # no counterpart found\n/);
     expect(out).toMatch(/cap-size:\n {4}is: cap-width\n {4}confirmed: no/);
     expect(out).toContain('mm is converted into cm');
     expect(out).toMatch(/ {2}bella:\n {4}contains: \[bella-parva, bella-magna\]/);
