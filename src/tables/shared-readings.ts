@@ -1,4 +1,4 @@
-import type { Correspondences } from '../correspondences/check.js';
+import { type Correspondences, kindOf } from '../correspondences/check.js';
 import { Failure } from '../diagnostic/failure.js';
 import type { Chain } from '../key/chain.js';
 import type { Character, State } from '../traits/character.js';
@@ -101,11 +101,6 @@ function checkKinds(
           { hint: 'a file of correspondences says what is meant: --correspondences FILE' },
         );
     }
-}
-
-function kindOf(character: Character): string {
-  if (character.kind === 'choice') return 'chosen from states';
-  return character.kind === 'count' ? 'a count' : `a measure in ${character.unit.id}`;
 }
 
 /** A lead that a person chose, for the key of that number: its own, or kept under the name of the key that has it. */
