@@ -18,6 +18,7 @@ const schemas = {
   validateCollections: 'collections.schema.json',
   validateTaxa: 'taxa.schema.json',
   validateRecord: 'record.schema.json',
+  validateCorrespondences: 'correspondences.schema.json',
   validateLintConfig: 'lint-config.schema.json',
   validateLintBaseline: 'lint-baseline.schema.json',
 };

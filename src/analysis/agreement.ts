@@ -1,3 +1,4 @@
+import type { Correspondences } from '../correspondences/check.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../engine/compile.js';
 import type { Determination } from '../engine/determine.js';
 import { FAILS } from '../engine/evaluate.js';
@@ -12,7 +13,7 @@ import { leadPlaces } from './what-if.js';
 
 /**
  * Numbers the taxa of several keys, the same taxon alike: one with the same id, the same name, or a name among the
- * other's synonyms.
+ * other's synonyms; and one that a person has confirmed to be the same.
  */
 export class SameTaxa {
   readonly #numbers = new Map<Taxon, number>();
@@ -20,8 +21,11 @@ export class SameTaxa {
   /** By key and number, the numbers of its taxa. */
   readonly #own = new Map<CompiledKey, Map<number, number[]>>();
   readonly #above = new Map<number, ReadonlySet<number>>();
+  /** By number, those in which a person has placed it. */
+  readonly #within = new Map<number, number[]>();
+  readonly #ends = new Map<CompiledKey, { readonly own: Set<number>; readonly lines: Set<number> }>();
 
-  constructor(keys: readonly CompiledKey[]) {
+  constructor(keys: readonly CompiledKey[], files: readonly Correspondences[] = []) {
     const all = keys.flatMap((key) => key.taxa);
     const joined = all.map((_, i) => i);
     const root = (i: number): number => {
@@ -43,6 +47,20 @@ export class SameTaxa {
         }
       }
     });
+    const index = new Map(all.map((taxon, i) => [taxon, i]));
+    const pairs = files.flatMap((file) => {
+      const [from, to] = [file.from, file.to].map((chain) => keys.find((k) => k.chain === chain));
+      return file.taxa.flatMap(({ from: one, to: other, how, confirmed }) => {
+        const a = confirmed && from !== undefined ? taxaById(from).get(one.id) : undefined;
+        const b = to === undefined ? undefined : taxaById(to).get(other.id);
+        return a === undefined || b === undefined ? [] : [{ a, b, how }];
+      });
+    });
+    for (const { a, b, how } of pairs) {
+      if (how !== 'same') continue;
+      const [x, y] = [root(index.get(a) ?? 0), root(index.get(b) ?? 0)];
+      joined[Math.max(x, y)] = Math.min(x, y);
+    }
     const places = new Map<number, number>();
     all.forEach((taxon, i) => {
       const top = root(i);
@@ -61,6 +79,14 @@ export class SameTaxa {
       });
       this.#own.set(key, own);
     }
+    for (const { a, b, how } of pairs) {
+      if (how === 'same') continue;
+      const [lower, upper] = (how === 'within' ? [a, b] : [b, a]).map((t) => this.numberOf(t)) as [
+        number,
+        number,
+      ];
+      this.#within.set(lower, [...(this.#within.get(lower) ?? []), upper]);
+    }
   }
 
   /** The taxa of a key that have that number. */
@@ -68,7 +94,7 @@ export class SameTaxa {
     return (this.#own.get(key)?.get(number) ?? []).map((i) => key.taxa[i] as Taxon);
   }
 
-  /** A taxon and all that any of the keys places it within; lowest first, by the first key. */
+  /** A taxon and all that any of the keys, or a person, places it within; lowest first, by the first key. */
   above(number: number): ReadonlySet<number> {
     const known = this.#above.get(number);
     if (known !== undefined) return known;
@@ -82,12 +108,32 @@ export class SameTaxa {
         }
     }
     this.#above.set(number, line);
+    for (const n of [...line])
+      for (const holder of this.#within.get(n) ?? []) for (const up of this.above(holder)) line.add(up);
+    this.#above.set(number, line);
     return line;
   }
 
   /** Whether two taxa can be one: they are the same, or one lies within the other. */
   compatible(a: number, b: number): boolean {
     return a === b || this.above(a).has(b) || this.above(b).has(a);
+  }
+
+  /** Whether any end of one key can be one of the other. */
+  meet(a: CompiledKey, b: CompiledKey): boolean {
+    const [one, other] = [this.#endsOf(a), this.#endsOf(b)];
+    return [...one.own].some((n) => other.lines.has(n)) || [...other.own].some((n) => one.lines.has(n));
+  }
+
+  /** The ends of a key, and those with all in which they lie. */
+  #endsOf(key: CompiledKey): { readonly own: Set<number>; readonly lines: Set<number> } {
+    let ends = this.#ends.get(key);
+    if (ends === undefined) {
+      const own = new Set(key.taxa.filter((t) => keyedOut(key, t)).map((t) => this.numberOf(t)));
+      ends = { own, lines: new Set([...own].flatMap((n) => [n, ...this.above(n)])) };
+      this.#ends.set(key, ends);
+    }
+    return ends;
   }
 
   numberOf(taxon: Taxon): number {
@@ -132,9 +178,12 @@ export interface Agreement {
   readonly found: readonly Determination[];
   /**
    * `agree`: the same candidates; `overlap`: some in common, or one key is more exact than another; `disagree`: none in
-   * common; `nothing fits`: in none of the keys.
+   * common; `nothing fits`: in none of the keys; `not comparable`: a key has no taxon in common with the others, none
+   * holds what the others name, or one knows nothing that was seen of the find.
    */
-  readonly word: 'agree' | 'overlap' | 'disagree' | 'nothing fits';
+  readonly word: 'agree' | 'overlap' | 'disagree' | 'nothing fits' | 'not comparable';
+  /** The keys by which it is not comparable, and what they do not share with the others. */
+  readonly apart: readonly { readonly key: CompiledKey; readonly lacks: 'taxa' | 'characters' }[];
   /** The taxa that every key leaves, and those that any key leaves, by their names in the first key that has them. */
   readonly common: readonly Taxon[];
   readonly all: readonly Taxon[];
@@ -158,17 +207,39 @@ export function agreementOf(found: readonly Determination[], same: SameTaxa): Ag
   // A key that ends at a genus leaves every species of it possible.
   const compatible = all.filter((n) => sets.every((s) => [...s].some((m) => same.compatible(n, m))));
   const common = compatible.filter((n) => !compatible.some((m) => m !== n && same.above(m).has(n)));
+  const apart = all.length === 0 ? [] : keysApart(found, same);
+  const told = apart.length === 0;
+  const lacking = told ? found.flatMap((f) => lackingIn(f.key, found, same)) : [];
+  // Where no key holds anything of what the others name, none of them contradicts another, nor does one that fits nothing.
+  const foreign =
+    found.length > 1 &&
+    all.length > 0 &&
+    found.every(({ key }, i) => {
+      const named = new Set(sets.flatMap((s, other) => (other === i ? [] : [...s])));
+      return (lacking.find((l) => l.key === key)?.taxa.length ?? 0) === named.size;
+    });
   return {
     found,
-    word: wordFor(sets, all, common),
+    word: told && !foreign ? wordFor(sets, all, common) : 'not comparable',
+    apart,
     common: common.map((n) => same.taxon(n)),
     all: all.map((n) => same.taxon(n)),
     lowest: lowestOf(all, same),
-    partings: found.flatMap((f, i) => keyPartingOf(f, found, sets, i, same) ?? []),
-    lacking: found.flatMap((f) => lackingIn(f.key, found, same)),
+    partings: !told ? [] : found.flatMap((f, i) => keyPartingOf(f, found, sets, i, same) ?? []),
+    lacking,
     otherNames: otherNames(found, all, same),
     verdict: verdictOn(found.flatMap((f) => f.possible)),
   };
+}
+
+/** The keys that share no taxon with any other, and those that were told nothing of the find while others were. */
+function keysApart(found: readonly Determination[], same: SameTaxa): Agreement['apart'] {
+  const heard = found.map((f) => f.evidence.chosen.size > 0 || f.evidence.known.some((v) => v !== undefined));
+  return found.flatMap(({ key }, i): Agreement['apart'] => {
+    if (found.length > 1 && !found.some((f) => f.key !== key && same.meet(key, f.key)))
+      return [{ key, lacks: 'taxa' }];
+    return !heard[i] && heard.includes(true) ? [{ key, lacks: 'characters' }] : [];
+  });
 }
 
 function wordFor(

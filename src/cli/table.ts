@@ -7,6 +7,7 @@ import { BUNDLE } from '../commands/bundle/entry.js';
 import type { CommandEntry } from '../commands/command.js';
 import { COMPARE } from '../commands/compare/entry.js';
 import { COMPLETION } from '../commands/completion/entry.js';
+import { CORRESPOND } from '../commands/correspond/entry.js';
 import { DIFF } from '../commands/diff/entry.js';
 import { DRAFT } from '../commands/draft/entry.js';
 import { DRAW } from '../commands/draw/entry.js';
@@ -43,6 +44,7 @@ export const COMMANDS: readonly CommandEntry[] = [
   IMPORT,
   DRAFT,
   TRIM,
+  CORRESPOND,
   BUNDLE,
   COMPLETION,
 ];

@@ -40,3 +40,10 @@ export function fromOption(tables: 'one' | 'several'): OptionEntry {
       : 'how the tables are written (record: one find that was keyed); without it their names and first letters tell';
   return { flags: '--from <FORMAT>', help, choices: givenFormats };
 }
+
+/** What of one key is what of another; the same for every command that carries evidence between keys. */
+export const CORRESPONDENCES_OPTION: OptionEntry = {
+  flags: '--correspondences <FILE>',
+  help: 'which characters, states and taxa of one key are which of another, as `correspond` proposes and a person confirms it',
+  repeats: true,
+};

@@ -42,6 +42,7 @@ const TYPED = new Set([
   'keywright-taxa',
   'keywright-collections',
   'keywright-record',
+  'keywright-correspondences',
   'effort',
   'reliability',
   'frequency',

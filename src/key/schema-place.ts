@@ -9,6 +9,7 @@ export type SchemaName =
   | 'taxa'
   | 'collections'
   | 'record'
+  | 'correspondences'
   | 'lint-config'
   | 'lint-baseline';
 

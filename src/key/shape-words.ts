@@ -56,6 +56,13 @@ const WANTED: Readonly<Record<string, string>> = {
   droppedAnswer: 'an answer: lines such as "couplet:", "lead:" and "why:"',
   result: 'a result: lines such as "name:" and "verdict:"',
   verdict: 'a verdict: the lines "word:", "worst:" and "settled:"',
+  keyOfPair: 'a key: the lines "key:" and "version:"',
+  characterPair: 'a character: lines such as "is:" and "states:"',
+  taxonPair: 'a taxon: one of the lines "same:", "within:" and "contains:"',
+  counterparts: 'a state, or a list of states',
+  taxaOfPair: 'the id of a taxon, or a list of ids',
+  factor: 'a number above 0',
+  confirmed: 'yes or no',
   setting: 'off, note, warning or error',
   accepted: 'an accepted finding: lines such as "rule:" and "reason:"',
 };
@@ -163,6 +170,7 @@ const ROOTS: Readonly<Record<SchemaName, string>> = {
   taxa: 'the table of taxa',
   collections: 'the collections file',
   record: 'the record',
+  correspondences: 'the correspondences',
   'lint-config': 'the file of rule levels',
   'lint-baseline': 'the list of accepted findings',
 };

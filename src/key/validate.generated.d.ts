@@ -9,6 +9,7 @@ export const validateTerms: Validator;
 export const validateCollections: Validator;
 export const validateTaxa: Validator;
 export const validateRecord: Validator;
+export const validateCorrespondences: Validator;
 export const validateLintConfig: Validator;
 export const validateLintBaseline: Validator;
 

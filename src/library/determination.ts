@@ -155,9 +155,10 @@ export interface KeyParting {
 export interface Agreement {
   /**
    * `agree`: the same candidates; `overlap`: some in common, or one key is more exact than another; `disagree`: none in
-   * common; `nothing fits`: in none of the keys.
+   * common; `nothing fits`: in none of the keys; `not comparable`: a key has no taxon in common with the others, none
+   * holds what the others name, or one knows nothing that was seen of the find.
    */
-  readonly word: 'agree' | 'overlap' | 'disagree' | 'nothing fits';
+  readonly word: 'agree' | 'overlap' | 'disagree' | 'nothing fits' | 'not comparable';
   /** The taxa that every key leaves, by their names in the first key that has them; empty when there are none. */
   readonly common: readonly Taxon[];
   /** The taxa that any key leaves. */

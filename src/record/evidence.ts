@@ -25,6 +25,8 @@ export interface RecordEvidence {
 interface EvidenceOptions {
   /** Leave out the answers that were given with this very key: they are to be given anew. */
   readonly anew?: boolean;
+  /** Take every answer for what its lead says of single characters, none as the answer that it is. */
+  readonly asTraits?: boolean;
 }
 
 /** Something noted of a find, and where it comes from. */
@@ -47,7 +49,7 @@ export interface NotedTrait {
 export function evidenceOfRecord(
   record: FindRecord,
   chain: Chain,
-  { anew = false }: EvidenceOptions = {},
+  { anew = false, asTraits = false }: EvidenceOptions = {},
 ): RecordEvidence {
   const choices = new Map<string, Choice>();
   const noted: NotedTrait[] = [];
@@ -56,7 +58,7 @@ export function evidenceOfRecord(
     const from = { determination: i + 1, key: d.key };
     for (const trait of d.collection.evidence ?? []) noted.push({ ...from, trait });
     for (const lead of leadsOf(d, anew && d.key.id === chain.main.id)) {
-      const choice = choiceAt(lead, d, chain);
+      const choice = asTraits ? undefined : choiceAt(lead, d, chain);
       if (choice !== undefined) {
         choices.delete(choice.couplet);
         choices.set(choice.couplet, choice);

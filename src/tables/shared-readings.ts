@@ -1,3 +1,4 @@
+import { type Correspondences, kindOf } from '../correspondences/check.js';
 import { Failure } from '../diagnostic/failure.js';
 import type { Chain } from '../key/chain.js';
 import type { Character, State } from '../traits/character.js';
@@ -21,13 +22,32 @@ export interface SharedReading {
  * How each of several keys reads one table. A character that only others know is ignored; a state that only others
  * know counts as "cannot tell" for this key, since
  * it is not known which of the key's own states it is.
- * Couplets without the id of a key are those of the first.
+ * Couplets without the id of a key are those of the first. Keys that a file of correspondences joins (`joined`) may mean other things by
+ * one id: `carriedReadings` sees to that, and nothing of it is refused here.
  */
-export function sharedReadings(chains: readonly Chain[]): SharedReading[] {
+export function sharedReadings(
+  chains: readonly Chain[],
+  joined: (a: Chain, b: Chain) => Correspondences | undefined = () => undefined,
+): SharedReading[] {
   const own = chains.map(vocabularyOf);
-  checkKinds(chains);
+  checkKinds(chains, joined);
   return chains.map((chain, i) => {
-    const characters = new Map([...chain.characters].map(([id, c]) => [id, mergedCharacter(c, chains)]));
+    const earlier = chains.slice(0, i).filter((c) => joined(c, chain) !== undefined);
+    // A number, or what is a number in one of them, is told in the terms of the first.
+    const told = (c: Character) =>
+      earlier.some((other) => {
+        const first = other.characters.get(c.id);
+        return (
+          first !== undefined &&
+          !joined(other, chain)?.shared.has(c.id) &&
+          (first.kind !== 'choice' || c.kind !== 'choice')
+        );
+      });
+    const characters = new Map(
+      [...chain.characters].flatMap(([id, c]) =>
+        told(c) ? [] : [[id, mergedCharacter(c, chains)] as const],
+      ),
+    );
     const findLead = (couplet: string, letter: string): ReadChoice =>
       leadFor(own, chains, i, couplet, letter);
     const others = chains.flatMap((c) => [...c.characters.keys()]).filter((id) => !characters.has(id));
@@ -63,25 +83,25 @@ function mergedCharacter(character: Character, chains: readonly Chain[]): Charac
   return { ...character, states, stateIndex: new Map(states.map((s, i) => [s.id, i])) };
 }
 
-function checkKinds(chains: readonly Chain[]): void {
+function checkKinds(
+  chains: readonly Chain[],
+  joined: (a: Chain, b: Chain) => Correspondences | undefined,
+): void {
   const first = new Map<string, { readonly character: Character; readonly chain: Chain }>();
   for (const chain of chains)
     for (const [id, character] of chain.characters) {
       const before = first.get(id);
       if (before === undefined) first.set(id, { character, chain });
+      else if (joined(before.chain, chain) !== undefined) continue;
       else if (
         before.character.kind !== character.kind ||
         before.character.unit.dimension !== character.unit.dimension
       )
         throw new Failure(
           `${id} is ${kindOf(before.character)} in ${before.chain.main.id} and ${kindOf(character)} in ${chain.main.id}, so that one table cannot speak to both keys`,
+          { hint: 'a file of correspondences says what is meant: --correspondences FILE' },
         );
     }
-}
-
-function kindOf(character: Character): string {
-  if (character.kind === 'choice') return 'chosen from states';
-  return character.kind === 'count' ? 'a count' : `a measure in ${character.unit.id}`;
 }
 
 /** A lead that a person chose, for the key of that number: its own, or kept under the name of the key that has it. */

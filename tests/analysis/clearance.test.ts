@@ -4,7 +4,7 @@ import { agreementOf, SameTaxa } from '../../src/analysis/agreement.js';
 import { analyse } from '../../src/analysis/analysis.js';
 import { compareGatherings } from '../../src/analysis/specimens.js';
 import { agreementData, gatheringsData } from '../../src/commands/compare/data.js';
-import { agreementLines, gatheringsLines } from '../../src/commands/compare/text.js';
+import { agreementLines, agreementNotes, gatheringsLines } from '../../src/commands/compare/text.js';
 import { fullReportWriter } from '../../src/commands/identify/full.js';
 import { TableWriter } from '../../src/commands/identify/result-table.js';
 import { sheetHtml, sheetMarkdown } from '../../src/commands/sheet/markup.js';
@@ -87,13 +87,15 @@ describe('no path of any key, in any form of output', () => {
         const compiled = [one, other].map((data) => open(data));
         const found = compiled.map((key) => determine(key, find(observed(key, s))));
         const agreement = agreementOf(found, new SameTaxa(compiled));
-        const compared = { agreement, unknown: [[], []] };
+        const compared = { agreement, unknown: [[], []], left: [[], []] };
         const [first, second] = found as [Determination, Determination];
         const both = compareGatherings(first, determine(first.key, { ...second.collection, id: 'B' }));
         const sheet = sheetFor(compiled.map((key) => key.chain));
         const markup = { specimens: 3, look: true, signature: '' };
         const comparisons = [
-          agreementLines(compared, ['A', 'B'], setting).join('\n'),
+          [...agreementLines(compared, ['A', 'B'], setting), ...agreementNotes(compared, ['A', 'B'])].join(
+            '\n',
+          ),
           JSON.stringify(agreementData(compared)),
           gatheringsLines(both, setting).join('\n'),
           JSON.stringify(gatheringsData(both)),

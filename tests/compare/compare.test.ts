@@ -154,7 +154,7 @@ describe('several keys over the same collections', () => {
     const { code, out, err } = await compare(both, table);
     expect(code).toBe(0);
     expect(out).toContain('A: the keys agree\n  caps   Galerina funebris\n  bells  Galerina autumnalis\n');
-    expect(out).toContain('note: DE-BY lies outside the regions of caps (GB-CMA)');
+    expect(out).toContain('DE-BY lies outside the regions of caps (GB-CMA)');
     expect(out.replace(/\s+/g, ' ')).toContain(
       'in caps the ways part at couplet 2: 2b is taken, by ring-texture; 2a leads to Galerina funebris, which bells names',
     );

@@ -15,7 +15,7 @@ import { findUnit, unitNames } from '../../src/traits/units.js';
 
 type Json = { [name: string]: Json } & { [index: number]: Json };
 
-const NAMES = ['key', 'terms', 'taxa', 'collections', 'record'] as const;
+const NAMES = ['key', 'terms', 'taxa', 'collections', 'record', 'correspondences'] as const;
 const files = Object.fromEntries(
   NAMES.map((n) => [n, JSON.parse(readFileSync(`schemas/${n}.schema.json`, 'utf8')) as Json]),
 );

@@ -11,6 +11,7 @@ const FLOORS: readonly (readonly string[])[] = [
   ['diagnostic'],
   ['traits'],
   ['key'],
+  ['correspondences'],
   ['engine'],
   ['analysis'],
   ['tables'],

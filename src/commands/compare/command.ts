@@ -1,18 +1,21 @@
 import { stringify as yaml } from 'yaml';
 import { agreementOf, SameTaxa } from '../../analysis/agreement.js';
 import { compareGatherings } from '../../analysis/specimens.js';
+import type { Correspondences } from '../../correspondences/check.js';
 import { Failure } from '../../diagnostic/failure.js';
 import type { Finding } from '../../diagnostic/finding.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
 import { Walk } from '../../engine/walk.js';
+import { openCorrespondences } from '../../inputs/correspondences.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
 import { MOST_FINDINGS, readTable, type TablePart, tellNotes } from '../../inputs/tables.js';
+import { type CarriedReadings, carriedReadings } from '../../tables/carried-readings.js';
 import type { Entry } from '../../tables/entry.js';
 import type { GivenFormat } from '../../tables/format.js';
 import { SeenIds } from '../../tables/ids.js';
-import { type SharedReading, sharedReadings } from '../../tables/shared-readings.js';
+
 import { Outlet } from '../../terminal/outlet.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
@@ -25,7 +28,7 @@ import { cautionsInShort } from '../../words/cautions.js';
 import type { LineStyle } from '../../words/couplet.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { agreementData, type Compared, gatheringsData } from './data.js';
-import { agreementLines, gatheringsLines } from './text.js';
+import { agreementLines, agreementNotes, gatheringsLines } from './text.js';
 
 /** The options of `compare`. */
 export interface CompareOptions {
@@ -36,6 +39,7 @@ export interface CompareOptions {
   readonly from?: GivenFormat;
   readonly strictColumns?: boolean;
   readonly keys?: readonly string[];
+  readonly correspondences?: readonly string[];
 }
 
 /** Takes the same collections through several keys; with one key, compares collections with each other. */
@@ -52,44 +56,63 @@ export async function action(
     if (key === undefined) return 2;
     keys.push(key);
   }
+  if (options.correspondences !== undefined && keys.length === 1)
+    throw new UsageError('--correspondences is for two keys or more', 'compare');
+  const opened = await openCorrespondences(options.correspondences, keys, world);
+  if (opened === undefined) return 2;
+  const files = opened.map((o) => o.correspondences);
   const setting = { width: textWidth(world.columns('stdout')), paint: await paintFor(world.colour.stdout) };
-  const run = new Comparison(keys, options, setting, world);
+  const run = new Comparison(keys, files, options, setting, world);
   return keys.length === 1 ? run.gatherings() : run.keysSideBySide();
 }
 
+/** So many collections are named beside a note. */
+const MOST_NAMED = 4;
+
 class Comparison {
   readonly #outlet: Outlet;
-  readonly #readings: readonly SharedReading[];
+  readonly #carried: CarriedReadings;
+  /** What is said once at the end, and the first collections of which it holds, with how many there are. */
+  readonly #notes = new Map<string, { readonly first: string[]; many: number }>();
   readonly #findings: Finding[] = [];
-  readonly #notes: Finding[] = [];
+  readonly #tableNotes: Finding[] = [];
   #stopped = false;
 
   constructor(
     readonly keys: readonly CompiledKey[],
+    readonly files: readonly Correspondences[],
     readonly options: CompareOptions,
     readonly setting: LineStyle,
     readonly world: World,
   ) {
     this.#outlet = new Outlet(world.stdout, world.signal);
-    this.#readings = sharedReadings(keys.map((k) => k.chain));
+    this.#carried = carriedReadings(
+      keys.map((k) => k.chain),
+      files,
+    );
   }
 
   async keysSideBySide(): Promise<number> {
-    const { keys, options, setting } = this;
+    const { keys, files, options, setting } = this;
     if (options.find !== undefined)
       throw new UsageError('--find names finds to compare with one key; give one KEY only', 'compare');
     const labels = labelsOf(keys);
-    const same = new SameTaxa(keys);
-    const words = { agree: 0, overlap: 0, disagree: 0, 'nothing fits': 0 };
+    const same = new SameTaxa(keys, files);
+    const words = { agree: 0, overlap: 0, disagree: 0, 'nothing fits': 0, 'not comparable': 0 };
     const walks = keys.map((key) => new Walk(key));
     let any = false;
     for await (const entries of this.#entries()) {
-      const understood = entries.map((e, i) => this.#reading(i).understood(e.collection));
+      const understood = this.#carried.understood(entries.map((e) => e.collection));
       const found = understood.map((u, i) => determine(keys[i] as CompiledKey, u.collection, {}, walks[i]));
       const compared: Compared = {
         agreement: agreementOf(found, same),
         unknown: understood.map((u) => u.unknown),
+        // What no file speaks of was never to be carried, but where both keys have a word for it.
+        left: understood.map((u, i) =>
+          u.left.filter((l) => !l.unsaid || keys[i]?.chain.characters.has(l.what)),
+        ),
       };
+      this.#note(agreementNotes(compared, labels), found[0]?.collection.id ?? '');
       words[compared.agreement.word]++;
       this.#write(agreementData(compared), () => [
         ...(any ? [''] : []),
@@ -99,12 +122,13 @@ class Comparison {
       await this.#outlet.settle();
       if (this.world.signal.aborted) return 0;
     }
-    const all = words.agree + words.overlap + words.disagree + words['nothing fits'];
+    const all = Object.values(words).reduce((a, b) => a + b);
     const parts = [
       `${words.agree} on which the keys agree`,
       `${words.overlap} in part`,
       `${words.disagree} on which they disagree`,
       `${words['nothing fits']} that fit nothing`,
+      ...(words['not comparable'] === 0 ? [] : [`${words['not comparable']} that cannot be compared`]),
     ];
     const code = await this.#end(
       all === 0 ? 'No collections to compare.' : `${count(all, 'collection')}: ${listed(parts)}.`,
@@ -161,10 +185,10 @@ class Comparison {
   /** The same collection as each key reads it, one after the other, up to the first mistake. */
   async *#entries(): AsyncGenerator<readonly Entry[], void> {
     const { world, options } = this;
-    const readings = this.#readings.map((r) => ({ ...r, seen: new SeenIds() }));
+    const readings = this.#carried.readings.map((r) => ({ ...r, seen: new SeenIds() }));
     const how = { from: options.from, keepGoing: false, strictColumns: options.strictColumns };
     for await (const parts of readTable(options.with ?? '', readings, how, world)) {
-      this.#notes.push(...parts.flatMap((p) => p.notes));
+      this.#tableNotes.push(...parts.flatMap((p) => p.notes));
       yield* this.#together(parts);
       if (world.signal.aborted || this.#findings.length >= MOST_FINDINGS) return;
     }
@@ -196,19 +220,32 @@ class Comparison {
     }
   }
 
-  #reading(index: number): SharedReading {
-    return this.#readings[index] as SharedReading;
+  #note(notes: readonly string[], id: string): void {
+    for (const note of notes) {
+      const before = this.#notes.get(note) ?? { first: [], many: 0 };
+      if (++before.many <= MOST_NAMED) before.first.push(id);
+      this.#notes.set(note, before);
+    }
+  }
+
+  /** The notes, each once. */
+  #noteLines(): string[] {
+    const line = (text: string) => wrapLines(harmless(text), this.setting.width, '  ', '    ');
+    const where = ({ first, many }: { readonly first: readonly string[]; readonly many: number }) =>
+      listed(many > first.length ? [...first, `${many - first.length} more`] : first);
+    return ['Notes', ...[...this.#notes].flatMap(([note, of]) => line(`${note} (${where(of)})`))];
   }
 
   async #end(summary: string): Promise<number> {
     const { world, setting, options } = this;
     const lines = cautionsInShort(world.env.KEYWRIGHT_POISON_CENTRE);
     const toStdout = options.format === 'text';
+    if (toStdout && this.#notes.size > 0) this.#outlet.write(`\n${this.#noteLines().join('\n')}\n`);
     if (toStdout && summary !== '')
       this.#outlet.write(`\n${lines.flatMap((t) => wrapLines(t, setting.width, '', '  ')).join('\n')}\n`);
     await this.#outlet.flush();
     if (world.signal.aborted) return 0;
-    tellNotes(this.#notes, world);
+    tellNotes(this.#tableNotes, world);
     for (const line of findingLines(this.#findings.slice(0, MOST_FINDINGS)))
       world.stderr.write(`${harmless(line)}\n`);
     const width = textWidth(world.columns('stderr'));

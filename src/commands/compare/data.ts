@@ -2,6 +2,7 @@ import type { Agreement } from '../../analysis/agreement.js';
 import type { GatheringComparison } from '../../analysis/specimens.js';
 import type { Determination } from '../../engine/determine.js';
 import type { Taxon } from '../../key/key.js';
+import type { Understood } from '../../tables/carried-readings.js';
 
 const taxon = ({ id, name, concern }: Taxon) => ({ taxon: id, name, concern: concern.level });
 
@@ -10,15 +11,17 @@ export interface Compared {
   readonly agreement: Agreement;
   /** By key, the characters that show a state which only other keys know. */
   readonly unknown: readonly (readonly string[])[];
+  /** By key, what was told in the terms of another and could not be carried into its own. */
+  readonly left: readonly Understood['left'][];
 }
 
 /** The comparison of a collection as it is written for programs: the order of the properties is part of the format. */
-export function agreementData({ agreement, unknown }: Compared): object {
-  const { found, word, common, all, lowest, partings, lacking, otherNames, verdict } = agreement;
+export function agreementData({ agreement, unknown, left }: Compared): object {
+  const { found, word, apart, common, all, lowest, partings, lacking, otherNames, verdict } = agreement;
   return {
     collection: found[0]?.collection.id ?? '',
     agreement: word,
-    keys: found.map((f, i) => opinionData(f, unknown[i] ?? [])),
+    keys: found.map((f, i) => opinionData(f, unknown[i] ?? [], left[i] ?? [])),
     common: common.map(taxon),
     all: all.map(taxon),
     lowest: lowest === undefined ? null : { taxon: lowest.id, name: lowest.name },
@@ -35,10 +38,11 @@ export function agreementData({ agreement, unknown }: Compared): object {
     lacking: lacking.map((l) => ({ key: l.key.chain.main.id, taxa: l.taxa.map((t) => t.name) })),
     otherNames: otherNames.map((o) => ({ key: o.key.chain.main.id, name: o.name, as: o.as })),
     verdict,
+    apart: apart.map((a) => ({ key: a.key.chain.main.id, lacks: a.lacks })),
   };
 }
 
-function opinionData(found: Determination, unknown: readonly string[]): object {
+function opinionData(found: Determination, unknown: readonly string[], left: Understood['left']): object {
   const { main } = found.key.chain;
   return {
     key: main.id,
@@ -49,6 +53,7 @@ function opinionData(found: Determination, unknown: readonly string[]): object {
     verdict: found.verdict,
     warnings: found.warnings.map(({ kind, message }) => ({ kind, message })),
     unknownStates: unknown,
+    notCarried: left.map(({ what, why, from }) => ({ key: from.main.id, what, why })),
   };
 }
 

@@ -1,5 +1,5 @@
 import type { CommandEntry } from '../command.js';
-import { fromOption, KEYS_OPTION, STRICT_COLUMNS_OPTION } from '../shared-options.js';
+import { CORRESPONDENCES_OPTION, fromOption, KEYS_OPTION, STRICT_COLUMNS_OPTION } from '../shared-options.js';
 
 /** What `compare` takes and does, for its help and the check of its command line. */
 export const COMPARE: CommandEntry = {
@@ -29,6 +29,7 @@ export const COMPARE: CommandEntry = {
       standard: 'text',
     },
     { flags: '--strict', help: 'exit code 1 unless the keys (or the finds) agree throughout' },
+    CORRESPONDENCES_OPTION,
     fromOption('one'),
     STRICT_COLUMNS_OPTION,
     KEYS_OPTION,
@@ -37,6 +38,7 @@ export const COMPARE: CommandEntry = {
     'Taxa of different keys are the same when they have the same id or name, or when one has the other among its synonyms. For each collection stand what each key leaves, what all and what any of them leave, the lowest taxon that holds all of it, the first couplet where the ways part, and what a key does not hold at all. The verdict goes by the worst that any of the keys leaves.',
     'A character that only some of the keys know is passed over by the others. A state that a key does not know counts as "cannot tell" there. A number without a unit is in the unit of the first key that has the character, and a couplet without the id of a key is one of the first key.',
     'Of a record each key takes what it understands; what it cannot use is said.',
+    'With --correspondences, what was seen in the terms of one key is carried into the other, as far as the file confirms it. A column that both keys know is then in the terms of the first, unless only the other has its states. Keys that have no taxon in common, or know nothing of what was seen, are not comparable, which is no disagreement.',
     'With one key, a second gathering is checked against the first: what agrees, what contradicts, and which taxa both may be.',
   ],
   examples: [

@@ -16,6 +16,7 @@ const WORDS: Record<Agreement['word'], string> = {
   overlap: 'the keys agree in part',
   disagree: 'the keys disagree',
   'nothing fits': 'nothing fits in any of the keys',
+  'not comparable': 'not comparable',
 };
 
 const names = (taxa: readonly Taxon[], joiner = 'or'): string =>
@@ -33,8 +34,8 @@ export function agreementLines(
   labels: readonly string[],
   { width, paint }: LineStyle,
 ): string[] {
-  const { agreement, unknown } = compared;
-  const { found, word, common, all, lowest, partings, lacking, otherNames } = agreement;
+  const { agreement } = compared;
+  const { found, word, apart, common, all, lowest, partings, lacking } = agreement;
   const labelOf = (key: Determination['key']) => labels[found.findIndex((f) => f.key === key)] ?? '';
   const line = (text: string): string[] => wrapLines(harmless(text), width, '  ', '    ');
   const id = found[0]?.collection.id ?? '';
@@ -42,27 +43,46 @@ export function agreementLines(
   return [
     ...wrapLines(`${paint.strong(harmless(id))}: ${WORDS[word]}`, width),
     ...found.flatMap((f, i) => line(`${(labels[i] ?? '').padEnd(width_)}  ${opinion(f)}`)),
+    ...apart.flatMap(({ key, lacks }) =>
+      line(
+        lacks === 'taxa'
+          ? `${labelOf(key)} has no taxon in common with ${found.length === 2 ? 'the other key' : 'the other keys'}`
+          : `${labelOf(key)} knows nothing that was seen of it`,
+      ),
+    ),
     ...(word === 'overlap' ? line(`left by all: ${names(common)}`) : []),
-    ...(word === 'agree' || all.length < 2
+    ...(word === 'agree' || word === 'not comparable' || all.length < 2
       ? []
       : line(
           `together: ${lowest === undefined ? 'no taxon that the keys know holds all' : `${lowest.name}, unresolved`}`,
         )),
     ...partings.flatMap((p) => line(partingText(p, labelOf(p.key), labelOf(p.namedBy)))),
     ...lacking.flatMap((l) => line(`${labelOf(l.key)} does not hold ${names(l.taxa)}`)),
-    ...otherNames.flatMap((o) => line(`${labelOf(o.key)} calls ${o.as} ${o.name}`)),
-    ...found.flatMap((f) =>
-      f.warnings.filter((w) => w.kind === 'out-of-scope').flatMap((w) => line(`note: ${w.message}`)),
-    ),
-    ...unknown.flatMap((characters, i) =>
-      characters.length === 0
-        ? []
-        : line(
-            `note: ${labels[i]} does not know what was seen of ${listed(characters)}; it counts as "cannot tell" there`,
-          ),
-    ),
     ...line(verdict(agreement)).map((text) =>
       agreement.verdict.word === 'leave it' ? paint.alarm(text) : text,
+    ),
+  ];
+}
+
+/** What is to be said of a comparison that holds for other finds as well: it is said once, at the end. */
+export function agreementNotes(
+  { agreement: { found, otherNames }, unknown, left }: Compared,
+  labels: readonly string[],
+): string[] {
+  const labelOf = (key: Determination['key']) => labels[found.findIndex((f) => f.key === key)] ?? '';
+  return [
+    ...otherNames.map((o) => `${labelOf(o.key)} calls ${o.as} ${o.name}`),
+    ...found.flatMap((f) => f.warnings.filter((w) => w.kind === 'out-of-scope').map((w) => w.message)),
+    ...unknown.flatMap((characters, i) =>
+      characters.map(
+        (c) => `${labels[i]} does not know what was seen of ${c}; it counts as "cannot tell" there`,
+      ),
+    ),
+    ...left.flatMap((all, i) =>
+      all.map(
+        (l) =>
+          `${l.what} of ${labelOf(found.find((f) => f.key.chain === l.from)?.key as Determination['key'])} is not carried into ${labels[i]}: ${l.why}`,
+      ),
     ),
   ];
 }

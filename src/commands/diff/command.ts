@@ -1,10 +1,13 @@
+import type { Correspondences } from '../../correspondences/check.js';
 import type { Finding } from '../../diagnostic/finding.js';
+import { openCorrespondences } from '../../inputs/correspondences.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
 import { MOST_FINDINGS, readTable, tellNotes } from '../../inputs/tables.js';
+import { carriedReadings } from '../../tables/carried-readings.js';
 import type { Entry } from '../../tables/entry.js';
 import type { GivenFormat } from '../../tables/format.js';
 import { SeenIds } from '../../tables/ids.js';
-import { sharedReadings } from '../../tables/shared-readings.js';
+
 import type { World } from '../../terminal/world.js';
 import { harmless, visibleJson } from '../../text/harmless.js';
 import { textWidth } from '../../text/wrap.js';
@@ -22,6 +25,7 @@ interface DiffFlags {
   readonly from?: GivenFormat;
   readonly strictColumns?: boolean;
   readonly keys?: readonly string[];
+  readonly correspondences?: readonly string[];
 }
 
 /** Compares two versions of a key. 0 = nothing has changed for people, 1 = something has, 2 = not compared. */
@@ -33,9 +37,12 @@ export async function action(
   const old = await openSoundKey(oldName, flags.keys, world);
   const now = await openSoundKey(newName, flags.keys, world);
   if (old === undefined || now === undefined) return 2;
-  const diff = diffKeys(old.chain, now.chain);
+  const files = await openCorrespondences(flags.correspondences, [old, now], world);
+  if (files === undefined) return 2;
+  const file = files[0]?.correspondences;
+  const diff = diffKeys(old.chain, now.chain, undefined, file);
   const table =
-    flags.with === undefined ? undefined : await throughBoth(diff.joint, flags.with, flags, world);
+    flags.with === undefined ? undefined : await throughBoth(diff.joint, file, flags.with, flags, world);
   if (table === null) return 2;
   const changed = changesSomething(diff) || (table?.changed.length ?? 0) > 0;
   const setting = { words: flags.words === true };
@@ -52,11 +59,13 @@ export async function action(
 /** Takes a table through both versions; null when it has mistakes, which are then said. */
 async function throughBoth(
   joint: JoinedVersions,
+  file: Correspondences | undefined,
   name: string,
   flags: DiffFlags,
   world: World,
 ): Promise<TableDiff | null> {
-  const readings = sharedReadings([joint.oldChain, joint.newChain]);
+  const carried = carriedReadings([joint.oldChain, joint.newChain], file === undefined ? [] : [file]);
+  const { readings } = carried;
   const comparison = new TableComparison(joint);
   const changed: CollectionChange[] = [];
   const findings: Finding[] = [];
@@ -69,9 +78,7 @@ async function throughBoth(
       findings.push(...entry.findings);
       if (other === undefined || entry.findings.length > 0) continue;
       all++;
-      const [a, b] = [entry.collection, other.collection].map(
-        (c, n) => readings[n]?.understood(c).collection,
-      );
+      const [a, b] = carried.understood([entry.collection, other.collection]).map((u) => u.collection);
       const change = a === undefined || b === undefined ? undefined : comparison.compare(a, b);
       if (change !== undefined) changed.push(change);
     }

@@ -1,3 +1,4 @@
+import type { Correspondences } from '../../correspondences/check.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
 import type { Chain } from '../../key/chain.js';
 import type { Key, Scope, Taxon } from '../../key/key.js';
@@ -74,9 +75,9 @@ export interface KeyDiff {
   readonly words: readonly RewordedText[];
 }
 
-/** Compares two versions of a key, each with the keys that it goes on in. */
-export function diffKeys(old: Chain, now: Chain, limits?: DiffLimits): KeyDiff {
-  const joint = joinVersions(old, now);
+/** Compares two versions of a key, each with the keys that it goes on in; with a file, two keys of different authors. */
+export function diffKeys(old: Chain, now: Chain, limits?: DiffLimits, file?: Correspondences): KeyDiff {
+  const joint = joinVersions(old, now, file);
   const taxa = new TaxonChanges(joint);
   const { decide, rest } = rewordings(joint);
   const asked = (chain: Chain) => [...chain.characters.values()];

@@ -359,7 +359,12 @@ class FindRuns {
       }
       const own = key.chain.characters.get(this.joint.ids.get(character.id)?.[side] ?? '');
       if (own === undefined) continue;
-      const read = readValue(own, writeValue(character, value));
+      const both = this.joint.stateIds.get(character.id);
+      const written =
+        both === undefined || value.kind !== 'states'
+          ? writeValue(character, value)
+          : stateIndices(value.set).map((i) => both[i]?.[side] ?? '');
+      const read = readValue(own, written);
       if (!read.ok) return undefined;
       observations.push({ character: own.id, value: read.value });
     }

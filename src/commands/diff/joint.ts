@@ -1,5 +1,6 @@
 /** Two versions of a key brought onto the same characters, so that their finds can be compared. */
 
+import type { CharacterPair, Correspondences } from '../../correspondences/check.js';
 import { type CompiledKey, compile } from '../../engine/compile.js';
 import type { Chain } from '../../key/chain.js';
 import type { Lead } from '../../key/key.js';
@@ -27,6 +28,12 @@ interface UnconditionedCouplet {
   readonly answers: readonly { readonly old?: LeadTaken; readonly now?: LeadTaken; readonly text: string }[];
 }
 
+/** A state of a joint character: the find shows the one in the terms of the old key, and the other in those of the new. */
+export interface StateOfBoth {
+  readonly old: string;
+  readonly now: string;
+}
+
 /** A lead that a person takes. */
 export interface LeadTaken {
   readonly couplet: string;
@@ -48,6 +55,8 @@ export interface JoinedVersions {
   readonly renamed: ReadonlyMap<string, string>;
   /** By joint id: the id in the old and in the new key. */
   readonly ids: ReadonlyMap<string, { readonly old?: string; readonly now?: string }>;
+  /** By joint id, where a file says which states are which: the state of either key that each joint state is. */
+  readonly stateIds: ReadonlyMap<string, readonly StateOfBoth[]>;
   readonly questions: ReadonlyMap<string, UnconditionedCouplet>;
   /** By side, the couplets that have conditions here which stand in the other version only. */
   readonly borrowed: { readonly old: ReadonlySet<number>; readonly now: ReadonlySet<number> };
@@ -55,11 +64,12 @@ export interface JoinedVersions {
   readonly coded: { readonly gained: readonly string[]; readonly lost: readonly string[] };
 }
 
-/** Brings two versions of a key onto the same characters. */
-export function joinVersions(oldChain: Chain, newChain: Chain): JoinedVersions {
+/** Brings two versions of a key onto the same characters; with a file, two keys of different authors. */
+export function joinVersions(oldChain: Chain, newChain: Chain, file?: Correspondences): JoinedVersions {
   const plain = [compile(oldChain), compile(newChain)] as const;
-  const pairs = pairCouplets(plain[0], plain[1], new MatchedTaxa(plain[0], plain[1]));
-  const merged = new MergedCharacters(oldChain, newChain);
+  const same = (old: CompiledKey, now: CompiledKey) => new MatchedTaxa(old, now, sameTaxa(file, oldChain));
+  const pairs = pairCouplets(plain[0], plain[1], same(plain[0], plain[1]));
+  const merged = new MergedCharacters(oldChain, newChain, file);
   const questions = new Questions(plain[0], plain[1], pairs);
   const characters = new Map([...merged.characters, ...questions.characters]);
   const rewritten = (chain: Chain, side: 'old' | 'now'): Chain => ({
@@ -82,15 +92,22 @@ export function joinVersions(oldChain: Chain, newChain: Chain): JoinedVersions {
     newChain,
     old,
     now,
-    same: new MatchedTaxa(old, now),
+    same: same(old, now),
     pairs,
     changes: merged.changes,
     renamed: merged.renamed,
     ids: merged.ids,
+    stateIds: merged.stateIds,
     questions: questions.all,
     borrowed: questions.borrowed,
     coded: questions.coded,
   };
+}
+
+/** By id of a taxon in the old key, the one of the new key that a person has confirmed to be it. */
+function sameTaxa(file: Correspondences | undefined, old: Chain): ReadonlyMap<string, string> {
+  const same = file?.taxa.filter((t) => t.confirmed && t.how === 'same') ?? [];
+  return new Map(same.map(({ from, to }) => (file?.from === old ? [from.id, to.id] : [to.id, from.id])));
 }
 
 type Side = 'old' | 'now';
@@ -101,15 +118,33 @@ class MergedCharacters {
   readonly ids = new Map<string, { old?: string; now?: string }>();
   readonly renamed: ReadonlyMap<string, string>;
   readonly changes: CharacterChange[] = [];
+  readonly stateIds = new Map<string, readonly StateOfBoth[]>();
   /** By id in the old key: the joint id. */
   readonly #joint = new Map<string, string>();
 
-  constructor(old: Chain, now: Chain) {
-    this.renamed = renamedCharacters(old.characters, now.characters);
+  constructor(old: Chain, now: Chain, file: Correspondences | undefined) {
+    const said = new Map(
+      (file?.characters ?? [])
+        // With a factor, a number of one key is another number of the other.
+        .filter((pair) => pair.confirmed && pair.factor === undefined)
+        .map((pair) => [file?.from === old ? pair.from.id : pair.to.id, pair] as const),
+    );
+    this.renamed =
+      file === undefined
+        ? renamedCharacters(old.characters, now.characters)
+        : new Map([...said].map(([id, { from, to }]) => [id, file.from === old ? to.id : from.id]));
     for (const [id, before] of old.characters) {
       const newId = this.renamed.get(id) ?? id;
       const after = now.characters.get(newId);
-      this.#joint.set(id, after === undefined || comparable(before, after) ? newId : `${id} (before)`);
+      const pair = said.get(id);
+      // Two authors may mean different things by one word, but where they take it from one file.
+      const one =
+        after === undefined ||
+        (comparable(before, after, pair) &&
+          (file === undefined || pair !== undefined || file.shared.has(id)));
+      this.#joint.set(id, one ? newId : `${id} (before)`);
+      if (pair !== undefined && one && before.kind === 'choice')
+        this.stateIds.set(newId, statesOfBoth(pair, file?.from === old));
     }
     for (const [id, before] of old.characters) {
       const joint = this.#joint.get(id) as string;
@@ -117,15 +152,18 @@ class MergedCharacters {
       this.ids.set(joint, after === undefined ? { old: id } : { old: id, now: joint });
       this.characters.set(
         joint,
-        after === undefined ? this.#gated({ ...before, id: joint }) : joined(before, after),
+        after === undefined
+          ? this.#gated({ ...before, id: joint })
+          : this.#gated(joined(before, after, this.stateIds.get(joint)), 'now'),
       );
     }
     for (const [id, after] of now.characters) {
       if (this.ids.has(id)) continue;
       this.ids.set(id, { now: id });
-      this.characters.set(id, after);
+      this.characters.set(id, this.#gated(after, 'now'));
     }
     for (const [id, before] of old.characters) {
+      if (said.has(id)) continue;
       const after = now.characters.get(this.renamed.get(id) ?? id);
       const what = after === undefined ? [] : differences(before, after, (c) => this.condition(c, 'old'));
       if (after !== undefined && what.length > 0) this.changes.push({ id: after.id, name: after.name, what });
@@ -137,16 +175,25 @@ class MergedCharacters {
   }
 
   condition(condition: Condition, side: Side): Condition {
-    if (side === 'now') return condition;
-    if (condition.kind === 'test')
-      return { ...condition, character: this.#joint.get(condition.character) ?? condition.character };
+    if (side === 'now' && this.stateIds.size === 0) return condition;
+    if (condition.kind === 'test') {
+      const id =
+        side === 'now' ? condition.character : (this.#joint.get(condition.character) ?? condition.character);
+      const { allowed } = condition;
+      const both = this.stateIds.get(id);
+      if (both === undefined || allowed.kind !== 'states') return { ...condition, character: id };
+      const states = both.flatMap((s, i) =>
+        allowed.states.includes(s[side]) ? [(this.characters.get(id) as Character).states[i]?.id ?? ''] : [],
+      );
+      return { ...condition, character: id, allowed: { ...allowed, states } };
+    }
     if (condition.kind === 'not') return { kind: 'not', part: this.condition(condition.part, side) };
     return { ...condition, parts: condition.parts.map((p) => this.condition(p, side)) };
   }
 
-  #gated(character: Character): Character {
+  #gated(character: Character, side: Side = 'old'): Character {
     const gate = character.appliesWhen;
-    return gate === undefined ? character : { ...character, appliesWhen: this.condition(gate, 'old') };
+    return gate === undefined ? character : { ...character, appliesWhen: this.condition(gate, side) };
   }
 }
 
@@ -173,13 +220,38 @@ function renamedCharacters(
 }
 
 /** Whether finds can show both: the same kind of value, and a state in common. */
-function comparable(a: Character, b: Character): boolean {
+function comparable(a: Character, b: Character, pair?: CharacterPair): boolean {
   if (a.kind !== b.kind || a.unit.dimension !== b.unit.dimension) return false;
+  if (pair !== undefined) return a.kind !== 'choice' || statesOfBoth(pair, true).length > 0;
   return a.kind !== 'choice' || a.states.some((s) => b.stateIndex.has(s.id));
 }
 
+/** Every way in which a find may show a state of either key at once; one of which nothing is said may be any of the other. */
+function statesOfBoth({ states, from, to }: CharacterPair, forward: boolean): StateOfBoth[] {
+  return from.states.flatMap((one, i) =>
+    (states[i] ?? to.states.map((_, n) => n)).map((n) => {
+      const other = to.states[n]?.id ?? '';
+      return forward ? { old: one.id, now: other } : { old: other, now: one.id };
+    }),
+  );
+}
+
+/** Whether two states are one another and nothing else, and of one name. */
+function once(both: readonly StateOfBoth[], old: string, now: string): boolean {
+  return old === now && both.filter((s) => s.old === old || s.now === now).length === 1;
+}
+
 /** The values that both versions of a character know. */
-function joined(before: Character, after: Character): Character {
+function joined(before: Character, after: Character, both?: readonly StateOfBoth[]): Character {
+  if (both !== undefined) {
+    const states = both.map(
+      ({ old, now }): State => ({
+        id: once(both, old, now) ? now : `${old} = ${now}`,
+        meaning: after.states[after.stateIndex.get(now) ?? -1]?.meaning ?? now,
+      }),
+    );
+    return { ...after, states, stateIndex: new Map(states.map((s, i) => [s.id, i])) };
+  }
   if (after.kind === 'choice') {
     const states = after.states.filter((s) => before.stateIndex.has(s.id));
     return { ...after, states, stateIndex: new Map(states.map((s, i) => [s.id, i])) };

@@ -11,7 +11,8 @@ export class MatchedTaxa {
   readonly #taxa: Taxon[] = [];
   readonly #new: Taxon[] = [];
 
-  constructor(old: CompiledKey, now: CompiledKey) {
+  /** @param said by id in the old key, the taxon of the new key that a person says it is */
+  constructor(old: CompiledKey, now: CompiledKey, said: ReadonlyMap<string, string> = new Map()) {
     const left = { old: new Set(old.taxa), now: new Set(now.taxa) };
     const by = (marksOf: (taxon: Taxon, side: 'old' | 'now') => readonly string[]): void => {
       const waiting = new Map<string, Taxon[]>();
@@ -27,6 +28,8 @@ export class MatchedTaxa {
         this.#number(taxon, other);
       }
     };
+    const meant = new Set(said.values());
+    by((t, side) => (side === 'old' ? [said.get(t.id) ?? []].flat() : meant.has(t.id) ? [t.id] : []));
     by((t) => [`${t.id}\n${plainName(t.name)}`]);
     by((t) => [plainName(t.name)]);
     by((t, side) => (side === 'old' ? [plainName(t.name)] : t.synonyms.map(plainName)));

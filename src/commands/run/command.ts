@@ -2,6 +2,7 @@ import { analyse } from '../../analysis/analysis.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { programName, RecordKeeper, type ResumedKeying, resumeKeying } from '../../files/record-keeper.js';
+import { openOtherKeys } from '../../inputs/correspondences.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
 import { recordFind, withoutTraits } from '../../record/find.js';
 import { Keying } from '../../record/keying.js';
@@ -33,6 +34,7 @@ interface RunOptions {
   /** Whether everything is said of the result. */
   readonly full?: boolean;
   readonly photograph?: readonly string[];
+  readonly correspondences?: readonly string[];
 }
 
 /** How to get the rest of a result that went to a pipe. */
@@ -52,6 +54,8 @@ export async function action(
     );
   if (resume !== undefined && options.photograph !== undefined)
     throw new UsageError('--photograph is for a new determination; leave --resume out', 'run');
+  if (options.correspondences !== undefined && options.with === undefined)
+    throw new UsageError('--correspondences is for --with FILE', 'run');
   if (options.changedKey === true && resume === undefined)
     throw new UsageError('--changed-key is for --resume FILE', 'run');
   const by = nameOf(options.by ?? world.env.KEYWRIGHT_BY);
@@ -184,10 +188,12 @@ async function begin(
   world: World,
 ): Promise<Begun | undefined> {
   const now = world.now();
+  const files = await openOtherKeys(options.correspondences, key, options.keys, world);
+  if (files === undefined) return undefined;
   let collection =
     options.with === undefined
       ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
-      : await findIn(options.with, options.id, key, world, options.strictColumns);
+      : await findIn(options.with, options.id, key, files, world, options.strictColumns);
   if (collection === undefined) return undefined;
   collection = withPhotographs(collection, options.photograph);
   const news = keeper?.claim(recordFind(collection, key.chain)) ?? [];

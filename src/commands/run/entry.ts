@@ -1,5 +1,10 @@
 import type { CommandEntry } from '../command.js';
-import { KEY_ARGUMENT, KEYS_OPTION, STRICT_COLUMNS_OPTION } from '../shared-options.js';
+import {
+  CORRESPONDENCES_OPTION,
+  KEY_ARGUMENT,
+  KEYS_OPTION,
+  STRICT_COLUMNS_OPTION,
+} from '../shared-options.js';
 
 /** What `run` takes and does, for its help and the check of its command line. */
 export const RUN: CommandEntry = {
@@ -12,6 +17,7 @@ export const RUN: CommandEntry = {
       flags: '--with <FILE>',
       help: 'start from what is known: a table of collections with one find in it, or a record, also one made with another key',
     },
+    CORRESPONDENCES_OPTION,
     { flags: '--id <TEXT>', help: 'the find to take from the table; without one, a name for the find' },
     {
       flags: '--record <FILE>',
@@ -39,6 +45,7 @@ export const RUN: CommandEntry = {
     'In a terminal, one key press is an answer: the letter of a lead, or ? when you cannot tell; H shows all keys. Couplets that follow from what is known answer themselves.',
     'Without a terminal, each line of the input is an answer: a letter, ?, back, note TEXT, doubt TEXT (why you are not sure of the answer that comes next), terms, look, stop (show the result with all that is still possible) or leave. When they run out before the end, the exit code is 2.',
     'A record keeps the find, what was seen on which specimen and at what age, every answer with its time, note and doubt, the key with its version and a mark of its content, the result, who made it and when. What is in it already is never changed: a further determination is added below. FILE of --with may also be a record: what was seen counts, and what its answers say of single characters counts for any key that has these characters with states of the same meaning. So a find may go through a general key and then through a regional one, and nothing is asked twice. What this key cannot use is said. Answers that were given with this very key are to be given anew; --resume goes on from them.',
+    'With --correspondences, the table or record of --with is in the terms of the other key that the file names. What is confirmed there is evidence in this key; the rest is said and stays unknown. The other key is looked for by its id, also beside the file.',
     'The couplets go to stderr, the result to stdout. KEYWRIGHT_POISON_CENTRE holds the telephone number that the cautions show.',
   ],
   examples: [

@@ -1,18 +1,21 @@
 import { resolve } from 'node:path';
+import { translateCollection } from '../../correspondences/translate.js';
 import { Failure } from '../../diagnostic/failure.js';
 import type { Finding } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { isFile, readText } from '../../files/texts.js';
-import { readTables, tellNotes } from '../../inputs/tables.js';
+import type { OpenedCorrespondences } from '../../inputs/correspondences.js';
+import { readTable, tellNotes } from '../../inputs/tables.js';
 import { evidenceOfRecord } from '../../record/evidence.js';
 import { readRecord } from '../../record/read.js';
 import { evidenceNotes } from '../../record/table.js';
+import { carriedReadings, type Understood } from '../../tables/carried-readings.js';
 import type { Entry } from '../../tables/entry.js';
-import { vocabularyOf } from '../../tables/vocabulary.js';
+import { SeenIds } from '../../tables/ids.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
-import { count } from '../../text/words.js';
+import { count, listed } from '../../text/words.js';
 import type { Collection } from '../../traits/collection.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 
@@ -24,6 +27,7 @@ export async function findIn(
   file: string,
   id: string | undefined,
   key: CompiledKey,
+  files: readonly OpenedCorrespondences[],
   world: World,
   strictColumns = false,
 ): Promise<Collection | undefined> {
@@ -34,19 +38,42 @@ export async function findIn(
   const path = resolve(world.cwd, file);
   if (/\.ya?ml$/i.test(file) && isFile(path)) {
     const text = readText(path, file);
-    if (/^keywright-record:/m.test(text)) return findOfRecord(text, file, id, key, world);
+    if (/^keywright-record:/m.test(text)) return findOfRecord(text, file, id, key, files, world);
   }
   const entries: Entry[] = [];
   const whole: Finding[] = [];
-  const reading = { vocabulary: vocabularyOf(key.chain), from: undefined, keepGoing: false, strictColumns };
-  for await (const part of readTables([file], reading, world)) {
-    entries.push(...part.entries);
-    whole.push(...part.findings);
-    tellNotes(part.notes, world);
+  const left = new Map<Collection, Understood['left']>();
+  // A table is in the terms of the other key, and what only this one knows in its own.
+  const others = files.map(({ from, to }) => (from === key ? to : from));
+  const carried = carriedReadings(
+    [...others, key].map((k) => k.chain),
+    files.map((f) => f.correspondences),
+  );
+  const readings = carried.readings.map((r) => ({ ...r, seen: new SeenIds() }));
+  const how = { from: undefined, keepGoing: false, strictColumns };
+  for await (const parts of readTable(file, readings, how, world)) {
+    const many = Math.min(...parts.map((p) => p.entries.length));
+    for (let n = 0; n < many; n++) {
+      const read = parts.map((p) => p.entries[n] as Entry);
+      const own = carried.understood(read.map((e) => e.collection)).at(-1) as Understood;
+      left.set(own.collection, own.left);
+      entries.push({
+        ...(read.at(-1) as Entry),
+        collection: own.collection,
+        findings: unique(read.flatMap((e) => e.findings)),
+      });
+    }
+    whole.push(...parts.flatMap((p) => p.findings));
+    tellNotes(
+      parts.flatMap((p) => p.notes),
+      world,
+    );
   }
   const ids = [...new Set(entries.map((e) => e.collection.id))];
   const wanted = id === undefined ? entries : entries.filter((e) => e.collection.id === id);
-  const findings = [...whole, ...wanted.flatMap((e) => e.findings)].filter((f) => f.level === 'error');
+  const findings = [...unique(whole), ...wanted.flatMap((e) => e.findings)].filter(
+    (f) => f.level === 'error',
+  );
   if (findings.length > 0) {
     for (const line of findingLines(findings)) world.stderr.write(`${line}\n`);
     world.stderr.write(`keywright: ${file} cannot be used: ${findingCount(findings)} must be fixed first\n`);
@@ -64,18 +91,40 @@ export async function findIn(
     throw new Failure(`${file} holds ${count(ids.length, 'find')}, and a key is run with one`, {
       hint: `say which with --id, such as --id ${ids[0] ?? ''}`,
     });
+  sayLeft(left.get(entry.collection) ?? [], world);
   return entry.collection;
+}
+
+/** What several keys find wrong with one table, each thing once. */
+function unique(findings: readonly Finding[]): Finding[] {
+  const seen = new Set<string>();
+  return findings.filter(({ rule, place }) => {
+    const mark = `${rule} ${place.start.line} ${place.start.column}`;
+    return !seen.has(mark) && seen.add(mark);
+  });
+}
+
+/** Says what of a find is no evidence in this key, though it was seen. */
+function sayLeft(left: Understood['left'], world: World): void {
+  const by = new Map<string, string[]>();
+  for (const { what, why, from } of left) {
+    const text = `not carried from ${from.main.id} (${why})`;
+    by.set(text, [...(by.get(text) ?? []), what]);
+  }
+  for (const [text, what] of by) world.stderr.write(`${harmless(`${text}: ${listed(what)}`)}\n`);
 }
 
 /**
  * The find of a record, with all that was seen and answered; answers that were given with this very key are left out, since
- * they are to be given anew. What the key does not understand is said.
+ * they are to be given anew. What was noted with a key that a file joins to this one is carried over by that file. What the
+ * key does not understand is said.
  */
 function findOfRecord(
   text: string,
   file: string,
   id: string | undefined,
   key: CompiledKey,
+  files: readonly OpenedCorrespondences[],
   world: World,
 ): Collection {
   const read = readRecord(text, file);
@@ -83,7 +132,28 @@ function findOfRecord(
   const { collection } = read.record;
   if (id !== undefined && id !== collection.id)
     throw new Failure(`${file} is the record of ${quoted(collection.id)}, not of ${quoted(id)}`);
-  const evidence = evidenceOfRecord(read.record, key.chain, { anew: true });
-  for (const note of evidenceNotes(evidence, key.chain.main.id)) world.stderr.write(`${harmless(note)}\n`);
-  return evidence.collection;
+  const own = evidenceOfRecord(read.record, key.chain, { anew: true });
+  const given = new Set(read.record.determinations.map((d) => d.key.id));
+  const joined = files.find((f) => given.has(otherOf(f, key).chain.main.id));
+  if (joined === undefined) {
+    for (const note of evidenceNotes(own, key.chain.main.id)) world.stderr.write(`${harmless(note)}\n`);
+    return own.collection;
+  }
+  const other = otherOf(joined, key).chain;
+  const theirs = evidenceOfRecord(read.record, other, { asTraits: true });
+  for (const note of evidenceNotes(theirs, other.main.id)) world.stderr.write(`${harmless(note)}\n`);
+  const carried = translateCollection(theirs.collection, joined.correspondences, other, key.chain);
+  sayLeft(
+    carried.left.map((l) => ({ ...l, from: other })),
+    world,
+  );
+  const known = new Set(carried.collection.observations.map((o) => o.character));
+  const plain = own.collection.observations.filter((o) => !known.has(o.character));
+  const observations = [...carried.collection.observations, ...plain];
+  return { ...own.collection, observations };
+}
+
+/** The key that a file joins to the one that is run. */
+function otherOf({ from, to }: OpenedCorrespondences, key: CompiledKey): CompiledKey {
+  return from === key ? to : from;
 }

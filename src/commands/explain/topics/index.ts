@@ -1,4 +1,5 @@
 import bundle from './bundle.md';
+import correspondences from './correspondences.md';
 import darwinCore from './darwin-core.md';
 import diff from './diff.md';
 import draft from './draft.md';
@@ -32,6 +33,7 @@ const texts: Readonly<Record<string, string>> = {
   bundle,
   lint,
   test,
+  correspondences,
   diff,
   draft,
   trim,
