@@ -16,6 +16,10 @@ export interface RecordedAnswer {
   readonly beside?: readonly LeadWords[];
   /** The time, as ISO 8601. */
   readonly at: string;
+  /** The specimen that it was read from; absent where it was told of the whole find. */
+  readonly specimen?: string;
+  /** The age of what it was read from; absent where not told. */
+  readonly stage?: string;
   /** Why the person was not sure of it. */
   readonly doubt?: string;
   /** Absent where there is none. */

@@ -243,6 +243,8 @@ function answerOf(data: DataMap): RecordedAnswer {
   return {
     ...given,
     at: asText(data.at) ?? '',
+    ...optional(data, 'specimen'),
+    ...optional(data, 'stage'),
     ...optional(data, 'doubt'),
     ...optional(data, 'note'),
     ...optional(data, 'from'),

@@ -12,6 +12,7 @@ type PromptAction =
         | 'look'
         | 'note'
         | 'doubt'
+        | 'specimen'
         | 'stop'
         | 'leave'
         | 'help'
@@ -39,6 +40,7 @@ const ACTIONS: Readonly<Record<string, PromptAction>> = {
   L: { kind: 'look' },
   N: { kind: 'note' },
   D: { kind: 'doubt' },
+  W: { kind: 'specimen' },
   S: { kind: 'stop' },
   Q: { kind: 'leave' },
   H: { kind: 'help' },
@@ -100,7 +102,7 @@ function take(index: number, question: KeyQuestion, state: PromptState): PromptA
   return {
     marked: index,
     doubted: index,
-    remark: `${question.letters[index] ?? ''} is ruled out (${reason}). Press it again to take it all the same.`,
+    remark: `${question.letters[index] ?? ''} is ruled out. Press it again to take it all the same.`,
   };
 }
 
@@ -185,10 +187,10 @@ export async function askAnyOf(
   }
 }
 
-/** Asks for a note, or for a doubt, starting from the one there is. undefined = leave it as it is (^D, Esc). */
-export async function askNote(
-  /** What is asked: `Note on 3`. */
-  heading: string,
+/** Asks for a line of text, such as a note, starting from the one there is. undefined = leave it as it is (^D, Esc). */
+export async function askLine(
+  /** What is asked: `Place:`. */
+  message: string,
   before: string | undefined,
   world: World,
 ): Promise<string | undefined> {
@@ -206,19 +208,19 @@ export async function askNote(
     signal: giveUp.signal,
   } as never);
   try {
-    const { note } = await ask<{ note: string }>([
+    const { line } = await ask<{ line: string }>([
       {
         type: 'input',
-        name: 'note',
-        message: '(Enter keeps it):',
+        name: 'line',
+        message,
         ...(before === undefined ? {} : { default: before, prefill: 'editable' as const }),
         theme: {
-          prefix: heading,
+          prefix: '',
           style: { message: plain, answer: plain, defaultAnswer: plain, error: plain },
         },
       },
     ]);
-    return note;
+    return line;
   } catch (error) {
     if (error instanceof Error && error.name === 'AbortPromptError') return undefined;
     throw error;

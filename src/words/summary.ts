@@ -4,7 +4,7 @@ import { severity } from '../key/severity.js';
 import { harmless } from '../text/harmless.js';
 import { listed } from '../text/words.js';
 import { wrapLines } from '../text/wrap.js';
-import { cautionsInShort, concernInShort } from './cautions.js';
+import { cautionsInShort, concernInShort, taxonWithCommonName } from './cautions.js';
 import type { LineStyle } from './couplet.js';
 
 /** A taxon as a summary names it. */
@@ -153,9 +153,4 @@ function summaryBody(
 function nearText({ taxon, again }: SummaryNear): string {
   const look = again.length === 0 ? '' : `: look again at ${listed(again)}`;
   return `${taxon.name} (${taxon.concern.level})${look}`;
-}
-
-/** `Galerina marginata (funeral bell)`: a taxon with its first common name. */
-export function taxonWithCommonName({ name, common = [] }: SummaryTaxon['taxon']): string {
-  return common[0] === undefined ? name : `${name} (${common[0]})`;
 }

@@ -114,6 +114,21 @@ export class Pty {
     }
   }
 
+  /** Waits until a prompt stands on the screen that was drawn after so much had been sent to the terminal. */
+  async asks(after: number): Promise<string[]> {
+    const until = Date.now() + 15_000;
+    for (;;) {
+      await new Promise<void>((resolve) => this.#terminal.write('', resolve));
+      const { active } = this.#terminal.buffer;
+      const line = active.getLine(active.baseY + active.cursorY)?.translateToString(true) ?? '';
+      // An old prompt is cleared away before anything else is drawn.
+      if (this.raw.length > after && /(?:your answer|more to ask): ?$/.test(line)) return this.screen();
+      if (Date.now() > until || this.#ended)
+        throw new Error(`no prompt came; the screen shows:\n${this.screen().join('\n')}`);
+      await new Promise((resolve) => setTimeout(resolve, 15));
+    }
+  }
+
   /** Gives the window another size, as a person who drags its corner. */
   resize(columns: number, rows: number): void {
     this.#terminal.resize(columns, rows);

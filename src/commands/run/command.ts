@@ -4,7 +4,7 @@ import type { CompiledKey } from '../../engine/compile.js';
 import { programName, RecordKeeper, type ResumedKeying, resumeKeying } from '../../files/record-keeper.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
 import { recordFind, withoutTraits } from '../../record/find.js';
-import { Keying } from '../../record/keying.js';
+import { type FindDetails, Keying } from '../../record/keying.js';
 import { askAnyOf } from '../../terminal/key-prompt.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
@@ -16,6 +16,7 @@ import { coupletName } from '../../words/couplet.js';
 import { cautionSection, fullLines, shortLines } from '../../words/determination.js';
 import { type KeyingEnd, keyByKeys } from './by-keys.js';
 import { keyByLines } from './by-lines.js';
+import { askDetails, plainLine, problemOf } from './details.js';
 import { Talk } from './talk.js';
 import { findIn } from './with-find.js';
 
@@ -27,6 +28,10 @@ interface RunOptions {
   readonly keys?: readonly string[];
   readonly id?: string;
   readonly by?: string;
+  readonly place?: string;
+  readonly date?: string;
+  readonly habitat?: string;
+  readonly foundBy?: string;
   readonly changedKey?: boolean;
   /** Whether everything is said of the result. */
   readonly full?: boolean;
@@ -52,6 +57,8 @@ export async function action(
   const by = nameOf(options.by ?? world.env.KEYWRIGHT_BY);
   if (options.by !== undefined && by === undefined)
     throw new UsageError('--by is blank; expected the name of whoever makes the determination', 'run');
+  const problem = problemOf('date', options.date ?? '2026');
+  if (problem !== undefined) throw new UsageError(`--date: ${problem}`, 'run');
   const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
   if (record === undefined) return keyOut(reference, key, options, by, undefined, world);
@@ -75,10 +82,11 @@ async function keyOut(
   world: World,
 ): Promise<number> {
   const { resume, record = resume } = options;
+  const given = detailsGiven(options);
   const begun =
     resume === undefined
-      ? await begin(key, options, by, keeper, world)
-      : goOn(resumeKeying(resume, key, { by, changedKey: options.changedKey }, world), resume, keeper);
+      ? await begin(key, options, given, by, keeper, world)
+      : goOn(resumeKeying(resume, key, { by, changedKey: options.changedKey }, world), resume, keeper, given);
   if (begun === undefined) return 2;
   const { keying, news } = begun;
   let { touched } = begun;
@@ -94,13 +102,20 @@ async function keyOut(
     talk.say(`Going on after ${count(keying.answers.length, 'answer')}:`);
     talk.path();
   }
-  // Not before the first answer when going on: a record that was only looked at stays as it is.
-  if (resume === undefined) save();
+  talk.notes();
   const again = `keywright run ${shellWord(reference)}${record === undefined ? '' : ` --resume ${shellWord(record)}`}`;
   const kept =
     record === undefined ? undefined : harmless(`The record is kept in ${record}; go on with: ${again}`);
   let ending: KeyingEnd;
   try {
+    const asks = keys && keeper !== undefined && resume === undefined && !keeper.isThere;
+    // Not before the first answer when going on: a record that was only looked at stays as it is.
+    if (resume === undefined) save();
+    if (asks) {
+      keying.describe(await askDetails(talk, by));
+      save();
+    }
+    talk.scope();
     ending = await (keys ? keyByKeys(talk, save) : keyByLines(talk, save));
   } catch (error) {
     if (error instanceof Error && error.name === 'ExitPromptError') {
@@ -161,8 +176,10 @@ function goOn(
   { keying, news, which, changed, read }: ResumedKeying,
   from: string,
   keeper: RecordKeeper | undefined,
+  given: FindDetails,
 ): Begun {
   const begun = { keying, news, touched: which === 'last' || changed };
+  keying.describe(given);
   if (keeper === undefined) return begun;
   if (keeper.file === from) keeper.takeOver(read, read.text, which);
   else if (keeper.isThere) return { ...begun, news: [...news, ...keeper.claim(keying.start.find)] };
@@ -174,6 +191,7 @@ function goOn(
 async function begin(
   key: CompiledKey,
   options: RunOptions,
+  given: FindDetails,
   by: string | undefined,
   keeper: RecordKeeper | undefined,
   world: World,
@@ -184,10 +202,11 @@ async function begin(
       ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
       : await findIn(options.with, options.id, key, world);
   if (collection === undefined) return undefined;
+  collection = { ...collection, ...given };
   const news = keeper?.claim(recordFind(collection, key.chain)) ?? [];
   // Where and when it was found is known from the record; what was seen is seen anew.
   if (options.with === undefined && keeper?.collection !== undefined)
-    collection = withoutTraits(keeper.collection);
+    collection = { ...withoutTraits(keeper.collection), ...given };
   const start = {
     started: now.toISOString(),
     ...(by === undefined ? {} : { by }),
@@ -195,6 +214,16 @@ async function begin(
   };
   const keying = new Keying(key, collection, start, programName(world), () => world.now());
   return { keying, news, touched: true };
+}
+
+/** What the options say of where, when and by whom the find was found, and on what it grew. */
+function detailsGiven({ place, date, habitat, foundBy }: RunOptions): FindDetails {
+  const given = { place, date, by: foundBy, habitat };
+  return Object.fromEntries(
+    Object.entries(given).flatMap(([name, text = '']) =>
+      plainLine(text) === '' ? [] : [[name, plainLine(text)]],
+    ),
+  );
 }
 
 /** A name on one line; undefined when there is none. */
