@@ -189,8 +189,8 @@ export async function askAnyOf(
 
 /** Asks for a line of text, such as a note, starting from the one there is. undefined = leave it as it is (^D, Esc). */
 export async function askLine(
-  /** What is asked: `Place:`. */
-  message: string,
+  /** What is asked, in two words at least: `Found at:`. */
+  asked: string,
   before: string | undefined,
   world: World,
 ): Promise<string | undefined> {
@@ -201,6 +201,9 @@ export async function askLine(
   };
   world.stdin.on('keypress', listen);
   const plain = (text: string) => text;
+  // A prompt is a prefix, a blank and a message: without a prefix it would begin with a blank.
+  const start = asked.split(' ');
+  const message = start.pop() ?? '';
   const ask = inquirer.createPromptModule({
     input: world.stdin,
     output: world.stderr,
@@ -215,7 +218,7 @@ export async function askLine(
         message,
         ...(before === undefined ? {} : { default: before, prefill: 'editable' as const }),
         theme: {
-          prefix: '',
+          prefix: start.join(' '),
           style: { message: plain, answer: plain, defaultAnswer: plain, error: plain },
         },
       },

@@ -151,7 +151,7 @@ export class Pty {
 }
 
 /** The line that the cursor stands in when the program waits for a key or a line. */
-const PROMPT = /:|Press any key/;
+const PROMPT = /:|Press any key|Enter ends/;
 
 /** Keys that are no letters. */
 export const KEY = {
@@ -160,6 +160,7 @@ export const KEY = {
   left: '\x1b[D',
   enter: '\r',
   backspace: '\x7f',
+  escape: '\x1b',
   c: '\x03',
   d: '\x04',
 } as const;

@@ -12,7 +12,7 @@ import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { textWidth } from '../../text/wrap.js';
 import type { Collection } from '../../traits/collection.js';
-import { coupletName } from '../../words/couplet.js';
+import { coupletName, firstFitting } from '../../words/couplet.js';
 import { cautionSection, fullLines, shortLines } from '../../words/determination.js';
 import { type KeyingEnd, keyByKeys } from './by-keys.js';
 import { keyByLines } from './by-lines.js';
@@ -39,6 +39,8 @@ interface RunOptions {
 
 /** How to get the rest of a result that went to a pipe. */
 const MORE = 'More with --full.';
+/** The same in a terminal, the first that fits. */
+const MORE_KEYS = ['F everything that is known of it   Enter ends', 'F everything   Enter ends'];
 
 /** Runs a key couplet by couplet with a person, or with answers from a pipe, and shows what the find came to. */
 export async function action(
@@ -141,7 +143,7 @@ async function keyOut(
     const asks = keys && world.isTTY.stdout && options.full !== true;
     const short = () => shortLines(analysis, setting, centre, words, asks ? undefined : MORE);
     world.stdout.write(`${(options.full === true ? full() : short()).join('\n')}\n`);
-    if (asks && (await askAnyOf(['f'], 'F everything that is known of it   Enter ends', world)) === 'f')
+    if (asks && (await askAnyOf(['f'], firstFitting(MORE_KEYS, setting.width), world)) === 'f')
       world.stdout.write(`\n${full().join('\n')}\n`);
     if (record !== undefined)
       talk.say(

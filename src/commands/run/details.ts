@@ -6,8 +6,8 @@ import type { Talk } from './talk.js';
 
 /** What is asked of a find that is keyed by hand, in that order, with the word for it. */
 const ASKED = [
-  ['place', 'Place'],
-  ['date', 'Date'],
+  ['place', 'Found at'],
+  ['date', 'Found on'],
   ['by', 'Found by'],
   ['habitat', 'Growing or living on'],
 ] as const;
