@@ -187,47 +187,30 @@ export async function askAnyOf(
   }
 }
 
-/** Asks for a line of text, such as a note, starting from the one there is. undefined = leave it as it is (^D, Esc). */
+/**
+ * Asks for a line of text, such as a note, starting from the one there is, which can be emptied. undefined = leave it as
+ * it is (^D, Esc).
+ */
 export async function askLine(
-  /** What is asked, in two words at least: `Found at:`. */
+  /** What is asked: `Found at:`. */
   asked: string,
   before: string | undefined,
   world: World,
 ): Promise<string | undefined> {
-  const { default: inquirer } = await import('inquirer');
-  const giveUp = new AbortController();
-  const listen = (_: unknown, key: Press | undefined) => {
-    if (key?.name === 'escape' || (key?.ctrl === true && key.name === 'd')) giveUp.abort();
-  };
-  world.stdin.on('keypress', listen);
-  const plain = (text: string) => text;
-  // A prompt is a prefix, a blank and a message: without a prefix it would begin with a blank.
-  const start = asked.split(' ');
-  const message = start.pop() ?? '';
-  const ask = inquirer.createPromptModule({
-    input: world.stdin,
-    output: world.stderr,
-    clearPromptOnDone: true,
-    signal: giveUp.signal,
-  } as never);
-  try {
-    const { line } = await ask<{ line: string }>([
-      {
-        type: 'input',
-        name: 'line',
-        message,
-        ...(before === undefined ? {} : { default: before, prefill: 'editable' as const }),
-        theme: {
-          prefix: start.join(' '),
-          style: { message: plain, answer: plain, defaultAnswer: plain, error: plain },
-        },
-      },
-    ]);
-    return line;
-  } catch (error) {
-    if (error instanceof Error && error.name === 'AbortPromptError') return undefined;
-    throw error;
-  } finally {
-    world.stdin.off('keypress', listen);
-  }
+  const { createPrompt, useEffect, useKeypress, useState } = await import('@inquirer/core');
+  const prompt = createPrompt<string | undefined, string>((shown, done) => {
+    const [value, setValue] = useState(before ?? '');
+    useEffect((rl) => {
+      rl.on('close', () => done(undefined));
+      if (before !== undefined) rl.write(before);
+    }, []);
+    useKeypress((key: Press, rl) => {
+      if (key.name === 'escape' || (key.ctrl && key.name === 'd')) done(undefined);
+      // By then the line itself is empty already.
+      else if (key.name === 'return' || key.name === 'enter') done(value);
+      else setValue(rl.line);
+    });
+    return `${shown} ${value}`;
+  });
+  return prompt(asked, { input: world.stdin, output: world.stderr, clearPromptOnDone: true });
 }

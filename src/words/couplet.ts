@@ -77,6 +77,11 @@ export function nameWithin(name: string, within: string, key: CompiledKey): stri
   return harmless(owner === within ? own : `${shortKeyId(owner, key.chain)} ${own}`);
 }
 
+/** The number of a couplet in its own key, where that key is spoken of: `5`. */
+export function ownNumber(couplet: string): string {
+  return harmless(splitLabel(couplet)[1]);
+}
+
 /** The name of a couplet or a lead: `5`, outside the main key `key-id 5`. */
 export function coupletName(name: string): string {
   return harmless(name.replace('/', ' '));

@@ -2,7 +2,7 @@ import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readRecord } from '../../src/record/read.js';
-import { started } from '../support/program.js';
+import { program, started } from '../support/program.js';
 import { piped, unwrapped, workFolder } from './lines.js';
 
 const CAPS = 'hollow-caps.key.yaml';
@@ -134,6 +134,45 @@ describe('run with answers from a pipe', () => {
     expect(before).toContain('! FR-BRE lies outside the regions of hollow-caps (GB-CMA)');
     expect(before).toContain('! June lies outside the months of hollow-caps (September and October)');
     expect(unwrapped(stdout)).toContain('Bear in mind FR-BRE lies outside');
+  });
+
+  it('takes details of the find and the specimen of an answer as lines', () => {
+    const answers = [
+      'find place: Alder  Carr',
+      'specimen b mature',
+      'a',
+      'specimen',
+      'find date: 2026-06-14',
+    ];
+    const { status, stderr } = piped(folder, [CAPS, '--record', 'rec.yaml'], [...answers, 'b', 'stop']);
+    expect(status).toBe(0);
+    expect(stderr).toContain('Seen now: specimen b, mature');
+    expect(unwrapped(stderr)).toContain('! June lies outside the months of hollow-caps');
+    expect(record()).toMatchObject({
+      collection: { place: 'Alder Carr', date: '2026-06-14' },
+      answers: [{ lead: 'a', specimen: 'b', stage: 'mature' }, { lead: 'b' }],
+    });
+    expect(record().answers[1]).not.toHaveProperty('specimen');
+    const report = program(['report', 'rec.yaml', '--full'], { cwd: folder }).stdout;
+    expect(report).toContain('seen on specimen b (mature)');
+    const wrong = (line: string) => piped(folder, [CAPS], [line]).stderr.trimEnd().split('\n').at(-1);
+    expect(wrong('specimen b matur')).toBe(
+      'keywright: line 1 of the answers: "matur" is no age of a specimen; expected mature; did you mean mature?',
+    );
+    expect(wrong('find date: June')).toContain('"June" is not a date; write year-month-day');
+    expect(wrong('find smell: flour')).toContain('write place: TEXT, date: TEXT, by: TEXT or habitat: TEXT');
+    const dated = piped(folder, [CAPS, '--date', 'June'], []);
+    expect([dated.status, dated.stderr]).toEqual([2, expect.stringContaining('"June" is not a date')]);
+  });
+
+  it('takes details of the find as options, and adds them when it goes on', () => {
+    piped(
+      folder,
+      [CAPS, '--record', 'rec.yaml', '--place', 'Alder Carr', '--found-by', 'Tam'],
+      ['a', 'leave'],
+    );
+    piped(folder, [CAPS, '--resume', 'rec.yaml', '--habitat', 'oak stump'], ['b', 'stop']);
+    expect(record().collection).toMatchObject({ place: 'Alder Carr', by: 'Tam', habitat: 'oak stump' });
   });
 
   it('leaving off is no error', () => {

@@ -53,7 +53,10 @@ describe.each([
     await pty.press('b', 'Couplet 4, your answer:');
     const fifth = await pty.press('b', 'Couplet 5, your answer:');
     await pty.press('a', 'Nothing more to ask:');
-    await pty.press(KEY.enter, /F everything .*Enter ends/);
+    const result = await pty.press(KEY.enter, /F everything .*Enter ends|Enter goes on/);
+    expect(result.join('\n')).toMatch(/^Verdict: Not cleared\./m);
+    pty.type(KEY.enter);
+    await pty.shows(/F everything .*Enter ends|The record is kept/);
     pty.type(KEY.enter);
     expect(await pty.exit).toBe(0);
     await pty.shows('The record is kept');
@@ -212,6 +215,73 @@ describe('run in a terminal', () => {
     expect(pty.overflowing()).toEqual([]);
   });
 
+  it('asks where, when, by whom and on what it was found, once', async () => {
+    const pty = start([CAPS, '--record', 'find.rec.yaml', '--habitat', 'oak stump', '--by', 'E. Marlow']);
+    await pty.shows('Found at:');
+    await pty.press(`Alder Carr${KEY.enter}`, /^Found on: \d{4}-\d\d-\d\d/m);
+    await pty.press(`${KEY.u}June${KEY.enter}`, '"June" is not a date; write year-month-day');
+    await pty.press(`${KEY.u}2026-06-14${KEY.enter}`, 'Found by: E. Marlow');
+    await pty.press(`${KEY.u}${KEY.enter}`, 'Couplet 1, your answer:');
+    const screen = unwrapped(pty.screen().join('\n'));
+    expect(screen).toContain('Noted: Alder Carr; 2026-06-14.');
+    expect(screen).toContain('! June lies outside the months of hollow-caps');
+    await pty.press('a', 'Couplet 2, your answer:');
+    pty.type('Q');
+    await pty.exit;
+    const { collection } = record();
+    expect(collection).toMatchObject({ place: 'Alder Carr', date: '2026-06-14', habitat: 'oak stump' });
+    expect(collection.by).toBeUndefined();
+    expect(readFileSync(join(folder, 'find.rec.yaml'), 'utf8')).toMatch(
+      /^collection:\n( {2}.*\n)* {2}place: Alder Carr\n/m,
+    );
+    const again = start([CAPS, '--resume', 'find.rec.yaml']);
+    await again.shows('Couplet 2, your answer:');
+  });
+
+  it('Esc skips the rest of these questions', async () => {
+    const pty = start([CAPS, '--record', 'find.rec.yaml']);
+    await pty.shows('Found at:');
+    await pty.press(`Alder Carr${KEY.enter}`, 'Found on:');
+    await pty.press(KEY.escape, 'Couplet 1, your answer:');
+    expect(record().collection).toMatchObject({ place: 'Alder Carr' });
+    expect(record().collection.date).toBeUndefined();
+  });
+
+  it('keeps the specimen and age that an answer was read from, until they change', async () => {
+    const pty = await kept([CAPS, '--record', 'find.rec.yaml']);
+    await pty.shows('Couplet 1, your answer:');
+    await pty.press('W', 'Which specimen');
+    await pty.press(`b${KEY.enter}`, '1 mature');
+    await pty.press('1', 'Seen now: specimen b, mature');
+    await pty.press('a', 'Couplet 2, your answer:');
+    await pty.press('b', 'Couplet 4, your answer:');
+    await pty.press('W', 'Which specimen (nothing = the whole find): b');
+    await pty.press(`${KEY.backspace}${KEY.enter}`, 'Its age ');
+    await pty.press(KEY.enter, 'Seen from now on: the find as a whole');
+    await pty.press('b', 'Couplet 5, your answer:');
+    expect(record().answers.map(({ specimen, stage }) => [specimen, stage])).toEqual([
+      ['b', 'mature'],
+      ['b', 'mature'],
+      [undefined, undefined],
+    ]);
+  });
+
+  it('shows earlier doubts and notes when it goes on', async () => {
+    const pty = await kept([CAPS, '--record', 'find.rec.yaml']);
+    await pty.shows('Couplet 1, your answer:');
+    await pty.press('D', 'Why not sure of 1');
+    await pty.press(`thin print${KEY.enter}`, 'In doubt: thin print');
+    await pty.press('a', 'Couplet 2, your answer:');
+    await pty.press('N', 'Note on 2');
+    await pty.press(`see base${KEY.enter}`, 'Note: see base');
+    pty.type('Q');
+    await pty.exit;
+    const again = start([CAPS, '--resume', 'find.rec.yaml']);
+    const screen = (await again.shows('Couplet 2, your answer:')).join('\n');
+    expect(screen).toContain('1a  Spore print white to cream\n    in doubt: thin print\n');
+    expect(screen).toContain('No answer yet at 2:\n    note: see base\n');
+  });
+
   it('^D leaves off, ^C interrupts; both keep the record', async () => {
     for (const [key, code] of [
       [KEY.d, 0],
@@ -249,7 +319,15 @@ describe('run in a terminal', () => {
   });
 
   it('goes on after kill -9', async () => {
-    const first = await kept([CAPS, '--record', 'find.rec.yaml', '--with', 'find.yaml', '--id', 'TH-2026-041']);
+    const first = await kept([
+      CAPS,
+      '--record',
+      'find.rec.yaml',
+      '--with',
+      'find.yaml',
+      '--id',
+      'TH-2026-041',
+    ]);
     await first.shows('Couplet 3, your answer:');
     await first.press('?', 'Nothing more to ask');
     first.kill();
@@ -345,7 +423,9 @@ describe('run in a terminal', () => {
     expect(await pty.exit).toBe(0);
     expect(existsSync(join(folder, 'out.txt'))).toBe(true);
     const out = readFileSync(join(folder, 'out.txt'), 'utf8');
-    expect(out).toMatch(/^Verdict: Leave it\.[^\n]*\n[\s\S]*TH-2026-041, keyed with hollow-caps 1\.2\.0: Cappa mortalis\n/);
+    expect(out).toMatch(
+      /^Verdict: Leave it\.[^\n]*\n[\s\S]*TH-2026-041, keyed with hollow-caps 1\.2\.0: Cappa mortalis\n/,
+    );
     expect(pty.scroll().join('\n')).not.toContain('Verdict');
   });
 });

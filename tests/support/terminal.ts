@@ -151,7 +151,7 @@ export class Pty {
 }
 
 /** The line that the cursor stands in when the program waits for a key or a line. */
-const PROMPT = /:|Press any key|Enter ends/;
+const PROMPT = /:|Press any key|Enter ends|Enter goes on/;
 
 /** Keys that are no letters. */
 export const KEY = {
@@ -163,4 +163,6 @@ export const KEY = {
   escape: '\x1b',
   c: '\x03',
   d: '\x04',
+  /** Takes away what stands in the line. */
+  u: '\x15',
 } as const;

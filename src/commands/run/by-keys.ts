@@ -1,7 +1,7 @@
 import { askAnyKey, askKey, askLine, type KeyQuestion } from '../../terminal/key-prompt.js';
 import { harmless } from '../../text/harmless.js';
 import { displayWidth, wrapLines } from '../../text/wrap.js';
-import { splitLabel } from '../../words/paths.js';
+import { ownNumber } from '../../words/couplet.js';
 import { askSpecimen } from './specimen.js';
 import { readFromText, type Talk } from './talk.js';
 import { lookLines, termLines } from './terms.js';
@@ -48,7 +48,7 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<KeyingEnd
         if (taken === undefined) talk.say('This is the beginning: there is no answer to take back.');
         else {
           save();
-          talk.say(`Taken back: ${ownNumber(taken.couplet)}${taken.lead}`);
+          talk.takenBack(taken);
         }
         break;
       }
@@ -168,11 +168,6 @@ function questionFor(talk: Talk): KeyQuestion & { readonly tall: boolean; readon
     line: (marked) => `${name}: ${marked === undefined ? '' : letters[marked]}`,
     remark: (text) => wrapLines(text, talk.setting.width).join('\n'),
   };
-}
-
-/** The number of a couplet in its own key. */
-function ownNumber(couplet: string): string {
-  return harmless(splitLabel(couplet)[1]);
 }
 
 /** The keys, in as many lines as they need; where there is little room only those that no keying can do without. */

@@ -41,6 +41,8 @@ interface RunOptions {
 const MORE = 'More with --full.';
 /** The same in a terminal, the first that fits. */
 const MORE_KEYS = ['F everything that is known of it   Enter ends', 'F everything   Enter ends'];
+/** Asked below a result that the window cannot hold. */
+const GO_ON = 'Enter goes on';
 
 /** Runs a key couplet by couplet with a person, or with answers from a pipe, and shows what the find came to. */
 export async function action(
@@ -141,8 +143,17 @@ async function keyOut(
     const centre = world.env.KEYWRIGHT_POISON_CENTRE;
     const full = () => [...fullLines(analysis, setting, words), ...cautionSection(centre, setting)];
     const asks = keys && world.isTTY.stdout && options.full !== true;
-    const short = () => shortLines(analysis, setting, centre, words, asks ? undefined : MORE);
-    world.stdout.write(`${(options.full === true ? full() : short()).join('\n')}\n`);
+    // Below it stands the prompt.
+    const most = asks ? (world.rows() ?? 24) - 1 : undefined;
+    const short = () => shortLines(analysis, setting, centre, words, asks ? undefined : MORE, most);
+    const lines = options.full === true ? full() : short();
+    // The verdict stands at the top, and must not leave a small window unread.
+    const page = most === undefined || lines.length <= most ? lines.length : most;
+    world.stdout.write(`${lines.slice(0, page).join('\n')}\n`);
+    if (page < lines.length) {
+      await askAnyOf([], GO_ON, world);
+      world.stdout.write(`${lines.slice(page).join('\n')}\n`);
+    }
     if (asks && (await askAnyOf(['f'], firstFitting(MORE_KEYS, setting.width), world)) === 'f')
       world.stdout.write(`\n${full().join('\n')}\n`);
     if (record !== undefined)

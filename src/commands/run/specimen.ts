@@ -5,6 +5,7 @@ import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
 import { listed } from '../../text/words.js';
+import { textWidth, wrapLines } from '../../text/wrap.js';
 
 /** The ages of specimens that a key knows, in the order in which it names them. */
 function agesOf({ chain }: CompiledKey): readonly string[] {
@@ -26,8 +27,9 @@ export async function askSpecimen({ key, readFrom }: Keying, world: World): Prom
   if (ages.length === 0) return specimen === '' ? {} : { specimen };
   const choices = ages.map((age, i) => `${i + 1} ${harmless(age)}`);
   const signs = ages.map((_, i) => `${i + 1}`);
-  const asked = `Its age: ${choices.join('   ')}   Enter not told`;
-  const sign = await askAnyOf(signs, asked, world);
+  const width = textWidth(world.columns('stderr'));
+  const asked = [...wrapLines(choices.join('   '), width), 'Its age (Enter: not told):'];
+  const sign = await askAnyOf(signs, asked.join('\n'), world);
   const stage = sign === undefined ? undefined : ages[signs.indexOf(sign)];
   return { ...(specimen === '' ? {} : { specimen }), ...(stage === undefined ? {} : { stage }) };
 }

@@ -15,10 +15,10 @@ import {
   type LineStyle,
   leadLines,
   nameWithin,
+  ownNumber,
   settledText,
   statusText,
 } from '../../words/couplet.js';
-import { splitLabel } from '../../words/paths.js';
 
 /** What the program says on stderr while a key is run. */
 export class Talk {
@@ -104,7 +104,7 @@ export class Talk {
   answered(answer: RecordedAnswer): void {
     const couplet = this.keying.key.couplets[this.keying.key.coupletIndex.get(answer.couplet) ?? -1];
     if (couplet !== undefined) this.#enter(this.keying.key.chain.nodes[couplet.index]?.key);
-    const label = `${harmless(splitLabel(answer.couplet)[1])}${answer.lead}`;
+    const label = `${ownNumber(answer.couplet)}${answer.lead}`;
     const words =
       answer.lead === '?'
         ? `can't tell: ${listed(this.#following(answer.couplet))} go on`
@@ -115,6 +115,13 @@ export class Talk {
     const room = this.setting.width - displayWidth(label) - 2 - (from === '' ? 0 : displayWidth(from) + 3);
     const read = from === '' ? '' : ` (${from})`;
     this.lines([`${this.paint.strong(label)}  ${truncate(harmless(words), room)}${read}`]);
+  }
+
+  /** An answer that was taken back. */
+  takenBack({ couplet, lead }: RecordedAnswer): void {
+    const { chain, coupletIndex } = this.keying.key;
+    this.#enter(chain.nodes[coupletIndex.get(couplet) ?? -1]?.key);
+    this.say(`Taken back: ${ownNumber(couplet)}${lead}`);
   }
 
   /** Says whether the find lies outside what a key is for, before anyone trusts its answers. */
