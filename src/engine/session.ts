@@ -1,5 +1,5 @@
 import type { ConcernLevel, Taxon } from '../key/key.js';
-import { isHarmful, worstConcern } from '../key/severity.js';
+import { isHarmful, severity, worstConcern } from '../key/severity.js';
 import { quotedIfClearing } from '../text/clearing.js';
 import { listed } from '../text/words.js';
 import type { Character } from '../traits/character.js';
@@ -12,7 +12,7 @@ import { type Determination, determine } from './determine.js';
 import { evaluate, FAILS, FITS, OPEN, type Truth } from './evaluate.js';
 import { type Evidence, gatherEvidence } from './evidence.js';
 import type { Warning } from './outcome.js';
-import { Walk } from './walk.js';
+import { type Visit, Walk } from './walk.js';
 
 /** What a person said at a couplet: the letter of a lead, or that they cannot tell. */
 export interface Answer {
@@ -67,6 +67,8 @@ export interface Question {
   readonly truths: readonly Truth[];
   /** By lead: why it is ruled out, where it is. */
   readonly ruledOut: readonly (string | undefined)[];
+  /** By lead: the worst concern that lies behind it and is not ruled out; undefined where nothing does. */
+  readonly behind: readonly (ConcernLevel | undefined)[];
 }
 
 /** The collection with a person's answers added. */
@@ -107,8 +109,9 @@ export function sessionState(
   const decided: DecidedCouplet[] = [];
   const open: OpenCouplet[] = [];
   const arrivedBy = new Map<number, string[]>();
-  let ask: Question | undefined;
-  for (const { couplet, truths } of walk.visits) {
+  let ask: Omit<Question, 'behind'> | undefined;
+  const { visits } = walk;
+  for (const { couplet, truths } of visits) {
     const possible = couplet.leads.filter((_, i) => truths[i] !== FAILS);
     for (const lead of possible)
       if (lead.next >= 0) arrivedBy.set(lead.next, [...(arrivedBy.get(lead.next) ?? []), lead.label]);
@@ -134,7 +137,7 @@ export function sessionState(
   }
   const possible = walk.results().candidates.map((c) => c.taxon);
   return {
-    ask,
+    ask: ask === undefined ? undefined : { ...ask, behind: worstBehind(key, visits, ask.couplet) },
     decided,
     open,
     possible,
@@ -142,6 +145,34 @@ export function sessionState(
     settled: possible.length > 0 && possible.every((t) => isHarmful(t.concern.level)),
     warnings: evidence.warnings,
   };
+}
+
+/** By lead of a couplet: the worst concern among the taxa that it may still lead to. */
+function worstBehind(
+  key: CompiledKey,
+  visits: readonly Visit[],
+  asked: CompiledCouplet,
+): (ConcernLevel | undefined)[] {
+  const behind = new Map<number, readonly (Taxon | undefined)[]>();
+  // Leads go forward, so that what lies behind a couplet is known before it.
+  for (const { couplet, truths } of [...visits].reverse())
+    behind.set(
+      couplet.index,
+      couplet.leads.map((lead, i) =>
+        truths[i] === FAILS
+          ? undefined
+          : worstOf([...lead.taxa.map((t) => key.taxa[t]), ...(behind.get(lead.next) ?? [])]),
+      ),
+    );
+  return (behind.get(asked.index) ?? []).map((taxon) => taxon?.concern.level);
+}
+
+function worstOf(taxa: readonly (Taxon | undefined)[]): Taxon | undefined {
+  return taxa.reduce(
+    (worst, taxon) =>
+      taxon === undefined || (worst !== undefined && severity(worst) <= severity(taxon)) ? worst : taxon,
+    undefined,
+  );
 }
 
 /** The result of a keying with the answers given so far. */

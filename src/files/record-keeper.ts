@@ -24,6 +24,8 @@ export type WholeRecord = Extract<ReadRecord, { ok: true }> & { readonly text: s
 export class RecordKeeper {
   readonly #path: string;
   #frame: RecordFrame | undefined;
+  /** Whether the record holds nothing but this determination: then the details of its find stand at its top. */
+  #fresh = false;
   /** What stands in the file as far as we know; undefined when there is none. */
   #text: string | undefined;
 
@@ -64,6 +66,7 @@ export class RecordKeeper {
       throw new Failure(`${file} is not a file, so no record can be kept there`);
     if (!isFile(this.#path)) {
       this.#frame = newFrame(find);
+      this.#fresh = true;
       return [];
     }
     const text = readText(this.#path, file);
@@ -112,7 +115,7 @@ export class RecordKeeper {
 
   /** Writes the determination as it stands now. Throws a Failure when somebody else has changed the file meanwhile. */
   save(determination: RecordedDetermination): void {
-    const frame = this.#frame;
+    const frame = this.#fresh ? newFrame(determination.collection) : this.#frame;
     if (frame === undefined) return;
     const isThere = isFile(this.#path);
     if (isThere) requireUnchanged(this.#path, this.#text, this.file);

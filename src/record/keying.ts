@@ -9,7 +9,7 @@ import type { Collection } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import { recordedLead } from './carry.js';
 import { coupletInWords } from './couplet-words.js';
-import type { RecordedFind } from './find.js';
+import type { DETAILS, RecordedFind } from './find.js';
 import { type KeyMark, keyMark } from './key-mark.js';
 import { traitsOfLead } from './lead-traits.js';
 import type {
@@ -19,6 +19,21 @@ import type {
   RecordedTaxon,
   UnansweredNote,
 } from './write.js';
+
+/** What an answer is read from: a specimen, its age. */
+export interface ReadFrom {
+  /** Absent = the find as a whole. */
+  readonly specimen?: string;
+  /** Absent = not told. */
+  readonly stage?: string;
+}
+
+/** Where and when a find was found, by whom, and on what it grew. */
+export type FindDetails = Partial<Pick<RecordedFind, (typeof DETAILS)[number]>>;
+
+function readFrom({ specimen, stage }: ReadFrom = {}): ReadFrom {
+  return defined({ specimen, stage });
+}
 
 /** What a keying starts from: nothing yet, or a record. */
 export interface KeyingStart {
@@ -47,23 +62,52 @@ export class Keying {
   /** By couplet: why the person is not sure of the answer. */
   readonly #doubts = new Map<string, string>();
   #findNote: string | undefined;
+  #find: RecordedFind;
+  #collection: Collection;
+  /** What answers are read from until something else is said. */
+  #readFrom: ReadFrom;
   #standing: SessionState | undefined;
   #result: RecordedResult | undefined;
   #ended: string | undefined;
 
   constructor(
     readonly key: CompiledKey,
-    readonly collection: Collection,
+    collection: Collection,
     readonly start: KeyingStart,
     readonly program: string,
     readonly clock: () => Date,
   ) {
+    this.#collection = collection;
+    this.#find = start.find;
     this.#answers = (start.answers ?? []).map(({ note: _, doubt: __, ...answer }) => answer);
     for (const { couplet, note, doubt } of [...(start.notes ?? []), ...(start.answers ?? [])]) {
       if (note !== undefined) this.#notes.set(couplet, note);
       if (doubt !== undefined) this.#doubts.set(couplet, doubt);
     }
     this.#findNote = start.note;
+    this.#readFrom = readFrom(this.#answers.at(-1));
+  }
+
+  /** The find, as it is known before the first answer. */
+  get collection(): Collection {
+    return this.#collection;
+  }
+
+  /** Adds where, when and by whom it was found, or on what it grew. */
+  describe(details: FindDetails): void {
+    this.#find = { ...this.#find, ...details };
+    this.#collection = { ...this.#collection, ...details };
+    this.#changed();
+  }
+
+  /** The specimen and age that answers are read from now. */
+  get readFrom(): ReadFrom {
+    return this.#readFrom;
+  }
+
+  /** Says what the answers that come are read from; nothing = the whole find. */
+  readFromNow(from: ReadFrom): void {
+    this.#readFrom = readFrom(from);
   }
 
   /** The answers so far, oldest first. */
@@ -84,8 +128,12 @@ export class Keying {
     const given = recordedLead(this.key.chain, couplet.name, taken?.lead.letter ?? '?');
     if (given === undefined) return undefined;
     const shows = traitsOfLead(this.key, couplet.name, given.lead);
-    const said = shows.length === 0 ? {} : { shows };
-    const answer: RecordedAnswer = { ...given, ...said, at: this.clock().toISOString() };
+    const answer: RecordedAnswer = {
+      ...given,
+      ...filled({ shows }),
+      ...this.#readFrom,
+      at: this.clock().toISOString(),
+    };
     this.#answers.push(answer);
     this.#changed();
     return answer;
@@ -128,6 +176,23 @@ export class Keying {
     else this.#doubts.set(at, doubt);
   }
 
+  /** What was said of a couplet besides its answer: why it is in doubt, and a note. */
+  remarksOn(couplet: string): { readonly doubt?: string; readonly note?: string } {
+    const [doubt, note] = [this.#doubts.get(couplet), this.#notes.get(couplet)];
+    return { ...(doubt === undefined ? {} : { doubt }), ...(note === undefined ? {} : { note }) };
+  }
+
+  /** The couplets without an answer of which something was said. */
+  get remarkedUnanswered(): readonly string[] {
+    const answered = new Set(this.#answers.map((a) => a.couplet));
+    return [...new Set([...this.#notes.keys(), ...this.#doubts.keys()])].filter((c) => !answered.has(c));
+  }
+
+  /** The note on the find as a whole. */
+  get findNote(): string | undefined {
+    return this.#findNote;
+  }
+
   /** The answers that were given in doubt. */
   get doubted(): readonly RecordedAnswer[] {
     return this.#answers.filter((a) => this.#doubts.has(a.couplet));
@@ -166,24 +231,8 @@ export class Keying {
 
   /** The record of it as it stands. */
   record(): RecordedDetermination {
-    const {
-      dropped = [],
-      unread = [],
-      otherwise = [],
-      started,
-      by,
-      find,
-      begunWith = [],
-      redoneFrom,
-    } = this.start;
-    const answered = new Set(this.#answers.map((a) => a.couplet));
-    const remarks = (couplet: string): { note?: string; doubt?: string } => {
-      const [doubt, note] = [this.#doubts.get(couplet), this.#notes.get(couplet)];
-      return { ...defined({ doubt, note }) };
-    };
-    const notes = [...new Set([...this.#notes.keys(), ...this.#doubts.keys()])].flatMap((couplet) =>
-      answered.has(couplet) ? [] : [{ couplet, ...remarks(couplet) }],
-    );
+    const { dropped = [], unread = [], otherwise = [], started, by, begunWith = [], redoneFrom } = this.start;
+    const notes = this.remarkedUnanswered.map((couplet) => ({ couplet, ...this.remarksOn(couplet) }));
     return {
       program: this.program,
       ...defined({ by }),
@@ -192,8 +241,8 @@ export class Keying {
       ...defined({ redoneFrom }),
       started,
       ...defined({ ended: this.#ended }),
-      collection: find,
-      answers: this.#answers.map((a) => ({ ...a, ...remarks(a.couplet) })),
+      collection: this.#find,
+      answers: this.#answers.map((a) => ({ ...a, ...this.remarksOn(a.couplet) })),
       ...filled({ dropped, unread, otherwise, notes }),
       ...defined({ note: this.#findNote }),
       possible: this.standing.possible.map((t) => t.id),
@@ -212,6 +261,7 @@ export class Keying {
     return this.#answers.map((a) => ({
       couplet: a.couplet,
       letter: a.lead === '?' ? undefined : a.lead,
+      ...readFrom(a),
       ...defined({ evidenceOnly: a.counts && true }),
     }));
   }

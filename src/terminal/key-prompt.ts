@@ -12,6 +12,7 @@ type PromptAction =
         | 'look'
         | 'note'
         | 'doubt'
+        | 'specimen'
         | 'stop'
         | 'leave'
         | 'help'
@@ -39,6 +40,7 @@ const ACTIONS: Readonly<Record<string, PromptAction>> = {
   L: { kind: 'look' },
   N: { kind: 'note' },
   D: { kind: 'doubt' },
+  W: { kind: 'specimen' },
   S: { kind: 'stop' },
   Q: { kind: 'leave' },
   H: { kind: 'help' },
@@ -100,7 +102,7 @@ function take(index: number, question: KeyQuestion, state: PromptState): PromptA
   return {
     marked: index,
     doubted: index,
-    remark: `${question.letters[index] ?? ''} is ruled out (${reason}). Press it again to take it all the same.`,
+    remark: `${question.letters[index] ?? ''} is ruled out. Press it again to take it all the same.`,
   };
 }
 
@@ -185,44 +187,30 @@ export async function askAnyOf(
   }
 }
 
-/** Asks for a note, or for a doubt, starting from the one there is. undefined = leave it as it is (^D, Esc). */
-export async function askNote(
-  /** What is asked: `Note on 3`. */
-  heading: string,
+/**
+ * Asks for a line of text, such as a note, starting from the one there is, which can be emptied. undefined = leave it as
+ * it is (^D, Esc).
+ */
+export async function askLine(
+  /** What is asked: `Found at:`. */
+  asked: string,
   before: string | undefined,
   world: World,
 ): Promise<string | undefined> {
-  const { default: inquirer } = await import('inquirer');
-  const giveUp = new AbortController();
-  const listen = (_: unknown, key: Press | undefined) => {
-    if (key?.name === 'escape' || (key?.ctrl === true && key.name === 'd')) giveUp.abort();
-  };
-  world.stdin.on('keypress', listen);
-  const plain = (text: string) => text;
-  const ask = inquirer.createPromptModule({
-    input: world.stdin,
-    output: world.stderr,
-    clearPromptOnDone: true,
-    signal: giveUp.signal,
-  } as never);
-  try {
-    const { note } = await ask<{ note: string }>([
-      {
-        type: 'input',
-        name: 'note',
-        message: '(Enter keeps it):',
-        ...(before === undefined ? {} : { default: before, prefill: 'editable' as const }),
-        theme: {
-          prefix: heading,
-          style: { message: plain, answer: plain, defaultAnswer: plain, error: plain },
-        },
-      },
-    ]);
-    return note;
-  } catch (error) {
-    if (error instanceof Error && error.name === 'AbortPromptError') return undefined;
-    throw error;
-  } finally {
-    world.stdin.off('keypress', listen);
-  }
+  const { createPrompt, useEffect, useKeypress, useState } = await import('@inquirer/core');
+  const prompt = createPrompt<string | undefined, string>((shown, done) => {
+    const [value, setValue] = useState(before ?? '');
+    useEffect((rl) => {
+      rl.on('close', () => done(undefined));
+      if (before !== undefined) rl.write(before);
+    }, []);
+    useKeypress((key: Press, rl) => {
+      if (key.name === 'escape' || (key.ctrl && key.name === 'd')) done(undefined);
+      // By then the line itself is empty already.
+      else if (key.name === 'return' || key.name === 'enter') done(value);
+      else setValue(rl.line);
+    });
+    return `${shown} ${value}`;
+  });
+  return prompt(asked, { input: world.stdin, output: world.stderr, clearPromptOnDone: true });
 }

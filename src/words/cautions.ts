@@ -12,6 +12,11 @@ const CONCERN_WORDS: Record<ConcernLevel, string> = {
   'none-recorded': 'no harm recorded, which proves nothing',
 };
 
+/** A level of concern in the fewest words: behind a lead there is no room for more. */
+export function concernBriefly(level: ConcernLevel): string {
+  return level === 'none-recorded' ? 'no harm recorded' : CONCERN_WORDS[level];
+}
+
 /** A level of concern in a few words. */
 export function concernWords(level: ConcernLevel): string {
   return CONCERN_WORDS[level];
@@ -20,6 +25,17 @@ export function concernWords(level: ConcernLevel): string {
 /** The name of a taxon, followed by the harm recorded for it. */
 export function withHarm({ name, concern }: { name: string; concern: Pick<Concern, 'level'> }): string {
   return isHarmful(concern.level) ? `${name} (${concern.level})` : name;
+}
+
+/** `Galerina marginata (funeral bell)`: a taxon with its first common name. */
+export function taxonWithCommonName({
+  name,
+  common = [],
+}: {
+  readonly name: string;
+  readonly common?: readonly string[];
+}): string {
+  return common[0] === undefined ? name : `${name} (${common[0]})`;
 }
 
 /** All that is recorded of the harm a taxon does, in one line. */
@@ -35,7 +51,7 @@ export function concernText(concern: Concern): string {
 
 /** The harm of a taxon on one line: the level, and the effect where there is one. */
 export function concernInShort({ level, effect }: Concern): string {
-  const words = level === 'none-recorded' ? 'no harm recorded' : CONCERN_WORDS[level];
+  const words = concernBriefly(level);
   return harmless(effect === undefined ? words : `${words}, ${effect}`);
 }
 

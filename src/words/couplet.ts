@@ -1,12 +1,12 @@
 import type { CompiledKey, CompiledLead } from '../engine/compile.js';
 import type { DecidedCouplet, Question, SessionState } from '../engine/session.js';
-import type { Taxon } from '../key/key.js';
+import type { ConcernLevel, Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
 import type { Paint } from '../text/paint.js';
-import { count, listed } from '../text/words.js';
-import { withDotLeader, wrapLines } from '../text/wrap.js';
-import { concernWords } from './cautions.js';
-import { splitLabel } from './paths.js';
+import { listed } from '../text/words.js';
+import { displayWidth, truncate, withDotLeader, wrapLines } from '../text/wrap.js';
+import { concernBriefly, taxonWithCommonName } from './cautions.js';
+import { shortKeyId, splitLabel } from './paths.js';
 
 /** How and how wide to set something. */
 export interface LineStyle {
@@ -16,41 +16,70 @@ export interface LineStyle {
 
 /**
  * A couplet as printed keys set it: its number, in brackets the lead that leads to it, then every lead whole, with its
- * letter and, after dots, what it leads to. `marked` is the lead that the cursor is at.
+ * letter and, after dots, what it leads to and the worst harm that lies there. `marked` is the lead that the cursor is
+ * at; `brief` leaves out what a small window has no room for, but never words of a lead or a harm.
  */
 export function coupletLines(
   question: Question,
   key: CompiledKey,
   setting: LineStyle,
   marked?: number,
+  brief = false,
 ): string[] {
-  const { width, paint } = setting;
-  const { couplet, ruledOut } = question;
-  const lines = wrapLines(paint.strong(coupletHeading(question, key)), width, '', '  ');
-  const letters = Math.max(...couplet.leads.map((l) => l.lead.letter.length));
-  couplet.leads.forEach((lead, i) => {
-    const { letter, text } = lead.lead;
-    const mark = i === marked ? '> ' : '  ';
-    const first = `${mark}${paint.strong(letter.padEnd(letters))}  `;
-    const rest = ' '.repeat(letters + 4);
-    const body = wrapLines(harmless(text), width, first, rest);
-    lines.push(...withDotLeader(body, targetText(lead, key), width, rest));
-    const reason = ruledOut[i];
-    if (reason !== undefined)
-      lines.push(...wrapLines(`ruled out: ${harmless(reason)}`, width, `${rest}- `, `${rest}  `));
-  });
-  return lines;
+  const { paint, width } = setting;
+  return [
+    ...wrapLines(paint.strong(coupletHeading(question, key)), width, '', '  '),
+    ...question.couplet.leads.flatMap((_, i) => leadLines(question, i, key, setting, i === marked, brief)),
+  ];
 }
 
-/** `5 (4b)`, in a chained key `key-id 5 (4b)`. */
+/** One lead of a couplet that is asked. */
+export function leadLines(
+  { couplet, ruledOut, behind }: Question,
+  index: number,
+  key: CompiledKey,
+  { width, paint }: LineStyle,
+  marked: boolean,
+  brief = false,
+): string[] {
+  const lead = couplet.leads[index];
+  if (lead === undefined) return [];
+  const { letter, text } = lead.lead;
+  const letters = Math.max(...couplet.leads.map((l) => l.lead.letter.length));
+  const first = `${marked ? '> ' : '  '}${paint.strong(letter.padEnd(letters))}  `;
+  const rest = ' '.repeat(letters + 4);
+  const body = wrapLines(harmless(text), width, first, rest);
+  const [whole = '', short = whole] = targetTexts(lead, key, behind[index]);
+  const target = brief && displayWidth(whole) + rest.length + 4 > width ? short : whole;
+  const reason = ruledOut[index];
+  const against = reason === undefined ? '' : `ruled out: ${harmless(reason)}`;
+  return [
+    ...withDotLeader(body, target, width, rest),
+    ...(against === ''
+      ? []
+      : brief
+        ? [`${rest}- ${truncate(against, width - rest.length - 2)}`]
+        : wrapLines(against, width, `${rest}- `, `${rest}  `)),
+  ];
+}
+
+/** `5 (4b)`; a lead of another key stands with the name of that key. */
 function coupletHeading(question: Question, key: CompiledKey): string {
-  const [owner] = splitLabel(question.couplet.name);
-  const from = question.from.map((label) => {
-    const [theirs, own] = splitLabel(label);
-    return theirs === owner ? own : `${theirs ?? key.chain.main.id} ${own}`;
-  });
-  const back = from.length === 0 ? '' : ` (${harmless(listed(from))})`;
-  return `${coupletName(question.couplet.name)}${back}`;
+  const [owner = key.chain.main.id, own] = splitLabel(question.couplet.name);
+  const from = question.from.map((label) => nameWithin(label, owner, key));
+  const back = from.length === 0 ? '' : ` (${listed(from)})`;
+  return `${harmless(own)}${back}`;
+}
+
+/** The name of a couplet or a lead where the key `within` is spoken of: `5`, in another key `rust-spored 5`. */
+export function nameWithin(name: string, within: string, key: CompiledKey): string {
+  const [owner = key.chain.main.id, own] = splitLabel(name);
+  return harmless(owner === within ? own : `${shortKeyId(owner, key.chain)} ${own}`);
+}
+
+/** The number of a couplet in its own key, where that key is spoken of: `5`. */
+export function ownNumber(couplet: string): string {
+  return harmless(splitLabel(couplet)[1]);
 }
 
 /** The name of a couplet or a lead: `5`, outside the main key `key-id 5`. */
@@ -58,53 +87,86 @@ export function coupletName(name: string): string {
   return harmless(name.replace('/', ' '));
 }
 
-/** What a lead leads to: the number of a couplet, the names of taxa, or a key. */
-function targetText(lead: CompiledLead, key: CompiledKey): string {
+/**
+ * What a lead leads to: the number of a couplet, the names of taxa, or a key; with the worst harm that may lie there.
+ * Whole, and in short.
+ */
+function targetTexts(
+  lead: CompiledLead,
+  key: CompiledKey,
+  worst: ConcernLevel | undefined,
+): readonly [string, string] {
   const { end, reaches } = lead.lead;
-  if (end.kind === 'couplet') return harmless(end.couplet);
-  if (end.kind === 'taxa')
-    return harmless(
-      listed(
-        lead.taxa.map((t) => key.taxa[t]?.name ?? ''),
-        'or',
-      ),
-    );
+  const harm = worst === undefined ? '' : `, worst: ${concernBriefly(worst)}`;
+  if (end.kind === 'couplet') {
+    const text = harmless(`${end.couplet}${harm}`);
+    return [text, text];
+  }
+  if (end.kind === 'taxa') {
+    const taxa = lead.taxa.flatMap((t) => key.taxa[t] ?? []);
+    const either = (name: (taxon: Taxon) => string) =>
+      harmless(
+        listed(
+          taxa.map((t) => `${name(t)}: ${concernBriefly(t.concern.level)}`),
+          'or',
+        ),
+      );
+    return [either(taxonWithCommonName), either((t) => t.name)];
+  }
   const node = key.chain.nodes[lead.next];
   const at = end.at === undefined ? '' : `, couplet ${end.at}`;
   const group = reaches === undefined ? undefined : key.chain.taxa.get(reaches)?.name;
-  return harmless(`${group === undefined ? '' : `${group}: `}key ${node?.key.id ?? end.key}${at}`);
+  const id = node?.key.id ?? end.key;
+  return [
+    harmless(`${group === undefined ? '' : `${group}: `}key ${id}${at}${harm}`),
+    harmless(`key ${shortKeyId(id, key.chain)}${at}${harm}`),
+  ];
 }
 
-/** A couplet that needed no question: `5: a, since 2b says ...`. */
-export function decidedText(decided: DecidedCouplet): string {
+/** A couplet that needed no question: `5: a, since 2b says ...`. `within` is the key that is spoken of. */
+export function decidedText(decided: DecidedCouplet, within: string, key: CompiledKey): string {
   const { letters, reason } = decided;
   const what = letters.length === 0 ? 'no lead fits' : listed(letters);
-  return harmless(`${coupletName(decided.couplet.name)}: ${what}${reason === '' ? '' : `, since ${reason}`}`);
-}
-
-/** How many taxa are still possible, and the worst concern among them. */
-export function statusText(standing: SessionState): string {
-  const { possible, worst } = standing;
-  if (worst === undefined) return 'No taxon of this key is possible any more: look again at your answers.';
-  const n = count(possible.length, 'taxon', 'taxa');
-  if (possible.length === 1)
-    return harmless(`1 taxon still possible, ${possible[0]?.name ?? ''}: ${concernWords(worst)}.`);
-  const worstOnes = possible.filter((t) => t.concern.level === worst);
   return harmless(
-    `${n} still possible; the worst concern among them: ${concernWords(worst)}${worstNames(worstOnes, worst)}.`,
+    `${nameWithin(decided.couplet.name, within, key)}: ${what}${reason === '' ? '' : `, since ${reason}`}`,
   );
 }
 
-function worstNames(taxa: readonly Taxon[], worst: string): string {
-  if (worst === 'unknown' || worst === 'none-recorded') return '';
-  return taxa.length > 2 ? ` (${taxa.length} of them)` : ` (${listed(taxa.map((t) => t.name))})`;
+/** How many taxa are still possible, and the worst concern among them, on one line of that width. */
+export function statusText({ possible, worst }: SessionState, width: number): string {
+  if (worst === undefined)
+    return firstFitting(
+      [
+        'Nothing in this key is possible any more: look again at your answers.',
+        'Nothing is possible any more.',
+      ],
+      width,
+    );
+  const harm = concernBriefly(worst);
+  const [first] = possible;
+  if (possible.length === 1)
+    return firstFitting(
+      [`1 possible: ${harmless(first?.name ?? '')}: ${harm}`, `1 possible: ${harm}`],
+      width,
+    );
+  const all = `${possible.length} possible; worst: ${harm}`;
+  if (worst === 'unknown' || worst === 'none-recorded') return firstFitting([all], width);
+  const worstOnes = possible.filter((t) => t.concern.level === worst);
+  const named = `${all} (${harmless(listed(worstOnes.map((t) => t.name)))})`;
+  const counted = `${all} (${worstOnes.length} of them)`;
+  return firstFitting([...(worstOnes.length > 2 ? [] : [named]), counted, all], width);
+}
+
+/** The first of some texts that fits on a line, or what fits of the last. */
+export function firstFitting(texts: readonly string[], width: number): string {
+  return texts.find((t) => displayWidth(t) <= width) ?? truncate(texts[texts.length - 1] ?? '', width);
 }
 
 /** What a person should hear as soon as more keying cannot change the verdict. */
 export function settledText({ possible }: SessionState): string {
-  const [first] = possible;
   if (possible.length === 1)
-    return `${harmless(first?.name ?? '')}, the only taxon still possible, is one to leave. More keying cannot change that.`;
-  const each = possible.length === 2 ? 'Both taxa' : `Each of the ${possible.length} taxa`;
-  return `${each} still possible ${possible.length === 2 ? 'are' : 'is'} to be left. Whichever of them it is, more keying cannot change that.`;
+    return `${harmless(possible[0]?.name ?? '')}, the only one possible, is to be left. More keying cannot change that.`;
+  const each =
+    possible.length === 2 ? 'Both that are possible are' : `Each of the ${possible.length} possible is`;
+  return `${each} to be left. More keying cannot change that.`;
 }

@@ -104,8 +104,9 @@ export function shortLines(
   centre: string | undefined,
   keying = NOTHING_SAID,
   more?: string,
+  most?: number,
 ): string[] {
-  return summaryLines(summaryOf(analysis, keying), setting, centre, more);
+  return summaryLines(summaryOf(analysis, keying), setting, centre, more, most);
 }
 
 /** All that is known of a determination, each thing once: the summary without its limits, then what it rests on. */

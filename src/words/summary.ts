@@ -4,7 +4,7 @@ import { severity } from '../key/severity.js';
 import { harmless } from '../text/harmless.js';
 import { listed } from '../text/words.js';
 import { wrapLines } from '../text/wrap.js';
-import { cautionsInShort, concernInShort } from './cautions.js';
+import { cautionsInShort, concernInShort, taxonWithCommonName } from './cautions.js';
 import type { LineStyle } from './couplet.js';
 
 /** A taxon as a summary names it. */
@@ -48,17 +48,19 @@ const PARTS: readonly Part[] = ['candidates', 'looks', 'remarks', 'near', 'furth
 
 /**
  * A determination on one screen: the verdict and why, what is possible (the worst first), what to look at now, and the
- * cautions in two lines. `more` says how to get the rest.
+ * cautions in two lines. `more` says how to get the rest; `most` is how many lines a smaller window holds, as far as the
+ * lists can be shortened to that.
  */
 export function summaryLines(
   summary: Summary,
   setting: LineStyle,
   centre: string | undefined,
   more?: string,
+  most = Infinity,
 ): string[] {
   const { verdict, candidates } = summary;
   const settledByDeath = verdict.settled && candidates.some((c) => c.taxon.concern.level === 'deadly');
-  const room = MOST_LINES + (settledByDeath ? 1 : 0);
+  const room = Math.min(most, MOST_LINES + (settledByDeath ? 1 : 0));
   const end = ['', ...cautionsInShort(centre).flatMap((text) => wrapLines(text, setting.width, '', '  '))];
   const shown = Object.fromEntries(Object.entries(ROOM).map(([part, [n]]) => [part, n])) as Record<
     Part,
@@ -153,9 +155,4 @@ function summaryBody(
 function nearText({ taxon, again }: SummaryNear): string {
   const look = again.length === 0 ? '' : `: look again at ${listed(again)}`;
   return `${taxon.name} (${taxon.concern.level})${look}`;
-}
-
-/** `Galerina marginata (funeral bell)`: a taxon with its first common name. */
-export function taxonWithCommonName({ name, common = [] }: SummaryTaxon['taxon']): string {
-  return common[0] === undefined ? name : `${name} (${common[0]})`;
 }

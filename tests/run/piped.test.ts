@@ -2,7 +2,7 @@ import { existsSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { readRecord } from '../../src/record/read.js';
-import { started } from '../support/program.js';
+import { program, started } from '../support/program.js';
 import { piped, unwrapped, workFolder } from './lines.js';
 
 const CAPS = 'hollow-caps.key.yaml';
@@ -29,13 +29,12 @@ describe('run with answers from a pipe', () => {
     });
     expect(status).toBe(0);
     expect(stdout).toMatch(
-      /^TH-1, keyed with hollow-caps 1\.2\.0\nName: Cappa parva\n\nPossible\n {2}Cappa parva \(little cap\)\n/,
+      /^Verdict: Not cleared\. No harm is recorded here for it, which proves nothing\.\nTH-1, keyed with hollow-caps 1\.2\.0: Cappa parva\nPossible\n {2}Cappa parva \(little cap\): no harm recorded\n/,
     );
-    expect(stdout).toContain('path 1a 2b 4a');
-    expect(unwrapped(stdout)).toContain(
-      'Verdict: Not cleared. This key records no harm for the taxon still possible, which proves nothing',
-    );
-    expect(stdout).toContain('Poison centre: 0123 456.');
+    expect(stdout).toContain('More with --full.');
+    expect(stdout).toContain('call the poison centre at once, 0123 456');
+    const full = piped(folder, [CAPS, '--id', 'TH-1', '--full'], ['a', 'b', 'a']).stdout;
+    expect(full).toContain('Cappa parva: 1a 2b 4a');
     expect(stdout).not.toMatch(/\b(safe|edible|harmless to eat)\b/i);
     expect(stderr).toContain('4 (2b)\n  a  Cap under 3 cm wide');
     expect(stdout + stderr).not.toContain('\x1b');
@@ -63,7 +62,7 @@ describe('run with answers from a pipe', () => {
     const { status, stderr } = piped(folder, [CAPS], ['a', '', 'rusty\x1b[2J']);
     expect(status).toBe(2);
     expect(stderr.trimEnd().split('\n').at(-1)).toBe(
-      'keywright: line 3 of the answers: "rusty\\u{1b}[2J" is no answer to couplet 2; expected a or b, ?, back, note TEXT, doubt TEXT, terms, look, stop or leave',
+      'keywright: line 3 of the answers: "rusty\\u{1b}[2J" is no answer to couplet 2; expected a or b, ?, back, note TEXT, doubt TEXT, specimen NAME AGE, find place: TEXT, terms, look, stop or leave',
     );
   });
 
@@ -77,14 +76,14 @@ describe('run with answers from a pipe', () => {
   it('goes back, notes, explains, stops', () => {
     const { status, stdout, stderr } = piped(
       folder,
-      [CAPS, '--record', 'rec.yaml'],
+      [CAPS, '--record', 'rec.yaml', '--full'],
       ['b', 'back', 'look', 'note from a fresh cap', 'a\r', 'terms', 'stop'],
     );
     expect(status).toBe(0);
     expect(stderr).toContain('Takes 6 h. You need: paper and glass.');
     expect(stderr).toContain('ring: what is left on the stem');
     expect(stdout).toContain('couplet 2: a or b (not asked)');
-    expect(stdout).toContain('Possible: 5 taxa');
+    expect(stdout).toContain('Possible, the worst of 5 first');
     expect(record()).toMatchObject({
       status: 'finished',
       answers: [{ couplet: '1', lead: 'a', says: ['Spore print white to cream'], note: 'from a fresh cap' }],
@@ -95,12 +94,12 @@ describe('run with answers from a pipe', () => {
   });
 
   it('answers by itself what is known, and says why', () => {
-    const { status, stdout, stderr } = piped(folder, [CAPS, '--with', 'find.yaml'], ['b']);
+    const { status, stdout, stderr } = piped(folder, [CAPS, '--with', 'find.yaml', '--full'], ['b']);
     expect(status).toBe(0);
     expect(stderr).toContain('1: a, since the find shows colour of the spore print: white to cream');
     expect(stderr).toContain('2: a, since the find shows ring on the stem: present');
     expect(stdout).toContain('TH-2026-041, keyed with hollow-caps');
-    expect(stdout).toContain('path 1a 2a 3b');
+    expect(stdout).toContain('1a 2a 3b');
     const colour = piped(folder, ['hollow-rust.key.yaml'], ['b', '?']).stderr;
     expect(colour).toContain("hollow-rust 2?  can't tell: a and b go on".replace('hollow-rust ', ''));
   });
@@ -111,7 +110,10 @@ describe('run with answers from a pipe', () => {
       'id,date,print,ring,cap-width\nTH-1,2026-10-01,white,absent,2 cm\nTH-2,2026-10-02,white,presnt,\n',
     );
     const good = piped(folder, [CAPS, '--with', 'season.csv', '--id', 'TH-1'], []);
-    expect([good.status, good.stdout.split('\n')[1]]).toEqual([0, 'Name: Cappa parva']);
+    expect([good.status, good.stdout.split('\n')[1]]).toEqual([
+      0,
+      'TH-1, keyed with hollow-caps 1.2.0: Cappa parva',
+    ]);
     const bad = piped(folder, [CAPS, '--with', 'season.csv', '--id', 'TH-2'], []);
     expect(bad.status).toBe(2);
     expect(bad.stderr).toMatch(/^season\.csv:3:23 error: .*presnt.*present/);
@@ -131,7 +133,46 @@ describe('run with answers from a pipe', () => {
     const before = unwrapped(stderr.slice(0, stderr.indexOf('2 (1a)')));
     expect(before).toContain('! FR-BRE lies outside the regions of hollow-caps (GB-CMA)');
     expect(before).toContain('! June lies outside the months of hollow-caps (September and October)');
-    expect(unwrapped(stdout)).toContain('Bear in mind - FR-BRE lies outside');
+    expect(unwrapped(stdout)).toContain('Bear in mind FR-BRE lies outside');
+  });
+
+  it('takes details of the find and the specimen of an answer as lines', () => {
+    const answers = [
+      'find place: Alder  Carr',
+      'specimen b mature',
+      'a',
+      'specimen',
+      'find date: 2026-06-14',
+    ];
+    const { status, stderr } = piped(folder, [CAPS, '--record', 'rec.yaml'], [...answers, 'b', 'stop']);
+    expect(status).toBe(0);
+    expect(stderr).toContain('Seen now: specimen b, mature');
+    expect(unwrapped(stderr)).toContain('! June lies outside the months of hollow-caps');
+    expect(record()).toMatchObject({
+      collection: { place: 'Alder Carr', date: '2026-06-14' },
+      answers: [{ lead: 'a', specimen: 'b', stage: 'mature' }, { lead: 'b' }],
+    });
+    expect(record().answers[1]).not.toHaveProperty('specimen');
+    const report = program(['report', 'rec.yaml', '--full'], { cwd: folder }).stdout;
+    expect(report).toContain('seen on specimen b (mature)');
+    const wrong = (line: string) => piped(folder, [CAPS], [line]).stderr.trimEnd().split('\n').at(-1);
+    expect(wrong('specimen b matur')).toBe(
+      'keywright: line 1 of the answers: "matur" is no age of a specimen; expected mature; did you mean mature?',
+    );
+    expect(wrong('find date: June')).toContain('"June" is not a date; write year-month-day');
+    expect(wrong('find smell: flour')).toContain('write place: TEXT, date: TEXT, by: TEXT or habitat: TEXT');
+    const dated = piped(folder, [CAPS, '--date', 'June'], []);
+    expect([dated.status, dated.stderr]).toEqual([2, expect.stringContaining('"June" is not a date')]);
+  });
+
+  it('takes details of the find as options, and adds them when it goes on', () => {
+    piped(
+      folder,
+      [CAPS, '--record', 'rec.yaml', '--place', 'Alder Carr', '--found-by', 'Tam'],
+      ['a', 'leave'],
+    );
+    piped(folder, [CAPS, '--resume', 'rec.yaml', '--habitat', 'oak stump'], ['b', 'stop']);
+    expect(record().collection).toMatchObject({ place: 'Alder Carr', by: 'Tam', habitat: 'oak stump' });
   });
 
   it('leaving off is no error', () => {
@@ -151,7 +192,7 @@ describe('run with answers from a pipe', () => {
     const { status, stdout } = piped(folder, [CAPS, '--with', 'none.yaml'], []);
     expect(status).toBe(0);
     expect(stdout).toMatch(
-      /Name: none[\s\S]*Nearest ends\n {2}Cappa mortalis[\s\S]*look again at: texture of the ring[\s\S]*Verdict: Not cleared\. Nothing in this key fits/,
+      /^Verdict: Not cleared\. Nothing in this key fits[\s\S]*Nearest\n {2}Cappa mortalis[\s\S]*look again at texture of the ring/,
     );
   });
 

@@ -31,6 +31,14 @@ function record(name = 'find.rec.yaml') {
   return last;
 }
 
+/** The same for a keying that a record is kept of, past the questions about the find. */
+async function kept(args: readonly string[], window: Partial<Window> = {}): Promise<Pty> {
+  const pty = start(args, window);
+  await pty.shows(/^(Found (at|on|by)|Growing or living on):/m);
+  pty.type(KEY.escape);
+  return pty;
+}
+
 const CAPS = 'hollow-caps.key.yaml';
 
 describe.each([
@@ -39,16 +47,20 @@ describe.each([
   { columns: 40, rows: 12 },
 ])('run in a window of $columns x $rows', (window) => {
   it('keys out a find by single keys; nothing is wider than the window or cut', async () => {
-    const pty = start([CAPS, '--record', 'find.rec.yaml', '--id', 'TH-1'], window);
+    const pty = await kept([CAPS, '--record', 'find.rec.yaml', '--id', 'TH-1'], window);
     await pty.shows('Couplet 1, your answer:');
     await pty.press('a', 'Couplet 2, your answer:');
     await pty.press('b', 'Couplet 4, your answer:');
-    await pty.press('b', 'Couplet 5, your answer:');
+    const fifth = await pty.press('b', 'Couplet 5, your answer:');
     await pty.press('a', 'Nothing more to ask:');
+    const result = await pty.press(KEY.enter, /F everything .*Enter ends|Enter goes on/);
+    expect(result.join('\n')).toMatch(/^Verdict: Not cleared\./m);
+    pty.type(KEY.enter);
+    await pty.shows(/F everything .*Enter ends|The record is kept/);
     pty.type(KEY.enter);
     expect(await pty.exit).toBe(0);
     await pty.shows('The record is kept');
-    const all = unwrapped(pty.scroll().join('\n'));
+    const all = unwrapped([...fifth, ...pty.scroll()].join('\n'));
     expect(all).toContain('1a Spore print white to cream');
     expect(all).toContain('5 (4b) a Cap at first like a bell');
     // Both leads of the long couplet stand there whole.
@@ -57,7 +69,7 @@ describe.each([
     );
     expect(leads).toHaveLength(2);
     for (const lead of leads ?? []) expect(all).toContain(unwrapped(lead));
-    expect(all).toContain('Cappa longa effects unknown path 1a 2b 4b 5a');
+    expect(all).toContain('Cappa longa: effects unknown');
     expect(all).toMatch(/Verdict: Not cleared\./);
     expect(pty.overflowing()).toEqual([]);
     expect(record()).toMatchObject({ status: 'finished', possible: ['cappa-longa'] });
@@ -68,9 +80,9 @@ describe.each([
     await pty.shows('Couplet 1, your answer:');
     const screen = unwrapped((await pty.press('a', 'Couplet 2, your answer:')).join('\n'));
     expect(screen).toMatch(
-      /2 \(1a\) a Ring present \.+ 3 b Ring absent \.+ 4 5 taxa still possible; the worst concern among them: deadly \(Cappa mortalis\)\./,
+      /2 \(1a\) a Ring present \.+ 3, worst: deadly b Ring absent \.+ 4, worst: upsets stomach or gut 5 possible; worst: deadly/,
     );
-    expect(screen).toContain("a b answer ? can't tell Backspace back T terms L how to look N note");
+    expect(screen).toContain("a b answer ? can't tell");
   });
 });
 
@@ -106,7 +118,7 @@ describe('run in a terminal', () => {
   });
 
   it('goes back any number of answers', async () => {
-    const pty = start([CAPS, '--record', 'find.rec.yaml']);
+    const pty = await kept([CAPS, '--record', 'find.rec.yaml']);
     await pty.shows('Couplet 1, your answer:');
     await pty.press('a', 'Couplet 2, your answer:');
     await pty.press('b', 'Couplet 4, your answer:');
@@ -126,11 +138,13 @@ describe('run in a terminal', () => {
     expect(screen.join('\n')).toContain('Not told at 2: each way is asked in turn');
     await pty.press('?', 'Couplet 4, your answer:');
     await pty.press('a', 'Nothing more to ask');
-    pty.type(KEY.enter);
+    await pty.press(KEY.enter, 'F everything that is known of it');
+    pty.type('f');
     expect(await pty.exit).toBe(0);
+    await pty.shows('Cautions');
     const all = unwrapped(pty.scroll().join('\n'));
     expect(all).toContain('couplet 2: a or b (you could not tell)');
-    expect(all).toContain('Name: Cappa Qualifier: sp.');
+    expect(all).toContain('keyed with hollow-caps 1.2.0: Cappa sp.');
   });
 
   it('says as soon as all that is possible is to be left, and goes on or stops', async () => {
@@ -139,13 +153,16 @@ describe('run in a terminal', () => {
     await pty.press('a', 'Couplet 2, your answer:');
     const screen = unwrapped((await pty.press('a', 'Couplet 3, your answer:')).join('\n'));
     expect(screen).toContain(
-      'Both taxa still possible are to be left. Whichever of them it is, more keying cannot change that. You may go on, or press S to stop here with the result.',
+      'Both that are possible are to be left. More keying cannot change that. You may go on, or press S to stop here with the result.',
     );
-    pty.type('S');
+    const result = await pty.press('S', 'F everything that is known of it');
+    expect(unwrapped(result.join('\n'))).toContain(
+      'Verdict: Leave it. All 2 taxa still possible do harm; the worst: Cappa mortalis (deadly). Whatever more you look at, the verdict stands.',
+    );
+    pty.type('F');
     expect(await pty.exit).toBe(0);
-    const all = unwrapped(pty.scroll().join('\n'));
-    expect(all).toContain('Verdict: Leave it. Each of the 2 taxa still possible is recorded as harmful');
-    expect(all).toContain('couplet 3: a or b (not asked)');
+    await pty.shows('Cautions');
+    expect(unwrapped(pty.scroll().join('\n'))).toContain('couplet 3: a or b (not asked)');
   });
 
   it('explains terms and how to look, one page at a time, and helps', async () => {
@@ -159,7 +176,7 @@ describe('run in a terminal', () => {
   });
 
   it('keeps a note, changes it, and leaves off', async () => {
-    const pty = start([CAPS, '--record', 'find.rec.yaml']);
+    const pty = await kept([CAPS, '--record', 'find.rec.yaml']);
     await pty.shows('Couplet 1, your answer:');
     await pty.press('n', 'Note on 1 (Enter keeps it):');
     await pty.press(`print thin${KEY.enter}`, 'Note: print thin');
@@ -184,17 +201,85 @@ describe('run in a terminal', () => {
   });
 
   it('keeps why an answer is doubtful, and says so at the end', async () => {
-    const pty = start([CAPS, '--record', 'find.rec.yaml']);
+    const pty = await kept([CAPS, '--record', 'find.rec.yaml']);
     await pty.shows('Couplet 1, your answer:');
     await pty.press('D', 'Why not sure of 1 (Enter keeps it):');
     await pty.press(`seen by lamplight${KEY.enter}`, 'In doubt: seen by lamplight');
     await pty.shows('Couplet 1, your answer:');
     await pty.press('a', 'Couplet 2, your answer:');
-    pty.type('S');
+    await pty.press('S', 'F everything that is known of it');
+    pty.type(KEY.enter);
     expect(await pty.exit).toBe(0);
     expect(unwrapped(pty.scroll().join('\n'))).toContain('You were not sure of 1a: look there again first.');
     expect(record()).toMatchObject({ answers: [{ lead: 'a', doubt: 'seen by lamplight' }] });
     expect(pty.overflowing()).toEqual([]);
+  });
+
+  it('asks where, when, by whom and on what it was found, once', async () => {
+    const pty = start([CAPS, '--record', 'find.rec.yaml', '--habitat', 'oak stump', '--by', 'E. Marlow']);
+    await pty.shows('Found at:');
+    await pty.press(`Alder Carr${KEY.enter}`, /^Found on: \d{4}-\d\d-\d\d/m);
+    await pty.press(`${KEY.u}June${KEY.enter}`, '"June" is not a date; write year-month-day');
+    await pty.press(`${KEY.u}2026-06-14${KEY.enter}`, 'Found by: E. Marlow');
+    await pty.press(`${KEY.u}${KEY.enter}`, 'Couplet 1, your answer:');
+    const screen = unwrapped(pty.screen().join('\n'));
+    expect(screen).toContain('Noted: Alder Carr; 2026-06-14.');
+    expect(screen).toContain('! June lies outside the months of hollow-caps');
+    await pty.press('a', 'Couplet 2, your answer:');
+    pty.type('Q');
+    await pty.exit;
+    const { collection } = record();
+    expect(collection).toMatchObject({ place: 'Alder Carr', date: '2026-06-14', habitat: 'oak stump' });
+    expect(collection.by).toBeUndefined();
+    expect(readFileSync(join(folder, 'find.rec.yaml'), 'utf8')).toMatch(
+      /^collection:\n( {2}.*\n)* {2}place: Alder Carr\n/m,
+    );
+    const again = start([CAPS, '--resume', 'find.rec.yaml']);
+    await again.shows('Couplet 2, your answer:');
+  });
+
+  it('Esc skips the rest of these questions', async () => {
+    const pty = start([CAPS, '--record', 'find.rec.yaml']);
+    await pty.shows('Found at:');
+    await pty.press(`Alder Carr${KEY.enter}`, 'Found on:');
+    await pty.press(KEY.escape, 'Couplet 1, your answer:');
+    expect(record().collection).toMatchObject({ place: 'Alder Carr' });
+    expect(record().collection.date).toBeUndefined();
+  });
+
+  it('keeps the specimen and age that an answer was read from, until they change', async () => {
+    const pty = await kept([CAPS, '--record', 'find.rec.yaml']);
+    await pty.shows('Couplet 1, your answer:');
+    await pty.press('W', 'Which specimen');
+    await pty.press(`b${KEY.enter}`, '1 mature');
+    await pty.press('1', 'Seen now: specimen b, mature');
+    await pty.press('a', 'Couplet 2, your answer:');
+    await pty.press('b', 'Couplet 4, your answer:');
+    await pty.press('W', 'Which specimen (nothing = the whole find): b');
+    await pty.press(`${KEY.backspace}${KEY.enter}`, 'Its age ');
+    await pty.press(KEY.enter, 'Seen from now on: the find as a whole');
+    await pty.press('b', 'Couplet 5, your answer:');
+    expect(record().answers.map(({ specimen, stage }) => [specimen, stage])).toEqual([
+      ['b', 'mature'],
+      ['b', 'mature'],
+      [undefined, undefined],
+    ]);
+  });
+
+  it('shows earlier doubts and notes when it goes on', async () => {
+    const pty = await kept([CAPS, '--record', 'find.rec.yaml']);
+    await pty.shows('Couplet 1, your answer:');
+    await pty.press('D', 'Why not sure of 1');
+    await pty.press(`thin print${KEY.enter}`, 'In doubt: thin print');
+    await pty.press('a', 'Couplet 2, your answer:');
+    await pty.press('N', 'Note on 2');
+    await pty.press(`see base${KEY.enter}`, 'Note: see base');
+    pty.type('Q');
+    await pty.exit;
+    const again = start([CAPS, '--resume', 'find.rec.yaml']);
+    const screen = (await again.shows('Couplet 2, your answer:')).join('\n');
+    expect(screen).toContain('1a  Spore print white to cream\n    in doubt: thin print\n');
+    expect(screen).toContain('No answer yet at 2:\n    note: see base\n');
   });
 
   it('^D leaves off, ^C interrupts; both keep the record', async () => {
@@ -203,7 +288,7 @@ describe('run in a terminal', () => {
       [KEY.c, 130],
     ] as const) {
       const name = `rec-${code}.yaml`;
-      const pty = start([CAPS, '--record', name]);
+      const pty = await kept([CAPS, '--record', name]);
       await pty.shows('Couplet 1, your answer:');
       await pty.press('a', 'Couplet 2, your answer:');
       pty.type(key);
@@ -219,6 +304,10 @@ describe('run in a terminal', () => {
   ])('ends quietly when its window is closed, with what was answered kept (%s)', async (how, env) => {
     const pty = start([CAPS, '--record', 'rec.yaml'], { status: 'status', env });
     const [asks, enter] = how === 'line by line' ? ['Your answer:', '\n'] : ['your answer:', ''];
+    if (how === 'by single keys') {
+      await pty.shows(/^(Found (at|on|by)|Growing or living on):/m);
+      pty.type(KEY.escape);
+    }
     await pty.shows(asks);
     await pty.press(`a${enter}`, /1a/);
     pty.end();
@@ -230,7 +319,15 @@ describe('run in a terminal', () => {
   });
 
   it('goes on after kill -9', async () => {
-    const first = start([CAPS, '--record', 'find.rec.yaml', '--with', 'find.yaml', '--id', 'TH-2026-041']);
+    const first = await kept([
+      CAPS,
+      '--record',
+      'find.rec.yaml',
+      '--with',
+      'find.yaml',
+      '--id',
+      'TH-2026-041',
+    ]);
     await first.shows('Couplet 3, your answer:');
     await first.press('?', 'Nothing more to ask');
     first.kill();
@@ -241,6 +338,7 @@ describe('run in a terminal', () => {
     expect(screen.join('\n')).toContain("3?  can't tell: a and b go on");
     await again.press(KEY.backspace, 'Couplet 3, your answer:');
     await again.press('b', 'Nothing more to ask');
+    await again.press(KEY.enter, 'F everything that is known of it');
     again.type(KEY.enter);
     expect(await again.exit).toBe(0);
     expect(record()).toMatchObject({
@@ -251,7 +349,7 @@ describe('run in a terminal', () => {
   });
 
   it('letters of leads are never taken for commands, however many leads there are', async () => {
-    const pty = start(['hollow-rust.key.yaml', '--record', 'find.rec.yaml'], { rows: 40 });
+    const pty = await kept(['hollow-rust.key.yaml', '--record', 'find.rec.yaml'], { rows: 40 });
     await pty.shows('Couplet 1, your answer:');
     await pty.press('b', 'Couplet 2, your answer:');
     await pty.press('a', 'Couplet 3, your answer:');
@@ -271,10 +369,10 @@ describe('run in a terminal', () => {
   });
 
   it('a lead that is ruled out says why, and is taken only when asked for twice', async () => {
-    const pty = start(['hollow-three.key.yaml', '--with', 'three.yaml', '--record', 'find.rec.yaml']);
+    const pty = await kept(['hollow-three.key.yaml', '--with', 'three.yaml', '--record', 'find.rec.yaml']);
     const screen = await pty.shows('Couplet 1, your answer:');
     expect(unwrapped(screen.join('\n'))).toMatch(
-      /c Cap black \.+ Tria nigra - ruled out: the find shows colour of the cap: red or yellow/,
+      /c Cap black \.+ Tria nigra: deadly - ruled out: the find shows colour of the cap: red or yellow/,
     );
     await pty.press('c', /Press\s+it again\s+to take it all the same/);
     await pty.press('c', /! answer 1c contradicts what was recorded/);
@@ -285,7 +383,8 @@ describe('run in a terminal', () => {
     await pty.shows('Couplet 1, your answer:');
     await pty.press('L', 'colour\\u{1b}[2J of the cap');
     await pty.press('a', 'Nothing more to ask');
-    pty.type(KEY.enter);
+    await pty.press(KEY.enter, 'F everything that is known of it');
+    pty.type('f');
     await pty.exit;
     expect(pty.raw).not.toContain('\x1b]');
     expect(pty.raw).not.toContain('\x1b[31mas');
@@ -299,7 +398,7 @@ describe('run in a terminal', () => {
     await pty.shows('Couplet 1, your answer:');
     await pty.press('a', 'Couplet 2, your answer:');
     pty.resize(50, 18);
-    await pty.shows(/^1a {2}Spore print white to cream\n\n2 \(1a\)\n/);
+    await pty.shows(/^1a {2}Spore print white to cream\n(?:\n)?2 \(1a\)\n/);
     await pty.press('b', 'Couplet 4, your answer:');
     expect(pty.screen().filter((line) => line.length > 50)).toEqual([]);
   });
@@ -324,7 +423,9 @@ describe('run in a terminal', () => {
     expect(await pty.exit).toBe(0);
     expect(existsSync(join(folder, 'out.txt'))).toBe(true);
     const out = readFileSync(join(folder, 'out.txt'), 'utf8');
-    expect(out).toMatch(/^TH-2026-041, keyed with hollow-caps 1\.2\.0\nName: Cappa mortalis\n/);
+    expect(out).toMatch(
+      /^Verdict: Leave it\.[^\n]*\n[\s\S]*TH-2026-041, keyed with hollow-caps 1\.2\.0: Cappa mortalis\n/,
+    );
     expect(pty.scroll().join('\n')).not.toContain('Verdict');
   });
 });

@@ -114,6 +114,21 @@ export class Pty {
     }
   }
 
+  /** Waits until a prompt stands on the screen that was drawn after so much had been sent to the terminal. */
+  async asks(after: number): Promise<string[]> {
+    const until = Date.now() + 15_000;
+    for (;;) {
+      await new Promise<void>((resolve) => this.#terminal.write('', resolve));
+      const { active } = this.#terminal.buffer;
+      const line = active.getLine(active.baseY + active.cursorY)?.translateToString(true) ?? '';
+      // An old prompt is cleared away before anything else is drawn.
+      if (this.raw.length > after && /(?:your answer|more to ask): ?$/.test(line)) return this.screen();
+      if (Date.now() > until || this.#ended)
+        throw new Error(`no prompt came; the screen shows:\n${this.screen().join('\n')}`);
+      await new Promise((resolve) => setTimeout(resolve, 15));
+    }
+  }
+
   /** Gives the window another size, as a person who drags its corner. */
   resize(columns: number, rows: number): void {
     this.#terminal.resize(columns, rows);
@@ -136,7 +151,7 @@ export class Pty {
 }
 
 /** The line that the cursor stands in when the program waits for a key or a line. */
-const PROMPT = /:|Press any key/;
+const PROMPT = /:|Press any key|Enter ends|Enter goes on/;
 
 /** Keys that are no letters. */
 export const KEY = {
@@ -145,6 +160,9 @@ export const KEY = {
   left: '\x1b[D',
   enter: '\r',
   backspace: '\x7f',
+  escape: '\x1b',
   c: '\x03',
   d: '\x04',
+  /** Takes away what stands in the line. */
+  u: '\x15',
 } as const;

@@ -8,11 +8,10 @@ import { harmless } from '../../text/harmless.js';
 import type { Paint } from '../../text/paint.js';
 import { count } from '../../text/words.js';
 import { displayWidth, wrapLines } from '../../text/wrap.js';
-import { cautionsInShort } from '../../words/cautions.js';
+import { cautionsInShort, taxonWithCommonName } from '../../words/cautions.js';
 import { shortLines } from '../../words/determination.js';
 import type { ResultWriter } from '../../words/result-writers.js';
 import { type Identified, mistakesOf, toCheck, verdictOf } from '../../words/results.js';
-import { taxonWithCommonName } from '../../words/summary.js';
 
 /** Where and how a table for people is shown. */
 export interface TableSetting {

@@ -307,10 +307,7 @@ function evidenceItems({ evidence = [] }: RecordedFind): RecordItem[] {
   const groups = new Map<string, RecordedTrait[]>();
   for (const trait of evidence) {
     const { specimen, stage } = trait;
-    const where =
-      specimen === undefined
-        ? `on the find as a whole${stage === undefined ? '' : ` (${stage})`}`
-        : `on specimen ${specimen}${stage === undefined ? ', age not noted' : ` (${stage})`}`;
+    const where = onWhat(specimen, stage);
     groups.set(where, [...(groups.get(where) ?? []), trait]);
   }
   return [...groups].map(([where, traits]) => ({
@@ -319,19 +316,21 @@ function evidenceItems({ evidence = [] }: RecordedFind): RecordItem[] {
   }));
 }
 
+/** On what something was seen. */
+function onWhat(specimen: string | undefined, stage: string | undefined): string {
+  if (specimen === undefined) return `on the find as a whole${stage === undefined ? '' : ` (${stage})`}`;
+  return `on specimen ${specimen}${stage === undefined ? ', age not noted' : ` (${stage})`}`;
+}
+
 function answerItem(answer: RecordedAnswer): RecordItem {
-  const { couplet, lead, says, beside = [], at, doubt, note, from, counts, specimen, stage } = answer;
-  const read = [
-    ...(specimen === undefined ? [] : [`specimen ${specimen}`]),
-    ...(stage === undefined ? [] : [`age ${stage}`]),
-  ].join(', ');
+  const { couplet, lead, says, beside = [], at, specimen, stage, doubt, note, from, counts } = answer;
   const others = beside.map((b) => `${b.lead} ${b.says}`);
   const what = lead === '?' ? 'could not be told' : (says[0] ?? '');
   return {
     text: `${coupletName(couplet)}${lead} ${what}`,
     under: [
       ...(others.length === 0 ? [] : [`${lead === '?' ? 'asked' : 'not taken'}: ${others.join('; ')}`]),
-      ...(read === '' ? [] : [`read from ${read}`]),
+      ...(specimen === undefined && stage === undefined ? [] : [`seen ${onWhat(specimen, stage)}`]),
       ...(doubt === undefined ? [] : [`in doubt: ${doubt}`]),
       ...(note === undefined ? [] : [`note: ${note}`]),
       ...(from === undefined ? [] : [`given as ${coupletName(from)}`]),

@@ -1,8 +1,9 @@
-import { askAnyKey, askKey, askNote, type KeyQuestion } from '../../terminal/key-prompt.js';
+import { askAnyKey, askKey, askLine, type KeyQuestion } from '../../terminal/key-prompt.js';
 import { harmless } from '../../text/harmless.js';
 import { displayWidth, wrapLines } from '../../text/wrap.js';
-import { coupletName } from '../../words/couplet.js';
-import type { Talk } from './talk.js';
+import { ownNumber } from '../../words/couplet.js';
+import { askSpecimen } from './specimen.js';
+import { readFromText, type Talk } from './talk.js';
 import { lookLines, termLines } from './terms.js';
 
 /** How a keying ended: with a result, stopped by the person, or without enough answers. */
@@ -11,10 +12,10 @@ export type KeyingEnd = 'finished' | 'left' | 'ran out';
 const HELP = [
   'A key is a chain of couplets. Read all leads of a couplet, then press the letter of the one that fits your find. The arrow keys mark a lead, and Enter takes it.',
   'The number of a couplet comes first; in brackets stands the lead that leads to it. After the dots stands what a lead leads to: another couplet, a name, or another key.',
-  "? (can't tell): every lead that is not ruled out goes on, and their couplets are asked one after the other. An honest ? is better than a guess.",
+  "? (can't tell): every lead that is not ruled out goes on, and their couplets are asked one after the other. An honest ? is better than a guess. Where a couplet suits none of its leads, since another way was right, answer ? too.",
   'Backspace or the left arrow takes the last answer back, as often as you like.',
   'T explains the terms of the couplet. L says how to look at what it asks, how long that takes and with what.',
-  'N writes a note on the couplet; D says why you are not sure of the answer that comes next. S stops here and shows the result with all that is still possible. Q leaves off without a result, to go on another day. The small letter does as well where no lead bears it.',
+  'N writes a note on the couplet; D says why you are not sure of the answer that comes next; W says which specimen, and of what age, you look at from now on. S stops here and shows the result with all that is still possible. Q leaves off without a result, to go on another day. The small letter does as well where no lead bears it.',
 ];
 
 /** Runs a key on a terminal, one key press for each answer. */
@@ -47,7 +48,7 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<KeyingEnd
         if (taken === undefined) talk.say('This is the beginning: there is no answer to take back.');
         else {
           save();
-          talk.say(`Taken back: ${coupletName(taken.couplet)}${taken.lead}`);
+          talk.takenBack(taken);
         }
         break;
       }
@@ -61,9 +62,9 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<KeyingEnd
         await explain(HELP.flatMap((h) => wrapLines(h, talk.setting.width, '', '  ')));
         break;
       case 'note': {
-        const on = ask === undefined ? 'the find' : coupletName(ask.couplet.name);
-        const note = await askNote(
-          `Note on ${on}`,
+        const on = ask === undefined ? 'the find' : ownNumber(ask.couplet.name);
+        const note = await askLine(
+          `Note on ${on} (Enter keeps it):`,
           keying.note === undefined ? undefined : harmless(keying.note),
           world,
         );
@@ -76,9 +77,9 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<KeyingEnd
       }
       case 'doubt': {
         if (ask === undefined) break;
-        const on = coupletName(ask.couplet.name);
+        const on = ownNumber(ask.couplet.name);
         const before = keying.doubt === undefined ? undefined : harmless(keying.doubt);
-        const doubt = await askNote(`Why not sure of ${on}`, before, world);
+        const doubt = await askLine(`Why not sure of ${on} (Enter keeps it):`, before, world);
         if (doubt !== undefined) {
           keying.setDoubt(doubt);
           save();
@@ -88,6 +89,13 @@ export async function keyByKeys(talk: Talk, save: () => void): Promise<KeyingEnd
             '    ',
           );
         }
+        break;
+      }
+      case 'specimen': {
+        const from = await askSpecimen(keying, world);
+        if (from === undefined) break;
+        keying.readFromNow(from);
+        talk.say(`Seen from now on: ${readFromText(from) || 'the find as a whole'}`, '  ', '    ');
         break;
       }
       case 'redraw':
@@ -116,56 +124,75 @@ async function explained(lines: readonly string[], questionHeight: number, talk:
   }
 }
 
+/** What a window has room for besides the words of the leads: the first that fits is taken. */
+const LAYOUTS = [
+  { spaced: true, allKeys: true, brief: false },
+  { spaced: true, allKeys: false, brief: false },
+  { spaced: false, allKeys: false, brief: false },
+  { spaced: false, allKeys: false, brief: true },
+] as const;
+type Layout = (typeof LAYOUTS)[number];
+
+/** The line of the cursor, and a remark of up to two lines below it. */
+const PROMPT_LINES = 3;
+
 /** The question at the point where the keying stands; `tall` when its couplet has to be printed above it. */
 function questionFor(talk: Talk): KeyQuestion & { readonly tall: boolean; readonly height: number } {
   const { ask } = talk.keying.standing;
   const letters = ask?.couplet.leads.map((l) => l.lead.letter) ?? [];
-  const remark = (text: string) => wrapLines(text, talk.setting.width).join('\n');
-  const below = () => [...talk.status(), ...legend(letters, talk)];
   const rows = talk.world.rows() ?? 24;
-  // Two empty lines, the line of the cursor, and a remark of up to two lines below it.
-  const height = talk.couplet().length + below().length + 5;
-  const tall = height > rows;
+  const below = (allKeys: boolean) => [...talk.status(), ...legend(letters, allKeys, talk)];
+  const draw = ({ spaced, allKeys, brief }: Layout, marked?: number) => {
+    const gap = spaced ? [''] : [];
+    return [...gap, ...talk.couplet(marked, brief), ...gap, ...below(allKeys)];
+  };
+  const fitting = LAYOUTS.find((layout) => draw(layout).length + PROMPT_LINES <= rows);
+  const tall = fitting === undefined;
+  // Of a couplet that stands above, the marked lead is shown here, as far as there is room for it.
+  const drawTall = (marked?: number) => {
+    const rest = below(false);
+    const room = Math.max(0, rows - rest.length - PROMPT_LINES);
+    return [...(marked === undefined ? [] : talk.lead(marked).slice(0, room)), ...rest];
+  };
   const name =
-    ask === undefined ? 'Nothing more to ask' : `Couplet ${coupletName(ask.couplet.name)}, your answer`;
+    ask === undefined ? 'Nothing more to ask' : `Couplet ${ownNumber(ask.couplet.name)}, your answer`;
   return {
     letters,
     ruledOut: ask?.ruledOut ?? [],
-    tall,
-    height,
-    draw: (marked) => (tall || ask === undefined ? below() : ['', ...talk.couplet(marked), '', ...below()]),
+    tall: tall && ask !== undefined,
+    height: (fitting === undefined ? drawTall() : draw(fitting)).length + PROMPT_LINES,
+    draw: (marked) => {
+      if (ask === undefined) return below(true);
+      return fitting === undefined ? drawTall(marked) : draw(fitting, marked);
+    },
     line: (marked) => `${name}: ${marked === undefined ? '' : letters[marked]}`,
-    remark,
+    remark: (text) => wrapLines(text, talk.setting.width).join('\n'),
   };
 }
 
-/** The keys, in as many lines as they need. */
-function legend(letters: readonly string[], { keying, setting }: Talk): string[] {
+/** The keys, in as many lines as they need; where there is little room only those that no keying can do without. */
+function legend(letters: readonly string[], allKeys: boolean, { keying, setting }: Talk): string[] {
   const key = (k: string, does: string) => `${setting.paint.strong(k)} ${does}`;
+  const answers = letters.length < 4 ? letters.join(' ') : `${letters[0]}-${letters[letters.length - 1]}`;
+  const back = keying.answers.length === 0 ? [] : [key('Backspace', 'back')];
   const items =
     letters.length === 0
-      ? [
-          key('Enter', 'result'),
-          key('Backspace', 'back'),
-          key('N', 'note'),
-          key('Q', 'leave off'),
-          key('H', 'help'),
-        ]
-      : [
-          key(
-            letters.length < 4 ? letters.join(' ') : `${letters[0]}-${letters[letters.length - 1]}`,
-            'answer',
-          ),
-          key('?', "can't tell"),
-          ...(keying.answers.length === 0 ? [] : [key('Backspace', 'back')]),
-          key('T', 'terms'),
-          key('L', 'how to look'),
-          key('N', 'note'),
-          key('D', 'doubt'),
-          key('S', 'stop here'),
-          key('Q', 'leave off'),
-          key('H', 'help'),
-        ];
+      ? [key('Enter', 'result'), ...back, key('N', 'note'), key('Q', 'leave off'), key('H', 'help')]
+      : allKeys
+        ? [
+            key(answers, 'answer'),
+            key('?', "can't tell"),
+            ...back,
+            key('T', 'terms'),
+            key('L', 'how to look'),
+            key('N', 'note'),
+            key('D', 'doubt'),
+            key('W', 'which specimen'),
+            key('S', 'stop here'),
+            key('Q', 'leave off'),
+            key('H', 'help'),
+          ]
+        : [key(answers, 'answer'), key('?', "can't tell"), key('S', 'stop'), key('H', 'help')];
   const lines: string[] = [];
   for (const item of items) {
     const last = lines[lines.length - 1];

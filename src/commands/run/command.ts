@@ -5,7 +5,7 @@ import { programName, RecordKeeper, type ResumedKeying, resumeKeying } from '../
 import { openOtherKeys } from '../../inputs/correspondences.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
 import { recordFind, withoutTraits } from '../../record/find.js';
-import { Keying } from '../../record/keying.js';
+import { type FindDetails, Keying } from '../../record/keying.js';
 import { askAnyOf } from '../../terminal/key-prompt.js';
 import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
@@ -14,10 +14,11 @@ import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
 import { textWidth } from '../../text/wrap.js';
 import type { Collection } from '../../traits/collection.js';
-import { coupletName } from '../../words/couplet.js';
+import { coupletName, firstFitting } from '../../words/couplet.js';
 import { cautionSection, fullLines, shortLines } from '../../words/determination.js';
 import { type KeyingEnd, keyByKeys } from './by-keys.js';
 import { keyByLines } from './by-lines.js';
+import { askDetails, plainLine, problemOf } from './details.js';
 import { Talk } from './talk.js';
 import { findIn } from './with-find.js';
 
@@ -30,6 +31,10 @@ interface RunOptions {
   readonly keys?: readonly string[];
   readonly id?: string;
   readonly by?: string;
+  readonly place?: string;
+  readonly date?: string;
+  readonly habitat?: string;
+  readonly foundBy?: string;
   readonly changedKey?: boolean;
   /** Whether everything is said of the result. */
   readonly full?: boolean;
@@ -39,6 +44,10 @@ interface RunOptions {
 
 /** How to get the rest of a result that went to a pipe. */
 const MORE = 'More with --full.';
+/** The same in a terminal, the first that fits. */
+const MORE_KEYS = ['F everything that is known of it   Enter ends', 'F everything   Enter ends'];
+/** Asked below a result that the window cannot hold. */
+const GO_ON = 'Enter goes on';
 
 /** Runs a key couplet by couplet with a person, or with answers from a pipe, and shows what the find came to. */
 export async function action(
@@ -61,6 +70,8 @@ export async function action(
   const by = nameOf(options.by ?? world.env.KEYWRIGHT_BY);
   if (options.by !== undefined && by === undefined)
     throw new UsageError('--by is blank; expected the name of whoever makes the determination', 'run');
+  const problem = problemOf('date', options.date ?? '2026');
+  if (problem !== undefined) throw new UsageError(`--date: ${problem}`, 'run');
   const key = await openSoundKey(reference, options.keys, world);
   if (key === undefined) return 2;
   if (record === undefined) return keyOut(reference, key, options, by, undefined, world);
@@ -84,10 +95,11 @@ async function keyOut(
   world: World,
 ): Promise<number> {
   const { resume, record = resume } = options;
+  const given = detailsGiven(options);
   const begun =
     resume === undefined
-      ? await begin(key, options, by, keeper, world)
-      : goOn(resumeKeying(resume, key, { by, changedKey: options.changedKey }, world), resume, keeper);
+      ? await begin(key, options, given, by, keeper, world)
+      : goOn(resumeKeying(resume, key, { by, changedKey: options.changedKey }, world), resume, keeper, given);
   if (begun === undefined) return 2;
   const { keying, news } = begun;
   let { touched } = begun;
@@ -103,13 +115,20 @@ async function keyOut(
     talk.say(`Going on after ${count(keying.answers.length, 'answer')}:`);
     talk.path();
   }
-  // Not before the first answer when going on: a record that was only looked at stays as it is.
-  if (resume === undefined) save();
+  talk.notes();
   const again = `keywright run ${shellWord(reference)}${record === undefined ? '' : ` --resume ${shellWord(record)}`}`;
   const kept =
     record === undefined ? undefined : harmless(`The record is kept in ${record}; go on with: ${again}`);
   let ending: KeyingEnd;
   try {
+    const asks = keys && keeper !== undefined && resume === undefined && !keeper.isThere;
+    // Not before the first answer when going on: a record that was only looked at stays as it is.
+    if (resume === undefined) save();
+    if (asks) {
+      keying.describe(await askDetails(talk, by));
+      save();
+    }
+    talk.scope();
     ending = await (keys ? keyByKeys(talk, save) : keyByLines(talk, save));
   } catch (error) {
     if (error instanceof Error && error.name === 'ExitPromptError') {
@@ -133,9 +152,18 @@ async function keyOut(
     const centre = world.env.KEYWRIGHT_POISON_CENTRE;
     const full = () => [...fullLines(analysis, setting, words), ...cautionSection(centre, setting)];
     const asks = keys && world.isTTY.stdout && options.full !== true;
-    const short = () => shortLines(analysis, setting, centre, words, asks ? undefined : MORE);
-    world.stdout.write(`${(options.full === true ? full() : short()).join('\n')}\n`);
-    if (asks && (await askAnyOf(['f'], 'F everything that is known of it   Enter ends', world)) === 'f')
+    // Below it stands the prompt.
+    const most = asks ? (world.rows() ?? 24) - 1 : undefined;
+    const short = () => shortLines(analysis, setting, centre, words, asks ? undefined : MORE, most);
+    const lines = options.full === true ? full() : short();
+    // The verdict stands at the top, and must not leave a small window unread.
+    const page = most === undefined || lines.length <= most ? lines.length : most;
+    world.stdout.write(`${lines.slice(0, page).join('\n')}\n`);
+    if (page < lines.length) {
+      await askAnyOf([], GO_ON, world);
+      world.stdout.write(`${lines.slice(page).join('\n')}\n`);
+    }
+    if (asks && (await askAnyOf(['f'], firstFitting(MORE_KEYS, setting.width), world)) === 'f')
       world.stdout.write(`\n${full().join('\n')}\n`);
     if (record !== undefined)
       talk.say(
@@ -170,8 +198,10 @@ function goOn(
   { keying, news, which, changed, read }: ResumedKeying,
   from: string,
   keeper: RecordKeeper | undefined,
+  given: FindDetails,
 ): Begun {
   const begun = { keying, news, touched: which === 'last' || changed };
+  keying.describe(given);
   if (keeper === undefined) return begun;
   if (keeper.file === from) keeper.takeOver(read, read.text, which);
   else if (keeper.isThere) return { ...begun, news: [...news, ...keeper.claim(keying.start.find)] };
@@ -183,6 +213,7 @@ function goOn(
 async function begin(
   key: CompiledKey,
   options: RunOptions,
+  given: FindDetails,
   by: string | undefined,
   keeper: RecordKeeper | undefined,
   world: World,
@@ -195,11 +226,11 @@ async function begin(
       ? newFind(options.id ?? `${now.toISOString().slice(0, 16).replace('T', ' ')} UTC`)
       : await findIn(options.with, options.id, key, files, world, options.strictColumns);
   if (collection === undefined) return undefined;
-  collection = withPhotographs(collection, options.photograph);
+  collection = withPhotographs({ ...collection, ...given }, options.photograph);
   const news = keeper?.claim(recordFind(collection, key.chain)) ?? [];
   // Where and when it was found is known from the record; what was seen is seen anew.
   if (options.with === undefined && keeper?.collection !== undefined)
-    collection = withPhotographs(withoutTraits(keeper.collection), options.photograph);
+    collection = withPhotographs({ ...withoutTraits(keeper.collection), ...given }, options.photograph);
   const start = {
     started: now.toISOString(),
     ...defined({ by }),
@@ -207,6 +238,16 @@ async function begin(
   };
   const keying = new Keying(key, collection, start, programName(world), () => world.now());
   return { keying, news, touched: true };
+}
+
+/** What the options say of where, when and by whom the find was found, and on what it grew. */
+function detailsGiven({ place, date, habitat, foundBy }: RunOptions): FindDetails {
+  const given = { place, date, by: foundBy, habitat };
+  return Object.fromEntries(
+    Object.entries(given).flatMap(([name, text = '']) =>
+      plainLine(text) === '' ? [] : [[name, plainLine(text)]],
+    ),
+  );
 }
 
 /** A name on one line; undefined when there is none. */

@@ -7,11 +7,11 @@ import { wrapLines } from '../../text/wrap.js';
 import type { Character } from '../../traits/character.js';
 import { charactersIn, conjunction, type Test } from '../../traits/condition.js';
 import { writeNumbers } from '../../traits/notation.js';
-import { coupletName, type LineStyle } from '../../words/couplet.js';
+import { type LineStyle, ownNumber } from '../../words/couplet.js';
 
 /** The terms of the glossary that stand in the leads of a couplet, with what they mean. */
 export function termLines(couplet: CompiledCouplet, key: CompiledKey, setting: LineStyle): string[] {
-  const name = coupletName(couplet.name);
+  const name = ownNumber(couplet.name);
   const text = couplet.leads.map((l) => l.lead.text).join(' \n ');
   const glossary = key.chain.nodes[couplet.index]?.key.glossary ?? new Map<string, string>();
   const found = [...glossary].filter(([term]) => mentions(text, term));
@@ -40,7 +40,7 @@ export function lookLines(couplet: CompiledCouplet, key: CompiledKey, setting: L
       ...(lead.usually === undefined ? [] : charactersIn(lead.usually)),
     ]),
   );
-  const lines = [paint.strong(`What couplet ${coupletName(couplet.name)} asks, and how to look`)];
+  const lines = [paint.strong(`What couplet ${ownNumber(couplet.name)} asks, and how to look`)];
   for (const id of ids) {
     const character = key.chain.characters.get(id);
     if (character !== undefined) lines.push(...characterLines(character, setting));
@@ -56,7 +56,7 @@ export function lookLines(couplet: CompiledCouplet, key: CompiledKey, setting: L
   }
   if (lines.length === 1)
     return wrapLines(
-      `Couplet ${coupletName(couplet.name)} names no characters; go by the words of its leads.`,
+      `Couplet ${ownNumber(couplet.name)} names no characters; go by the words of its leads.`,
       width,
     );
   return lines;
