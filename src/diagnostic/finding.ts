@@ -39,6 +39,14 @@ export interface Related {
   readonly place: Place;
 }
 
+/** A change of a file that puts a finding right. */
+export interface Fix {
+  /** What it does. */
+  readonly title: string;
+  /** No two overlap. */
+  readonly edits: readonly Edit[];
+}
+
 /** Something wrong in a document: one sentence, where, and what else belongs to it. */
 export interface Finding {
   /** The id of the rule that is broken. */
@@ -60,7 +68,7 @@ export interface Finding {
   /** The valid word that looks most alike; absent where none does. */
   readonly nearest?: string;
   /** A fix that keeps the meaning; the edits replace parts of the file. */
-  readonly fix?: { readonly title: string; readonly edits: readonly Edit[] };
+  readonly fix?: Fix;
 }
 
 /** Replace a stretch of a file by a text. */

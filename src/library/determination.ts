@@ -1,5 +1,6 @@
 import { agreementOf, SameTaxa } from '../analysis/agreement.js';
-import { type AnalysisOptions, analyse as analyseFound } from '../analysis/analysis.js';
+import { analyse as analyseFound } from '../analysis/analysis.js';
+import type { AnalysisOptions } from '../analysis/next-characters.js';
 import type { Determination as Determined } from '../engine/determine.js';
 import type { EndPoint, Undecided, Verdict, Warning } from '../engine/outcome.js';
 import { defined } from '../text/optional.js';
@@ -151,6 +152,24 @@ export interface KeyParting {
   readonly characters: readonly string[];
 }
 
+/** What a key does not hold of what other keys name. */
+export interface KeyLacks {
+  /** The key that lacks them. */
+  readonly key: Key;
+  /** The candidates of other keys that it does not hold at all. */
+  readonly taxa: readonly Taxon[];
+}
+
+/** A taxon that a key calls by another name than the first key that has it. */
+export interface OtherName {
+  /** The key with the other name. */
+  readonly key: Key;
+  /** The name in this key. */
+  readonly name: string;
+  /** The name in the first key that has the taxon. */
+  readonly as: string;
+}
+
 /** What several keys make of one find. */
 export interface Agreement {
   /**
@@ -166,10 +185,10 @@ export interface Agreement {
   readonly lowest: Taxon | undefined;
   /** By key, the first couplet that leads away from what the others name; empty where they agree. */
   readonly partings: readonly KeyParting[];
-  /** Candidates of other keys that a key does not hold at all. */
-  readonly lacking: readonly { readonly key: Key; readonly taxa: readonly Taxon[] }[];
-  /** Taxa that a key calls otherwise than the first that has them. */
-  readonly otherNames: readonly { readonly key: Key; readonly name: string; readonly as: string }[];
+  /** By key, what it lacks; empty where every key holds all candidates. */
+  readonly lacking: readonly KeyLacks[];
+  /** Taxa that a key calls by another name than the first key that has them. */
+  readonly otherNames: readonly OtherName[];
   /** By the worst that any of the keys leaves. */
   readonly verdict: Verdict;
 }

@@ -89,6 +89,7 @@ export interface Couplet {
 
 /** A key, with all that it goes on in, ready to be used. It can only be had from `loadKey` or `openKey`. */
 export interface Key {
+  /** Is not there: it keeps other objects from being taken for a key. */
   readonly [opaque]: never;
   /** Of the main key. */
   readonly id: string;

@@ -4,8 +4,9 @@ import type { Facts } from './facts.js';
 import { isMixed, type Slips, slipsAt, wellSeparated } from './harm.js';
 import { piecesBehind } from './splits.js';
 
-/** By what couplets can be preferred. */
+/** What couplets can be preferred for. */
 export const preferences = ['effort', 'short', 'information', 'pairs', 'reliability', 'harm'] as const;
+/** One of the preferences. */
 export type Preference = (typeof preferences)[number];
 
 /** How a draft is made. */
