@@ -27,7 +27,7 @@ export interface Place {
   readonly path: Path;
   /** Its first sign. */
   readonly start: Position;
-  /** Just behind its last sign. */
+  /** Just after its last sign. */
   readonly end: Position;
 }
 
@@ -75,7 +75,7 @@ export interface Finding {
 export interface Edit {
   /** The offset of the first sign to go, from 0 in UTF-16 units. */
   readonly start: number;
-  /** The offset behind the last one. */
+  /** The offset just after the last one. */
   readonly end: number;
   /** What comes there. */
   readonly text: string;

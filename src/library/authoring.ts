@@ -175,7 +175,7 @@ export interface Astray {
   readonly maybe: readonly Taxon[];
 }
 
-/** A name of the list that the key does not know. */
+/** A name on the list that the key does not know. */
 export interface UnknownName {
   /** Where it stands in the list, from 1. */
   readonly line: number;
@@ -185,7 +185,7 @@ export interface UnknownName {
   readonly nearest: string | undefined;
 }
 
-/** A name of the list that may mean several taxa, all of which are kept. */
+/** A name on the list that may mean several taxa, all of which are kept. */
 export interface UnclearName {
   /** Where it stands in the list, from 1. */
   readonly line: number;

@@ -26,7 +26,7 @@ export interface Candidate {
   readonly reconsider: readonly string[];
 }
 
-/** What a find was determined as with a key. It can only be had from this library. */
+/** What a find was determined as with a key. It only comes from this library. */
 export interface Determination {
   /** With which it was made. */
   readonly key: Key;
@@ -44,7 +44,7 @@ export interface Determination {
   readonly near: readonly Candidate[];
   /** By the worst of all that is possible; it never says that a find is harmless. */
   readonly verdict: Verdict;
-  /** What would part the candidates; empty when nothing is left open. */
+  /** What would separate the candidates; empty when nothing is left open. */
   readonly undecided: Undecided;
   /** To be shown with the result; empty when there are none. */
   readonly warnings: readonly Warning[];
@@ -60,7 +60,7 @@ class OpaqueDetermination implements Determination {
 
   static innards(found: Determination): Determined {
     if (!(found instanceof OpaqueDetermination))
-      throw new TypeError('a determination can only be had from identify, identifyTable or identifyArchive');
+      throw new TypeError('a determination only comes from identify, identifyTable or identifyArchive');
     return found.#found;
   }
 
@@ -144,7 +144,7 @@ export interface KeyParting {
   readonly lead: string;
   /** The letters of the leads that do not fail; empty when all do. */
   readonly taken: readonly string[];
-  /** The taxon of this key behind the failing lead, and the key that named it. */
+  /** The taxon of this key beyond the failing lead, and the key that named it. */
   readonly taxon: Taxon;
   /** The key that names the taxon. */
   readonly namedBy: Key;

@@ -204,7 +204,7 @@ describe('the library', () => {
     expect(() => lintKey(text, { levels: { 'ranges-met': 'off' } })).toThrow(/did you mean ranges-meet/);
   });
 
-  it('opens keys on the disk with the keys they go on in', async () => {
+  it('opens keys on the disk with the keys they continue in', async () => {
     const { key, file, findings } = await tufts();
     expect([key.id, file, findings.filter((f) => f.level === 'error')]).toEqual([
       'tarn-wood-tufts',

@@ -56,7 +56,7 @@ export interface KnownRow {
   readonly file: string;
   /** Where it begins, from 1. */
   readonly line: number;
-  /** What came of it. */
+  /** The result. */
   readonly result: RowWord;
   /** Whether that is as it should be. */
   readonly passed: boolean;
@@ -68,7 +68,7 @@ export interface KnownRow {
   readonly harm: 'missed' | 'raised' | null;
   /** Where the way to the expected taxon was left; null where it was not, or the key holds no way to it. */
   readonly left: WayLeft | null;
-  /** What would part the candidates, where the expected one is among several. */
+  /** What would separate the candidates, where the expected one is among several. */
   readonly undecided: readonly string[];
   /** What is wrong with the row, or with what it expects. */
   readonly problems: readonly string[];
@@ -262,7 +262,7 @@ export class KnownTally {
     const rest = [
       ...(unreadable > 0 ? [`${count(unreadable, 'collection')} could not be read`] : []),
       ...(without > 0
-        ? [`${count(without, 'collection')} without expect ${without === 1 ? 'was' : 'were'} passed over`]
+        ? [`${count(without, 'collection')} without expect ${without === 1 ? 'was' : 'were'} skipped`]
         : []),
     ];
     const tested =
@@ -273,7 +273,7 @@ export class KnownTally {
   }
 }
 
-/** Under what specimens are counted whose expected taxon the key does not have. */
+/** The word under which specimens are counted whose expected taxon the key does not have. */
 const NOT_IN_KEY = 'not in the key';
 
 /** Names of taxa, one of which it is. */
@@ -338,7 +338,7 @@ export function coverageData({ leads, never, openOnly, ends, unknown }: Coverage
   };
 }
 
-/** Writes what came of known specimens; the pieces put together are the whole. */
+/** Writes the results of known specimens; the pieces together are the whole. */
 export interface KnownWriter {
   head(): string;
   row(row: KnownRow): string;
