@@ -18,18 +18,33 @@
  * says that a find may be eaten; show the cautions of README wherever you show a verdict.
  */
 
-export type { AnalysisOptions } from './analysis/analysis.js';
-export type { Criterion } from './analysis/next-characters.js';
+export type { Strength } from './analysis/decision.js';
+export type { RelativeFit } from './analysis/fit.js';
+export type { AnalysisOptions, Criterion } from './analysis/next-characters.js';
 export type { Reworded } from './commands/diff/diff.js';
 export type { Preference } from './commands/draft/draft.js';
 export type { Imported, ImportedKey, Layout } from './commands/import/print.js';
-export type { Confusion, CoverageData, KnownRow, RowTaxon, RowWord } from './commands/test/rows.js';
-export { Failure } from './diagnostic/failure.js';
-export type { Edit, Finding, Level, Place, Position, Related } from './diagnostic/finding.js';
+export type { KnownWord } from './commands/test/known.js';
+export type {
+  Confusion,
+  CoverageData,
+  KnownRow,
+  RowTaxon,
+  RowWord,
+  UntestedTaxon,
+  WayLeft,
+} from './commands/test/rows.js';
+export { Failure, type FailureOptions } from './diagnostic/failure.js';
+export type { Edit, Finding, Fix, Level, Path, Place, Position, Related } from './diagnostic/finding.js';
+export type { DetermineOptions } from './engine/determine.js';
 export type { EndPoint, Undecided, Verdict, Warning } from './engine/outcome.js';
 export type { Concern, ConcernLevel, Duty } from './key/key.js';
 export type { Found, Shelf } from './key/load.js';
 export {
+  type Astray,
+  type CharacterChange,
+  type ConditionChanges,
+  type DescriptionChange,
   type Drafted,
   type DraftOptions,
   diffKeys,
@@ -40,10 +55,16 @@ export {
   type Linted,
   type LintOptions,
   lintKey,
+  type MovedFinds,
+  type PathChange,
+  type ScopeChange,
   type TaxonChange,
+  type TermsText,
   type Trimmed,
   type TrimOptions,
   trimKey,
+  type UnclearName,
+  type UnknownName,
 } from './library/authoring.js';
 export { type ArchiveOptions, archiveOf } from './library/darwin-core.js';
 export {
@@ -53,12 +74,15 @@ export {
   type Candidate,
   compare,
   type Determination,
+  type KeyLacks,
   type KeyParting,
+  type OtherName,
   type ResultOptions,
 } from './library/determination.js';
 export {
   type ArchiveFiles,
   type FindData,
+  type FindSpecimen,
   type Identified,
   type IdentifyOptions,
   identify,
@@ -91,13 +115,55 @@ export {
 } from './library/records.js';
 export type { AllowedFinding, NotRun } from './lint/lint.js';
 export type { Setting } from './lint/settings.js';
-export type { RecordedAnswer } from './record/answers.js';
-export type { Changes } from './record/changes.js';
+export type { DroppedAnswer, RecordedAnswer } from './record/answers.js';
+export type { RecordedLead } from './record/carry.js';
+export type {
+  AlteredTaxon,
+  BeforeAfter,
+  Changes,
+  EvidenceChange,
+  NamedCandidate,
+  PathDivergence,
+} from './record/changes.js';
+export type { LeadWords } from './record/couplet-words.js';
 export type { RecordedFind } from './record/find.js';
+export type { KeyMark } from './record/key-mark.js';
 export type { RecordedTrait } from './record/trait.js';
-export type { FindRecord, RecordedDetermination, RecordedResult } from './record/write.js';
+export type {
+  FindRecord,
+  RecordedCandidate,
+  RecordedDetermination,
+  RecordedLeadTaken,
+  RecordedNear,
+  RecordedResult,
+  RecordedStep,
+  RecordedTaxon,
+  RecordedVerdict,
+  UnansweredNote,
+} from './record/write.js';
 export type { ArchiveTexts } from './tables/dwc/data-rows.js';
 export type { TextFormat } from './tables/format.js';
 export type { State } from './traits/character.js';
-export type { AnalysisData, LookData, NextData } from './words/analysis-data.js';
-export type { Result, ResultCandidate, ResultNear } from './words/results.js';
+export type {
+  AnalysisData,
+  ConflictData,
+  DecisionData,
+  DoubtData,
+  DoubtEndData,
+  FitData,
+  LookAlikeData,
+  LookData,
+  LookOutcome,
+  MemberData,
+  NextData,
+  RelianceData,
+  RuledOutData,
+  ShownData,
+  SpecimenData,
+  SpecimenSetData,
+  SpecimensData,
+  TaxonData,
+  TwoSlipsData,
+  TwoSlipsTaxonData,
+} from './words/analysis-data.js';
+export type { Result, ResultCandidate, ResultNear, ResultWarning } from './words/results.js';

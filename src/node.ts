@@ -1,6 +1,6 @@
 /**
  * keywright as a library for programs on Node: keys, shelves of folders and archives on the disk. All else is in
- * `keywright`. A file that cannot be had is a `Failure`; what is wrong within one comes as findings.
+ * `keywright`. A file that cannot be read is a `Failure`; what is wrong within one comes as findings.
  */
 import { resolve } from 'node:path';
 import { Failure } from './diagnostic/failure.js';
@@ -33,13 +33,13 @@ export interface Opened extends Loaded {
   readonly file: string;
   /** Its whole text, as `lintKey` and `trimKey` take it. */
   readonly text: string;
-  /** Where the keys that it goes on in were looked up. */
+  /** Where the keys that it continues in were looked up. */
   readonly shelf: Shelf;
 }
 
 /**
  * Opens a key by its path (a key file, or a bundle of `keywright bundle`) or by its id in `./keys` and the given folders,
- * with every key it goes on in. Throws a Failure that says where it was looked for.
+ * with every key it continues in. Throws a Failure that says where it was looked for.
  */
 export async function openKey(reference: string, options: ShelfOptions = {}): Promise<Opened> {
   const shelf = shelfOf(options);

@@ -5,7 +5,7 @@ import type { Taxon } from '../key/key.js';
 import { endangers } from '../key/severity.js';
 import { type Decision, decide } from './decision.js';
 import { type Fit, fitsOf } from './fit.js';
-import { type Next, type NextOptions, nextCharacters } from './next-characters.js';
+import { type AnalysisOptions, type Next, nextCharacters } from './next-characters.js';
 import { type Reliance, relianceOf } from './reliance.js';
 import { compareSpecimens, type SpecimenComparison } from './specimens.js';
 import { type WhatIfs, whatIfsOf } from './what-if.js';
@@ -23,8 +23,6 @@ export interface Analysis {
   /** What each candidate rests on, in the order of `found.possible`. */
   readonly reliances: readonly Reliance[];
 }
-
-export type AnalysisOptions = NextOptions;
 
 /** Analyses a determination, without changing it. */
 export function analyse(found: Determination, options: AnalysisOptions = {}): Analysis {

@@ -7,7 +7,7 @@ import { harmfulEnds, keyedOut, membersOf } from './members.js';
 import type { WhatIfs } from './what-if.js';
 
 /** How firmly a harmful taxon is ruled out. Two characters are wanted: one may be misread, and a weak one often is. */
-type Strength = 'one weak observation' | 'one observation' | 'two observations';
+export type Strength = 'one weak observation' | 'one observation' | 'two observations';
 
 /** A harmful taxon of the key that is not a candidate, and the evidence that rules it out. */
 export interface RuledOut {

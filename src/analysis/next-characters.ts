@@ -63,6 +63,7 @@ export interface Next {
 
 /** What characters may be ranked by. Each prefers the character that comes first in its order. */
 export const criteria = ['harm', 'pairs', 'information', 'left', 'effort', 'finish'] as const;
+/** One of the criteria. */
 export type Criterion = (typeof criteria)[number];
 
 const ORDERS: Record<Criterion, (a: NextCharacter, b: NextCharacter) => number> = {
@@ -79,7 +80,8 @@ const ORDERS: Record<Criterion, (a: NextCharacter, b: NextCharacter) => number> 
  */
 const DEFAULT_CRITERIA: readonly Criterion[] = ['harm', 'left', 'finish'];
 
-export interface NextOptions {
+/** How characters are ranked. */
+export interface AnalysisOptions {
   /** The criteria in order; a later one breaks the ties of those before. */
   readonly by?: readonly Criterion[];
 }
@@ -96,7 +98,7 @@ export function nextCharacters(
   evidence: Evidence,
   visits: readonly Visit[],
   among: readonly number[],
-  options: NextOptions = {},
+  options: AnalysisOptions = {},
 ): Next {
   const taxa = among.map((t) => key.taxa[t] as Taxon);
   const harmful = taxa.map((t) => isHarmful(t.concern.level));

@@ -72,7 +72,7 @@ function inWords(error: unknown): unknown {
   if (!isSystemError(error) || error.code === 'EPIPE') return error;
   const { syscall = '', path = 'something that is needed' } = error;
   if (syscall === 'uv_cwd')
-    return new Failure('the folder you are in is not there any more', {
+    return new Failure('the folder you are in no longer exists', {
       cause: error,
       hint: 'go to another one with cd, then try again',
     });

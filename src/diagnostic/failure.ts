@@ -1,3 +1,11 @@
+/** What belongs to a failure. */
+export interface FailureOptions {
+  /** What to do about it, in a sentence of its own. Default: nothing is said. */
+  readonly hint?: string;
+  /** The error that led to it. Default: none. */
+  readonly cause?: unknown;
+}
+
 /**
  * The work asked for cannot be done, for a reason that the person can understand and fix: a file that
  * cannot be read, a key that has errors, two options that exclude each other. Printed as one sentence
@@ -8,7 +16,7 @@ export class Failure extends Error {
   /** What to do about it, in a sentence of its own. */
   readonly hint: string | undefined;
 
-  constructor(message: string, options: { readonly hint?: string; readonly cause?: unknown } = {}) {
+  constructor(message: string, options: FailureOptions = {}) {
     super(message, options.cause === undefined ? undefined : { cause: options.cause });
     this.hint = options.hint;
   }

@@ -27,7 +27,7 @@ export interface Place {
   readonly path: Path;
   /** Its first sign. */
   readonly start: Position;
-  /** Just behind its last sign. */
+  /** Just after its last sign. */
   readonly end: Position;
 }
 
@@ -37,6 +37,14 @@ export interface Related {
   readonly message: string;
   /** Where it stands. */
   readonly place: Place;
+}
+
+/** A change of a file that puts a finding right. */
+export interface Fix {
+  /** What it does. */
+  readonly title: string;
+  /** No two overlap. */
+  readonly edits: readonly Edit[];
 }
 
 /** Something wrong in a document: one sentence, where, and what else belongs to it. */
@@ -60,14 +68,14 @@ export interface Finding {
   /** The valid word that looks most alike; absent where none does. */
   readonly nearest?: string;
   /** A fix that keeps the meaning; the edits replace parts of the file. */
-  readonly fix?: { readonly title: string; readonly edits: readonly Edit[] };
+  readonly fix?: Fix;
 }
 
 /** Replace a stretch of a file by a text. */
 export interface Edit {
   /** The offset of the first sign to go, from 0 in UTF-16 units. */
   readonly start: number;
-  /** The offset behind the last one. */
+  /** The offset just after the last one. */
   readonly end: number;
   /** What comes there. */
   readonly text: string;

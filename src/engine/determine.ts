@@ -26,6 +26,7 @@ export interface Determination extends Outcome {
   readonly warnings: readonly Warning[];
 }
 
+/** How a find is determined. */
 export interface DetermineOptions {
   /** How many slips away an end may be to be named as near. Default 1. */
   readonly slips?: number;

@@ -44,6 +44,7 @@ export interface Candidate {
   readonly reconsider: readonly string[];
 }
 
+/** What may be concluded of a find, by the worst that it may be. It never clears one. */
 export interface Verdict {
   /** Never more than that a find is to be left, or that it is not cleared. */
   readonly word: 'leave it' | 'not cleared';

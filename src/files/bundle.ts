@@ -95,7 +95,7 @@ export class Bundle implements Shelf {
 
   #missing(reference: string, known: readonly string[]): Found {
     const near = nearest(reference, known);
-    const problem = `there is none in the bundle ${harmless(this.shown)}, and a bundle goes on in nothing outside it`;
+    const problem = `there is none in the bundle ${harmless(this.shown)}, and a bundle continues in nothing outside it`;
     return { ok: false, problem, ...defined({ nearest: near }) };
   }
 

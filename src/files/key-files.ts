@@ -23,7 +23,7 @@ interface FolderOfKeys {
 }
 
 /**
- * The key files in a folder and in the folders below it; hidden ones and those of packages are passed over, and links
+ * The key files in a folder and in the folders below it; hidden ones and those of packages are skipped, and links
  * to folders are not followed. `path` and what is given back are relative to `cwd` or absolute, as `path` is.
  */
 export function keysBelow(path: string, cwd: string): FolderOfKeys {

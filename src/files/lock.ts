@@ -134,6 +134,6 @@ function inUse(lock: string, holder: Partial<Holder> | undefined, shown: string)
   const { pid = '?', host = '?', since = '?' } = holder ?? {};
   return new Failure(
     `${shown} is in use by another keywright (process ${pid} on ${host}, since ${since}); it is left as it is`,
-    { hint: `wait until that has ended; if it does not run any more, delete ${lock}` },
+    { hint: `wait until that has ended; if it is no longer running, delete ${lock}` },
   );
 }

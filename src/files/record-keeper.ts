@@ -92,7 +92,7 @@ export class RecordKeeper {
     if (last.status === 'open' && !isUntouched(last))
       throw new Failure(
         `${file} already holds a determination of ${collection.id} with ${last.key.id} that was not finished; it is left as it is`,
-        { hint: `--resume ${file} goes on with it; for another find ${hint}` },
+        { hint: `--resume ${file} continues it; for another find ${hint}` },
       );
     this.takeOver(read, text, last.status === 'open' ? 'last' : 'further');
     if (last.status === 'open') return [];
@@ -102,7 +102,7 @@ export class RecordKeeper {
     ];
   }
 
-  /** Goes on in a record that was read. */
+  /** Continues a record that was read. */
   takeOver(
     read: Extract<ReadRecord, { ok: true }>,
     /** What stands in the file; undefined when it is another file than the one that was read. */
@@ -152,7 +152,7 @@ export function inOneSentence(problems: readonly string[]): string {
 export interface ResumedKeying {
   readonly keying: Keying;
   readonly news: readonly string[];
-  /** Whether it goes on with the last determination of the record, or begins a further one from its answers. */
+  /** Whether it continues the last determination of the record, or begins a further one from its answers. */
   readonly which: 'further' | 'last';
   /** Whether the key is another now than it was. */
   readonly changed: boolean;
@@ -169,7 +169,7 @@ interface KeyingWorld {
 /** Options for resuming. */
 interface ResumeOptions {
   readonly by?: string | undefined;
-  /** Go on though the key has changed. */
+  /** Continue though the key has changed. */
   readonly changedKey?: boolean | undefined;
 }
 
@@ -201,7 +201,7 @@ export function resumeKeying(
   const changed = last.key.hash !== mark.hash;
   if (changed && options.changedKey !== true)
     throw new Failure(`${changeOf(last.key, mark)} ${file} is left as it is.`, {
-      hint: `keywright redo ${file} --key ${mark.id} lists what the change does to it; --changed-key goes on from the answers that still hold`,
+      hint: `keywright redo ${file} --key ${mark.id} lists what the change does to it; --changed-key continues from the answers that still hold`,
     });
   const { kept, dropped, lost, otherwise, collection, find } = validAnswers(last, key);
   const news: string[] = [];
@@ -219,7 +219,7 @@ export function resumeKeying(
   const which = last.status === 'open' ? 'last' : 'further';
   if (which === 'further')
     news.push(
-      `${file} holds a finished determination of ${last.collection.id}. It stays as it is; a new one goes on from its answers.`,
+      `${file} holds a finished determination of ${last.collection.id}. It stays as it is; a new one starts from its answers.`,
     );
   const { started, begunWith = [] } = last;
   const { notes, note } = changed ? notesApart(last) : last;
@@ -275,7 +275,7 @@ function changeOf(before: KeyMark, now: KeyMark): string {
   return `${what} has changed since this record was made: ${keyChanges(before, now).join('; ')}.`;
 }
 
-/** Who began a determination and who goes on with it. */
+/** Who began a determination and who continues it. */
 function jointAuthors(before: string | undefined, now: string | undefined): string | undefined {
   if (before === undefined || now === undefined || before === now) return now ?? before;
   return before.split('; ').includes(now) ? before : `${before}; ${now}`;

@@ -79,7 +79,7 @@ export function removeTemporary(path: string): void {
   }
 }
 
-/** Closes a file whose content does not matter any more. */
+/** Closes a file whose content no longer matters. */
 export function closeTemporary(file: number): void {
   try {
     closeSync(file);

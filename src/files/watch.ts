@@ -49,7 +49,7 @@ export class FileWatcher {
   #open(folder: string): void {
     try {
       const watcher = watch(folder, (_, name) => this.#happened(folder, name));
-      // A folder that goes away cannot change any more.
+      // A folder that goes away can no longer change.
       watcher.on('error', () => watcher.close());
       this.#watchers.set(folder, watcher);
     } catch {

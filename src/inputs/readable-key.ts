@@ -29,7 +29,7 @@ const HARMLESS_HERE: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * Opens a key that a person named, with the keys it goes on in, to show it. What is wrong with it is written to
+ * Opens a key that a person named, with the keys it continues in, to show it. What is wrong with it is written to
  * stderr; for a key of which too little can be read the result is undefined, and the
  * command ends with exit code 2.
  */

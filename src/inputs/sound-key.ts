@@ -5,7 +5,7 @@ import { findingCount, findingLines } from '../words/findings.js';
 import { keyShelf, tellNamesakes } from './key-shelf.js';
 
 /**
- * Opens the key that a person named, with every key it goes on in, ready to be followed. When any of them is not sound
+ * Opens the key that a person named, with every key it continues in, ready to be followed. When any of them is not sound
  * enough to run, says what is wrong on stderr and gives undefined: the command then ends with exit code 2.
  */
 export async function openSoundKey(

@@ -13,13 +13,13 @@ import { type AuthorsWords, type Found, type LoadedKey, loadKey, loadTerms, type
 export interface Node {
   readonly key: Key;
   readonly couplet: Couplet;
-  /** Where each lead goes on: the number of a node, or -1 at an end. */
+  /** Where each lead continues: the number of a node, or -1 at an end. */
   readonly next: readonly number[];
   /** The numbers of the leads that run in a circle. Some of these lead nowhere here, so that the others go forward. */
   readonly circle?: ReadonlySet<number>;
 }
 
-/** A key with all keys that it can go on in. Nodes are in an order in which every lead goes forward. */
+/** A key with all keys that it can continue in. Nodes are in an order in which every lead goes forward. */
 export interface Chain {
   readonly main: Key;
   /** The main key first, then the others in the order in which their leads name them. */
@@ -72,7 +72,7 @@ function once<T>(read: (text: string, file: string) => T): (text: string, file: 
   };
 }
 
-/** Loads a key and every key that it goes on in, and checks that all of it is sound enough to run. */
+/** Loads a key and every key that it continues in, and checks that all of it is sound enough to run. */
 export function loadChain(
   text: string,
   file: string,
@@ -99,7 +99,7 @@ export function loadChain(
           const hint = found.nearest === undefined ? '' : `; did you mean ${found.nearest}?`;
           report.add(
             'target-exists',
-            `lead ${lead.label} goes on in key ${quoted(reference)}: ${found.problem}${hint}`,
+            `lead ${lead.label} continues in key ${quoted(reference)}: ${found.problem}${hint}`,
             [...lead.path, 'key'],
             { found: reference, expected: 'the id or path of a key', nearest: found.nearest },
           );
@@ -133,7 +133,7 @@ function link(lead: Lead, key: Key, links: Map<Lead, Key>, report: Reporter): vo
   if (at !== undefined && !key.couplets.has(at)) {
     report.unknown(
       'target-exists',
-      `lead ${lead.label} goes on at couplet ${quoted(at)} of key ${key.id}, which is not in it`,
+      `lead ${lead.label} continues at couplet ${quoted(at)} of key ${key.id}, which is not in it`,
       at,
       [...key.couplets.keys()],
       [...lead.path, 'at'],

@@ -416,7 +416,7 @@ function unquotedSigns(
   return signs.size === 0 ? undefined : [...signs];
 }
 /**
- * Whether a text has more values than are read: each stands behind a bracket, a comma, a colon, a dash or a new line.
+ * Whether a text has more values than are read: each follows a bracket, a comma, a colon, a dash or a new line.
  */
 function manyValues(text: string): boolean {
   if (text.length <= MOST_VALUES) return false;

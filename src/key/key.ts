@@ -6,8 +6,10 @@ import type { YamlText } from './document.js';
 
 /** How bad the worst recorded effect of a taxon is, worst first; `unknown` is what is not recorded. */
 export const concernLevels = ['deadly', 'severe', 'upset', 'unknown', 'none-recorded'] as const;
+/** One of the levels of concern. */
 export type ConcernLevel = (typeof concernLevels)[number];
 
+/** The harm that is recorded of a taxon. */
 export interface Concern {
   /** How bad it is. */
   readonly level: ConcernLevel;

@@ -21,9 +21,9 @@ export type Found =
       readonly text: string;
     }
   | {
-      /** It cannot be had. */
+      /** It was not found, or cannot be used. */
       readonly ok: false;
-      /** Why it cannot be had, to stand behind a colon. */
+      /** Why, to follow a colon. */
       readonly problem: string;
       /** An id or file name that is there and looks alike; absent where none does. */
       readonly nearest?: string;
@@ -39,7 +39,7 @@ export interface Shelf {
 
 /** A shelf with nothing on it, for keys that stand alone. */
 export const emptyShelf: Shelf = {
-  key: (reference) => ({ ok: false, problem: `there is no key ${reference} to go on in` }),
+  key: (reference) => ({ ok: false, problem: `there is no key ${reference} to continue in` }),
   terms: (reference) => ({ ok: false, problem: `there is no terms file ${reference}` }),
 };
 

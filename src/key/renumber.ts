@@ -9,8 +9,8 @@ import { readingOrder } from './reading-order.js';
 /**
  * The fix that numbers all couplets of a key in reading order: every lead then goes forward. Couplets that stand in
  * the wrong order in the file are moved, with the comments above them. undefined when there is nothing to fix, or when
- * the numbers cannot be changed safely: ids that are no plain numbers, leads that lead nowhere or in a circle,
- * couplets that nothing leads to, ids written through aliases, texts that speak of couplets by their numbers. `first` is
+ * the numbers cannot be changed safely: ids that are not plain numbers, leads that lead nowhere or in a circle,
+ * couplets that nothing leads to, ids written through aliases, texts that refer to couplets by their numbers. `first` is
  * the number to begin with, where that is not the lowest there is.
  */
 export function renumberFix(key: Key, first?: number): Finding['fix'] | undefined {

@@ -23,7 +23,7 @@ export function flowScalar(text: string): string {
   return plain.startsWith('"') || !/[,[\]{}]/.test(plain) ? plain : JSON.stringify(oneLine(text));
 }
 
-/** A text that is bare only when it is plain words, the same between brackets and outside, for people who go on writing. */
+/** A text that is bare only when it is plain words, the same between brackets and outside, for people who continue writing. */
 export function wordScalar(text: string): string {
   const safe = harmless(text).trim();
   const bare =

@@ -1,7 +1,7 @@
 import { nearest } from '../text/nearest.js';
 import type { Taxon } from './key.js';
 
-/** Words behind a genus that are no epithets: parts of the names of authors, and signs of doubt or width. */
+/** Words after a genus that are not epithets: parts of the names of authors, and signs of doubt or width. */
 const NO_EPITHET =
   /^(?:sp|spp|ssp|de|da|del|della|des|dos|du|la|le|von|van|zu|ex|et|in|al|and|f|fil|group|complex|agg|aggr)\.?$/;
 const DOUBT =
@@ -109,7 +109,7 @@ function bareShown(name: string): string {
       i++;
       continue;
     }
-    // Behind the author of a species may stand the rank and epithet of what lies below it.
+    // The author of a species may be followed by the rank and epithet of what lies below it.
     if (!isEpithet(word) || parts.length > 1) {
       if (rest.slice(i).some((w) => /^(?:var|subsp|ssp)\.?$/.test(w))) continue;
       if (isEpithet(word) && i === 1 && parts.length === 2) parts.push(word);

@@ -1,5 +1,6 @@
 import { agreementOf, SameTaxa } from '../analysis/agreement.js';
-import { type AnalysisOptions, analyse as analyseFound } from '../analysis/analysis.js';
+import { analyse as analyseFound } from '../analysis/analysis.js';
+import type { AnalysisOptions } from '../analysis/next-characters.js';
 import type { Determination as Determined } from '../engine/determine.js';
 import type { EndPoint, Undecided, Verdict, Warning } from '../engine/outcome.js';
 import { defined } from '../text/optional.js';
@@ -25,7 +26,7 @@ export interface Candidate {
   readonly reconsider: readonly string[];
 }
 
-/** What a find was determined as with a key. It can only be had from this library. */
+/** What a find was determined as with a key. It only comes from this library. */
 export interface Determination {
   /** With which it was made. */
   readonly key: Key;
@@ -43,7 +44,7 @@ export interface Determination {
   readonly near: readonly Candidate[];
   /** By the worst of all that is possible; it never says that a find is harmless. */
   readonly verdict: Verdict;
-  /** What would part the candidates; empty when nothing is left open. */
+  /** What would separate the candidates; empty when nothing is left open. */
   readonly undecided: Undecided;
   /** To be shown with the result; empty when there are none. */
   readonly warnings: readonly Warning[];
@@ -59,7 +60,7 @@ class OpaqueDetermination implements Determination {
 
   static innards(found: Determination): Determined {
     if (!(found instanceof OpaqueDetermination))
-      throw new TypeError('a determination can only be had from identify, identifyTable or identifyArchive');
+      throw new TypeError('a determination only comes from identify, identifyTable or identifyArchive');
     return found.#found;
   }
 
@@ -143,12 +144,30 @@ export interface KeyParting {
   readonly lead: string;
   /** The letters of the leads that do not fail; empty when all do. */
   readonly taken: readonly string[];
-  /** The taxon of this key behind the failing lead, and the key that named it. */
+  /** The taxon of this key beyond the failing lead, and the key that named it. */
   readonly taxon: Taxon;
   /** The key that names the taxon. */
   readonly namedBy: Key;
   /** The ids of the characters that speak against the lead; an answer of a person as `answer 7b`. */
   readonly characters: readonly string[];
+}
+
+/** What a key does not hold of what other keys name. */
+export interface KeyLacks {
+  /** The key that lacks them. */
+  readonly key: Key;
+  /** The candidates of other keys that it does not hold at all. */
+  readonly taxa: readonly Taxon[];
+}
+
+/** A taxon that a key calls by another name than the first key that has it. */
+export interface OtherName {
+  /** The key with the other name. */
+  readonly key: Key;
+  /** The name in this key. */
+  readonly name: string;
+  /** The name in the first key that has the taxon. */
+  readonly as: string;
 }
 
 /** What several keys make of one find. */
@@ -167,10 +186,10 @@ export interface Agreement {
   readonly lowest: Taxon | undefined;
   /** By key, the first couplet that leads away from what the others name; empty where they agree. */
   readonly partings: readonly KeyParting[];
-  /** Candidates of other keys that a key does not hold at all. */
-  readonly lacking: readonly { readonly key: Key; readonly taxa: readonly Taxon[] }[];
-  /** Taxa that a key calls otherwise than the first that has them. */
-  readonly otherNames: readonly { readonly key: Key; readonly name: string; readonly as: string }[];
+  /** By key, what it lacks; empty where every key holds all candidates. */
+  readonly lacking: readonly KeyLacks[];
+  /** Taxa that a key calls by another name than the first key that has them. */
+  readonly otherNames: readonly OtherName[];
   /** By the worst that any of the keys leaves. */
   readonly verdict: Verdict;
 }

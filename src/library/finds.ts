@@ -16,6 +16,20 @@ import { compiledOf, type Key } from './key.js';
 /** What a find or a specimen shows, by the id of a character: a state, a number, a text such as `45 mm`, or several. */
 export type TraitData = Readonly<Record<string, string | number | readonly (string | number)[]>>;
 
+/** One specimen of a find. What is left out is not known. */
+export interface FindSpecimen {
+  /** What it is called in results. */
+  readonly id: string;
+  /** Its age: `young`, `mature` or as the key says. */
+  readonly stage?: string;
+  /** What it shows. */
+  readonly traits?: TraitData;
+  /** In words. */
+  readonly note?: string;
+  /** Names of files. */
+  readonly photographs?: readonly string[];
+}
+
 /** A find as plain data, written as in a collections file. What is left out is not known. */
 export interface FindData {
   /** What it is called in results. */
@@ -39,13 +53,7 @@ export interface FindData {
   /** What all specimens show. */
   readonly traits?: TraitData;
   /** What single specimens show. */
-  readonly specimens?: readonly {
-    readonly id: string;
-    readonly stage?: string;
-    readonly traits?: TraitData;
-    readonly note?: string;
-    readonly photographs?: readonly string[];
-  }[];
+  readonly specimens?: readonly FindSpecimen[];
   /** A person's own choices: couplet (`7`, or `key-id/7` in a chained key) to letter. */
   readonly leads?: Readonly<Record<string, string>>;
 }

@@ -87,8 +87,9 @@ export interface Couplet {
   readonly leads: readonly Lead[];
 }
 
-/** A key, with all that it goes on in, ready to be used. It can only be had from `loadKey` or `openKey`. */
+/** A key, with all that it continues in, ready to be used. It only comes from `loadKey` or `openKey`. */
 export interface Key {
+  /** Is not there: it keeps other objects from being taken for a key. */
   readonly [opaque]: never;
   /** Of the main key. */
   readonly id: string;
@@ -96,9 +97,9 @@ export interface Key {
   readonly title: string;
   /** Of the main key. */
   readonly version: string;
-  /** The taxa of the key and of those it goes on in, also groups at which no lead ends. */
+  /** The taxa of the key and of those it continues in, also groups at which no lead ends. */
   readonly taxa: readonly Taxon[];
-  /** Of the key and of those it goes on in. */
+  /** Of the key and of those it continues in. */
   readonly characters: readonly Character[];
   /** In an order in which every lead goes forward. */
   readonly couplets: readonly Couplet[];
@@ -121,7 +122,7 @@ export interface TextOptions {
 }
 
 /**
- * Reads a key from its YAML text, with every key it goes on in. Never throws for what the text contains: what is wrong
+ * Reads a key from its YAML text, with every key it continues in. Never throws for what the text contains: what is wrong
  * comes back as findings, each with line and column.
  */
 export function loadKey(text: string, options: TextOptions = {}): Loaded {
@@ -157,7 +158,7 @@ export function keyOf(compiled: CompiledKey): Key {
 /** What a key is compiled to. Throws a TypeError for what is no key of this library. */
 export function compiledOf(key: Key): CompiledKey {
   const compiled = INNARDS.get(key);
-  if (compiled === undefined) throw new TypeError('a key can only be had from loadKey or openKey');
+  if (compiled === undefined) throw new TypeError('a key only comes from loadKey or openKey');
   return compiled;
 }
 

@@ -73,7 +73,7 @@ export interface RedoOptions extends WriteRecordOptions {
 export interface Redone {
   /** The determination that was redone: the last finished one with the key. */
   readonly before: RecordedDetermination;
-  /** What came of it with this version of the key. */
+  /** The same with this version of the key. */
   readonly after: RecordedDetermination;
   /** What is different. */
   readonly changes: Changes;

@@ -49,7 +49,7 @@ export function readBaseline(text: string, file: string): Baseline {
   return { entries, findings: report.findings };
 }
 
-/** A report after a baseline: what is new, what was accepted before, and which entries belong to nothing any more. */
+/** A report after a baseline: what is new, what was accepted before, and which entries no longer belong to anything. */
 interface BaselineResult {
   readonly findings: readonly Finding[];
   readonly accepted: readonly AllowedFinding[];
@@ -82,13 +82,13 @@ function wholly({ files, keys, binding }: LintReport): Set<string> {
   return new Set(files.flatMap((file) => (unsound.has(file) ? [] : (keys.get(file)?.id ?? []))));
 }
 
-/** What is said of an entry that belongs to nothing any more. */
+/** What is said of an entry that no longer belongs to anything. */
 export function staleFinding({ rule, key, says, place }: Accepted): Finding {
   return {
     rule: 'baseline-used',
     level: 'warning',
     message: harmless(
-      `what this entry accepts is not found any more in ${key}: ${rule}${says === undefined ? '' : ` (${says})`}`,
+      `what this entry accepts is no longer found in ${key}: ${rule}${says === undefined ? '' : ` (${says})`}`,
     ),
     place,
   };

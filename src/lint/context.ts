@@ -6,10 +6,10 @@ import { harmless } from '../text/harmless.js';
 import { defined } from '../text/optional.js';
 import type { Rule, RuleContext, Said } from './rule.js';
 
-/** What came of running rules over a key with its chain. */
+/** The results of running rules over a key with its chain. */
 interface RuleRun {
   readonly findings: readonly Finding[];
-  /** The rules that asked for the chain or its logic and could not have it. */
+  /** The rules that needed the chain or its logic and did not get it. */
   readonly notRun: readonly string[];
 }
 
@@ -19,7 +19,7 @@ export interface Planned {
   readonly level: Level | undefined;
 }
 
-/** Runs rules over a key and the keys it goes on in. A rule that fails is itself a finding. `lacking` looks at the disk. */
+/** Runs rules over a key and the keys it continues in. A rule that fails is itself a finding. `lacking` looks at the disk. */
 export function runRules(
   key: Key,
   chain: Chain | undefined,

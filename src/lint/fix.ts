@@ -80,7 +80,7 @@ function fixOnce(text: string, findings: readonly Finding[]): [string, string[]]
     const taken = made.some((m) => m.edits.some((a) => fix.edits.some((b) => overlap(a, b))));
     if (!taken) made.push(fix);
   }
-  // Offsets count from behind the mark that some editors put at the beginning of a file.
+  // Offsets count from after the mark that some editors put at the beginning of a file.
   const mark = text.startsWith('\ufeff') ? 1 : 0;
   const after =
     text.slice(0, mark) +

@@ -27,7 +27,7 @@ export interface LintOptions {
   /** The levels set for a file. */
   readonly settings?: (file: string) => Settings;
   readonly rules?: readonly Rule[];
-  /** Why a figure that a file names cannot be had; undefined when it can. Without this, figures are not looked for. */
+  /** Why a figure that a file names cannot be used; undefined when it can. Without this, figures are not looked for. */
   readonly lacking?: RuleContext['lacking'];
 }
 
@@ -49,7 +49,7 @@ export interface NotRun {
   readonly because: string;
 }
 
-/** Everything that was found in some files and the keys they go on in. */
+/** Everything that was found in some files and the keys they continue in. */
 export interface LintReport {
   /** The files that were asked for, in the order given. */
   readonly files: readonly string[];
@@ -67,15 +67,15 @@ export interface LintReport {
 
 const TERMS_ENDING = '.terms.yaml';
 const NO_SETTINGS: Settings = new Map();
-/** The rules whose findings are fixed by numbering the couplets anew. */
+/** The rules whose findings are fixed by renumbering the couplets. */
 const NUMBERING: ReadonlySet<string> = new Set(['order-forward', 'pointer-forward']);
 
-/** Checks one key with the keys it goes on in. */
+/** Checks one key with the keys it continues in. */
 export function lintKey(text: string, file: string, options: LintOptions = {}): LintReport {
   return lintAll([{ file, text }], options);
 }
 
-/** Checks several files together: each with the keys it goes on in, what is found twice only once. */
+/** Checks several files together: each with the keys it continues in, what is found twice only once. */
 export function lintAll(inputs: readonly LintInput[], options: LintOptions = {}): LintReport {
   const shelf = options.shelf ?? emptyShelf;
   const run = new LintRun(
@@ -218,7 +218,7 @@ class LintRun {
     return true;
   }
 
-  /** The fix of numbers that are out of order, unless another key goes on at one of them. */
+  /** The fix of numbers that are out of order, unless another key continues at one of them. */
   #renumbering({ rule, place }: Finding): Pick<Finding, 'fix'> {
     const key = this.#keys.get(place.file);
     if (!NUMBERING.has(rule) || key === undefined) return {};
@@ -286,7 +286,7 @@ function placed({ file, path }: Place): string {
   return [file, ...path].join('\0');
 }
 
-/** Whether a key goes on in another one at a couplet that it names. */
+/** Whether a key continues in another one at a couplet that it names. */
 function goesOnAt(key: Key, other: Key): boolean {
   const named = (reference: string) => reference === other.id || other.file.endsWith(reference);
   return [...key.couplets.values()].some((c) =>

@@ -5,9 +5,9 @@ import { coupletGraph } from './couplet-graph.js';
 
 /** What the leads of a key that end at nothing known may have been meant to end at. */
 interface LostEnds {
-  /** The leads of which it is not known where they go on or end; those in a circle, too, any of which may be the wrong one. */
+  /** The leads of which it is not known where they continue or end; those in a circle, too, any of which may be the wrong one. */
   readonly leads: ReadonlySet<Lead>;
-  /** Whether one of them may go on at any couplet. */
+  /** Whether one of them may continue at any couplet. */
   readonly couplets: boolean;
   /** Whether one of them may end at a taxon. */
   mayName(taxon: string): boolean;

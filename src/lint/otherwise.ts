@@ -16,7 +16,7 @@ export function meansOtherwise(lead: Lead, couplet: Couplet): boolean {
   );
 }
 
-/** The fix that adds `otherwise: true` below, or in a lead of one line behind, the words of a lead. */
+/** The fix that adds `otherwise: true` below, or in a lead of one line after, the words of a lead. */
 export function otherwiseFix(key: Key, lead: Lead): Finding['fix'] {
   const { yaml } = key;
   const { text } = yaml.lines;

@@ -62,11 +62,11 @@ export interface Said {
 export interface RuleContext {
   /** The key that is linted; its findings belong to its file. */
   readonly key: Key;
-  /** The key with everything it goes on in; undefined when it has a cycle or cannot be joined. */
+  /** The key with everything it continues in; undefined when it has a cycle or cannot be joined. */
   readonly chain: Chain | undefined;
   /** The exact trait logic of the chain; undefined when there is no chain. */
   readonly logic: Logic | undefined;
-  /** Why a figure that a file names cannot be had; undefined when it can, or when nobody can look. */
+  /** Why a figure that a file names cannot be used; undefined when it can, or when nobody can look. */
   lacking(file: string, figure: string): string | undefined;
   /** Reports a finding at a path of the key's own file. */
   report(path: Path, said: Said): void;

@@ -12,6 +12,7 @@ export const CONFIG_NAME = '.keywright.yaml';
 
 /** What a rule can be set to. */
 const settingWords = ['off', 'note', 'warning', 'error'] as const;
+/** One of the words that a rule can be set to. */
 export type Setting = (typeof settingWords)[number];
 
 /** Rules that are set to something else than their own level. */

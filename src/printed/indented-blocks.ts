@@ -1,6 +1,6 @@
 import type { PrintedCouplet, PrintedKey, PrintedLead } from './key.js';
 
-/** How deep couplets are set below each other before the key goes on in a block of its own. */
+/** How deep couplets are set below each other before the key continues in a block of its own. */
 export const DEEPEST = 8;
 
 /** Where the couplet that a lead leads to stands: right below the lead, in a block further down, or further up. */
@@ -27,7 +27,7 @@ export interface IndentedBlock {
 
 /**
  * A key in the order of the indented layout: each lead is followed by everything under it. A couplet that several leads
- * lead to is set once, under the first of them. Where a couplet would lie more than `deepest` levels deep, it goes on in
+ * lead to is set once, under the first of them. Where a couplet would lie more than `deepest` levels deep, it continues in
  * a block of its own, unless nothing but ends lies beyond it; so do the couplets `apart`.
  */
 export function indentedBlocks(

@@ -6,9 +6,9 @@ import { NameFinder, type Span } from './names.js';
 
 /** How a key is to be printed. */
 interface PrintOptions {
-  /** Number the couplets anew, in reading order, whatever numbers the file gives them. */
+  /** Renumber the couplets in reading order, whatever numbers the file gives them. */
   readonly renumber?: boolean;
-  /** Print the keys that it goes on in after it. */
+  /** Print the keys that it continues in after it. */
   readonly chain?: boolean;
 }
 
@@ -20,12 +20,12 @@ export type PrintedEnd =
   /** The lead names something that is not there. */
   | { readonly kind: 'missing'; readonly what: string };
 
-/** A lead that goes on in another key. */
+/** A lead that continues in another key. */
 interface PrintedKeyEnd {
   readonly kind: 'key';
   readonly keyId: string;
   readonly title: string;
-  /** The number of the couplet to go on at, where that is not the start. */
+  /** The number of the couplet to continue at, where that is not the start. */
   readonly at: string | undefined;
   /** What everything beyond the lead belongs to. */
   readonly group: Taxon | undefined;

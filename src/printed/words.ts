@@ -22,7 +22,7 @@ export function textOf(spans: readonly Span[]): string {
   return spans.map((s) => s.text).join('');
 }
 
-/** A level of concern as it stands behind a name; what else is to be said of it is said once. */
+/** A level of concern as it follows a name; what else is to be said of it is said once. */
 export function shortConcern(level: ConcernLevel): string {
   return concernWords(level).split(',', 1)[0] ?? '';
 }
@@ -54,7 +54,7 @@ function joined(items: readonly (readonly Span[])[], last: string): Span[] {
   });
 }
 
-/** What must be said once of the harm that stands behind the names, or of its absence. */
+/** What must be said once of the harm that follows the names, or of its absence. */
 export function harmSentences({ harmStated, taxa }: Printed): string[] {
   if (taxa.length === 0) return [];
   if (!harmStated)
@@ -63,7 +63,7 @@ export function harmSentences({ harmStated, taxa }: Printed): string[] {
     .filter((l) => l === 'unknown' || l === 'none-recorded')
     .map((l) => `“${shortConcern(l)}”`);
   const proves = weak.length === 0 ? '' : ` The words ${listed(weak)} prove nothing.`;
-  return [`In brackets behind a name: the harm that is recorded for it.${proves}`];
+  return [`In brackets after a name: the harm that is recorded for it.${proves}`];
 }
 
 /** Whose key it is: `Version 0.4.0, 2026-11-25. Authors: ... Licence: CC-BY-4.0.` */

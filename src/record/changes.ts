@@ -31,11 +31,27 @@ export interface AlteredTaxon {
 }
 
 /** The first couplet at which two paths through a key diverge. */
-interface PathDivergence {
+export interface PathDivergence {
   /** The number of the couplet in the later determination. */
   readonly couplet: string;
   /** One sentence. */
   readonly why: string;
+}
+
+/** The same of two determinations. */
+export interface BeforeAfter<T> {
+  /** Of the earlier one. */
+  readonly before: T;
+  /** Of the later one. */
+  readonly after: T;
+}
+
+/** Evidence that only one of two determinations has, in words. */
+export interface EvidenceChange {
+  /** Of the earlier one. */
+  readonly gone: readonly string[];
+  /** Of the later one. */
+  readonly came: readonly string[];
 }
 
 /** What is different in a later determination of the same find. */
@@ -43,12 +59,9 @@ export interface Changes {
   /** Whether the result differs: the name, what is possible, its concern, or the verdict. */
   readonly changed: boolean;
   /** With its qualifier; `none` where no name holds. */
-  readonly name: { readonly before: string; readonly after: string };
+  readonly name: BeforeAfter<string>;
   /** undefined for a determination that has not been finished. */
-  readonly verdict: {
-    readonly before: RecordedVerdict | undefined;
-    readonly after: RecordedVerdict | undefined;
-  };
+  readonly verdict: BeforeAfter<RecordedVerdict | undefined>;
   /** No longer possible. */
   readonly gone: readonly NamedCandidate[];
   /** Newly possible. */
@@ -72,7 +85,7 @@ export interface Changes {
   /** What has changed of the key, of those it goes on in and of their terms; nothing is said of two different keys. */
   readonly keys: readonly string[];
   /** Evidence that only one of them has, in words. */
-  readonly evidence: { readonly gone: readonly string[]; readonly came: readonly string[] };
+  readonly evidence: EvidenceChange;
 }
 
 /** Compares two determinations of one find, the earlier first. Paths are compared only within one key. */

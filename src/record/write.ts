@@ -47,7 +47,7 @@ export interface RecordedCandidate extends RecordedTaxon {
 }
 
 /** A deadly or severe taxon that is one slip away. */
-interface RecordedNear extends RecordedTaxon {
+export interface RecordedNear extends RecordedTaxon {
   /** The characters to look at again, by their names, and the answers to reconsider. */
   readonly recheck: readonly string[];
 }

@@ -1,5 +1,6 @@
 /** The forms in which a table of collections may be written: in one text. */
 export const tableFormats = ['csv', 'tsv', 'ndjson', 'yaml'] as const;
+/** One of the forms. */
 export type TableFormat = (typeof tableFormats)[number];
 
 /** The forms in which finds may stand in one text: also as the record of one find. */

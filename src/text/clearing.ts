@@ -37,7 +37,7 @@ function folded(word: string): string {
 interface Phrase {
   readonly language: string;
   readonly words: readonly string[];
-  /** Whether the last word may go on. */
+  /** Whether the last word may continue. */
   readonly open: boolean;
 }
 

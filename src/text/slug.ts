@@ -7,7 +7,7 @@ import { normalized } from './normalized.js';
 const LONGEST = 60;
 
 /**
- * A text as an id: small plain letters, digits and hyphens, at most so many. Umlauts are written out as names
+ * A text as an id: plain lower-case letters, digits and hyphens, up to a length. Umlauts are written out as names
  * of taxa have them (ä is ae; International Code of Nomenclature for algae, fungi, and plants, Art. 60.7),
  * other scripts are transliterated, and signs that distinguish states become words (`K+` is `k-plus`). Empty
  * when nothing of the text can be kept. Different texts may get the same id: `Ids` keeps them apart.

@@ -220,8 +220,8 @@ function meantBy(part: string): readonly [why: string, ...meant: string[]] | und
   const broken = numeral(part.replace(/(\d),(\d)/g, '$1.$2'));
   const hasComma = /\d,\d/.test(part);
   if (thousands !== part && hasComma && whole !== undefined && broken !== undefined)
-    return ['has a comma that may part thousands or stand before decimals', whole, broken];
-  if (thousands !== part && whole !== undefined) return ['has its thousands parted', whole];
+    return ['has a comma that may separate thousands or decimals', whole, broken];
+  if (thousands !== part && whole !== undefined) return ['has its thousands separated', whole];
   if (hasComma && broken !== undefined) return ['has a decimal comma', broken];
   const slashed = part
     .replace(

@@ -61,7 +61,7 @@ export function findUnit(name: string): Unit | undefined {
 
 // A double keeps all decimals of up to 15 digits distinct and in order; with more digits, some could coincide.
 const MOST_DIGITS = 15;
-/** The most digits that a number may have when it is written out, before and behind the point. */
+/** The most digits that a number may have when it is written out, before and after the point. */
 export const MOST_WRITTEN = 60;
 const DECIMAL = /^([-+]?)(\d*)(?:\.(\d*))?(?:[eE]([-+]?\d{1,3}))?$/;
 

@@ -37,6 +37,14 @@ export interface ResultNear extends ResultCandidate {
   readonly recheck: readonly string[];
 }
 
+/** What to bear in mind of a result. */
+export interface ResultWarning {
+  /** What it is about, as in `Warning`; `error` for why the collection could not be read. */
+  readonly kind: string;
+  /** One sentence. */
+  readonly message: string;
+}
+
 /** One collection as it is written for programs: the order of the properties is part of the format. */
 export interface Result {
   /** The id of the find. */
@@ -56,7 +64,7 @@ export interface Result {
   /** By the worst candidate. */
   readonly verdict: Verdict;
   /** Sentences to be shown with it. */
-  readonly warnings: readonly { readonly kind: string; readonly message: string }[];
+  readonly warnings: readonly ResultWarning[];
   /** What stood in columns that mean nothing to the key, by their names; absent where nothing did. */
   readonly others?: Readonly<Record<string, string>>;
   /** Only where it was asked for. */

@@ -17,7 +17,7 @@ interface Manifest {
 const manifestOf = (files: Record<string, string>) => JSON.parse(files['manifest.json'] ?? '') as Manifest;
 
 describe('a bundle', () => {
-  it('holds the key, the keys it goes on in, terms, licence texts, authors and a manifest with checksums', () => {
+  it('holds the key, the keys it continues in, terms, licence texts, authors and a manifest with checksums', () => {
     const cwd = folder();
     const { status, stderr } = program(root, [
       'bundle',
@@ -212,7 +212,7 @@ describe('licences', () => {
     expect([code, err]).toEqual([
       0,
       expect.stringContaining(
-        'the text of Zlib is not taken along, it stands at https://spdx.org/licenses/Zlib.html; put it into LICENSES/Zlib.txt beside the key',
+        'the text of Zlib is not included, it stands at https://spdx.org/licenses/Zlib.html; put it into LICENSES/Zlib.txt beside the key',
       ),
     ]);
     const files = unzipped(readFileSync(join(cwd, 's.zip')));
@@ -232,7 +232,7 @@ describe('figures', () => {
     )
     .replace('{name: Bb bb,', '{name: Bb bb, figures: [{file: bb.svg, caption: "Bb bb, a tuft"}],');
 
-  it('are taken along under the paths that the key names', async () => {
+  it('are included under the paths that the key names', async () => {
     const cwd = folder({ 'k/small.key.yaml': withFigures, 'k/figures/ring.png': PNG, 'k/bb.svg': '<svg/>' });
     const { code, err } = await keywright(cwd, ['bundle', 'k/small.key.yaml', '-o', 's.zip']);
     expect([code, err]).toEqual([0, 'keywright: s.zip written: 1 key, 2 figures, 1 licence text\n']);

@@ -45,7 +45,7 @@ describe('a bundle as a key', () => {
     expect(await as(bundle)).toEqual(await as('tarn-wood-tufts'));
   });
 
-  it('is run, and goes on in the other key that it holds', async () => {
+  it('is run, and continues in the other key that it holds', async () => {
     const { code, out } = await keywright(cwd, ['run', 'tufts.keywright.zip'], 'b\nb\n?\n?\n?\n?\n?\n');
     expect(code).toBe(0);
     expect(out).toContain('tarn-rust-spored');
@@ -109,7 +109,7 @@ describe('a bundle as a key', () => {
     });
   });
 
-  it('goes on in nothing outside it, not even in what lies beside it', async () => {
+  it('continues in nothing outside it, not even in what lies beside it', async () => {
     const first = SMALL.replace('taxon: bb', 'key: second');
     const away = folder({
       'b.zip': bundled({ 'small.key.yaml': first }),
@@ -118,7 +118,7 @@ describe('a bundle as a key', () => {
     });
     const { code, err } = await keywright(away, ['show', 'b.zip']);
     expect(err).toContain(
-      'lead 1b goes on in key "second": there is none in the bundle b.zip, and a bundle goes on in nothing outside it',
+      'lead 1b continues in key "second": there is none in the bundle b.zip, and a bundle continues in nothing outside it',
     );
     expect(code).toBe(1);
     const up = bundled({ 'a/small.key.yaml': SMALL.replace('taxon: bb', 'key: ../../second.key.yaml') });

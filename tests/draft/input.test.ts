@@ -180,7 +180,7 @@ describe('the command', () => {
     expect(findingLines(faultsOf(stdout))).toEqual([]);
     expect(stderr).toContain('11 taxa: 9 couplets, 10 ends');
     expect(stderr).toContain(
-      'end together, since nothing described parts them there: Hollowia parva and Hollowia gemella',
+      'end together, since nothing described separates them there: Hollowia parva and Hollowia gemella',
     );
     expect(stderr).toMatch(/expected effort: [\d.]+; no key over these characters takes less than [\d.]+/);
     expect(stdout + stderr + run(['--help']).stdout).not.toMatch(/optim/i);
@@ -196,7 +196,7 @@ describe('the command', () => {
     );
     const again = run(['new.key.yaml', '-o', 'again.key.yaml']);
     expect([again.status, again.stderr.includes('9 couplets')]).toEqual([0, true]);
-    // What a person mended in a draft is not lost by drafting anew.
+    // What a person fixed in a draft is not lost by drafting again.
     writeFileSync(out, first.replace('title: ', 'title: My '));
     const kept = run(['taxa.csv', '-o', 'new.key.yaml']);
     expect([kept.status, kept.stderr.includes('left as it is')]).toEqual([2, true]);
@@ -207,9 +207,9 @@ describe('the command', () => {
   it('says why there is no key', () => {
     const nothing = run(['-'], 'name,gills\nAus aus,free\nAus bus,free\n');
     expect([nothing.status, nothing.stdout]).toEqual([2, '']);
-    expect(nothing.stderr).toContain('nothing that is described parts any two of its 2 taxa');
+    expect(nothing.stderr).toContain('nothing that is described separates any two of its 2 taxa');
     expect(run(['-'], 'name,gills\nAus aus,free\n').stderr).toContain(
-      'describes one taxon, and a key parts two or more',
+      'describes one taxon, and a key separates two or more',
     );
     expect(run(['-'], '').status).toBe(2);
     expect(run(['-'], 'keywright-taxa: 1\ntaxa: {a: {nam: x}}\n').stderr).toContain('did you mean "name"?');

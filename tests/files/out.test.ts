@@ -173,7 +173,7 @@ describe('what --out may write over', () => {
     expect([code, err]).toEqual([2, expect.stringContaining('cap.svg is read by this very command')]);
   });
 
-  it('is written again and again by one command that watches, unless somebody mends it meanwhile', () => {
+  it('is written again and again by one command that watches, unless somebody fixes it meanwhile', () => {
     beginRun();
     const out = new OutFile(folder, 'x');
     out.write('first');

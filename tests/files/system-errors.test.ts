@@ -150,7 +150,7 @@ describe('an error of the system', () => {
     );
     expect([status, stderr]).toEqual([
       2,
-      expect.stringContaining('keywright: the folder you are in is not there any more\nhint: '),
+      expect.stringContaining('keywright: the folder you are in no longer exists\nhint: '),
     ]);
   });
 

@@ -287,7 +287,7 @@ describe('a text made to exhaust the reader', () => {
     expect(new Set(soon(5, text))).toEqual(new Set(['character-depends']));
   });
 
-  it('keys that go on in each other without end', () => {
+  it('keys that continue in each other without end', () => {
     // A shelf that makes up a new key for every name: only as many are opened as leads name them.
     let opened = 0;
     const endless: Shelf = {

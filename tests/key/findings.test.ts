@@ -200,7 +200,7 @@ describe('what is wrong is said at its own place', () => {
     [
       'a key that is not there',
       lead('{lead: A, key: «othr}'),
-      ['#1 target-exists: lead 1a goes on in key "othr": there is no key othr to go on in'],
+      ['#1 target-exists: lead 1a continues in key "othr": there is no key othr to continue in'],
     ],
     [
       'a start that is not there',
@@ -364,7 +364,7 @@ describe('keys that belong together', () => {
   it('name the couplet of the other key that is not there', () => {
     const text = lead('{lead: A, key: other, at: «77}');
     expect(says(text, { 'o.yaml': other('') })).toEqual([
-      '#1 target-exists: lead 1a goes on at couplet "77" of key other, which is not in it; did you mean 7?',
+      '#1 target-exists: lead 1a continues at couplet "77" of key other, which is not in it; did you mean 7?',
     ]);
   });
 

@@ -220,11 +220,11 @@ describe('a chain on the disk', () => {
     const { chain, findings } = loadChain(readKeyText(join(home, 'main.key.yaml')), 'main.key.yaml', shelf());
     expect(chain).toBeUndefined();
     expect(findings.map((f) => `${f.place.file} ${f.message}`)).toEqual([
-      'keys/next.key.yaml lead 1b goes on in key "last": there is none in keys',
+      'keys/next.key.yaml lead 1b continues in key "last": there is none in keys',
     ]);
-    const mended = loadChain(readKeyText(join(home, 'main.key.yaml')), 'main.key.yaml', shelf('keys/sub'));
-    expect(mended.findings).toEqual([]);
-    expect(mended.chain?.keys.map((k) => k.file)).toEqual([
+    const fixed = loadChain(readKeyText(join(home, 'main.key.yaml')), 'main.key.yaml', shelf('keys/sub'));
+    expect(fixed.findings).toEqual([]);
+    expect(fixed.chain?.keys.map((k) => k.file)).toEqual([
       'main.key.yaml',
       'keys/next.key.yaml',
       'keys/sub/last.key.yaml',

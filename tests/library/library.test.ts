@@ -204,7 +204,7 @@ describe('the library', () => {
     expect(() => lintKey(text, { levels: { 'ranges-met': 'off' } })).toThrow(/did you mean ranges-meet/);
   });
 
-  it('opens keys on the disk with the keys they go on in', async () => {
+  it('opens keys on the disk with the keys they continue in', async () => {
     const { key, file, findings } = await tufts();
     expect([key.id, file, findings.filter((f) => f.level === 'error')]).toEqual([
       'tarn-wood-tufts',
@@ -316,6 +316,41 @@ describe('the library', () => {
     const { changed, gone } = diffKeys(key, smaller);
     expect([changed, gone.length > 0]).toEqual([true, true]);
     expect(diffKeys(key, key).changed).toBe(false);
+  });
+
+  it('lists every change that makes two versions differ', () => {
+    const before = keyFrom(text);
+    const after = keyFrom(
+      text
+        .replace('characters:', 'scope: {group: caps}\ncharacters:')
+        .replace('{ring: present}', '{ring: present, smell: mealy}')
+        .replace('  width: {', '  smell: {name: smell, states: [mealy, none]}\n  width: {')
+        .replace(', when: {ring: absent}', ', otherwise: true')
+        .replace('name: Cc cc', 'name: Cc cc, duties: [{kind: protected, note: not to be picked}]'),
+    );
+    const { changed, scope, paths, charactersAdded, charactersGone, duties, conditions } = diffKeys(
+      before,
+      after,
+    );
+    expect([changed, scope, charactersAdded, charactersGone]).toEqual([
+      true,
+      [{ what: 'group', was: '', is: 'caps' }],
+      ['smell'],
+      [],
+    ]);
+    expect(paths.map((p) => [p.is.id, p.nowAsked, p.steps])).toEqual([
+      ['aa', ['smell'], [2, 2]],
+      ['bb', ['smell'], [2, 2]],
+      ['cc', ['smell'], [1, 1]],
+    ]);
+    expect(duties.map((d) => d.is.id)).toEqual(['cc']);
+    const bare = keyFrom(text.replace(', when: {ring: absent}', '').replace(', when: {ring: present}', ''));
+    expect(diffKeys(bare, before).conditions).toEqual({ gained: ['1a', '1b'], lost: [] });
+    expect(conditions).toEqual({ gained: [], lost: [] });
+  });
+
+  it('trims nothing where there is no key', () => {
+    const options = { date: '2026-10-18', list: 'wood.txt' };
     expect(trimKey('nothing', 'a', options).text).toBeUndefined();
   });
 

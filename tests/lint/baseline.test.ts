@@ -95,7 +95,7 @@ describe('a list of accepted findings', () => {
     expect(stale.map((e) => e.rule)).toContain('leads-exclusive');
     const said = staleFinding(stale.find((e) => e.rule === 'leads-exclusive') as (typeof stale)[number]);
     expect(said).toMatchObject({ rule: 'baseline-used', level: 'warning', place: { file: 'old.yaml' } });
-    expect(said.message).toMatch(/not found any more in faulty: leads-exclusive \(a find can fit/);
+    expect(said.message).toMatch(/no longer found in faulty: leads-exclusive \(a find can fit/);
     const other = FAULTY.replace('id: faulty', 'id: other');
     expect(compareBaseline(lint(other), list).stale).toEqual([]);
     // With an error in the key, it may only not have been judged.

@@ -202,7 +202,7 @@ describe('stdin', () => {
     expect(run(['lint', '-'], '').out).toMatch(/^stdin:1:1 error/);
   });
 
-  it('finds the keys it goes on in beside its name', () => {
+  it('finds the keys it continues in beside its name', () => {
     put('drafts/good.key.yaml', GOOD);
     const entry = GOOD.replace('id: good', 'id: entry')
       .replace('taxon: aa', 'key: good')
@@ -316,7 +316,7 @@ describe('a list of accepted findings', () => {
     const stale = run(['lint', 'gap.key.yaml', '--baseline', 'old.yaml', '--max-warnings', '0']);
     expect(stale.code).toBe(1);
     expect(stale.out).toMatch(
-      /^old\.yaml:5:5 warning: what this entry accepts is not found any more in gap: leads-exhaustive/,
+      /^old\.yaml:5:5 warning: what this entry accepts is no longer found in gap: leads-exhaustive/,
     );
     run(['lint', 'gap.key.yaml', '--baseline', 'old.yaml', '--update-baseline']);
     expect(run(['lint', 'gap.key.yaml', '--baseline', 'old.yaml']).out).toBe('');
@@ -324,7 +324,7 @@ describe('a list of accepted findings', () => {
 });
 
 describe('watching', () => {
-  it('checks again when a key or what it goes on in changes, and ^C ends it with 130', async () => {
+  it('checks again when a key or what it continues in changes, and ^C ends it with 130', async () => {
     put('good.key.yaml', GOOD);
     put(
       'entry.key.yaml',

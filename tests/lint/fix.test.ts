@@ -221,7 +221,7 @@ ${couplets}taxa:
 
   it.each([
     ['a text speaks of a number', key(OUT.replace('taxon: cc', 'taxon: cc, note: see couplet 3'))],
-    ['ids are no plain numbers', key(OUT.replaceAll('3', '3a'))],
+    ['ids are not plain numbers', key(OUT.replaceAll('3', '3a'))],
     ['a lead leads nowhere', key(OUT.replace('taxon: cc', 'to: 9'))],
     ['leads run in a circle', key(OUT.replace('taxon: cc', 'to: 1'))],
     [
@@ -232,7 +232,7 @@ ${couplets}taxa:
     expect(fixed(text)[0]).toBe(text);
   });
 
-  it('are left where another key goes on at one of them', () => {
+  it('are left where another key continues at one of them', () => {
     const text = key(OUT);
     const other = `${HEAD.replace('id: caps', 'id: other')}couplets:
   1:

@@ -28,7 +28,7 @@ const shelf: Shelf = {
 /** What a finding is about, whatever its place in the file. */
 const markOf = ({ rule, message, place }: Finding) => `${rule} ${place.path.join('/')} ${message}`;
 
-/** Everything that is found in a key with those it goes on in, allowed or not, and the rules that were not run. */
+/** Everything that is found in a key with those it continues in, allowed or not, and the rules that were not run. */
 function judged(file: string, text: string) {
   const report = lintAll([{ file, text }], { shelf });
   return {

@@ -57,7 +57,7 @@ taxa:
 `);
     expect(err).toContain('keys/pebbles.key.yaml changed: ');
     expect(err).toContain(
-      'keys/third.key.yaml:6 goes on in pebbles at couplet 7, which is couplet 4 now: change it there',
+      'keys/third.key.yaml:6 continues in pebbles at couplet 7, which is couplet 4 now: change it there',
     );
     expect(out).toContain('4a (3a)');
     const again = await keywright(['print', 'pebbles', '--write']);

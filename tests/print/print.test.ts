@@ -170,7 +170,7 @@ describe('the indented layout', () => {
     );
   });
 
-  it('goes on at the margin where it would be set too deep, and not for a last couplet of ends alone', () => {
+  it('continues at the margin where it would be set too deep, and not for a last couplet of ends alone', () => {
     const ladder = (n: number): KeyData => {
       const couplets = Object.fromEntries(
         Array.from({ length: n }, (_, i) => [
@@ -347,7 +347,7 @@ function markdownText(markdown: string): string {
 describe('a printed key', () => {
   const { main, shelf } = nastyKeys((n) => `text ${n}`);
 
-  it('is followed by the keys it goes on in only when asked, and refers to them by title', () => {
+  it('is followed by the keys it continues in only when asked, and refers to them by title', () => {
     const alone = toPrinted(chainOf(main, shelf));
     expect(alone.keys.map((k) => k.key.id)).toEqual(['main']);
     const title = alone.keys[0]?.couplets[0]?.leads[1]?.end;

@@ -29,7 +29,7 @@ function structure({ main }: Chain): string[] {
   );
 }
 
-// Keys that go on in another are left out: a print refers to it by its title, which no file name can be told from.
+// Keys that continue in another are left out: a print refers to it by its title, which no file name can be told from.
 const alone = readdirSync(`${root}/keys`).filter(
   (name) => name.endsWith('.key.yaml') && shipped(name).keys.length === 1,
 );

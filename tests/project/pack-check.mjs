@@ -39,7 +39,7 @@ function userFile(names, nodeNames) {
     `export const look: string | undefined = found[0] && analyse(found[0]).next.looks[0]?.character;`,
     `// @ts-expect-error A key is no text: were the types lost, this would be accepted.`,
     `identify('pebbles', [{ id: 'P1' }]);`,
-    `// @ts-expect-error A key can only be had from the library.`,
+    `// @ts-expect-error A key only comes from the library.`,
     `identify({ id: 'a', title: '', version: '1', taxa: [], characters: [], couplets: [] }, []);`,
     ...(nodeNames === undefined
       ? []

@@ -292,7 +292,7 @@ describe('bad input', () => {
     put(CAPS, text(CAPS).replace('Cap under 3 cm wide', 'Cap narrower than 3 cm'));
     await refused(
       ['run', CAPS, '--resume', 'open.yaml'],
-      'keywright: The key hollow-caps has changed since this record was made: hollow-caps has changed, though its version is still 1.2.0. open.yaml is left as it is.\nhint: keywright redo open.yaml --key hollow-caps lists what the change does to it; --changed-key goes on from the answers that still hold\n',
+      'keywright: The key hollow-caps has changed since this record was made: hollow-caps has changed, though its version is still 1.2.0. open.yaml is left as it is.\nhint: keywright redo open.yaml --key hollow-caps lists what the change does to it; --changed-key continues from the answers that still hold\n',
       'open.yaml',
     );
     expect((await said(['redo', 'open.yaml', '--key', CAPS])).code).toBe(0);

@@ -295,7 +295,7 @@ describe('--record and --resume', () => {
         ['--record', 'rec.yaml', '--id', 'TH-2'],
         'rec.yaml already holds a determination of TH-1 with hollow-caps',
       ],
-      [['--record', 'rec.yaml', '--id', 'TH-1'], 'hint: --resume rec.yaml goes on with it'],
+      [['--record', 'rec.yaml', '--id', 'TH-1'], 'hint: --resume rec.yaml continues it'],
     ];
     for (const [options, says] of tries) {
       const { status, stderr } = piped(folder, [CAPS, ...options], ['a']);
@@ -343,7 +343,7 @@ describe('--record and --resume', () => {
     const refused = piped(folder, [CAPS, '--resume', 'two.yaml'], ['a', 'a']);
     expect([refused.status, refused.stdout]).toEqual([2, '']);
     expect(refused.stderr).toBe(
-      'keywright: The key hollow-caps has changed since this record was made: hollow-caps 1.2.0 is now 1.3.0. two.yaml is left as it is.\nhint: keywright redo two.yaml --key hollow-caps lists what the change does to it; --changed-key goes on from the answers that still hold\n',
+      'keywright: The key hollow-caps has changed since this record was made: hollow-caps 1.2.0 is now 1.3.0. two.yaml is left as it is.\nhint: keywright redo two.yaml --key hollow-caps lists what the change does to it; --changed-key continues from the answers that still hold\n',
     );
     expect(readFileSync(join(folder, 'two.yaml'), 'utf8')).toBe(kept);
     const { status, stderr } = piped(folder, [CAPS, '--resume', 'two.yaml', '--changed-key'], ['a', 'a']);

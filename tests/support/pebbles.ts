@@ -1,4 +1,4 @@
-/** A key that goes on in another, its couplets out of order, with comments and a layout of its own. */
+/** A key that continues in another, its couplets out of order, with comments and a layout of its own. */
 export const PEBBLES = `# Pebbles of an invented beach.
 keywright: 1
 id: pebbles

@@ -276,7 +276,7 @@ describe('tables that are not as they should be', () => {
     const without = await tested(`${HEAD}A,,dark,,,\n`);
     expect([without.code, without.err]).toEqual([
       0,
-      'No known specimens to test tufts 1.0.0 with; 1 collection without expect was\npassed over.\n',
+      'No known specimens to test tufts 1.0.0 with; 1 collection without expect was\nskipped.\n',
     ]);
     const empty = await tested('');
     expect([empty.code, empty.err]).toEqual([2, expect.stringContaining('the table is empty')]);
@@ -314,7 +314,7 @@ describe('the report for people', () => {
         B
           known to be: Galera mutata
           also left: Galera funebris (deadly)
-          would part them: ring and texture
+          would separate them: ring and texture
 
       Confusions, by the couplet where the way was left
         couplet 2
@@ -337,7 +337,7 @@ describe('the report for people', () => {
         taxa without a known specimen: Plana and Parva parva
 
       That known specimens come out right clears no find: the next one may be
-      something that the key does not hold, or read otherwise.
+      something that the key does not hold, or be read differently.
       "
     `);
     expect(err).toBe(

@@ -29,7 +29,7 @@ describe('keywright trim', () => {
     expect(code).toBe(0);
     expect(out).toMatch(/^# yaml-language-server/);
     expect(out).toContain('id: tarn-wood-tufts-list\n');
-    expect(err).toMatch(/Galerina marginata \(deadly\): recorded as alike Kuehneromyces mutabilis/);
+    expect(err).toMatch(/Galerina marginata \(deadly\): recorded as looking like Kuehneromyces\s+mutabilis/);
     expect(err).toMatch(/Panellus stipticus would key out as Pleurotus ostreatus/);
     expect(err).toMatch(/"Galerina marginatta"; did you mean Galerina marginata\?/);
     expect(Math.max(...err.split('\n').map((l) => l.length))).toBeLessThanOrEqual(80);

@@ -107,7 +107,7 @@ glossary:
 `;
 
 describe('the trimmed text', () => {
-  it('keeps comments and layout, takes out what went, and numbers anew', () => {
+  it('keeps comments and layout, takes out what is removed, and renumbers', () => {
     const { text } = trimmed(PEBBLES, ['Lapis ovum', 'sea glass', 'Glacies vera Author, 1901']);
     expect(text).toBe(`# Pebbles of an invented beach.
 keywright: 1
@@ -163,7 +163,7 @@ glossary:
     expect(text).toContain('other: {cite: Another book}');
   });
 
-  it('finds of what went do not fall to "otherwise"', () => {
+  it('finds of removed taxa do not fall to "otherwise"', () => {
     const { after, out } = trimmed(PEBBLES, ['ovum', 'vitrum', 'glacies']);
     expect(out.writtenOut).toEqual([{ couplet: '1', lead: '1c', gone: ['1b'] }]);
     const bright = find(observed(after, { shine: 'bright', width: '3 mm' }));
@@ -237,7 +237,7 @@ describe('harmful look-alikes', () => {
     expect(dropped.astray.map((a) => [a.taxon.id, a.as.map((t) => t.id)])).toEqual([['aa', ['bb']]]);
   });
 
-  it('stay when one wrong observation parts them', () => {
+  it('stay when one wrong observation separates them', () => {
     const text = HARM.replace('spots: few, ring: absent', 'spots: few, ring: present');
     const { stayed } = trimmed(text, ['Dd dd', 'Ee ee']);
     expect(stayed.map((l) => [l.taxon.id, l.of[0]?.likeness])).toEqual([

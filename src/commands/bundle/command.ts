@@ -62,7 +62,7 @@ export async function action(
   const shelf = keyShelf(world, flags.keys);
   const file = await shelf.opened(reference);
   if (shelf.bundleOf(file) !== undefined)
-    throw new Failure(`${harmless(file)} lies in a bundle already`, { hint: 'unpack it to bundle it anew' });
+    throw new Failure(`${harmless(file)} lies in a bundle already`, { hint: 'unpack it to bundle it again' });
   const text = shelf.text(file);
 
   const settings = new SettingsOfFiles([], new KnownRules(rules), world);
@@ -80,7 +80,7 @@ export async function action(
   const contents =
     chain === undefined ? undefined : new Contents(chain, noted.texts(file, text), flags, world);
   await contents?.gather();
-  // Nobody is to get a key whose author has not replaced what stood in for his words.
+  // Nobody is to get a key whose author has not replaced the stand-ins.
   const errors = report.findings
     .filter((f) => f.level === 'error' || f.rule === standInsReplaced.id)
     .map((f): Finding => ({ ...f, level: 'error' }));
@@ -139,7 +139,7 @@ function keptOf({ files }: Manifest): unknown[] {
     .map(({ name, kind, sha256: sum }) => [name, kind, sum]);
 }
 
-/** A bundle is opened before it is written: it must be the very key that went in. */
+/** A bundle is opened before it is written: it must be the very key that was put in. */
 function refuseUnlessOpensAlike(bytes: Uint8Array, shown: string, chain: Chain): void {
   const bundle = bundleIn(bytes, shown);
   const { file } = bundle.manifest.key;
@@ -292,7 +292,7 @@ class Contents {
         this.findings.push({
           rule: 'figure-exists',
           level: 'error',
-          message: `figure ${quoted(figure.file)} cannot be had: ${found.problem}`,
+          message: `figure ${quoted(figure.file)} cannot be used: ${found.problem}`,
           place: yaml.place(path),
           found: figure.file,
           expected: 'a picture file beside the key',
@@ -349,7 +349,7 @@ class Contents {
       return name;
     }
     this.remarks.push(
-      `the text of ${id} is not taken along${id.startsWith('LicenseRef-') ? '' : `, it stands at https://spdx.org/licenses/${id}.html`}; put it into ${name} beside the key to have it in the bundle`,
+      `the text of ${id} is not included${id.startsWith('LicenseRef-') ? '' : `, it stands at https://spdx.org/licenses/${id}.html`}; put it into ${name} beside the key to have it in the bundle`,
     );
     return undefined;
   }

@@ -10,15 +10,15 @@ export const BUNDLE: CommandEntry = {
   options: [
     {
       flags: '-o, --out <FILE>',
-      help: 'the file to write; called by the id and version of the key when not given',
+      help: 'the file to write; by default named after the id and version of the key',
     },
     OVERWRITE_OPTION,
     { flags: '--without-licence', help: 'bundle keys that name no licence' },
     KEYS_OPTION,
   ],
   about: [
-    'A bundle is a zip archive with the key, the keys it goes on in, shared characters and terms, figures, licence texts, a list of authors, a README, and a manifest with a checksum of each. The same files always give the same bundle, byte for byte.',
-    'Nothing is bundled while lint finds an error, while stand-ins of a new key are left, or while a key names no licence. A bundle is not replaced by one of the same version with other content: raise the version. The texts of the common licences are put in; that of others is taken from LICENSES/NAME.txt beside the key.',
+    'A bundle is a zip archive with the key, the keys it continues in, shared characters and terms, figures, licence texts, a list of authors, a README, and a manifest with a checksum of each. The same files always give the same bundle, byte for byte.',
+    'Nothing is bundled while lint finds an error, while stand-ins of a new key are left, or while a key names no licence. A bundle is not replaced by one of the same version with other content: raise the version. The texts of the common licences are included; those of others are taken from LICENSES/NAME.txt beside the key.',
     'run, identify, lint and the other commands that take a KEY open a bundle by its name, and refuse one in which anything was changed, added or left out. The checksums show damage and careless changes; they do not prove who made the bundle.',
   ],
   examples: [

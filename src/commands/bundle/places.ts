@@ -17,7 +17,7 @@ type Places =
   | { readonly ok: false; readonly name: string; readonly files: readonly [string, string] };
 
 /**
- * Gives every key and terms file its place in a bundle, so that the paths by which they name each other go on to hold:
+ * Gives every key and terms file its place in a bundle, so that the paths by which they name each other still hold:
  * what stands below the folder of the file that names it keeps its place beside it; what was found in a folder of keys
  * stands as it stands there. `folders` are these folders. The key that is bundled comes first.
  */
@@ -30,7 +30,7 @@ export function placesFor(texts: readonly BundledText[], folders: readonly strin
     const { path, from } = text;
     const top = from === undefined ? posix.dirname(path) : topFor(path, from, tops, folders);
     const place = posix.relative(top, path);
-    // Some disks know no difference between small and capital letters.
+    // Some disks do not distinguish upper and lower case.
     const other = taken.get(place.toLowerCase());
     if (other !== undefined) return { ok: false, name: place, files: [other.file, text.file] };
     taken.set(place.toLowerCase(), text);

@@ -8,7 +8,7 @@ export const COMPLETION: CommandEntry = {
   arguments: [{ name: 'SHELL', help: 'bash, zsh or fish' }],
   options: [],
   about: [
-    'The script asks the program what fits: commands, options, their values, files, and the ids of keys wherever they are looked for. It need not be written anew after an update.',
+    'The script asks the program what fits: commands, options, their values, files, and the ids of keys wherever they are looked for. It need not be written again after an update.',
   ],
   examples: [
     { line: 'source <(keywright completion bash)', does: 'completes in this shell from now on' },

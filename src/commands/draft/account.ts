@@ -35,7 +35,7 @@ export interface Account {
   readonly couplets: number;
   readonly ends: number;
   /**
-   * The expected effort for a find, each character counted once; a taxon behind several leads is equally likely behind
+   * The expected effort for a find, each character counted once; a taxon beyond several leads is equally likely beyond
    * each.
    */
   readonly effort: number;

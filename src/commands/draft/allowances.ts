@@ -3,7 +3,7 @@ import { lintKey } from '../../lint/lint.js';
 const HARM = 'harm-well-separated';
 
 /**
- * Where nothing else that is described parts a harmful taxon from one without recorded harm, lint would warn, and rightly;
+ * Where nothing else that is described separates a harmful taxon from one without recorded harm, lint would warn, and rightly;
  * the key says so in a comment at each such place.
  */
 export function withAllowances(text: string, exposed: boolean): string {

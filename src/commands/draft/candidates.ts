@@ -194,7 +194,7 @@ export function evenly<T>(list: readonly T[], most: number): readonly T[] {
   return Array.from({ length: most }, (_, i) => list[Math.floor((i * list.length) / most)] as T);
 }
 
-/** The share of the finds that take each lead: a taxon that can take several is taken to be found behind each alike. */
+/** The share of the finds that take each lead: a taxon that can take several is taken to be equally common beyond each. */
 export function sharesOf(
   facts: Facts,
   taxa: Bits,

@@ -385,7 +385,7 @@ class TaxonTable {
 function monthsIn(part: string): Data[] {
   const [from, to = from] = part.split(/\s*[-–]\s*/).map(Number);
   if (from === undefined || to === undefined || Number.isNaN(from) || Number.isNaN(to)) return [part];
-  // 11-2 goes over the turn of the year.
+  // 11-2 crosses the turn of the year.
   const length = (to - from + 12) % 12;
   return Array.from({ length: length + 1 }, (_, i) => ((from - 1 + i) % 12) + 1);
 }

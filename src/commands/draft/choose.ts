@@ -4,20 +4,21 @@ import type { Facts } from './facts.js';
 import { isMixed, type Slips, slipsAt, wellSeparated } from './harm.js';
 import { piecesBehind } from './splits.js';
 
-/** By what couplets can be preferred. */
+/** What couplets can be preferred for. */
 export const preferences = ['effort', 'short', 'information', 'pairs', 'reliability', 'harm'] as const;
+/** One of the preferences. */
 export type Preference = (typeof preferences)[number];
 
 /** How a draft is made. */
 export interface ChoiceOptions {
   /** The first counts most, each further one half of the one before it. */
   readonly prefer: readonly Preference[];
-  /** How many couplets further a choice is thought through. */
+  /** How many couplets ahead are considered when one is chosen. */
   readonly lookAhead: number;
   readonly mostLeads: number;
 }
 
-/** A couplet that was chosen, and the places behind its leads. */
+/** A couplet that was chosen, and the places beyond its leads. */
 interface ChosenCouplet {
   readonly candidate: CoupletCandidate;
   readonly behind: readonly GrowingPlace[];
@@ -26,7 +27,7 @@ interface ChosenCouplet {
 /** How many couplets are looked ahead from at a place, and at each further one. */
 const THOUGHT_THROUGH = 5;
 const FURTHER = 3;
-/** So many taxa may stay together where every couplet would let one misread weak character hide harm. */
+/** This many taxa may stay together where every couplet would let one misread weak character hide harm. */
 const LEFT_TOGETHER = 4;
 /** The part of the effort that another look at the same character takes. */
 const LOOKED_AT = 0.25;
@@ -189,7 +190,7 @@ function misreading(facts: Facts, c: number): number {
   return 1 - (facet?.character.reliability ?? (facet?.weak === undefined ? 0.95 : 0.85));
 }
 
-/** How many pairs of taxa stand behind different leads only. */
+/** How many pairs of taxa are beyond different leads only. */
 function pairsParted(sides: readonly Bits[]): number {
   let pairs = 0;
   sides.forEach((a, i) => {

@@ -127,8 +127,8 @@ const YES_NO: Readonly<Record<string, string>> = {
 const SIGNS = /^[+±()\s]+$/;
 
 /**
- * States in words or signs. `-` says that the character does not apply, as in every table, but where nothing else than `+` and
- * its like stands beside it: there it is what is not `+`, for a character with `+` alone would tell nothing.
+ * States in words or signs. `-` says that the character does not apply, as in every table, unless only `+` and the like stand
+ * beside it: there it means what is not `+`, since a character with `+` alone would tell nothing.
  */
 function states(
   column: CharacterColumn,

@@ -38,7 +38,7 @@ interface DraftFlags {
 
 const ENDING = '.key.yaml';
 
-/** Drafts a key from a table of described taxa. 0 = drafted, 2 = the table has errors, or nothing in it parts its taxa. */
+/** Drafts a key from a table of described taxa. 0 = drafted, 2 = the table has errors, or nothing in it separates its taxa. */
 export async function action(
   [name = '']: readonly string[],
   flags: DraftFlags,
@@ -99,9 +99,9 @@ function notDrafted(draft: DraftResult, file: string, say: (line: string) => voi
   for (const remark of draft.remarks) say(`keywright: ${harmless(remark)}`);
   throw new Failure(
     draft.taxa < 2
-      ? `no key can be drafted from ${file}: it describes ${draft.taxa === 1 ? 'one taxon' : 'no taxa'}, and a key parts two or more`
-      : `no key can be drafted from ${file}: nothing that is described parts any two of its ${draft.taxa} taxa`,
-    { hint: 'two taxa are parted by a character of which they can show nothing in common' },
+      ? `no key can be drafted from ${file}: it describes ${draft.taxa === 1 ? 'one taxon' : 'no taxa'}, and a key separates two or more`
+      : `no key can be drafted from ${file}: nothing that is described separates any two of its ${draft.taxa} taxa`,
+    { hint: 'two taxa are separated by a character in which they can show nothing in common' },
   );
 }
 
@@ -111,7 +111,7 @@ function headOf(flags: DraftFlags, name: string, world: World) {
     .replace(/\.[A-Za-z]+$/, '');
   const id = flags.id ?? (slug(stem) === '' ? 'draft' : slug(stem));
   if (slug(id) !== id)
-    throw new UsageError(`--id takes small letters, digits and hyphens, not '${id}'`, 'draft');
+    throw new UsageError(`--id takes lower-case letters, digits and hyphens, not '${id}'`, 'draft');
   return {
     id,
     title: flags.title ?? `Key to ${flags.group ?? 'the taxa'}${name === '-' ? '' : ` of ${basename(name)}`}`,

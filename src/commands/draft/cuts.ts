@@ -28,7 +28,7 @@ export function cutsOf(facet: CharacterFacts, taxa: Bits, most = MOST_CUTS): num
     if (next === byLow.length) break;
     const below = low[byLow[next] as number] as number;
     const before = gaps[gaps.length - 1];
-    // Several that end below the same one are parted from it by the highest of them.
+    // Several that end below the same one are separated from it by the highest of them.
     if (before?.[1] === below) before[0] = above;
     else gaps.push([above, below]);
   }

@@ -10,7 +10,7 @@ import { type KeyHead, ordered, writeKey } from './write.js';
 
 export { type Preference, preferences } from './choose.js';
 
-/** What a draft goes by when nothing else is asked for: little trouble, then characters that are read right. */
+/** What a draft prefers by default: little effort, then characters that are read right. */
 export const STANDARD: readonly Preference[] = ['effort', 'reliability'];
 
 /** How a draft is made, and what its head says. */

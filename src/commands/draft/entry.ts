@@ -14,13 +14,13 @@ export const DRAFT: CommandEntry = {
     },
     {
       flags: '--prefer <CRITERION>',
-      help: 'by what couplets are chosen; given several times, the first counts most. effort: little trouble to a name; short: few couplets; information: bits by frequency; pairs: many taxa parted at once; reliability: characters that are read right; harm: harmful from harmless early. Without it: effort, then reliability',
+      help: 'what couplets are chosen for; given several times, the first counts most. effort: little effort to a name; short: few couplets; information: bits by frequency; pairs: many taxa separated at once; reliability: characters that are read right; harm: harmful taxa separated from others early. Without it: effort, then reliability',
       choices: ['effort', 'short', 'information', 'pairs', 'reliability', 'harm'],
       repeats: true,
     },
     {
       flags: '--look-ahead <N>',
-      help: 'how many couplets further a choice is thought through',
+      help: 'how many couplets ahead are considered when one is chosen',
       least: 0,
       standard: 1,
     },
@@ -32,7 +32,7 @@ export const DRAFT: CommandEntry = {
     },
     {
       flags: '--couplets <N>',
-      help: 'the most couplets there may be, else ten a taxon; what is left then ends together',
+      help: 'the most couplets there may be, by default ten a taxon; taxa that are left then end together',
       least: 1,
     },
     { flags: '-o, --out <FILE>', help: 'write the key to NAME.key.yaml, not to stdout' },
@@ -46,8 +46,8 @@ export const DRAFT: CommandEntry = {
   about: [
     'A YAML table is a key file without couplets: "keywright-taxa: 1", then characters and taxa with their traits; a key file itself is read as well, without its couplets. In CSV and TSV a row is a taxon and a column a character; the columns id, name, common, rank, authority, within, concern, effect, onset, concern-source, frequency, alike, synonyms, habitat, months and note are kept for these. A unit stands in the heading: "cap width (cm)".',
     'Cells: states joined by " | ", numbers such as (3-)5-8(-12), "-" for what does not apply; empty or "?" is not described, and sends the taxon both ways.',
-    'Taxa that vary are keyed out on both sides. Taxa that nothing described parts end together, and the key says so. A harmful taxon is never parted from one without recorded harm by one weak character where two part them.',
-    'The report on stderr sets depth and effort beside what no key can do better than. Couplets are chosen one by one, so a shorter key may exist; read the draft, try it on known specimens, and correct its words.',
+    'Taxa that vary are keyed out on both sides. Taxa that nothing described separates end together, and the key says so. A harmful taxon is never separated from one without recorded harm by one weak character where two separate them.',
+    'The report on stderr compares depth and effort with bounds that no key can beat. Couplets are chosen one by one, so a shorter key may exist; read the draft, try it on known specimens, and correct its words.',
   ],
   examples: [
     {
@@ -56,7 +56,7 @@ export const DRAFT: CommandEntry = {
     },
     {
       line: 'keywright draft taxa.yaml --prefer short --prefer harm > short.key.yaml',
-      does: 'prefers few couplets, then parting harmful taxa early',
+      does: 'prefers few couplets, then separating harmful taxa early',
     },
   ],
   load: () => import('./command.js'),

@@ -107,7 +107,7 @@ export function gatherFacts(
     if (!usable)
       remarks.push(
         character.states.length < 2
-          ? `${character.name} has one state only and parts nothing`
+          ? `${character.name} has only one state and separates nothing`
           : `${character.name} has ${character.states.length} states, more than leads can offer (${MOST_STATES}); it is not asked`,
       );
   const stated = taxa.flatMap((t) => t.frequency ?? []);

@@ -19,6 +19,6 @@ export function formOf(name: string, text: string): TaxaForm {
   const ending = ENDINGS[/\.([a-z]+)$/i.exec(name)?.[1]?.toLowerCase() ?? ''];
   const yaml = /^(#|%YAML|---|\{|keywright|[a-z-]+:(\s|$))/.test(first);
   const form = ending ?? (yaml ? 'yaml' : first.includes('\t') ? '\t' : ',');
-  // Where the comma is the decimal sign, spreadsheets part cells by semicolons.
+  // Where the comma is the decimal sign, spreadsheets separate cells by semicolons.
   return form === ',' && first.includes(';') && !first.includes(',') ? ';' : form;
 }

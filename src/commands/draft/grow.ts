@@ -4,7 +4,7 @@ import { type ChoiceOptions, Chooser } from './choose.js';
 import type { Facts } from './facts.js';
 import { type Split, wholePiece } from './splits.js';
 
-/** Why taxa end together: nothing parts them, the key would grow too long, or one misread character would hide harm. */
+/** Why taxa end together: nothing separates them, the key would grow too long, or one misread character would hide harm. */
 export type WhyTogether = 'alike' | 'size' | 'harm';
 
 /** A couplet of a draft, or an end of it. */
@@ -18,13 +18,13 @@ export type Grown =
   | {
       readonly kind: 'end';
       readonly place: GrowingPlace;
-      /** Why its taxa, where it has several, are not parted. */
+      /** Why its taxa, where it has several, are not separated. */
       readonly why: WhyTogether;
     };
 
 /** How a draft is grown. */
 export interface GrowOptions extends ChoiceOptions {
-  /** No more couplets than this are made; what is not parted then ends together. */
+  /** No more couplets than this are made; what is not separated then ends together. */
   readonly mostCouplets: number;
 }
 
@@ -88,7 +88,7 @@ export function grow(facts: Facts, options: GrowOptions): Grown {
   return root;
 }
 
-/** Every couplet of a draft, each before those behind it, the branches in order. */
+/** Every couplet of a draft, each before those below it, the branches in order. */
 export function coupletsOf(grown: Grown): Extract<Grown, { kind: 'couplet' }>[] {
   const out: Extract<Grown, { kind: 'couplet' }>[] = [];
   const todo: Grown[] = [grown];

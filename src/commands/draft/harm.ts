@@ -36,8 +36,8 @@ export function isMixed(facts: Facts, { taxa, misreadArrivals }: GrowingPlace): 
 }
 
 /**
- * Where harmful taxa come to when one weak character is misread. Those that have come astray already go on by what they
- * truly show; those that belong here may go astray here.
+ * Where harmful taxa come to when one weak character is misread. Those already astray continue by what they truly
+ * show; those that belong here may go astray here.
  */
 export function slipsAt(facts: Facts, place: GrowingPlace, { split, sides }: CoupletCandidate): Slips {
   const here = members(both(place.taxa, facts.harmful));
@@ -130,7 +130,7 @@ function areApart(facet: CharacterFacts, a: number, b: number): boolean {
 const MOST_TRIED = 40;
 
 /**
- * Couplets that part taxa without recorded harm from harmful ones by several characters together: the one
+ * Couplets that separate taxa without recorded harm from harmful ones by several characters together: the one
  * lead asks all of them, so that one misread character leads to the other. Each harmful taxon that differs in
  * two characters is kept off by two.
  */
@@ -155,7 +155,7 @@ export function wellSeparated(facts: Facts, place: GrowingPlace): CoupletCandida
   for (const one of evenly(harmless, MOST_TRIED)) {
     const tests = testsAround(facts, place, askable, one);
     if (tests.length === 0 || add(tests)) continue;
-    // What keeps harm off need not part anything; then a test that does is asked together with it.
+    // What keeps harm off need not separate anything; then a test that does is asked together with it.
     for (const more of partingTests(facts, place, askable, one))
       if (tests.every((t) => t.character !== more.character)) add([...tests, more]);
   }
@@ -207,7 +207,7 @@ function testsAround(
   const need = new Map<number, number>();
   for (const h of members(guarded)) {
     const apart = differences.reduce((sum, d) => sum + (hasBit(d.from, h) ? d.worth : 0), 0);
-    // Who has come here by one misreading can be kept off by one more character.
+    // What has come here by one misreading can be kept off by one more character.
     const wanted = hasBit(own, h) ? 2 : 1;
     if (apart > 0) need.set(h, Math.min(wanted, apart));
   }

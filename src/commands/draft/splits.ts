@@ -4,7 +4,7 @@ import { type Bits, isEmpty, join } from './bits.js';
 import type { CharacterFacts, Facts } from './facts.js';
 import { evaluateGate, everyState, type Holds, type KnownAtGate } from './gates.js';
 
-/** What a lead asks of one character: states as bits, or numbers from one (with it) to another (without it). */
+/** What a lead asks of one character: states as bits, or numbers from one (included) to another (excluded). */
 export type SplitTest =
   | { readonly character: number; readonly mask: number }
   | { readonly character: number; readonly from: number; readonly below: number };
@@ -88,7 +88,7 @@ function within(facet: CharacterFacts, from: number, below: number, among: Bits)
   return out;
 }
 
-/** Whether a taxon can show a number from one (with it) to another (without it). */
+/** Whether a taxon can show a number from one (included) to another (excluded). */
 export function reaches(facet: CharacterFacts, taxon: number, from: number, below: number): boolean {
   if ((facet.low[taxon] as number) >= below || (facet.high[taxon] as number) < from) return false;
   return (facet.spans[taxon] as readonly Interval[]).some((i) => {
@@ -128,7 +128,7 @@ export function sidesOf(
   });
 }
 
-/** What arrives behind a lead: for alternatives, pieces that have no find in common. */
+/** What arrives beyond a lead: for alternatives, pieces that have no find in common. */
 export function piecesBehind(
   facets: readonly CharacterFacts[],
   pieces: readonly Arrivals[],
@@ -191,14 +191,14 @@ function knownIn(facts: Facts, piece: Arrivals, c: number): KnownAtGate {
   return { set: numbersIn(character, piece.from[c] as number, piece.below[c] as number), missing };
 }
 
-/** The numbers of a character from one (with it) to another (without it). */
+/** The numbers of a character from one (included) to another (excluded). */
 export function numbersIn(character: Character, from: number, below: number): NumberSet {
   const whole = character.kind === 'count';
   const between = numberSet([{ low: from, lowOpen: from === -Infinity, high: below, highOpen: true }], whole);
   return meetNumbers(numbersOf(character), between);
 }
 
-/** Whether a lead takes some of the taxa but not all, for each lead: then the couplet parts something. */
+/** Whether a lead takes some of the taxa but not all, for each lead: then the couplet separates something. */
 export function partsSomething(taxa: Bits, sides: readonly Bits[]): boolean {
   return sides.every((side) => !isEmpty(side) && side.some((word, w) => word !== taxa[w]));
 }

@@ -8,7 +8,7 @@ import { validateKey, validateTaxa } from '../../key/validate.generated.js';
 import { quoted } from '../../text/harmless.js';
 import { readCells } from './cells.js';
 
-/** Described taxa, ready to be made a key of. */
+/** Described taxa, ready to be made into a key. */
 export interface TaxaTable {
   readonly file: string;
   /** What the table says, as the key that it would be without couplets. */
@@ -34,7 +34,7 @@ interface NamedText {
   readonly text: string;
 }
 
-/** How a table is written: YAML, or cells parted by some sign. */
+/** How a table is written: YAML, or cells separated by some sign. */
 export type TaxaForm = 'yaml' | ',' | ';' | '\t';
 
 /** Reads a table of described taxa. Never throws for what the text contains. */
@@ -83,7 +83,7 @@ export function readTaxaTable(
   return done({ file, key: buildKey(bare, data, terms, report), data, terms, remarks });
 }
 
-/** The couplets of a key that is drafted anew do not count. */
+/** The couplets of a key that is drafted again do not count. */
 function withoutCouplets(root: DataMap): DataMap {
   const out: Record<string, Data> = Object.create(null);
   for (const [name, value] of Object.entries(root))

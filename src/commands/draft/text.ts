@@ -23,7 +23,7 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
   const alike = account.together.filter((t) => t.why === 'alike');
   if (alike.length > 0)
     lines.push(
-      `end together, since nothing described parts them there: ${few(
+      `end together, since nothing described separates them there: ${few(
         alike.map((t) => names(t.taxa)),
         '; ',
       )}`,
@@ -31,7 +31,7 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
   const kept = account.together.filter((t) => t.why === 'harm');
   if (kept.length > 0)
     lines.push(
-      `left together, for one misread weak character would hide a harmful taxon if they were parted: ${few(
+      `left together because one misread weak character would hide a harmful taxon if they were separated: ${few(
         kept.map((t) => names(t.taxa)),
         '; ',
       )}`,
@@ -61,7 +61,7 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
     lines.push(`described and never asked: ${few(account.unused.map((c) => c.name))}`);
   for (const { harmful, misread, taken } of account.exposed.slice(0, MOST_NAMED))
     lines.push(
-      `BEWARE: ${misread.name}, misread once, turns ${harmful.name} (${harmful.concern.level}) into ${names(taken)}; find a second character that parts them`,
+      `BEWARE: ${misread.name}, misread once, turns ${harmful.name} (${harmful.concern.level}) into ${names(taken)}; find a second character that separates them`,
     );
   if (account.exposed.length > MOST_NAMED)
     lines.push(`BEWARE: so do ${account.exposed.length - MOST_NAMED} other single misreadings`);

@@ -170,8 +170,8 @@ function characterLines(table: TaxaTable, facts: Facts): string[] {
 /** What is said beside taxa that end together. */
 const NOTES: Readonly<Record<WhyTogether, string>> = {
   alike: 'nothing that is described and can be asked here tells these apart',
-  size: 'these are described apart, but were left together to keep the key short',
-  harm: 'these are left together, for one misread character would hide a harmful taxon if they were parted',
+  size: 'these are described as different, but were left together to keep the key short',
+  harm: 'these are left together because one misread character would hide a harmful taxon if they were separated',
 };
 
 function draftedCouplets(facts: Facts, numbers: ReadonlyMap<Grown, number>, wording: Wording): string[] {

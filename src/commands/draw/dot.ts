@@ -40,7 +40,7 @@ export function worstAt(taxa: readonly Taxon[]): Taxon | undefined {
   )[0];
 }
 
-/** The signs of marks, as they stand behind a label. */
+/** The signs of marks, as they follow a label. */
 export function signsOf(marks: readonly FindingMark[] | undefined): string {
   return marks === undefined || marks.length === 0 ? '' : ` [${marks.map((m) => m.sign).join(' ')}]`;
 }

@@ -37,7 +37,7 @@ export const DRAW: CommandEntry = {
       least: 2,
     },
     { flags: '--renumber', help: 'number the couplets in reading order, in the picture only' },
-    { flags: '--chain', help: 'draw the keys that it goes on in as well' },
+    { flags: '--chain', help: 'draw the keys that it continues in as well' },
     OUT_OPTION,
     OVERWRITE_OPTION,
     KEYS_OPTION,
@@ -52,7 +52,7 @@ export const DRAW: CommandEntry = {
     },
     {
       line: 'keywright draw gill-genera --chain --format dot',
-      does: 'writes a graph of a key and all it goes on in',
+      does: 'writes a graph of a key and all it continues in',
     },
   ],
   load: () => import('./command.js'),

@@ -25,9 +25,9 @@ import { spanLines, textLength, textLines, textShortened } from './text.js';
 
 /** How a key is to be drawn. */
 interface DrawOptions {
-  /** How many couplets deep a branch goes before it goes on at the left. */
+  /** How many couplets deep a branch goes before it continues at the left. */
   readonly levels?: number;
-  /** About how many couplets are drawn together before branches go on at the left. */
+  /** About how many couplets are drawn together before branches continue at the left. */
   readonly together?: number;
   /** Leads with all their words, or on one line. */
   readonly leads?: 'full' | 'short';
@@ -238,7 +238,7 @@ class KeyDrawer {
       }));
     if (end.kind === 'couplet') {
       if (beyond === 'here') return [];
-      return [band('couplet', small(`goes on at ${end.number}, ${beyond ?? ''}`), this.#anchorOf(end.id))];
+      return [band('couplet', small(`continues at ${end.number}, ${beyond ?? ''}`), this.#anchorOf(end.id))];
     }
     if (end.kind === 'missing') return [band('missing', small(`${end.what} is missing`))];
     if (end.kind === 'key') {

@@ -7,6 +7,7 @@ import type { EndContext, SplitLead } from './split-lead.js';
 
 /** The layouts of printed keys, by the names that the option takes. */
 export const LAYOUTS = ['numbered', 'first-numbered', 'serial', 'outline', 'indented'] as const;
+/** One of the layouts. */
 export type Layout = (typeof LAYOUTS)[number];
 
 /** A part of the text that holds one key: its lines, with all that can be known of each by itself. */

@@ -203,7 +203,7 @@ function linesOf(file: string, shelf: FolderShelf): Lines | undefined {
   try {
     return new Lines(shelf.text(file).replace(/^\ufeff/, ''));
   } catch {
-    return undefined; // What cannot be read any more is not shown.
+    return undefined; // What can no longer be read is not shown.
   }
 }
 
@@ -258,7 +258,7 @@ async function watching(
   }
 }
 
-/** Nobody reads stdout any more. */
+/** Nobody reads stdout any longer. */
 function closed(world: World): Promise<void> {
   return new Promise((resolve) => world.signal.addEventListener('abort', () => resolve(), { once: true }));
 }

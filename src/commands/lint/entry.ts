@@ -43,13 +43,13 @@ export const LINT: CommandEntry = {
     KEYS_OPTION,
   ],
   about: [
-    'Each key is checked with the keys it goes on in. Folders are searched for *.key.yaml, hidden ones and node_modules left out.',
+    'Each key is checked with the keys it continues in. Folders are searched for *.key.yaml; hidden ones and node_modules are skipped.',
     'A comment "# allow RULE: reason" on or above a line lets a finding stand there; above a couplet, a taxon or a character it holds for all of it. A file .keywright.yaml sets rules for its folder and those below: "rules: {leads-parallel: off}".',
     '--fix numbers couplets in reading order, corrects a misspelt target where only one is near, marks "not as above" as otherwise, and puts the lines of leads in order where that rule is on. --diff ends with exit code 1 when something would change.',
     'Findings go to stdout, the summary to stderr. Warnings and notes alone give exit code 0.',
   ],
   examples: [
-    { line: 'keywright lint keys', does: 'checks every key of a folder, and what each goes on in' },
+    { line: 'keywright lint keys', does: 'checks every key of a folder, and what each continues in' },
     {
       line: 'keywright lint tarn-wood-tufts --by couplet',
       does: 'shows one key couplet by couplet, after counts by rule',

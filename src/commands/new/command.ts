@@ -52,7 +52,7 @@ function keyPath(file: string, world: World): string {
   const stem = basename(path).slice(0, -ENDING.length);
   if (slug(stem) !== stem)
     throw new UsageError(
-      `the name of the file gives the key its id: small letters, digits and hyphens, not ${quoted(stem)}${slug(stem) === '' ? '' : ` (${slug(stem)} would do)`}`,
+      `the name of the file gives the key its id: lower-case letters, digits and hyphens, not ${quoted(stem)}${slug(stem) === '' ? '' : ` (${slug(stem)} would do)`}`,
       'new',
     );
   return path;
@@ -61,7 +61,7 @@ function keyPath(file: string, world: World): string {
 function idFor(title: string): string {
   const id = slug(title);
   if (id !== '') return id;
-  throw new UsageError('no file name can be made of this title; give FILE', 'new');
+  throw new UsageError('no file name can be made from this title; give FILE', 'new');
 }
 
 /** Throws a Failure where the file, or a key of its id, is there already. */
@@ -89,7 +89,7 @@ function wrongRegions(answer: string): string | undefined {
   const bad = regionsIn(answer).find((r) => !REGION.test(r));
   return bad === undefined
     ? undefined
-    : `${quoted(bad)} is no region code such as GB, GB-CMA (ISO 3166) or GRB (WGSRPD)`;
+    : `${quoted(bad)} is not a region code such as GB, GB-CMA (ISO 3166) or GRB (WGSRPD)`;
 }
 
 function regionsIn(answer: string): string[] {

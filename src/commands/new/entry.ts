@@ -4,7 +4,7 @@ import type { CommandEntry } from '../command.js';
 export const NEW: CommandEntry = {
   name: 'new',
   purpose: 'write',
-  summary: 'Begin a key: a sound file with comments to go on from.',
+  summary: 'Begin a key: a sound file with comments to work from.',
   arguments: [
     {
       name: '[FILE]',

@@ -20,10 +20,10 @@ export const PRINT: CommandEntry = {
       choices: ['text', 'markdown', 'html'],
       standard: 'text',
     },
-    { flags: '--width <N>', help: 'the width of text; else that of the terminal, or 80', least: 40 },
+    { flags: '--width <N>', help: 'the width of text; by default that of the terminal, or 80', least: 40 },
     {
       flags: '--paper <SIZE>',
-      help: 'fix the paper of html; else the printer decides',
+      help: 'set the paper of html; by default the printer decides',
       choices: ['a5', 'a4'],
     },
     {
@@ -33,15 +33,15 @@ export const PRINT: CommandEntry = {
     },
     { flags: '--renumber', help: 'number the couplets in reading order, in the print only' },
     { flags: '--write', help: 'put the couplets of the file itself in reading order, then print' },
-    { flags: '--chain', help: 'print the keys that it goes on in after it' },
+    { flags: '--chain', help: 'print the keys that it continues in after it' },
     { flags: '--brief', help: 'leave out scope, notes, taxa, terms and sources' },
     OUT_OPTION,
     OVERWRITE_OPTION,
     KEYS_OPTION,
   ],
   about: [
-    'Behind the number of a couplet stand, in brackets, all leads that lead to it. A couplet that several leads lead to is printed once. Behind a name stands, in words, the harm that is recorded for it.',
-    '--write moves and numbers the couplets in the file and keeps its comments and layout. Keys that go on in this one at a certain couplet are named, for they are not changed.',
+    'The number of a couplet is followed, in brackets, by all leads that lead to it. A couplet that several leads lead to is printed once. A name is followed, in words, by the harm that is recorded for it.',
+    '--write moves and numbers the couplets in the file and keeps its comments and layout. Keys that continue in this one at a certain couplet are named, since they are not changed.',
     'KEYWRIGHT_POISON_CENTRE holds the telephone number that the cautions show.',
   ],
   examples: [

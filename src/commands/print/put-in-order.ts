@@ -14,7 +14,7 @@ import { harmless } from '../../text/harmless.js';
 
 /**
  * Puts the couplets of a key's own file into reading order and numbers them; comments and layout stay. Other keys that
- * go on in this one at a certain couplet are named, since they are not changed. Throws a Failure when the file cannot be
+ * continue in this one at a certain couplet are named, since they are not changed. Throws a Failure when the file cannot be
  * changed without a person's help.
  */
 export function putInOrder(opened: ReadableKey, folders: readonly string[], world: World): void {
@@ -29,7 +29,7 @@ export function putInOrder(opened: ReadableKey, folders: readonly string[], worl
   const fix = renumberFix(main);
   if (fix === undefined)
     throw new Failure(
-      `${file} cannot be put in order by itself: its couplets have names that are no plain numbers, or nothing leads to one of them, or a text in it speaks of a couplet by its number`,
+      `${file} cannot be put in order by itself: its couplets have names that are not plain numbers, or nothing leads to one of them, or a text in it refers to a couplet by its number`,
       { hint: '--renumber prints it in reading order without changing the file' },
     );
   const mark = text.startsWith('\ufeff') ? 1 : 0;
@@ -48,11 +48,11 @@ export function putInOrder(opened: ReadableKey, folders: readonly string[], worl
   for (const { place, at } of leading) {
     const now = numbers.get(at);
     if (now !== undefined && now !== at)
-      say(`${place} goes on in ${main.id} at couplet ${at}, which is couplet ${now} now: change it there`);
+      say(`${place} continues in ${main.id} at couplet ${at}, which is couplet ${now} now: change it there`);
   }
 }
 
-/** The leads of other keys that go on in this one at a certain couplet. */
+/** The leads of other keys that continue in this one at a certain couplet. */
 function leadingHere(
   { chain: { main, keys }, file, shelf }: ReadableKey,
   folders: readonly string[],

@@ -20,7 +20,7 @@ export type KeyLayout = (typeof keyLayouts)[number];
 /** How a key is set, whatever the format. */
 export interface PrintSetting {
   readonly layout: KeyLayout;
-  /** How many levels deep an indented key is set before it goes on at the margin. */
+  /** How many levels deep an indented key is set before it continues at the margin. */
   readonly levels: number;
   /** The cautions, a paragraph each. */
   readonly cautions: readonly string[];

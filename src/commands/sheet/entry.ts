@@ -21,7 +21,7 @@ export const SHEET: CommandEntry = {
     KEYS_OPTION,
   ],
   about: [
-    'Only what some couplet or description of the keys (and of those they go on in) uses is on the sheet. What is soon lost comes first, then what shows on any age, on young, on mature specimens, then what takes more than an hour. Within each, what the keys ask earliest and most often comes first.',
+    'Only what some couplet or description of the keys (and of those they continue in) uses is on the sheet. What is soon lost comes first, then what shows on any age, on young, on mature specimens, then what takes more than an hour. Within each, what the keys ask earliest and most often comes first.',
   ],
   examples: [
     {

@@ -12,8 +12,8 @@ export const SHOW: CommandEntry = {
     KEYS_OPTION,
   ],
   about: [
-    'Depth is counted in couplets and stands beside what no key for as many answers can be better than, and beside a ladder, the longest shape of use. Where taxa have a frequency, the mean by frequency stands beside the best that Huffman and Shannon allow.',
-    'What is told apart are answers: taxa that end together are one, and so is a key that a lead goes on in.',
+    'Depth is counted in couplets and compared with the best that any key for as many answers can do, and with a ladder, the longest useful shape. Where taxa have a frequency, the mean by frequency is compared with the best that Huffman and Shannon allow.',
+    'Answers are what is told apart: taxa that end together are one, and so is a key that a lead continues in.',
   ],
   examples: [
     { line: 'keywright show tarn-wood-tufts', does: 'shows how long the key is, and how long it need be' },

@@ -12,7 +12,7 @@ export interface ShownKey {
   readonly chain: Chain;
   /** Of the key alone. */
   readonly own: Measures;
-  /** With the keys it goes on in; undefined when there are none. */
+  /** With the keys it continues in; undefined when there are none. */
   readonly whole: Measures | undefined;
 }
 
@@ -58,7 +58,7 @@ export function showText({ chain, own, whole }: ShownKey, setting: ShowSetting):
   say(
     own.reticulation === 0
       ? 'Index 0: a tree, each couplet and taxon is reached by one lead.'
-      : `Index ${own.reticulation}: so many leads more than a tree would need.`,
+      : `Index ${own.reticulation}: that many more leads than a tree would need.`,
   );
   for (const { name, kind, from } of own.joined)
     say(`${kind === 'couplet' ? `couplet ${name}` : name}: from ${listed(from)}`);
@@ -150,7 +150,7 @@ function depthTable({ depth, bounds, weighted }: Measures, setting: ShowSetting)
 function depthNotes({ bounds, weighted, polytomies }: Measures): string[] {
   const { answers, bits } = bounds;
   const notes = [
-    `At best: what ${count(answers, 'answer')} need if every lead could part them as wanted (${figure(bits)} bits). Keys that use real characters are longer; nothing here says how much.`,
+    `At best: what ${count(answers, 'answer')} need if every lead could separate them as wanted (${figure(bits)} bits). Keys that use real characters are longer; nothing here says how much.`,
   ];
   if (polytomies.length > 0)
     notes.push('The best is that of couplets with two leads; those with more can go below it.');
@@ -163,10 +163,10 @@ function depthNotes({ bounds, weighted, polytomies }: Measures): string[] {
 
 function balanceTexts({ balance, divisions, ladder, longFirst }: Measures): string[] {
   const texts = [
-    `A couplet settles ${figure(balance)} bit on average; two leads that part evenly settle 1.`,
+    `A couplet settles ${figure(balance)} bit on average; two leads that split evenly settle 1.`,
     ladder.length < 3
       ? 'No ladder of three couplets or more.'
-      : `Longest ladder: ${count(ladder.length, 'couplet')} that part off one end after another, ${ladder[0] ?? ''} to ${ladder[ladder.length - 1] ?? ''}.`,
+      : `Longest ladder: ${count(ladder.length, 'couplet')} that split off one end after another, ${ladder[0] ?? ''} to ${ladder[ladder.length - 1] ?? ''}.`,
   ];
   const uneven = divisions.filter((d) => d.evenness < 0.7).slice(0, MOST_UNEVEN);
   if (uneven.length > 0)

@@ -107,7 +107,7 @@ class TestRun {
 
   #row(place: RowPlace, known: KnownSpecimens): void {
     const { collection, findings } = place.entry;
-    // That the key lacks a taxon tells on the key as well as on the table: the row is tested all the same.
+    // That the key lacks a taxon says something of the key as well as of the table, so the row is tested all the same.
     const lacking = findings.filter((f) => f.rule === EXPECT_KNOWN);
     const mistakes = findings.filter((f) => f.rule !== EXPECT_KNOWN);
     if (mistakes.length > 0 && this.options.keepGoing !== true) {
@@ -156,6 +156,6 @@ class TestRun {
   #whyUnfinished(): string {
     if (this.options.keepGoing === true) return 'a table that cannot be read was left out';
     const many = this.enough ? `reading stopped after the first ${MOST_FINDINGS}; ` : '';
-    return `${many}the test ends before the first of them; --keep-going counts such collections as failed and goes on`;
+    return `${many}the test ends before the first of them; --keep-going counts such collections as failed and continues`;
   }
 }

@@ -99,7 +99,7 @@ export class KnownSpecimens {
     this.#numbers = new Map(key.taxa.map((t, i) => [t, i]));
   }
 
-  /** Tests a collection by what it is known to be; what of that the key does not have at all is passed over. */
+  /** Tests a collection by what it is known to be; what the key does not have at all is skipped. */
   test(collection: Collection): KnownResult {
     const { key } = this;
     const found = determine(key, collection, {}, this.#walk);

@@ -22,6 +22,30 @@ export interface RowTaxon {
   readonly concern: ConcernLevel;
 }
 
+/** Where a specimen left the way to what it is known to be. */
+export interface WayLeft {
+  /** The name of the couplet. */
+  readonly couplet: string;
+  /** The label of the lead that should have been taken. */
+  readonly lead: string;
+  /** The labels of the leads that were followed instead; empty when all fail. */
+  readonly taken: readonly string[];
+  /** The id of the expected taxon that is the fewest slips away. */
+  readonly taxon: string;
+  /** Its name, without authority. */
+  readonly name: string;
+  /** The ids of the characters that speak against the lead; empty where a person chose another. */
+  readonly characters: readonly string[];
+  /** What the specimen shows of them, or which lead a person chose, in words. */
+  readonly because: string;
+  /** How many wrong observations and answers it would take to get there. */
+  readonly slips: number;
+  /** The ids of the characters that these concern. */
+  readonly recheck: readonly string[];
+  /** The labels of the leads taken by a person that they concern. */
+  readonly reconsider: readonly string[];
+}
+
 /** One known specimen as it is written for programs: the order of the properties is part of the format. */
 export interface KnownRow {
   /** Tells it from other lines of the output. */
@@ -32,7 +56,7 @@ export interface KnownRow {
   readonly file: string;
   /** Where it begins, from 1. */
   readonly line: number;
-  /** What came of it. */
+  /** The result. */
   readonly result: RowWord;
   /** Whether that is as it should be. */
   readonly passed: boolean;
@@ -42,20 +66,9 @@ export interface KnownRow {
   readonly candidates: readonly RowTaxon[];
   /** `missed`: known to do harm, and not named so; `raised`: the other way round; null: neither. */
   readonly harm: 'missed' | 'raised' | null;
-  /** Where the way to the expected taxon was left. */
-  readonly left: {
-    readonly couplet: string;
-    readonly lead: string;
-    readonly taken: readonly string[];
-    readonly taxon: string;
-    readonly name: string;
-    readonly characters: readonly string[];
-    readonly because: string;
-    readonly slips: number;
-    readonly recheck: readonly string[];
-    readonly reconsider: readonly string[];
-  } | null;
-  /** What would part the candidates, where the expected one is among several. */
+  /** Where the way to the expected taxon was left; null where it was not, or the key holds no way to it. */
+  readonly left: WayLeft | null;
+  /** What would separate the candidates, where the expected one is among several. */
   readonly undecided: readonly string[];
   /** What is wrong with the row, or with what it expects. */
   readonly problems: readonly string[];
@@ -249,7 +262,7 @@ export class KnownTally {
     const rest = [
       ...(unreadable > 0 ? [`${count(unreadable, 'collection')} could not be read`] : []),
       ...(without > 0
-        ? [`${count(without, 'collection')} without expect ${without === 1 ? 'was' : 'were'} passed over`]
+        ? [`${count(without, 'collection')} without expect ${without === 1 ? 'was' : 'were'} skipped`]
         : []),
     ];
     const tested =
@@ -260,7 +273,7 @@ export class KnownTally {
   }
 }
 
-/** Under what specimens are counted whose expected taxon the key does not have. */
+/** The word under which specimens are counted whose expected taxon the key does not have. */
 const NOT_IN_KEY = 'not in the key';
 
 /** Names of taxa, one of which it is. */
@@ -280,6 +293,14 @@ function harmOrder({ harm, expected, candidates }: KnownRow): number {
   return harm === 'raised' ? 30 : 40;
 }
 
+/** A taxon without a known specimen. */
+export interface UntestedTaxon {
+  /** Its id. */
+  readonly taxon: string;
+  /** Without authority. */
+  readonly name: string;
+}
+
 /** What of a key known specimens exercise. */
 export interface CoverageData {
   /** Tells it from other lines of the output. */
@@ -297,7 +318,7 @@ export interface CoverageData {
   /** How many taxa leads end at. */
   readonly taxa: number;
   /** Those without a known specimen, the worst first. */
-  readonly taxaWithout: readonly { readonly taxon: string; readonly name: string }[];
+  readonly taxaWithout: readonly UntestedTaxon[];
 }
 
 /** Coverage as it is written for programs. */
@@ -317,7 +338,7 @@ export function coverageData({ leads, never, openOnly, ends, unknown }: Coverage
   };
 }
 
-/** Writes what came of known specimens; the pieces put together are the whole. */
+/** Writes the results of known specimens; the pieces together are the whole. */
 export interface KnownWriter {
   head(): string;
   row(row: KnownRow): string;

@@ -19,7 +19,7 @@ const LABELS: Readonly<Record<KnownRow['result'], string>> = {
   'no expectation': 'nothing is expected of it',
 };
 
-/** What came of a row, and the harm in it, in one line. */
+/** The result of a row, and the harm in it, in one line. */
 export function resultWords({ result, harm, expected, candidates }: KnownRow): string {
   const level = (taxa: readonly RowTaxon[], words: readonly string[]) =>
     words.find((w) => taxa.some((t) => t.concern === w)) ?? '';
@@ -49,7 +49,7 @@ export function rowSentences(row: KnownRow): string[] {
     ...(got === '' ? [] : [`${result === 'among' ? 'also left' : 'came out as'}: ${got}`]),
     ...(left === null ? [] : [leftWords(left)]),
     ...(left === null ? [] : [`${left.name} is ${count(left.slips, 'wrong observation')} away: ${steps}`]),
-    ...(undecided.length === 0 ? [] : [`would part them: ${listed(inShort(undecided, 8))}`]),
+    ...(undecided.length === 0 ? [] : [`would separate them: ${listed(inShort(undecided, 8))}`]),
   ];
 }
 
@@ -113,6 +113,6 @@ function byKey(labels: readonly string[]): string {
 // A key of thousands of couplets is not listed whole for people; the forms for programs have everything.
 const MOST = 100;
 
-/** What a good test proves, and what not. */
+/** What a good test proves, and what it does not. */
 export const PROVES =
-  'That known specimens come out right clears no find: the next one may be something that the key does not hold, or read otherwise.';
+  'That known specimens come out right clears no find: the next one may be something that the key does not hold, or be read differently.';

@@ -8,14 +8,14 @@ import { isHarmful, severity } from '../../key/severity.js';
 import type { Box } from '../../traits/box.js';
 import type { Value } from '../../traits/value.js';
 
-/** Where finds end of a taxon that the trimmed key does not hold. */
+/** Where the finds of a taxon that the trimmed key does not hold end. */
 export interface AstrayTaxon {
   readonly taxon: Taxon;
-  /** Whether its description says so, or only the way on which it was keyed out. */
+  /** Whether its description says so, or only the way by which it was keyed out. */
   readonly by: 'description' | 'way';
   /** The taxa that such a find keys out as, without anything speaking against them. */
   readonly as: readonly Taxon[];
-  /** Those that it may key out as: what it shows of some characters is not told. */
+  /** Those that it may key out as, since what it shows of some characters is not stated. */
   readonly maybe: readonly Taxon[];
 }
 
@@ -23,8 +23,8 @@ export interface AstrayTaxon {
 const MOST_WAYS = 20;
 
 /**
- * Follows what is known of each taxon that went (its description, or else the finds that were keyed out as it) through
- * the trimmed key. Those that fit nothing there are left out: that is as it should be. Harmful ones come first.
+ * Follows what is known of each removed taxon (its description, or else the finds that were keyed out as it) through
+ * the trimmed key. Those that fit nothing there are left out, as they should be. Harmful ones come first.
  */
 export function goneAstray(
   before: CompiledKey,
@@ -57,7 +57,7 @@ export function goneAstray(
   return { astray, fitNothing };
 }
 
-/** What the finds show that were keyed out as a taxon, way by way. */
+/** What the finds that were keyed out as a taxon show, way by way. */
 class Ways {
   readonly #logic: Logic;
   readonly #endingAt = new Map<number, (readonly [CompiledCouplet, CompiledLead])[]>();
@@ -94,7 +94,7 @@ function shownIn(box: Box): (Value | undefined)[] {
   });
 }
 
-/** What is known by the characters of one key, by those of another that holds the same. */
+/** What is known in the characters of one key, in those of another that holds the same. */
 function carried(
   before: CompiledKey,
   after: CompiledKey,
@@ -108,11 +108,11 @@ function carried(
   return out;
 }
 
-/** A harmful taxon that has come nearer to another by what is no longer asked. */
+/** A harmful taxon that has come nearer to another because something is no longer asked. */
 export interface Nearer {
   readonly taxon: Taxon;
   readonly to: Taxon;
-  /** The wrong observations that parted them before, and that part them now. */
+  /** The wrong observations that separated them before, and those that separate them now. */
   readonly before: number;
   readonly after: number;
   /** The characters that no longer speak against it. */
@@ -122,7 +122,7 @@ export interface Nearer {
 /** More wrong observations than this keep two taxa well apart. */
 const FAR = 3;
 
-/** The harmful kept taxa that fewer wrong observations part from another kept one than before. */
+/** The harmful kept taxa that fewer wrong observations than before separate from another kept one. */
 export function comeNearer(before: CompiledKey, after: CompiledKey): readonly Nearer[] {
   const found: Nearer[] = [];
   const numbers = new Map(before.taxa.map((t, i) => [t.id, i]));

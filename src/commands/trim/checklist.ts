@@ -4,7 +4,7 @@ import { Lines } from '../../diagnostic/lines.js';
 import { RowCutter } from '../../tables/rows.js';
 import { quoted } from '../../text/harmless.js';
 
-/** One taxon of a list, by all that its row says of it. */
+/** One taxon of a list, with all that its row says about it. */
 export interface ListedName {
   readonly line: number;
   /** What a person would call the row by. */
@@ -15,7 +15,7 @@ export interface ListedName {
 
 /** A list of taxa. */
 export interface Checklist {
-  /** Each taxon once, at the line where it stands first. */
+  /** Each taxon once, at the line where it first appears. */
   readonly names: readonly ListedName[];
   /** Rows that say that a taxon was looked for and not found; they are not in `names`. */
   readonly absent: number;
@@ -39,7 +39,7 @@ const NAMING = [
 ] as const;
 const PARTS = ['genus', 'specificepithet', 'infraspecificepithet'] as const;
 const STATUS = 'occurrencestatus';
-/** Columns whose words are no names to show. */
+/** Columns whose values are not names to show. */
 const IDS: ReadonlySet<string> = new Set(['taxonid', 'id']);
 
 /** Reads a list of taxa. Never throws for what the text contains. */

@@ -39,7 +39,7 @@ interface TrimFlags {
 
 const ID = /^[a-z0-9][a-z0-9-]*$/;
 
-/** Trims a key to a list. 0 = done, 1 = done with new errors, unclear names or (--strict) strange ones, 2 = not done. */
+/** Trims a key to a list. 0 = done, 1 = done with new errors, unclear names or (--strict) unknown ones, 2 = not done. */
 export async function action(
   [reference = '']: readonly string[],
   flags: TrimFlags,
@@ -81,7 +81,7 @@ export async function action(
   report?.write(`${visibleJson(JSON.stringify(trimData(trimmed, shown, change), null, 2))}\n`);
   const lines = trimReport(trimmed, shown, change, textWidth(world.columns('stderr')));
   if (list.absent > 0)
-    lines.push('', `Passed over: ${count(list.absent, 'row')} of the list with occurrenceStatus absent.`);
+    lines.push('', `Skipped: ${count(list.absent, 'row')} of the list with occurrenceStatus absent.`);
   world.stderr.write(`${lines.join('\n')}\n`);
   for (const line of findingLines(fresh)) world.stderr.write(`${line}\n`);
   if (fresh.length > 0 || result.list.unclear.length > 0) return 1;
@@ -91,7 +91,7 @@ export async function action(
 function wrongFlag(flags: TrimFlags): string | undefined {
   if (flags.to === undefined) return '--to is missing: the list of the taxa to keep';
   if (flags.id !== undefined && !ID.test(flags.id))
-    return `--id takes small letters, digits and hyphens, not '${flags.id}'`;
+    return `--id takes lower-case letters, digits and hyphens, not '${flags.id}'`;
   if (flags.title?.trim() === '') return '--title takes words';
   if (flags.overwrite === true && flags.out === undefined && flags.report === undefined)
     return '--overwrite is for --out FILE';

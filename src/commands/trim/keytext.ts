@@ -62,7 +62,7 @@ export class KeyText {
     return this.#flowOf(this.#node(path));
   }
 
-  /** Takes entries out of a map or list, each with the comments above it and behind it. */
+  /** Takes entries out of a map or list, each with the comments above and after it. */
   removeFrom(path: Path, names: ReadonlySet<string | number>): void {
     const parent = this.#node(path);
     if (names.size === 0 || !isCollection(parent)) return;
@@ -100,7 +100,7 @@ export class KeyText {
     });
   }
 
-  /** Adds entries to a map behind the first of some names that it has, or else at its end. */
+  /** Adds entries to a map after the first of some names that it has, or else at its end. */
   addPairs(
     path: Path,
     behind: readonly string[],
@@ -148,14 +148,14 @@ export class KeyText {
   finish(): string {
     const removed = this.#joined();
     const inside = (at: number) => isInside(removed, at);
-    // What is added right before something that goes stays.
+    // What is added right before something that is removed stays.
     const stays = (e: Edit) => !inside(e.start) || (e.start === e.end && !inside(e.start - 1));
     const edits = this.#edits.filter(stays);
     this.#inlineAliases(removed, edits);
     return this.#mark + edited(this.#text, [...edits, ...removed.map((r) => ({ ...r, text: '' }))]);
   }
 
-  /** An alias whose anchor goes is written out. */
+  /** An alias whose anchor is removed is written out. */
   #inlineAliases(removed: readonly Stretch[], edits: Edit[]): void {
     const lost = (at: number) => isInside(removed, at) || isInside(replaced, at);
     const replaced = [...edits].sort((a, b) => a.start - b.start || a.end - b.end);
@@ -188,7 +188,7 @@ export class KeyText {
     return one.join(parent.flow === true ? ', ' : `${this.#ending()}${' '.repeat(column - 1)}`);
   }
 
-  /** A text as a value, in quotes where the file has all in quotes. */
+  /** A text as a value, in quotes where the file quotes everything. */
   word(text: string): string {
     return this.#json ? JSON.stringify(text) : idScalar(text);
   }

@@ -5,20 +5,20 @@ import type { Taxon } from '../../key/key.js';
 import { bareName, TaxonNames } from '../../key/taxon-names.js';
 import type { Checklist, ListedName } from './checklist.js';
 
-/** A name of the list that the key knows, and what it keeps. */
+/** A name on the list that the key knows, and what it keeps. */
 interface KnownName {
   readonly name: ListedName;
   /** The taxa that it stands for. */
   readonly taxa: readonly Taxon[];
 }
 
-/** A name of the list that the key does not know. */
+/** A name on the list that the key does not know. */
 interface StrangeName {
   readonly name: ListedName;
   readonly nearest: string | undefined;
 }
 
-/** A name of the list that may mean several taxa of the key. */
+/** A name on the list that may mean several taxa of the key. */
 interface UnclearName {
   readonly name: ListedName;
   readonly taxa: readonly Taxon[];
@@ -30,7 +30,7 @@ export interface Understood {
   readonly strange: readonly StrangeName[];
   /** All that they may mean is kept: what is left out of a key is named as something else. */
   readonly unclear: readonly UnclearName[];
-  /** The ids of all taxa that it keeps: at their ends the key goes on ending. */
+  /** The ids of all taxa that it keeps: their ends stay ends of the key. */
   readonly kept: ReadonlySet<string>;
 }
 
@@ -110,7 +110,7 @@ class Book {
     );
     if (within.length > 0) return this.#withAll(within);
     if (epithet === undefined) return undefined;
-    // A variety or subspecies that the key does not part from its species.
+    // A variety or subspecies that the key does not separate from its species.
     const species = more.length > 0 ? this.#names.called(`${genus} ${epithet}`) : [];
     if (species.length > 0) return this.#withAll(species);
     const end = this.#names.called(genus).filter((t) => this.#ends.has(t));

@@ -73,7 +73,7 @@ export function lookAlikes(key: CompiledKey, kept: ReadonlySet<number>): readonl
     );
 }
 
-/** What a find as a taxon is described comes to by one wrong observation, or by none. */
+/** What a find that is as a taxon is described comes to with one wrong observation, or with none. */
 function addSlips(
   walk: Walk,
   other: number,
@@ -85,7 +85,7 @@ function addSlips(
   walk.follow(evidenceOf(values), 1);
   const { candidates, near } = walk.results();
   for (const { taxon, slips, recheck, open, path } of [...candidates, ...near]) {
-    // Of a description that is silent on half of the way, nothing follows.
+    // Nothing follows from a description that is silent on half of the way.
     if (2 * open >= path.length) continue;
     const number = numbers.get(taxon.id);
     if (number === undefined) continue;
@@ -93,7 +93,7 @@ function addSlips(
   }
 }
 
-/** The harmful among them, by number: those that stay unless they are asked to go. */
+/** The harmful among them, by number: those that stay unless the person leaves them out. */
 export function harmfulLookAlikes(key: CompiledKey, found: readonly OffListLookAlike[]): Set<number> {
   const harmful = new Set(found.flatMap((l) => (isHarmful(l.taxon.concern.level) ? [l.taxon] : [])));
   return new Set([...key.taxa.keys()].filter((i) => harmful.has(key.taxa[i] as Taxon)));

@@ -17,7 +17,7 @@ export interface KeptLead {
   readonly changed: boolean;
 }
 
-/** A couplet that stays, with the leads that go. */
+/** A couplet that stays, with the leads that are removed. */
 export interface KeptCouplet {
   readonly couplet: CompiledCouplet;
   readonly id: string;
@@ -25,7 +25,7 @@ export interface KeptCouplet {
   readonly gone: readonly CompiledLead[];
 }
 
-/** A couplet that is asked no more, since nothing is left to choose there. */
+/** A couplet that is no longer asked, since nothing is left to choose there. */
 export interface Collapsed {
   readonly couplet: CompiledCouplet;
   readonly id: string;
@@ -39,7 +39,7 @@ export interface TrimPlan {
   /** By id, in the order of the key. */
   readonly couplets: ReadonlyMap<string, KeptCouplet>;
   readonly collapsed: readonly Collapsed[];
-  /** Couplets to which nothing leads any more, or behind which nothing is kept. */
+  /** Couplets to which nothing leads any longer, or beyond which nothing is kept. */
   readonly cut: readonly string[];
   /** Where keying begins; an end when there is no couplet left. */
   readonly start: TrimmedTarget | undefined;

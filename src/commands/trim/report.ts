@@ -31,11 +31,11 @@ export function trimReport(trimmed: Trimmed, list: string, lint: LintChange, wid
     if (texts.length > MOST) item(`(${texts.length - MOST} more)`);
   };
   say(
-    `${main.id} ${main.version}, trimmed to ${list}: ${ends.length} of ${count(ends.length + gone.length, 'taxon', 'taxa')} and ${after.chain.main.couplets.size} of ${count(main.couplets.size, 'couplet')} are left. Couplets and leads are called below as they were before.`,
+    `${main.id} ${main.version}, trimmed to ${list}: ${ends.length} of ${count(ends.length + gone.length, 'taxon', 'taxa')} and ${after.chain.main.couplets.size} of ${count(main.couplets.size, 'couplet')} are left. Couplets and leads have their old numbers below.`,
   );
   strangeNames(trimmed.list, head, items);
   if (trimmed.stayed.length > 0) {
-    head('Harmful look-alikes stay although they are not on the list (--drop-harmful lets them go):');
+    head('Harmful look-alikes stay although they are not on the list (--drop-harmful leaves them out):');
     items(trimmed.stayed.map((l) => `${withHarm(l.taxon)}: ${reasons(l)}`));
   }
   const astray = trimmed.astray.filter((a) => a.as.length > 0);
@@ -50,14 +50,14 @@ export function trimReport(trimmed: Trimmed, list: string, lint: LintChange, wid
   }
   if (trimmed.fitNothing > 0)
     head(
-      `${count(trimmed.fitNothing, 'taxon', 'taxa')} that went: finds of ${trimmed.fitNothing === 1 ? 'it' : 'them'} fit nothing in this key, as is right.`,
+      `${count(trimmed.fitNothing, 'taxon', 'taxa')} removed: finds of ${trimmed.fitNothing === 1 ? 'it' : 'them'} fit nothing in this key, as they should.`,
     );
   if (trimmed.toKnow.length > 0) {
-    head('Look-alikes that went, still to be known:');
+    head('Look-alikes that were removed, still to be known:');
     items(trimmed.toKnow.map((l) => `${withHarm(l.taxon)}: ${reasons(l)}`));
   }
   if (trimmed.nearer.length > 0) {
-    head('Harmful taxa that are less well parted than before:');
+    head('Harmful taxa that are less well separated than before:');
     items(
       trimmed.nearer.map(
         ({ taxon, to, before: was, after: now, lost }) =>
@@ -69,18 +69,19 @@ export function trimReport(trimmed: Trimmed, list: string, lint: LintChange, wid
     head('Couplets with nothing left to choose:');
     items(plan.collapsed.map(collapsedLine));
   }
-  if (plan.cut.length > 0) head(`Couplets behind which nothing was left: ${inShort(plan.cut).join(', ')}.`);
+  if (plan.cut.length > 0) head(`Couplets beyond which nothing was left: ${inShort(plan.cut).join(', ')}.`);
   if (out.writtenOut.length > 0) {
-    head('"Otherwise" is written out as a condition, so that it does not take the finds of leads that went:');
+    head('"Otherwise" is written out as a condition, so that it does not take the finds of removed leads:');
     items(out.writtenOut.map((w) => `${w.lead}, for ${listed(w.gone)}`));
   }
   if (out.openGone.length > 0)
     head(
-      `${listed(out.openGone)} says "otherwise", and a lead beside it went that only a person can judge: what that lead said is to be kept in mind there.`,
+      `${listed(out.openGone)} says "otherwise", and a lead beside it that only a person can judge was removed: keep in mind there what that lead said.`,
     );
   chained(trimmed, head);
   unused(trimmed, head);
-  if (trimmed.notNumbered !== undefined) head(`The couplets keep their numbers, for ${trimmed.notNumbered}.`);
+  if (trimmed.notNumbered !== undefined)
+    head(`The couplets keep their numbers because ${trimmed.notNumbered}.`);
   else if (trimmed.numbers !== undefined) {
     const moved = [...trimmed.numbers].filter(([old, now]) => old !== now);
     if (moved.length > 0)
@@ -99,7 +100,7 @@ function strangeNames(
 ): void {
   if (list.unclear.length > 0) {
     head(
-      `${count(list.unclear.length, 'name')} of the list that may mean several taxa; all of them are kept:`,
+      `${count(list.unclear.length, 'name')} on the list that may mean several taxa; all of them are kept:`,
     );
     items(
       list.unclear.map(
@@ -112,7 +113,7 @@ function strangeNames(
     );
   }
   if (list.strange.length === 0) return;
-  head(`${count(list.strange.length, 'name')} of the list that the key does not know:`);
+  head(`${count(list.strange.length, 'name')} on the list that the key does not know:`);
   items(
     list.strange.map(
       ({ name, nearest }) =>
@@ -126,7 +127,7 @@ function names(taxa: readonly Taxon[]): string {
 }
 
 function proof({ by }: AstrayTaxon): string {
-  return by === 'description' ? '' : ' (by the way on which it was keyed out; it is not described)';
+  return by === 'description' ? '' : ' (by the way to it in the key; it is not described)';
 }
 
 function looks(n: number): string {
@@ -137,13 +138,13 @@ const MOST_REASONS = 3;
 
 function reasons({ of, parted }: OffListLookAlike): string {
   const said = of.slice(0, MOST_REASONS).map(({ kept, likeness }) => reason(kept, likeness));
-  const more = of.length > MOST_REASONS ? [`and like ${of.length - MOST_REASONS} more`] : [];
-  const where = parted === undefined ? '' : ` (parted at ${parted[0]} and ${parted[1]})`;
+  const more = of.length > MOST_REASONS ? [`and ${of.length - MOST_REASONS} more reasons`] : [];
+  const where = parted === undefined ? '' : ` (separated at ${parted[0]} and ${parted[1]})`;
   return `${[said[0] + where, ...said.slice(1), ...more].join('; ')}`;
 }
 
 function reason(kept: Taxon, likeness: Likeness): string {
-  if (likeness.kind === 'alike') return `recorded as alike ${kept.name}`;
+  if (likeness.kind === 'alike') return `recorded as looking like ${kept.name}`;
   if (likeness.kind === 'couplet') return `stands beside ${kept.name} in couplet ${likeness.couplet}`;
   return likeness.characters.length === 0
     ? `what is described of ${kept.name} does not rule it out`
@@ -151,16 +152,16 @@ function reason(kept: Taxon, likeness: Likeness): string {
 }
 
 function collapsedLine({ id, left, gone }: Collapsed): string {
-  const went = gone.length === 0 ? '' : `, ${listed(gone.map((l) => l.label))} went`;
+  const removed = gone.length === 0 ? '' : `, ${listed(gone.map((l) => l.label))} removed`;
   return left === undefined
-    ? `${id}: all its leads end at the same now${went}`
-    : `${id}: only ${left.label} (${left.lead.text}) was left${went}; what it says is no longer asked`;
+    ? `${id}: all its leads now end at the same place${removed}`
+    : `${id}: only ${left.label} (${left.lead.text}) was left${removed}; what it says is no longer asked`;
 }
 
 function chained({ goesOnIn }: Trimmed, head: (text: string) => void): void {
   for (const { key, ends, kept } of goesOnIn)
     head(
-      `It goes on in ${key.id}, which is not changed: ${kept} of the ${count(ends, 'taxon', 'taxa')} there ${kept === 1 ? 'is' : 'are'} kept. Trim that key by itself if it is to be shorter.`,
+      `It continues in ${key.id}, which is not changed: ${kept} of the ${count(ends, 'taxon', 'taxa')} there ${kept === 1 ? 'is' : 'are'} kept. Trim that key by itself if it is to be shorter.`,
     );
 }
 
@@ -174,7 +175,7 @@ function unused({ out }: Trimmed, head: (text: string) => void): void {
     ids.length === 0 ? [] : [`${what} ${inShort(ids).join(', ')}`],
   );
   if (said.length > 0)
-    head(`Went too, since nothing speaks of them any more: ${said.join('; ')} (--keep-unused keeps them).`);
+    head(`Also removed, since nothing uses them any longer: ${said.join('; ')} (--keep-unused keeps them).`);
 }
 
 /** The same for programs. */

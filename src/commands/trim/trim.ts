@@ -31,7 +31,7 @@ export interface TrimOptions {
   readonly keepUnused: boolean;
 }
 
-/** A chained key that the trimmed key goes on in; it is not changed. */
+/** A chained key that the trimmed key continues in; it is not changed. */
 interface GoesOnIn {
   readonly key: Key;
   /** How many taxa it ends at, and how many of them are kept. */
@@ -47,25 +47,25 @@ export interface Trimmed {
   readonly list: Understood;
   readonly plan: TrimPlan;
   readonly out: TakenOut;
-  /** The taxa that the key still ends at, and those that it does not any more. */
+  /** The taxa that the key still ends at, and those that it no longer ends at. */
   readonly ends: readonly Taxon[];
   readonly gone: readonly Taxon[];
   /** Harmful look-alikes that stay though they are not on the list. */
   readonly stayed: readonly OffListLookAlike[];
-  /** Look-alikes that went. */
+  /** Look-alikes that were removed. */
   readonly toKnow: readonly OffListLookAlike[];
   readonly astray: readonly AstrayTaxon[];
-  /** How many of those that went fit nothing in the trimmed key. */
+  /** How many of the removed taxa fit nothing in the trimmed key. */
   readonly fitNothing: number;
   readonly nearer: readonly Nearer[];
   /** Old couplet numbers and the new ones; undefined when the numbers were kept. */
   readonly numbers: ReadonlyMap<string, string> | undefined;
-  /** Why the couplets are not numbered anew although they were to be. */
+  /** Why the couplets were not renumbered although they were to be. */
   readonly notNumbered: string | undefined;
   readonly goesOnIn: readonly GoesOnIn[];
 }
 
-/** What came of trimming: `undefined` when no name of the list is known to the key. */
+/** The result of trimming: `undefined` when no name on the list is known to the key. */
 interface TrimResult {
   readonly list: Understood;
   readonly trimmed: Trimmed | undefined;
@@ -134,7 +134,7 @@ function endTaxa(key: CompiledKey): number[] {
   return [...new Set(key.couplets.flatMap((c) => c.leads.flatMap((l) => [...l.taxa])))].sort((a, b) => a - b);
 }
 
-/** The same of what a plan leaves: keys that it goes on in end where they did. */
+/** The same for what a plan leaves: keys that it continues in end where they did. */
 function endsLeft(key: CompiledKey, plan: TrimPlan): ReadonlySet<number> {
   const numbers = new Map(key.taxa.map((t, i) => [t.id, i]));
   const next = key.couplets.map((c) => c.leads.flatMap((l) => (l.next >= 0 ? [l.next] : [])));
@@ -161,7 +161,7 @@ function tooFew(key: CompiledKey, plan: TrimPlan, kept: ReadonlySet<number>): Fa
     plan.start === undefined
       ? `no lead of ${main.id} ends at any taxon of the list`
       : plan.start.kind === 'key'
-        ? `all that the list keeps lies in the key ${main.id} goes on in, ${plan.start.of.end.kind === 'key' ? plan.start.of.end.key : ''}`
+        ? `all that the list keeps lies in the key ${main.id} continues in, ${plan.start.of.end.kind === 'key' ? plan.start.of.end.key : ''}`
         : `only one end of ${main.id} is on the list (${names.map((t) => t.name).join(', ')})`;
   return new Failure(`${what}: a key needs two ends to choose between`, {
     hint: 'add names to the list, or use the key as it is',
@@ -221,8 +221,8 @@ function renumbered(
     const ordered = ids.every((id, i) => id === String(first + i));
     if (ordered) return { text };
     const why = ids.every(plain)
-      ? 'a text in it speaks of a couplet by its number'
-      : 'their names are no plain numbers';
+      ? 'a text in it refers to a couplet by its number'
+      : 'their names are not plain numbers';
     return { text, why };
   }
   const now = text.slice(0, mark) + edited(text.slice(mark), fix.edits);

@@ -16,11 +16,11 @@ interface TrimHead {
   readonly date: string;
   /** A sentence for the note. */
   readonly note: string;
-  /** Keep characters, terms and sources of which nothing speaks any more. */
+  /** Keep characters, terms and sources that nothing uses any longer. */
   readonly keepUnused: boolean;
 }
 
-/** A lead "otherwise" whose condition is written out, so that it does not take the finds of leads that went. */
+/** An "otherwise" lead whose condition is written out, so that it does not take the finds of removed leads. */
 interface WrittenOut {
   readonly couplet: string;
   readonly lead: string;
@@ -34,7 +34,7 @@ export interface TakenOut {
   readonly glossary: readonly string[];
   readonly sources: readonly string[];
   readonly writtenOut: readonly WrittenOut[];
-  /** Leads without a condition that went from a couplet whose "otherwise" stays: a person must keep them in mind. */
+  /** Leads without a condition that were removed from a couplet whose "otherwise" stays: a person must keep them in mind. */
   readonly openGone: readonly string[];
 }
 
@@ -131,7 +131,7 @@ class Writer {
     this.#writtenOut.push({ couplet: id, lead: own.label, gone: lost.map((l) => l.label) });
   }
 
-  /** Takes out taxa that the key neither ends at nor needs any more. */
+  /** Takes out taxa that the key no longer ends at or needs. */
   #taxa(): Taxon[] {
     const { key } = this;
     const all = this.#main.taxa;
@@ -174,7 +174,7 @@ class Writer {
     return gone;
   }
 
-  /** An end that stands for several kinds keeps the harm of those that go. */
+  /** An end that stands for several kinds keeps the harm of those that are removed. */
   #concern(group: Taxon, gone: readonly Taxon[]): void {
     const all = this.#main.taxa;
     const held = gone.filter((t) => lineage(t, all).includes(group));
@@ -193,7 +193,7 @@ class Writer {
     else this.#text.addPairs(['taxa', group.id], ['within', 'rank', 'name'], [['concern', value]]);
   }
 
-  /** Takes out what only that spoke of which has gone. */
+  /** Takes out what only the removed parts used. */
   #unused(goneTaxa: ReadonlySet<string>): Pick<TakenOut, 'characters' | 'glossary' | 'sources'> {
     const main = this.#main;
     const leads = [...main.couplets.values()].flatMap((c) => c.leads);
@@ -217,7 +217,7 @@ class Writer {
     const usedBefore = asked(leads, taxa);
     const usedAfter = asked(staying, left);
     const idle = (id: string) => usedBefore.has(id) && !usedAfter.has(id) && !chained.has(id);
-    // One on which another depends that stays, though nothing asks it, stays as well.
+    // One on which another that stays depends is kept too, though nothing asks it.
     const needed = this.#withGates([...main.characters.keys()].filter((id) => !idle(id)));
     const characters = own.filter((id) => !needed.has(id));
     this.#text.removeFrom(['characters'], new Set(characters));
