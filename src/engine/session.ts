@@ -117,7 +117,11 @@ export function sessionState(
     if (evidence.chosen.has(couplet.index))
       decided.push({ couplet, letters, reason: 'the find came with it' });
     else if (possible.length <= 1 || truths.every((t) => t !== OPEN))
-      decided.push({ couplet, letters, reason: reasonFor(key, evidence, couplet, truths) });
+      decided.push({
+        couplet,
+        letters,
+        reason: reasonFor(key, evidence, couplet, truths),
+      });
     else {
       const unsure = unsureNames.has(couplet.name);
       open.push({ couplet, letters, unsure });
@@ -192,9 +196,21 @@ function evidenceInWords(key: CompiledKey, evidence: Evidence, characters: reado
     if (character === undefined || value === undefined) return [];
     const origin = evidence.origins[index];
     const what = `${character.name}: ${valueInWords(character, value)}`;
-    return [origin?.kind === 'answer' ? `${origin.label} says ${what}` : `the find shows ${what}`];
+    if (origin?.kind === 'answer') return [`${origin.label} says ${what}`];
+    if (origin?.kind === 'implied') return [`${shownInWords(key, evidence, origin.by)} says that ${what}`];
+    return [`the find shows ${what}`];
   });
   return parts.join('; ');
+}
+
+/** `texture of the ring: fibrous`. */
+function shownInWords(key: CompiledKey, evidence: Evidence, characters: readonly number[]): string {
+  return listed(
+    characters.map((c) => {
+      const character = key.characters[c] as Character;
+      return `${character.name}: ${valueInWords(character, evidence.known[c] as Value)}`;
+    }),
+  );
 }
 
 /** A value as a person reads it. Of many states the short names are given: their meanings would fill the screen. */

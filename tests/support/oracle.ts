@@ -92,8 +92,17 @@ export interface Reached {
   firm: boolean;
 }
 
+/** What is seen of a ring says that there is one, unless it was seen that there is none. */
+export function closed(written: Written): Written {
+  const { ring = '', texture = '' } = written;
+  if (['', '?', '-'].includes(texture) || texture.includes('-')) return written;
+  const mayBe = ['', '?'].includes(ring) || ring.split(' | ').includes('present');
+  return mayBe && !ring.split(' | ').includes('-') ? { ...written, ring: 'present' } : written;
+}
+
 /** Every path of the key, one at a time: the fewest slips to each taxon, and whether some slipless path fits throughout. */
-export function walkEveryPath(key: KeyData, written: Written): Map<string, Reached> {
+export function walkEveryPath(key: KeyData, asWritten: Written): Map<string, Reached> {
+  const written = closed(asWritten);
   const reached = new Map<string, Reached>();
   const walk = (couplet: string, cost: number, firm: boolean) => {
     const leads = key.couplets[couplet] as LeadData[];
