@@ -1,9 +1,10 @@
 import type { Taxon } from '../key/key.js';
-import { endangers, severity } from '../key/severity.js';
+import { endangers, isHarmful, severity } from '../key/severity.js';
 import { listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { CompiledKey } from './compile.js';
-import { type Evidence, gatherEvidence } from './evidence.js';
+import { type Evidence, gatherEvidence, onSpecimen, specimensOf } from './evidence.js';
+import { beyond, furtherTaxa, openSpecimens } from './further.js';
 import type {
   Against,
   Candidate,
@@ -67,11 +68,13 @@ class LazyDetermination implements Determination {
   readonly qualifier: string | undefined;
   readonly undecided: Undecided;
   readonly warnings: readonly Warning[];
-  readonly further: readonly FurtherTaxon[] = [];
-  readonly openSpecimens: readonly OpenSpecimen[] = [];
+  /** The numbers of the taxa that are possible at worst besides. */
+  readonly #beyond: readonly number[];
   readonly #slips: number;
   /** Where undefined, one is made each time: kept in every determination, they would take much room. */
   readonly #walk: Walk | undefined;
+  #further: readonly FurtherTaxon[] | undefined;
+  #openSpecimens: readonly OpenSpecimen[] | undefined;
   #details: { candidates: Candidate[]; near: Candidate[] } | undefined;
 
   constructor(
@@ -86,6 +89,7 @@ class LazyDetermination implements Determination {
     // Harm that one wrong observation hides is named however few slips were asked for.
     const walk = this.#walked(1, true);
     const possible: Taxon[] = [];
+    const numbers = new Set<number>();
     const harmful: HarmfulNear[] = [];
     let open = false;
     for (let n = 0; n < walk.taxaReached; n++) {
@@ -93,21 +97,26 @@ class LazyDetermination implements Determination {
       const taxon = key.taxa[number] as Taxon;
       if (walk.slipsTo(number) === 0) {
         possible.push(taxon);
+        numbers.add(number);
         open = walk.openTo(number) > 0;
       } else if (endangers(taxon)) harmful.push({ taxon, against: walk.against(number) });
     }
     this.possible = possible;
-    this.verdict = verdictOn(possible);
     this.undecided = possible.length > 1 || (possible.length === 1 && open) ? walk.undecided() : NOTHING_OPEN;
-    // From here on the walk may be used for other finds.
+    // From here on the walk may be used for other finds, and other readings of this one.
+    this.#beyond = beyond(key, collection, this.evidence, numbers, walk);
+    this.verdict = verdictOn(
+      this.#beyond.length === 0 ? possible : [...possible, ...this.#beyond.map((t) => key.taxa[t] as Taxon)],
+    );
     const warnings: Warning[] = [];
     for (const warning of this.#scopes()) warnings.push(warning);
     for (const warning of this.evidence.warnings) warnings.push(warning);
-    const mixed = this.evidence.disagree.length > 0 && shareNoTaxon(key, collection);
-    if (mixed)
+    const kinds = this.evidence.disagree.length > 0 ? kindsApart(key, collection) : undefined;
+    const mixed = kinds !== undefined;
+    if (kinds !== undefined)
       warnings.push({
         kind: 'two-species',
-        message: 'two species in one basket? the specimens run to different ends; determine them apart',
+        message: twoKinds(kinds),
       });
     if (possible.length === 0)
       warnings.push({
@@ -121,6 +130,16 @@ class LazyDetermination implements Determination {
     const { name, qualifier } = nameFor(possible, key.chain.taxa, open, mixed);
     this.name = name;
     this.qualifier = qualifier;
+  }
+
+  get further(): readonly FurtherTaxon[] {
+    this.#further ??= furtherTaxa(this.key, this.collection, this.evidence, this.#beyond);
+    return this.#further;
+  }
+
+  get openSpecimens(): readonly OpenSpecimen[] {
+    this.#openSpecimens ??= openSpecimens(this.key, this.collection, this.evidence, this.possible);
+    return this.#openSpecimens;
   }
 
   get candidates(): readonly Candidate[] {
@@ -176,22 +195,39 @@ function fewestSlips(near: readonly Candidate[]): Candidate[] {
   return near.filter((n) => n.slips === least);
 }
 
-/** Whether the specimens of a collection, each on its own, have no candidate in common. */
-function shareNoTaxon(key: CompiledKey, collection: Collection): boolean {
-  const specimens = new Set(collection.observations.flatMap((o) => o.specimen ?? []));
-  let common: Set<string> | undefined;
-  for (const specimen of specimens) {
-    const observations = collection.observations.filter(
-      (o) => o.specimen === undefined || o.specimen === specimen,
-    );
-    const walk = new Walk(key, gatherEvidence(key, { ...collection, observations }), 0);
-    const taxa = walk.results().candidates.map((c) => c.taxon.id);
+/**
+ * What the specimens of a collection may be, each on its own, where they have no candidate in common; undefined where they
+ * may be one taxon.
+ */
+function kindsApart(key: CompiledKey, collection: Collection): readonly SpecimenKinds[] | undefined {
+  const walk = new Walk(key);
+  const kinds = specimensOf(collection).flatMap((specimen): SpecimenKinds[] => {
+    walk.follow(gatherEvidence(key, onSpecimen(collection, specimen)), 0);
+    const taxa = walk.reached.map((t) => key.taxa[t] as Taxon);
     // That a specimen fits nothing does not show that it is another species.
-    if (taxa.length === 0) continue;
-    const before: Set<string> | undefined = common;
-    common = new Set(before === undefined ? taxa : taxa.filter((t) => before.has(t)));
-  }
-  return common !== undefined && common.size === 0;
+    return taxa.length === 0 ? [] : [{ specimen, taxa: taxa.sort((a, b) => severity(a) - severity(b)) }];
+  });
+  const [first, ...others] = kinds;
+  if (first === undefined) return undefined;
+  return first.taxa.some((t) => others.every((o) => o.taxa.includes(t))) ? undefined : kinds;
+}
+
+interface SpecimenKinds {
+  readonly specimen: string;
+  /** The worst first. */
+  readonly taxa: readonly Taxon[];
+}
+
+/** `two species in one basket? a may be X (deadly) or another, b may be Y; determine them apart`. */
+function twoKinds(kinds: readonly SpecimenKinds[]): string {
+  const each = kinds.map(({ specimen, taxa }) => {
+    const [worst, ...others] = taxa;
+    const level = worst === undefined || !isHarmful(worst.concern.level) ? '' : ` (${worst.concern.level})`;
+    const more =
+      others.length === 0 ? '' : ` or ${others.length === 1 ? 'one other' : `${others.length} others`}`;
+    return `${specimen} may be ${worst?.name}${level}${more}`;
+  });
+  return `two species in one basket? ${each.join(', ')}; determine them apart`;
 }
 
 /** A deadly or severe taxon that one wrong observation hides. */

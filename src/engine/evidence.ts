@@ -149,6 +149,17 @@ export function specimensOf({ observations, choices }: Collection): string[] {
   return [...new Set([...observations, ...choices].flatMap((o) => o.specimen ?? []))];
 }
 
+/** A collection with nothing but what was seen and told of one specimen and of the find as a whole. */
+export function onSpecimen(collection: Collection, specimen: string): Collection {
+  const own = <T extends { readonly specimen?: string }>(o: T) =>
+    o.specimen === undefined || o.specimen === specimen;
+  return {
+    ...collection,
+    observations: collection.observations.filter(own),
+    choices: collection.choices.filter(own),
+  };
+}
+
 /** What is known of one specimen by what was seen and told of itself and of the find as a whole. */
 export function evidenceOn(
   key: CompiledKey,

@@ -11,7 +11,8 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { type Determination, determine } from './determine.js';
 import { evaluate, FAILS, FITS, OPEN, type Truth } from './evaluate.js';
 import { type Evidence, gatherEvidence } from './evidence.js';
-import type { Warning } from './outcome.js';
+import { beyond, furtherTaxa } from './further.js';
+import type { FurtherTaxon, Warning } from './outcome.js';
 import { Walk } from './walk.js';
 
 /** What a person said at a couplet: the letter of a lead, or that they cannot tell. */
@@ -53,8 +54,11 @@ export interface SessionState {
   /** Couplets on the path that nothing decides, including the one asked now. */
   readonly open: readonly OpenCouplet[];
   readonly possible: readonly Taxon[];
+  /** What else is possible at worst: if an answer or observation that was doubted is wrong, or on one specimen by itself. */
+  readonly further: readonly FurtherTaxon[];
+  /** The worst concern among all of them. */
   readonly worst: ConcernLevel | undefined;
-  /** Whether every taxon still possible is one to leave. */
+  /** Whether every taxon still possible, also at worst, is one to leave. */
   readonly settled: boolean;
   /** What is odd about the evidence so far, such as an answer that contradicts an earlier one. */
   readonly warnings: readonly Warning[];
@@ -98,7 +102,8 @@ export function sessionState(
   collection: Collection,
   answers: readonly Answer[],
 ): SessionState {
-  const evidence = gatherEvidence(key, withAnswers(collection, answers));
+  const find = withAnswers(collection, answers);
+  const evidence = gatherEvidence(key, find);
   const walk = new Walk(key, evidence, 0);
   const answered = new Set(
     answers.filter((a) => a.letter !== undefined && a.evidenceOnly !== true).map((a) => a.couplet),
@@ -136,14 +141,18 @@ export function sessionState(
         };
     }
   }
-  const possible = walk.results().candidates.map((c) => c.taxon);
+  const numbers = walk.reached;
+  const possible = numbers.map((t) => key.taxa[t] as Taxon);
+  const further = furtherTaxa(key, find, evidence, beyond(key, find, evidence, new Set(numbers), walk));
+  const all = [...possible, ...further.map((f) => f.taxon)];
   return {
     ask,
     decided,
     open,
     possible,
-    worst: worstConcern(possible),
-    settled: possible.length > 0 && possible.every((t) => isHarmful(t.concern.level)),
+    further,
+    worst: worstConcern(all),
+    settled: all.length > 0 && all.every((t) => isHarmful(t.concern.level)),
     warnings: evidence.warnings,
   };
 }

@@ -30,9 +30,12 @@ function numberTest(text: string): NumberTest {
 
 function judgeOne(name: string, allowed: unknown, written: Written): Truth {
   if (name === 'texture' && judgeOne('ring', 'present', written) === 'fails') return 'fails';
-  const text = written[name] ?? '';
-  if (text === '' || text === '?') return 'open';
-  if (text === '-') return 'fails';
+  const whole = written[name] ?? '';
+  if (whole === '' || whole === '?') return 'open';
+  if (whole === '-') return 'fails';
+  // Wanting on some specimens: what the others show does not fit for all.
+  const text = whole.replace(' | -', '');
+  const partly = text !== whole;
   const negated = typeof allowed === 'object' && allowed !== null && 'not' in allowed;
   const inner = negated ? (allowed as { not: unknown }).not : allowed;
   let possible: unknown[];
@@ -47,7 +50,7 @@ function judgeOne(name: string, allowed: unknown, written: Written): Truth {
     inside = (state) => (inner as string[]).includes(state as string) || inner === state;
   }
   const hits = possible.filter((x) => inside(x) !== negated).length;
-  return hits === possible.length ? 'fits' : hits === 0 ? 'fails' : 'open';
+  return hits === possible.length ? (partly ? 'open' : 'fits') : hits === 0 ? 'fails' : 'open';
 }
 
 export function judgeWhen(when: When, written: Written): Truth {
