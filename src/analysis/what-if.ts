@@ -321,6 +321,18 @@ export function leadPlaces(
   return places;
 }
 
+/** Why something is likelier to be wrong than anything else: the person said so. */
+export const NOT_SURE = 'you were not sure of it';
+
+function isDoubted(key: CompiledKey, { observations, choices }: Collection, cause: Cause): boolean {
+  if (cause.answer !== undefined) {
+    const name = key.couplets[cause.couplet]?.name;
+    return choices.some((c) => c.doubted === true && c.couplet === name);
+  }
+  const id = cause.character === undefined ? undefined : key.characters[cause.character]?.id;
+  return observations.some((o) => o.doubted === true && o.character === id);
+}
+
 /** Why a cause is likelier to be wrong than others. */
 function likelihood(key: CompiledKey, collection: Collection, evidence: Evidence, cause: Cause): string[] {
   const characters = cause.carries.slice(0, cause.answer === undefined ? 1 : undefined);
@@ -339,6 +351,7 @@ function likelihood(key: CompiledKey, collection: Collection, evidence: Evidence
     ];
     return reasons.map((r) => (many ? `${character.name}: ${r}` : r));
   });
+  if (isDoubted(key, collection, cause)) why.unshift(NOT_SURE);
   if (cause.character !== undefined) {
     const near = cause.at.filter(({ lead }) =>
       lead.tests?.some((t) => t.character === cause.character && nearBorder(evidence.known[t.character], t)),

@@ -1,10 +1,11 @@
 import type { Taxon } from '../key/key.js';
 import { endangers, isHarmful, severity } from '../key/severity.js';
-import { listed } from '../text/words.js';
+import { byCodeUnit, listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { CompiledKey } from './compile.js';
 import { type Evidence, gatherEvidence, onSpecimen, specimensOf } from './evidence.js';
-import { beyond, furtherTaxa, openSpecimens } from './further.js';
+import { warnFarOutside } from './far-outside.js';
+import { atWorst, furtherTaxa, openSpecimens } from './further.js';
 import type {
   Against,
   Candidate,
@@ -88,23 +89,23 @@ class LazyDetermination implements Determination {
     this.evidence = gatherEvidence(key, collection);
     // Harm that one wrong observation hides is named however few slips were asked for.
     const walk = this.#walked(1, true);
-    const possible: Taxon[] = [];
-    const numbers = new Set<number>();
+    const numbers: number[] = [];
     const harmful: HarmfulNear[] = [];
     let open = false;
     for (let n = 0; n < walk.taxaReached; n++) {
       const number = walk.taxonReached(n);
       const taxon = key.taxa[number] as Taxon;
       if (walk.slipsTo(number) === 0) {
-        possible.push(taxon);
-        numbers.add(number);
+        numbers.push(number);
         open = walk.openTo(number) > 0;
       } else if (endangers(taxon)) harmful.push({ taxon, against: walk.against(number) });
     }
-    this.possible = possible;
-    this.undecided = possible.length > 1 || (possible.length === 1 && open) ? walk.undecided() : NOTHING_OPEN;
+    this.undecided = numbers.length > 1 || (numbers.length === 1 && open) ? walk.undecided() : NOTHING_OPEN;
     // From here on the walk may be used for other finds, and other readings of this one.
-    this.#beyond = beyond(key, collection, this.evidence, numbers, walk);
+    const worst = atWorst(key, collection, this.evidence, numbers, walk);
+    const possible = worst.possible.map((t) => key.taxa[t] as Taxon);
+    this.possible = possible;
+    this.#beyond = worst.beyond;
     this.verdict = verdictOn(
       this.#beyond.length === 0 ? possible : [...possible, ...this.#beyond.map((t) => key.taxa[t] as Taxon)],
     );
@@ -125,6 +126,7 @@ class LazyDetermination implements Determination {
           'fits nothing in this key; look again at what speaks against the nearest ends, or try another key',
       });
     else if (harmful.length > 0) warnHarmfulNear(harmful, warnings);
+    warnFarOutside(key, this.evidence, possible, warnings);
     warnDuties(possible, warnings);
     this.warnings = warnings;
     const { name, qualifier } = nameFor(possible, key.chain.taxa, open, mixed);
@@ -158,7 +160,8 @@ class LazyDetermination implements Determination {
 
   #inDetail(): { candidates: Candidate[]; near: Candidate[] } {
     if (this.#details === undefined) {
-      const { candidates, near } = this.#walked(this.#slips).results();
+      const { candidates: reached, near } = this.#walked(this.#slips).results();
+      const candidates = reached.filter((c) => this.possible.includes(c.taxon));
       const nearest =
         candidates.length === 0 && near.length === 0
           ? fewestSlips(this.#walked(MOST_SLIPS).results().near)
@@ -201,12 +204,14 @@ function fewestSlips(near: readonly Candidate[]): Candidate[] {
  */
 function kindsApart(key: CompiledKey, collection: Collection): readonly SpecimenKinds[] | undefined {
   const walk = new Walk(key);
-  const kinds = specimensOf(collection).flatMap((specimen): SpecimenKinds[] => {
-    walk.follow(gatherEvidence(key, onSpecimen(collection, specimen)), 0);
-    const taxa = walk.reached.map((t) => key.taxa[t] as Taxon);
-    // That a specimen fits nothing does not show that it is another species.
-    return taxa.length === 0 ? [] : [{ specimen, taxa: taxa.sort((a, b) => severity(a) - severity(b)) }];
-  });
+  const kinds = specimensOf(collection)
+    .sort(byCodeUnit)
+    .flatMap((specimen): SpecimenKinds[] => {
+      walk.follow(gatherEvidence(key, onSpecimen(collection, specimen)), 0);
+      const taxa = walk.reached.map((t) => key.taxa[t] as Taxon);
+      // That a specimen fits nothing does not show that it is another species.
+      return taxa.length === 0 ? [] : [{ specimen, taxa: taxa.sort((a, b) => severity(a) - severity(b)) }];
+    });
   const [first, ...others] = kinds;
   if (first === undefined) return undefined;
   return first.taxa.some((t) => others.every((o) => o.taxa.includes(t))) ? undefined : kinds;

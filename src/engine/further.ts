@@ -8,21 +8,37 @@ import type { FurtherTaxon, OpenSpecimen } from './outcome.js';
 import { Readings } from './readings.js';
 import { Walk } from './walk.js';
 
-/** What is possible at worst besides what all evidence together leaves: numbers of taxa, in the order of the key. */
-export function beyond(
+/** What a find may be, by numbers of taxa in the order of the key. */
+export interface AtWorst {
+  /** What all evidence together leaves; of several specimens, what at least one of them may be by itself. */
+  readonly possible: readonly number[];
+  /** What is possible at worst besides. */
+  readonly beyond: readonly number[];
+}
+
+/**
+ * What a find may be at worst; `reached` is what all evidence together leads to. Where specimens differ, that may be a taxon
+ * that none of them can be, made up of what one shows here and another there: it is left out.
+ */
+export function atWorst(
   key: CompiledKey,
   collection: Collection,
   evidence: Evidence,
-  possible: ReadonlySet<number>,
+  reached: readonly number[],
   walk: Walk,
-): readonly number[] {
-  if (!evidence.several && !evidence.doubted && evidence.contradictions.length === 0) return NOTHING;
+): AtWorst {
+  if (!evidence.several && !evidence.doubted && evidence.contradictions.length === 0)
+    return { possible: reached, beyond: NOTHING };
+  const readings = new Readings(key, collection, evidence);
   const found = new Set<number>();
-  for (const reading of new Readings(key, collection, evidence).forVerdict()) {
+  const follow = (reading: Evidence) => {
     walk.follow(reading, 0);
-    for (const taxon of walk.reached) if (!possible.has(taxon)) found.add(taxon);
-  }
-  return [...found].sort((a, b) => a - b);
+    for (const taxon of walk.reached) found.add(taxon);
+  };
+  for (const { evidence: own } of readings.bySpecimen()) follow(own);
+  const possible = evidence.several ? reached.filter((t) => found.has(t)) : reached;
+  for (const reading of readings.forVerdict()) follow(reading);
+  return { possible, beyond: [...found].filter((t) => !possible.includes(t)).sort((a, b) => a - b) };
 }
 
 const NOTHING: readonly number[] = [];
@@ -77,7 +93,7 @@ export function openSpecimens(
   if (!evidence.several) return [];
   const walk = new Walk(key);
   const among = new Set(possible);
-  return new Readings(key, collection, evidence).bySpecimen().flatMap((s): OpenSpecimen[] => {
+  return new Readings(key, collection, evidence).bySpecimen(undefined, true).flatMap((s): OpenSpecimen[] => {
     walk.follow(s.evidence, 0);
     const taxa = walk.reached.map((t) => key.taxa[t] as Taxon).filter((t) => !among.has(t));
     if (taxa.length === 0) return [];

@@ -20,11 +20,10 @@ import {
  * The readings of a find by which its verdict is given. All the evidence together gives a name, but two things that it
  * rests on may not vouch for the verdict: what the person doubted, and one specimen for another.
  *
- * Of every specimen, what it shows itself counts, and what was told of the whole find. From the others it borrows only what
- * it cannot show at its own age. The reading "at worst" holds all specimens together: of a character that one of them could show
- * and nobody looked at on it, nothing is known. Every specimen by itself, and all together, leave no more possible
- * than it does, so it alone decides; and since each observation only ever narrows it, to take one away, or to add a
- * specimen of an age that shows everything, never takes anything out of it.
+ * Of every specimen, what it shows itself counts, and what was told of the whole find. Of the others it borrows only what
+ * it cannot show at its own age, and that only where each of them that could show it was looked at. What some specimen may
+ * be is possible at worst. Each observation only ever narrows a reading; so to take one away or to doubt it never takes
+ * anything out of what is possible at worst, nor does another specimen, unless it shows what no other could at its age.
  *
  * That holds for finds that do not contradict themselves. Where they do, both sides are taken back in turn: then something
  * that was refused may count again.
@@ -63,14 +62,14 @@ export class Readings {
   forVerdict(): Evidence[] {
     const { doubted } = this;
     const drops = [undefined, ...(doubted === undefined ? [] : [doubted.dropped])];
-    const sides = this.contradicted();
-    return drops.flatMap((drop) =>
-      [undefined, ...sides.map((s) => s.dropped)].flatMap((side) =>
-        drop === undefined && side === undefined && this.specimens.length === 0
-          ? []
-          : [this.atWorst(both(drop, side))],
-      ),
-    );
+    const sides = [undefined, ...this.contradicted().map((s) => s.dropped)];
+    return drops.flatMap((drop) => sides.flatMap((side) => this.#each(both(drop, side))));
+  }
+
+  /** What may be read of a find without something: specimen by specimen where some are named. */
+  #each(dropped: Dropped | undefined): Evidence[] {
+    if (this.specimens.length > 0) return this.bySpecimen(dropped).map((s) => s.evidence);
+    return dropped === undefined ? [] : [this.together(dropped)];
   }
 
   /** All that was doubted, taken back at once; undefined when nothing was. */
@@ -139,46 +138,41 @@ export class Readings {
   together(dropped?: Dropped): Evidence {
     const { key, collection } = this;
     if (this.specimens.length === 0) return plain(evidenceOn(key, collection, onlyName(collection), dropped));
-    return plain(joined(key, this.#each(dropped)));
+    return plain(joined(key, this.#apart(dropped)));
   }
 
-  /** What is known of the find when nothing is known of a character that some specimen could show and does not. */
-  atWorst(dropped?: Dropped): Evidence {
-    if (this.specimens.length === 0) return this.together(dropped);
-    const each = this.#each(dropped);
-    const known = this.key.characters.map((_, c) => {
-      const values: Value[] = [];
-      for (const s of each) {
-        const value = wanting(this.key, s, c) ? INAPPLICABLE : s.known[c];
-        if (value !== undefined) values.push(value);
-        else if (this.#canShow(s, c)) return undefined;
-      }
-      return joinedValue(values);
-    });
-    return evidenceOf(known, this.#chosenByAll(each));
-  }
-
-  /** Each specimen by what is known of itself, with what it borrows. */
-  bySpecimen(dropped?: Dropped): SpecimenReading[] {
-    const each = this.#each(dropped);
+  /**
+   * Each specimen by what is known of itself, with what it borrows. With `freely` it borrows also where one of those that
+   * could show a character was not looked at: then that one is to blame for what is open, and not this one.
+   */
+  bySpecimen(dropped?: Dropped, freely = false): SpecimenReading[] {
+    const each = this.#apart(dropped);
+    const lent = this.key.characters.map((_, c) => this.#lent(each, c, freely));
     return each.map((s): SpecimenReading => {
       const unknown: number[] = [];
-      const known = this.key.characters.map((_, c) => {
-        if (s.known[c] !== undefined || wanting(this.key, s, c)) return s.known[c];
-        if (this.#canShow(s, c)) {
-          unknown.push(c);
-          return undefined;
-        }
-        return joinedValue(
-          each.flatMap((o) => (wanting(this.key, o, c) ? INAPPLICABLE : (o.known[c] ?? []))),
-        );
+      const known = s.known.map((value, c) => {
+        if (value !== undefined || wanting(this.key, s, c)) return value;
+        if (!this.#canShow(s, c)) return lent[c];
+        unknown.push(c);
+        return undefined;
       });
       const evidence = evidenceOf(known, this.#chosenFor(s, each));
       return { specimen: s.specimen as string, evidence, unknown };
     });
   }
 
-  #each(dropped: Dropped | undefined): SpecimenEvidence[] {
+  /** What the specimens that can show a character show of it; undefined when one of them was not looked at. */
+  #lent(each: readonly SpecimenEvidence[], character: number, freely: boolean): Value | undefined {
+    const values: Value[] = [];
+    for (const s of each) {
+      const value = wanting(this.key, s, character) ? INAPPLICABLE : s.known[character];
+      if (value !== undefined) values.push(value);
+      else if (!freely && this.#canShow(s, character)) return undefined;
+    }
+    return values.length === 0 ? undefined : values.reduce((a, b) => (a === b ? a : joinValues(a, b)));
+  }
+
+  #apart(dropped: Dropped | undefined): SpecimenEvidence[] {
     return this.specimens.map((s) => evidenceOn(this.key, this.collection, s, dropped));
   }
 
@@ -189,37 +183,23 @@ export class Readings {
     return [...ages].some((age) => counts(this.key.characters[character] as Character, age));
   }
 
-  /** The leads taken for a specimen: its own, and of the others those of which it can show nothing. */
+  /** The leads taken for a specimen: its own, and where it can show nothing of what a lead asks, those of all that can. */
   #chosenFor(own: SpecimenEvidence, each: readonly SpecimenEvidence[]): Map<number, number> {
     const chosen = new Map(own.chosen);
-    const refused = new Set<number>();
     for (const other of each)
       for (const [couplet, lead] of other.chosen) {
-        if (own.chosen.has(couplet)) continue;
+        if (chosen.has(couplet)) continue;
         const asking = this.key.couplets[couplet] as CompiledCouplet;
         const asked = askedByLead(asking, asking.leads[lead] as CompiledLead);
-        const lends = asked.length > 0 && asked.every((c) => !this.#canShow(own, c));
-        if (!lends || (chosen.get(couplet) ?? lead) !== lead) refused.add(couplet);
-        chosen.set(couplet, lead);
+        const lends = (s: SpecimenEvidence) =>
+          s.chosen.get(couplet) === lead || (asked.length > 0 && asked.every((c) => !this.#canShow(s, c)));
+        if (each.every(lends)) chosen.set(couplet, lead);
       }
-    for (const couplet of refused) chosen.delete(couplet);
     return chosen;
-  }
-
-  /** The leads that hold for every specimen. */
-  #chosenByAll(each: readonly SpecimenEvidence[]): Map<number, number> {
-    const [first, ...others] = each.map((s) => this.#chosenFor(s, each));
-    return new Map(
-      [...(first ?? [])].filter(([couplet, lead]) => others.every((o) => o.get(couplet) === lead)),
-    );
   }
 }
 
 const INAPPLICABLE: Value = { kind: 'inapplicable' };
-
-function joinedValue(values: readonly Value[]): Value | undefined {
-  return values.length === 0 ? undefined : values.reduce((a, b) => (a === b ? a : joinValues(a, b)));
-}
 
 function plain({ known, chosen }: SpecimenEvidence): Evidence {
   return evidenceOf(known, chosen);

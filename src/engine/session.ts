@@ -11,7 +11,7 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { type Determination, determine } from './determine.js';
 import { evaluate, FAILS, FITS, OPEN, type Truth } from './evaluate.js';
 import { type Evidence, gatherEvidence } from './evidence.js';
-import { beyond, furtherTaxa } from './further.js';
+import { atWorst, furtherTaxa } from './further.js';
 import type { FurtherTaxon, Warning } from './outcome.js';
 import { Walk } from './walk.js';
 
@@ -141,9 +141,9 @@ export function sessionState(
         };
     }
   }
-  const numbers = walk.reached;
-  const possible = numbers.map((t) => key.taxa[t] as Taxon);
-  const further = furtherTaxa(key, find, evidence, beyond(key, find, evidence, new Set(numbers), walk));
+  const worst = atWorst(key, find, evidence, walk.reached, walk);
+  const possible = worst.possible.map((t) => key.taxa[t] as Taxon);
+  const further = furtherTaxa(key, find, evidence, worst.beyond);
   const all = [...possible, ...further.map((f) => f.taxon)];
   return {
     ask,

@@ -22,6 +22,8 @@ export interface RecordedTrait {
   readonly specimen?: string;
   /** The age; absent where not told. */
   readonly stage?: string;
+  /** Whoever saw it was not sure of it. */
+  readonly doubted?: boolean;
 }
 
 /** A find as a record keeps it. */
@@ -63,6 +65,7 @@ export function recordFind(collection: Collection, chain: Chain): RecordedFind {
         ...wordsOf(character, o.value, chain),
         ...(o.specimen === undefined ? {} : { specimen: o.specimen }),
         ...(o.stage === undefined ? {} : { stage: o.stage }),
+        ...(o.doubted === true ? { doubted: true } : {}),
       },
     ];
   });
@@ -152,6 +155,7 @@ export function readFind(find: RecordedFind, chain: Chain, told: boolean): ReadF
         value: read.value,
         ...(trait.specimen === undefined ? {} : { specimen: trait.specimen }),
         ...(trait.stage === undefined ? {} : { stage: trait.stage }),
+        ...(trait.doubted === true ? { doubted: true } : {}),
       },
     ];
   });

@@ -1,5 +1,6 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { type Determination, nearHarm } from '../engine/determine.js';
+import type { FurtherTaxon } from '../engine/outcome.js';
 import { type Answer, conclude, type SessionState, sessionState } from '../engine/session.js';
 import { type VisitedCouplet, visitedCouplets } from '../engine/visited-couplets.js';
 import type { Taxon } from '../key/key.js';
@@ -11,6 +12,7 @@ import type { RecordedFind } from './find.js';
 import { type KeyMark, keyMark } from './key-mark.js';
 import type {
   RecordedDetermination,
+  RecordedFurther,
   RecordedResult,
   RecordedStep,
   RecordedTaxon,
@@ -121,6 +123,7 @@ export class Keying {
     const doubt = text.trim();
     if (doubt === '') this.#doubts.delete(at);
     else this.#doubts.set(at, doubt);
+    this.#changed();
   }
 
   /** The answers that were given in doubt. */
@@ -131,7 +134,7 @@ export class Keying {
   /** Ends the keying with what is possible now. */
   finish(): Determination {
     const found = conclude(this.key, this.collection, this.#plain());
-    const { name, qualifier, verdict, candidates, warnings } = found;
+    const { name, qualifier, verdict, candidates, further, warnings } = found;
     const open = this.standing.open.map((o) => o.couplet.name);
     const { characters } = this.key.chain;
     const near = nearHarm(found).map((n) => ({
@@ -151,6 +154,7 @@ export class Keying {
         path: c.path,
         ...(c.open === 0 ? {} : { open: c.open }),
       })),
+      ...(further.length === 0 ? {} : { further: further.map(furtherRecord) }),
       ...(near.length === 0 ? {} : { near }),
       ...(open.length === 0 ? {} : { open }),
       ...(warnings.length === 0 ? {} : { warnings: warnings.map((w) => w.message) }),
@@ -213,6 +217,7 @@ export class Keying {
       couplet: a.couplet,
       letter: a.lead === '?' ? undefined : a.lead,
       ...(a.counts === undefined ? {} : { evidenceOnly: true }),
+      ...(this.#doubts.has(a.couplet) ? { doubted: true } : {}),
     }));
   }
 
@@ -231,6 +236,14 @@ export class Keying {
       })),
     };
   }
+}
+
+function furtherRecord({ taxon, doubted, specimens }: FurtherTaxon): RecordedFurther {
+  return {
+    ...taxonRecord(taxon),
+    ...(doubted.length === 0 ? {} : { doubted }),
+    ...(specimens.length === 0 ? {} : { specimens }),
+  };
 }
 
 function taxonRecord({ id, name, synonyms, concern }: Taxon): RecordedTaxon {

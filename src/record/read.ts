@@ -204,6 +204,7 @@ function findOf(data: DataMap, top: RecordedFind): RecordedFind {
       ...optional(own, 'only'),
       ...optional(own, 'specimen'),
       ...optional(own, 'stage'),
+      ...(own.doubted === true ? { doubted: true } : {}),
     };
   });
   const leads = asList(data.leads).map((l) => givenOf(asMap(l)));
@@ -269,6 +270,15 @@ function resultOf(data: DataMap): RecordedResult {
     ...taxonOf(asMap(n)),
     recheck: asTexts(asMap(n).recheck),
   }));
+  const further = asList(data.further).map((f) => {
+    const own = asMap(f);
+    const [doubted, specimens] = [asTexts(own.doubted), asTexts(own.specimens)];
+    return {
+      ...taxonOf(own),
+      ...(doubted.length === 0 ? {} : { doubted }),
+      ...(specimens.length === 0 ? {} : { specimens }),
+    };
+  });
   const open = asTexts(data.open);
   const warnings = asTexts(data.warnings);
   return {
@@ -284,6 +294,7 @@ function resultOf(data: DataMap): RecordedResult {
       const leads = Number(asText(own.open) ?? 0);
       return { ...taxonOf(own), path: asTexts(own.path), ...(leads === 0 ? {} : { open: leads }) };
     }),
+    ...(further.length === 0 ? {} : { further }),
     ...(near.length === 0 ? {} : { near }),
     ...(open.length === 0 ? {} : { open }),
     ...(warnings.length === 0 ? {} : { warnings }),

@@ -4,7 +4,7 @@ import type { Fit, RelativeFit } from '../analysis/fit.js';
 import type { Next, NextCharacter, When } from '../analysis/next-characters.js';
 import type { Reliance } from '../analysis/reliance.js';
 import type { SpecimenComparison } from '../analysis/specimens.js';
-import type { WhatIf, WhatIfs, WhatIfTaxon } from '../analysis/what-if.js';
+import { NOT_SURE, type WhatIf, type WhatIfs, type WhatIfTaxon } from '../analysis/what-if.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { MONTHS } from '../engine/scope.js';
 import type { Taxon } from '../key/key.js';
@@ -114,7 +114,9 @@ const RELATIVE_FIT: Record<RelativeFit, string> = {
 function whatIfItems({ one, two }: WhatIfs, candidates: number): string[] {
   const grave = (d: WhatIf) => d.ends.some((e) => endangers(e.taxon));
   const items = one
-    .filter((d) => plausible(d.ends).length > 0 || grave(d) || candidates === 0)
+    .filter(
+      (d) => plausible(d.ends).length > 0 || grave(d) || candidates === 0 || d.likely.includes(NOT_SURE),
+    )
     .slice(0, MOST_ITEMS)
     .map(whatIfText);
   const rest = one.length - items.length;

@@ -40,21 +40,36 @@ export interface NamedTaxon {
 
 /**
  * The verdict and why, in a few sentences. Its first words are the verdict itself. `near` are the deadly or severe
- * ones one slip away, which are named apart.
+ * ones one slip away, which are named apart; `further` is what else is possible at worst.
  */
 export function verdictText(
   verdict: Verdict,
   candidates: readonly NamedTaxon[],
   near: readonly NamedTaxon[] = [],
+  further: Further = NOTHING_FURTHER,
 ): string {
   const slip =
     near.length === 0
       ? ''
       : ` One wrong answer away: ${listed(near.map((n) => `${n.taxon.name} (${n.taxon.concern.level})`))}.`;
-  return harmless(verdictAlone(verdict, candidates) + slip);
+  const why = further.why.map((text) => ` ${text}`).join('');
+  return harmless(verdictAlone(verdict, candidates, further.taxa) + why + slip);
 }
 
-function verdictAlone(verdict: Verdict, candidates: readonly NamedTaxon[]): string {
+/** What is possible at worst besides the candidates, and why, a sentence each (`worst-case.ts`). */
+export interface Further {
+  readonly taxa: readonly NamedTaxon[];
+  readonly why: readonly string[];
+}
+
+const NOTHING_FURTHER: Further = { taxa: [], why: [] };
+
+function verdictAlone(
+  verdict: Verdict,
+  foundTaxa: readonly NamedTaxon[],
+  further: readonly NamedTaxon[],
+): string {
+  const candidates = [...foundTaxa, ...further];
   const n = candidates.length;
   if (verdict.word === 'leave it') {
     const worst = candidates.filter((c) => c.taxon.concern.level === verdict.worst).map((c) => c.taxon.name);

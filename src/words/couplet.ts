@@ -1,4 +1,5 @@
 import type { CompiledKey, CompiledLead } from '../engine/compile.js';
+import type { FurtherTaxon } from '../engine/outcome.js';
 import type { DecidedCouplet, Question, SessionState } from '../engine/session.js';
 import type { Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
@@ -84,15 +85,26 @@ export function decidedText(decided: DecidedCouplet): string {
 
 /** How many taxa are still possible, and the worst concern among them. */
 export function statusText(standing: SessionState): string {
-  const { possible, worst } = standing;
+  const { further, worst } = standing;
+  const possible = [...standing.possible, ...further.map((f) => f.taxon)];
   if (worst === undefined) return 'No taxon of this key is possible any more: look again at your answers.';
   const n = count(possible.length, 'taxon', 'taxa');
   if (possible.length === 1)
     return harmless(`1 taxon still possible, ${possible[0]?.name ?? ''}: ${concernWords(worst)}.`);
   const worstOnes = possible.filter((t) => t.concern.level === worst);
   return harmless(
-    `${n} still possible; the worst concern among them: ${concernWords(worst)}${worstNames(worstOnes, worst)}.`,
+    `${n} still possible${onlyAtWorst(further)}; the worst concern among them: ${concernWords(worst)}${worstNames(worstOnes, worst)}.`,
   );
+}
+
+/** How many of the taxa are possible only at worst, and by what. */
+function onlyAtWorst(further: readonly FurtherTaxon[]): string {
+  if (further.length === 0) return '';
+  const by = [
+    ...(further.some((f) => f.doubted.length > 0) ? ['if what is in doubt is wrong'] : []),
+    ...(further.some((f) => f.doubted.length === 0) ? ['on a specimen by itself'] : []),
+  ];
+  return ` (${further.length} of them only ${listed(by, 'or')})`;
 }
 
 function worstNames(taxa: readonly Taxon[], worst: string): string {
@@ -101,7 +113,8 @@ function worstNames(taxa: readonly Taxon[], worst: string): string {
 }
 
 /** What a person should hear as soon as more keying cannot change the verdict. */
-export function settledText({ possible }: SessionState): string {
+export function settledText(standing: SessionState): string {
+  const possible = [...standing.possible, ...standing.further.map((f) => f.taxon)];
   const [first] = possible;
   if (possible.length === 1)
     return `${harmless(first?.name ?? '')}, the only taxon still possible, is one to leave. More keying cannot change that.`;

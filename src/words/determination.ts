@@ -10,6 +10,7 @@ import { analysisSections } from './analysis.js';
 import { cautions, concernText, verdictText } from './cautions.js';
 import { coupletName, type LineStyle } from './couplet.js';
 import { shortPath } from './paths.js';
+import { worstCaseTexts } from './worst-case.js';
 
 const QUALIFIERS: Record<string, string> = {
   'cf.': 'to be compared: a lead on the way to it is still open',
@@ -66,11 +67,16 @@ export function findingsLines(
   const section = (heading: string, lines: readonly string[]): string[] =>
     lines.length === 0 ? [] : ['', ...wrapLines(paint.strong(heading), width), ...lines];
   const item = (text: string): string[] => wrapLines(harmless(text), width, '  - ', '    ');
-  const hidden = nearHarm(found);
+  // What is possible at worst is named with its reason already.
+  const worst = new Set(found.further.map((f) => f.taxon));
+  const hidden = nearHarm(found).filter((n) => !worst.has(n.taxon));
   const said = analysis === undefined ? ['harmful-near'] : SAID_BY_ANALYSIS;
   const warnings = found.warnings.filter((w) => !said.includes(w.kind));
   const shout = (text: string) => (verdict.word === 'leave it' ? paint.alarm(text) : paint.strong(text));
-  const [word = '', ...reason] = verdictText(verdict, candidates, hidden).split(/(?<=^[^.]*\.)/);
+  const [word = '', ...reason] = verdictText(verdict, candidates, hidden, {
+    taxa: found.further,
+    why: worstCaseTexts(found),
+  }).split(/(?<=^[^.]*\.)/);
   return [
     ...wrapLines(
       `${paint.strong(harmless(collection.id))}, keyed with ${harmless(main.id)} ${harmless(main.version)}`,

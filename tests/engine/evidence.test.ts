@@ -116,7 +116,7 @@ describe('several specimens', () => {
     expect(known(two)).toMatchObject({ ring: 'present | absent' });
     expect(warned(two)).toEqual([
       'specimens-disagree: the specimens disagree on the ring: present | absent',
-      'two-species: two species in one basket? the specimens run to different ends; determine them apart',
+      'two-species: two species in one basket? a may be Thin, b may be Other; determine them apart',
     ]);
     expect(reached(two)).toEqual(['t-thin', 't-other']);
   });

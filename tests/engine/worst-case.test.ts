@@ -346,6 +346,22 @@ describe('a specimen', () => {
     expect(ageless.openSpecimens.map((o) => [o.specimen, o.unseen])).toEqual([['b', ['print']]]);
   });
 
+  it('borrows for the verdict only where each that can show it was looked at', () => {
+    const lenders = (c: Record<string, string>) => [
+      ...on('a', { cap: 'smooth', ring: 'absent' }, 'young'),
+      ...on('b', { print: 'white', ring: 'absent' }, 'mature'),
+      ...on('c', { ...c, ring: 'absent' }, 'mature'),
+    ];
+    expect(determine(key, find(lenders({ print: 'white' }))).further).toEqual([]);
+    const found = determine(key, find(lenders({ cap: 'smooth' })));
+    expect(further(found)).toEqual([
+      ['galerina', [], ['a', 'c']],
+      ['tuft', [], ['a', 'c']],
+    ]);
+    // But only c is to blame.
+    expect(found.openSpecimens.map((o) => [o.specimen, o.unseen])).toEqual([['c', ['print']]]);
+  });
+
   it('counts what was told of the whole find as its own', () => {
     const told = observed(key, { print: 'white', ring: 'absent' });
     const found = determine(

@@ -41,6 +41,24 @@ describe('run with answers from a pipe', () => {
     expect(stdout + stderr).not.toContain('\x1b');
   });
 
+  it('keeps the worst: a doubt said aloud leaves what lies behind the other leads', () => {
+    const answers = ['b', 'b', 'b', 'b', 'doubt cut too high', 'a'];
+    const { status, stdout } = piped(folder, ['tarn-wood-tufts'], answers);
+    expect(status).toBe(0);
+    const text = unwrapped(stdout);
+    expect(text).toContain('Name: Kuehneromyces mutabilis');
+    expect(text).toContain('Verdict: Leave it.');
+    expect(text).toContain(
+      'If your answer tarn-rust-spored 5a, which you doubted, is wrong: Galerina marginata (deadly).',
+    );
+    const sure = piped(
+      folder,
+      ['tarn-wood-tufts'],
+      answers.filter((a) => !a.startsWith('doubt')),
+    );
+    expect(unwrapped(sure.stdout)).toContain('Verdict: Not cleared.');
+  });
+
   it('runs out of answers: exit 2, and says where', () => {
     const { status, stdout, stderr } = piped(folder, [CAPS, '--record', 'rec.yaml'], ['a', 'b']);
     expect([status, stdout]).toEqual([2, '']);

@@ -1,6 +1,6 @@
 /**
  * What a find may be at worst, worked out the slow way from what was written of each specimen. Shares no code with the
- * engine: it walks every path of the key, for every specimen and for all together.
+ * engine: it walks every path of the key, for every specimen.
  */
 import { closed, judgeWhen, type Written } from './oracle.js';
 import type { KeyData, LeadData } from './randomkeys.js';
@@ -29,8 +29,7 @@ const shows = (ages: Ages, name: string, age: string | undefined) =>
   age === undefined || ages[name] === undefined || ages[name].includes(age);
 
 /**
- * The taxa that a find leaves possible at worst: with and without its doubts, for each specimen and for all. What all
- * evidence together leaves must be among them.
+ * The taxa that a find leaves possible at worst: with and without its doubts, what each specimen may be by itself.
  */
 export function possibleAtWorst(
   key: KeyData,
@@ -42,7 +41,7 @@ export function possibleAtWorst(
   for (const doubts of [true, false]) {
     const seen = specimens.map((s) => seenOn(s, ages, doubts));
     const taken = new Map(choices.filter((c) => doubts || !c.doubted).map((c) => [c.couplet, c.lead]));
-    const all = [atWorst(specimens, seen, ages), ...specimens.map((s, i) => alone(s, i, seen, ages))];
+    const all = specimens.map((s, i) => alone(s, i, specimens, seen, ages));
     for (const written of all) for (const taxon of ends(key, written, taken)) taxa.add(taxon);
   }
   return taxa;
@@ -67,20 +66,18 @@ function joinedTexts(name: string, texts: readonly string[]): string {
   return [...[...all].filter((t) => t !== '-'), ...(all.has('-') ? ['-'] : [])].join(between);
 }
 
-function atWorst(specimens: readonly WrittenSpecimen[], seen: readonly Written[], ages: Ages): Written {
-  const all: Written = {};
-  for (const name of NAMES) {
-    const open = seen.some((s, i) => s[name] === undefined && shows(ages, name, specimens[i]?.age));
-    const texts = seen.flatMap((s) => (s[name] === undefined ? [] : [s[name]]));
-    if (!open && texts.length > 0) all[name] = joinedTexts(name, texts);
-  }
-  return all;
-}
-
-function alone(one: WrittenSpecimen, index: number, seen: readonly Written[], ages: Ages): Written {
+/** One specimen with what it cannot show at its age, as far as every specimen that can show it was looked at. */
+function alone(
+  one: WrittenSpecimen,
+  index: number,
+  all: readonly WrittenSpecimen[],
+  seen: readonly Written[],
+  ages: Ages,
+): Written {
   const own = { ...(seen[index] as Written) };
   for (const name of NAMES) {
     if (own[name] !== undefined || shows(ages, name, one.age)) continue;
+    if (seen.some((s, i) => s[name] === undefined && shows(ages, name, all[i]?.age))) continue;
     const texts = seen.flatMap((s) => (s[name] === undefined ? [] : [s[name]]));
     if (texts.length > 0) own[name] = joinedTexts(name, texts);
   }

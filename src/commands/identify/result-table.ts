@@ -10,6 +10,7 @@ import { displayWidth, wrapLines } from '../../text/wrap.js';
 import { cautions } from '../../words/cautions.js';
 import type { ResultWriter } from '../../words/result-writers.js';
 import { type Identified, mistakesOf, toCheck, verdictOf } from '../../words/results.js';
+import { worstCaseTexts } from '../../words/worst-case.js';
 
 /** Where and how a table for people is shown. */
 export interface TableSetting {
@@ -213,7 +214,11 @@ function gravelyNear(found: Determination): readonly Candidate[] {
 /** What else is to be known of a result, a line each; what stands in the cells is not said again. */
 function notesOn(identified: Identified): string[] {
   if (identified.kind === 'failed') return mistakesOf(identified.entry);
-  return identified.found.warnings
-    .filter((w) => w.kind !== 'fits-nothing' && w.kind !== 'harmful-near')
-    .map((w) => w.message);
+  const { found } = identified;
+  return [
+    ...worstCaseTexts(found),
+    ...found.warnings
+      .filter((w) => w.kind !== 'fits-nothing' && w.kind !== 'harmful-near')
+      .map((w) => w.message),
+  ];
 }

@@ -8,11 +8,12 @@ import type {
   FindRecord,
   RecordedCandidate,
   RecordedDetermination,
+  RecordedFurther,
   RecordedStep,
   RecordedTaxon,
 } from '../../record/write.js';
 import { count, listed } from '../../text/words.js';
-import { concernText, type NamedTaxon, verdictText } from '../../words/cautions.js';
+import { concernText, type NamedTaxon, verdictText, withHarm } from '../../words/cautions.js';
 import { coupletName } from '../../words/couplet.js';
 import { pathFrom } from '../../words/paths.js';
 import { changeItems } from '../../words/record-changes.js';
@@ -63,7 +64,19 @@ export function recordReport(record: FindRecord): RecordReport {
  */
 function verdictOf({ result }: RecordedDetermination): string {
   const spoken = (result?.candidates ?? []).map(spokenOf);
-  return verdictText(verdictOn(spoken.map((s) => s.taxon)), spoken, (result?.near ?? []).map(spokenOf));
+  const further = (result?.further ?? []).map(spokenOf);
+  const all = [...spoken, ...further].map((s) => s.taxon);
+  const why = (result?.further ?? []).map(furtherText);
+  return verdictText(verdictOn(all), spoken, (result?.near ?? []).map(spokenOf), { taxa: further, why });
+}
+
+/** Why a recorded taxon is possible at worst. */
+function furtherText({ name, concern, doubted = [], specimens = [] }: RecordedFurther): string {
+  const taxon = withHarm({ name, concern: { level: concern } });
+  const on = specimens.length === 0 ? '' : ` on ${listed(specimens)}`;
+  return doubted.length > 0
+    ? `If ${listed(doubted, 'or')} is wrong, which was doubted: ${taxon}${on}.`
+    : `By what was not looked at${on}: ${taxon}.`;
 }
 
 function spokenOf({ name, concern, effect, onset }: RecordedTaxon): NamedTaxon {
