@@ -90,6 +90,7 @@ class LazyDetermination implements Determination {
     // Harm that one wrong observation hides is named however few slips were asked for.
     const walk = this.#walked(1, true);
     const numbers: number[] = [];
+    let possible: Taxon[] = [];
     const harmful: HarmfulNear[] = [];
     let open = false;
     for (let n = 0; n < walk.taxaReached; n++) {
@@ -97,13 +98,14 @@ class LazyDetermination implements Determination {
       const taxon = key.taxa[number] as Taxon;
       if (walk.slipsTo(number) === 0) {
         numbers.push(number);
+        possible.push(taxon);
         open = walk.openTo(number) > 0;
       } else if (endangers(taxon)) harmful.push({ taxon, against: walk.against(number) });
     }
     this.undecided = numbers.length > 1 || (numbers.length === 1 && open) ? walk.undecided() : NOTHING_OPEN;
     // From here on the walk may be used for other finds, and other readings of this one.
     const worst = atWorst(key, collection, this.evidence, numbers, walk);
-    const possible = worst.possible.map((t) => key.taxa[t] as Taxon);
+    if (worst.possible.length < numbers.length) possible = worst.possible.map((t) => key.taxa[t] as Taxon);
     this.possible = possible;
     this.#beyond = worst.beyond;
     this.verdict = verdictOn(

@@ -52,21 +52,26 @@ const NO_CHARACTERS: readonly number[] = [];
 const NO_CHOICES: ReadonlyMap<number, number> = new Map();
 const NONE_TAKEN: ReadonlyMap<number, Choice> = new Map();
 const NOTHING_IMPLIED: readonly Implied[] = [];
+const NO_WARNINGS: readonly Warning[] = [];
 const NO_CONTRADICTIONS: readonly Contradiction[] = [];
 const INAPPLICABLE: Value = { kind: 'inapplicable' };
 
 /** Evidence that is nothing but what a find shows, by character number, and what leads a person took. */
 export function evidenceOf(known: Evidence['known'], chosen = NO_CHOICES): Evidence {
+  return plainEvidence(known, chosen, false);
+}
+
+function plainEvidence(known: Evidence['known'], chosen: Evidence['chosen'], doubted: boolean): Evidence {
   return {
     known,
     origins: NO_ORIGINS,
     chosen,
-    warnings: [],
+    warnings: NO_WARNINGS,
     disagree: NO_CHARACTERS,
     implied: NOTHING_IMPLIED,
     contradictions: NO_CONTRADICTIONS,
     several: false,
-    doubted: false,
+    doubted,
   };
 }
 
@@ -117,6 +122,12 @@ export function gatherEvidence(
     if (specimen === undefined || specimen === name) continue;
     if (name === undefined) name = specimen;
     else several = true;
+  }
+  // Most finds of a table have nothing of what follows, and are done here.
+  if (!several && again === undefined && choices.length === 0) {
+    const found = addImplied(key, known, withheld);
+    if (found.implied.length === 0 && noteContradictions(key, known, name, found) === undefined)
+      return plainEvidence(known, NO_CHOICES, doubted);
   }
   const warnings: Warning[] = [];
   if (again !== undefined)
@@ -242,54 +253,19 @@ function completed(
   specimen: string | undefined,
   withheld: ReadonlySet<number> | undefined,
 ): SpecimenEvidence {
-  const warnings: Warning[] = [];
-  const contradictions: Contradiction[] = [];
-  let implied = NOTHING_IMPLIED;
-  if (dependentsOf(key).length > 0) {
-    const found = addImplied(key, known, withheld);
-    implied = found.implied;
-    noteContradictions(key, known, specimen, found, warnings, contradictions);
-  }
-  if (choices.length === 0 && implied.length === 0)
-    return {
-      specimen,
-      known,
-      origins: NO_ORIGINS,
-      chosen: NO_CHOICES,
-      taken: NONE_TAKEN,
-      implied,
-      contradictions: contradictions.length === 0 ? NO_CONTRADICTIONS : contradictions,
-      warnings,
-    };
+  const found = addImplied(key, known, withheld);
+  const { implied } = found;
+  const noted = noteContradictions(key, known, specimen, found);
+  const warnings = noted?.warnings ?? [];
+  const contradictions = noted?.contradictions ?? [];
   const origins: (Origin | undefined)[] = [];
   for (const { character, by } of implied) origins[character] = { kind: 'implied', by };
-  if (choices.length === 0)
-    return {
-      specimen,
-      known,
-      origins,
-      chosen: NO_CHOICES,
-      taken: NONE_TAKEN,
-      implied,
-      contradictions,
-      warnings,
-    };
-  const { chosen, taken } = applyChoices(key, choices, specimen, {
-    known,
-    origins,
-    warnings,
-    contradictions,
-  });
-  return {
-    specimen,
-    known,
-    origins,
-    chosen,
-    taken,
-    implied,
-    contradictions,
-    warnings,
-  };
+  const gathered = { known, origins, warnings, contradictions };
+  const { chosen, taken } =
+    choices.length === 0
+      ? { chosen: NO_CHOICES, taken: NONE_TAKEN }
+      : applyChoices(key, choices, specimen, gathered);
+  return { specimen, known, origins, chosen, taken, implied, contradictions, warnings };
 }
 
 /** What is collected only where there are several specimens, or specimens of several ages. */
@@ -322,28 +298,27 @@ function specimensConflict(observations: readonly Observation[], character: Char
   );
 }
 
-/** Reports characters that were seen and cannot be there by the others, and characters that cannot be there together. */
+/**
+ * What is to be said of characters that were seen and cannot be there by the others, and of those that cannot be there
+ * together; undefined where there are none.
+ */
 function noteContradictions(
   key: CompiledKey,
   known: readonly (Value | undefined)[],
   specimen: string | undefined,
-  {
-    implied,
-    apart,
-  }: {
-    readonly implied: readonly Implied[];
-    readonly apart: readonly (readonly number[])[];
-  },
-  warnings: Warning[],
-  contradictions: Contradiction[],
-): void {
+  { implied, apart }: ReturnType<typeof addImplied>,
+): { readonly warnings: Warning[]; readonly contradictions: Contradiction[] } | undefined {
+  const impossible = dependentsOf(key).filter(({ character, gate }) => {
+    const value = known[character];
+    return value !== undefined && value.kind !== 'inapplicable' && evaluate(gate, known, key.gates) === FAILS;
+  });
+  if (impossible.length + apart.length === 0) return undefined;
+  const warnings: Warning[] = [];
+  const contradictions: Contradiction[] = [];
   const on = specimen === undefined ? 'this find' : `specimen ${specimen}`;
   // What only followed from others is laid at their door.
   const seen = (c: number) => implied.find((i) => i.character === c)?.by ?? [c];
-  for (const { character: index, gate } of dependentsOf(key)) {
-    const value = known[index];
-    if (value === undefined || value.kind === 'inapplicable' || evaluate(gate, known, key.gates) !== FAILS)
-      continue;
+  for (const { character: index, gate } of impossible) {
     const character = key.characters[index] as Character;
     warnings.push({
       kind: 'contradiction',
@@ -355,10 +330,7 @@ function noteContradictions(
       specimen,
       sides: [
         { characters: [index], choices: [] },
-        {
-          characters: [...new Set(others.flatMap(seen))].filter((c) => c !== index),
-          choices: [],
-        },
+        { characters: [...new Set(others.flatMap(seen))].filter((c) => c !== index), choices: [] },
       ],
     });
   }
@@ -377,4 +349,5 @@ function noteContradictions(
       ],
     });
   }
+  return { warnings, contradictions };
 }

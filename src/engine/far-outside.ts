@@ -45,13 +45,9 @@ export function warnFarOutside(
     // What a person answered is as wide as the lead, and no measure.
     if (value?.kind !== 'numbers' || evidence.origins[c] !== undefined) continue;
     const character = key.characters[c] as (typeof key.characters)[number];
-    const described: NumberSet[] = [];
-    for (const taxon of possible) {
-      const set = describedBy(taxon, character.id);
-      if (set === undefined || !value.set.intervals.some((seen) => isFar(seen, set))) break;
-      described.push(set);
-    }
-    if (described.length < possible.length) continue;
+    const { id } = character;
+    if (!possible.every((taxon) => isOutside(value.set, describedBy(taxon, id)))) continue;
+    const described = possible.flatMap((taxon) => describedBy(taxon, id) ?? []);
     const texts = [...new Set(described.map((set) => writeNumbers(set, character.unit)))];
     const all = possible.length === 1 ? (possible[0] as Taxon).name : 'all that is possible';
     warnings.push({
@@ -60,6 +56,10 @@ export function warnFarOutside(
       characters: [character.id],
     });
   }
+}
+
+function isOutside({ intervals }: NumberSet, described: NumberSet | undefined): boolean {
+  return described !== undefined && intervals.some((seen) => isFar(seen, described));
 }
 
 function isFar(seen: Interval, { intervals }: NumberSet): boolean {

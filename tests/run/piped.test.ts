@@ -6,6 +6,7 @@ import { started } from '../support/program.js';
 import { piped, unwrapped, workFolder } from './lines.js';
 
 const CAPS = 'hollow-caps.key.yaml';
+const TUFTS = join(import.meta.dirname, '../../keys/tarn-wood-tufts.key.yaml');
 let folder: string;
 let remove: () => void;
 
@@ -43,7 +44,7 @@ describe('run with answers from a pipe', () => {
 
   it('keeps the worst: a doubt said aloud leaves what lies behind the other leads', () => {
     const answers = ['b', 'b', 'b', 'b', 'doubt cut too high', 'a'];
-    const { status, stdout } = piped(folder, ['tarn-wood-tufts'], answers);
+    const { status, stdout } = piped(folder, [TUFTS], answers);
     expect(status).toBe(0);
     const text = unwrapped(stdout);
     expect(text).toContain('Name: Kuehneromyces mutabilis');
@@ -53,7 +54,7 @@ describe('run with answers from a pipe', () => {
     );
     const sure = piped(
       folder,
-      ['tarn-wood-tufts'],
+      [TUFTS],
       answers.filter((a) => !a.startsWith('doubt')),
     );
     expect(unwrapped(sure.stdout)).toContain('Verdict: Not cleared.');
