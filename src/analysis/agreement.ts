@@ -193,7 +193,7 @@ export interface Agreement {
   readonly partings: readonly KeyParting[];
   readonly lacking: readonly Lacking[];
   readonly otherNames: readonly OtherName[];
-  /** By the worst that any of the keys leaves. */
+  /** By the worst that any of the keys leaves, also at worst. */
   readonly verdict: Verdict;
 }
 
@@ -228,7 +228,7 @@ export function agreementOf(found: readonly Determination[], same: SameTaxa): Ag
     partings: !told ? [] : found.flatMap((f, i) => keyPartingOf(f, found, sets, i, same) ?? []),
     lacking,
     otherNames: otherNames(found, all, same),
-    verdict: verdictOn(found.flatMap((f) => f.possible)),
+    verdict: verdictOn(found.flatMap((f) => [...f.possible, ...f.further.map((t) => t.taxon)])),
   };
 }
 

@@ -31,14 +31,18 @@ export function analyse(found: Determination, options: AnalysisOptions = {}): An
   const { visits } = walk;
   const order = new Map(found.possible.map((taxon, i) => [taxon, i]));
   const placeOf = (taxon: Taxon | undefined) => (taxon === undefined ? 0 : (order.get(taxon) ?? 0));
-  const candidates = walk.reached.sort((a, b) => placeOf(key.taxa[a]) - placeOf(key.taxa[b]));
+  const reached = walk.reached.sort((a, b) => placeOf(key.taxa[a]) - placeOf(key.taxa[b]));
+  const candidates = reached.filter((t) => order.has(key.taxa[t] as Taxon));
   const reliances = walk
     .results()
-    .candidates.sort((a, b) => placeOf(a.taxon) - placeOf(b.taxon))
+    .candidates.filter((c) => order.has(c.taxon))
+    .sort((a, b) => placeOf(a.taxon) - placeOf(b.taxon))
     .map((c) => relianceOf(key, evidence, c));
   const fits = fitsOf(key, candidates, evidence.known, monthOf(collection.date));
-  const doubts = whatIfsOf(collection, evidence, walk, visits, candidates);
-  const among = candidates.length >= 2 ? candidates : withRivals(found, candidates, doubts, fits);
+  const doubts = whatIfsOf(collection, evidence, walk, visits, reached);
+  const worst = new Set(found.further.map((f) => f.taxon));
+  const wider = [...candidates, ...key.taxa.flatMap((t, i) => (worst.has(t) ? [i] : []))];
+  const among = wider.length >= 2 ? wider : withRivals(found, candidates, doubts, fits);
   return {
     found,
     fits,

@@ -50,7 +50,9 @@ export function decide(found: Determination, doubts: WhatIfs, fits: readonly Fit
   const open = [...new Set([...possible, ...members.map((m) => m.taxon)])].filter((t) =>
     isHarmful(t.concern.level),
   );
-  const ruledOut = ruledOutOf(new Set(open), doubts);
+  // What is possible at worst is not ruled out.
+  const atWorst = found.further.map((f) => f.taxon).filter((t) => isHarmful(t.concern.level));
+  const ruledOut = ruledOutOf(new Set([...open, ...atWorst]), doubts);
   return {
     moreKeying: verdict.settled
       ? 'changes nothing'
@@ -61,7 +63,9 @@ export function decide(found: Determination, doubts: WhatIfs, fits: readonly Fit
     ruledOut,
     ruledOutByMore: Math.max(
       0,
-      harmfulEnds(key) - ruledOut.length - open.filter((t) => keyedOut(key, t)).length,
+      harmfulEnds(key) -
+        ruledOut.length -
+        [...new Set([...open, ...atWorst])].filter((t) => keyedOut(key, t)).length,
     ),
     notInKey: notInKey(found, fits),
   };

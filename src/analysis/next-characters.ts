@@ -51,7 +51,7 @@ interface ExpectedOutcome {
 
 /** What to look at next. */
 export interface Next {
-  /** The taxa to be told apart: the candidates; for a single one, also what one slip hides. */
+  /** The taxa to be told apart: what is possible, also at worst; for a single one, also what one slip hides. */
   readonly among: readonly Taxon[];
   readonly pairs: number;
   readonly decisivePairs: number;

@@ -1,6 +1,7 @@
-import type { CompiledKey } from '../engine/compile.js';
+import type { CompiledCouplet, CompiledKey } from '../engine/compile.js';
 import { evaluate, evaluateLeads, FAILS, FITS, OPEN } from '../engine/evaluate.js';
 import type { Evidence } from '../engine/evidence.js';
+import { addImplied, dependentsOf } from '../engine/implied.js';
 import type { Visit } from '../engine/walk.js';
 import type { NumberSet } from '../traits/number-set.js';
 import { statesApart } from '../traits/state-set.js';
@@ -82,23 +83,20 @@ function byLeads(
   const byIndex = new Map(silent.map((own) => [own.index, own]));
   const arrived = new Map<number, Uint8Array>([[key.start, new Uint8Array(width).fill(1)]]);
   const ended = new Map<number, Uint8Array>();
-  const known = [...evidence.known];
   for (const { couplet, truths } of width === 0 ? [] : visits) {
     const here = arrived.get(couplet.index);
     if (here === undefined) continue;
     const refused = couplet.leads.map(() => new Set<number>());
     if (truths.includes(OPEN)) {
-      for (const c of askedAt(key, couplet)) {
-        const own = byIndex.get(c);
-        if (own === undefined) continue;
-        const before = known[c];
+      for (const own of decidingAt(key, couplet, byIndex)) {
+        const c = own.index;
         own.values.forEach((value, j) => {
-          known[c] = value;
+          const known = evidence.known.with(c, value);
+          addImplied(key, known);
           const then = evaluateLeads(couplet, known, key.gates, evidence.chosen.get(couplet.index));
           for (let l = 0; l < then.length; l++)
             if (then[l] === FAILS) refused[l]?.add((offsets.get(c) as number) + j);
         });
-        known[c] = before;
       }
     }
     couplet.leads.forEach((lead, l) => {
@@ -118,4 +116,17 @@ function byLeads(
     if (offset === undefined || all === undefined) return undefined;
     return all.slice(offset, offset + own.values.length);
   };
+}
+
+/** The characters that may decide a couplet: those that it asks, and those that cannot be seen without one of them. */
+function decidingAt(
+  key: CompiledKey,
+  couplet: CompiledCouplet,
+  silent: ReadonlyMap<number, PossibleStates>,
+): PossibleStates[] {
+  const asked = askedAt(key, couplet);
+  const implying = dependentsOf(key).flatMap(({ character, facts }) =>
+    facts.some((f) => asked.includes(f.character)) ? [character] : [],
+  );
+  return [...new Set([...asked, ...implying])].flatMap((c) => silent.get(c) ?? []);
 }

@@ -1,5 +1,6 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { type Determination, determine } from '../engine/determine.js';
+import { onSpecimen } from '../engine/evidence.js';
 import { Walk } from '../engine/walk.js';
 import type { Taxon } from '../key/key.js';
 import { byCodeUnit } from '../text/words.js';
@@ -54,9 +55,11 @@ export function compareSpecimens(key: CompiledKey, collection: Collection): Spec
   if (names.length < 2) return undefined;
   const walk = new Walk(key);
   const specimens = names.map((specimen): SpecimenResult => {
-    const own = collection.observations.filter((o) => o.specimen === undefined || o.specimen === specimen);
-    const stages = [...new Set(own.flatMap((o) => (o.specimen === specimen ? (o.stage ?? []) : [])))];
-    const one = { ...collection, id: `${collection.id}, ${specimen}`, observations: own, stages };
+    const own = onSpecimen(collection, specimen);
+    const stages = [
+      ...new Set(own.observations.flatMap((o) => (o.specimen === specimen ? (o.stage ?? []) : []))),
+    ];
+    const one = { ...own, id: `${collection.id}, ${specimen}`, stages };
     const found = determine(key, one, {}, walk);
     return { specimen, stages, found };
   });

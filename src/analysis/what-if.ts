@@ -59,7 +59,10 @@ interface Cause {
   readonly couplet: number;
   readonly carries: readonly number[];
   /** The failing leads that it alone may be against. */
-  readonly at: { readonly lead: CompiledLead; readonly couplet: CompiledCouplet }[];
+  readonly at: {
+    readonly lead: CompiledLead;
+    readonly couplet: CompiledCouplet;
+  }[];
 }
 
 /**
@@ -111,7 +114,10 @@ export function whatIfsOf(
     one.push({ doubt, worst: severity((ends[0] as WhatIfTaxon).taxon) });
   }
   one.sort((a, b) => a.worst - b.worst || b.doubt.likely.length - a.doubt.likely.length);
-  return { one: one.map((o) => o.doubt), two: twoSlips(walk, evidence, among, hidden) };
+  return {
+    one: one.map((o) => o.doubt),
+    two: twoSlips(walk, evidence, among, hidden),
+  };
 }
 
 /**
@@ -131,7 +137,12 @@ function relativeFit(
   return least === Infinity ? 'not compared' : least > 0 ? 'better' : least === 0 ? 'as well' : 'worse';
 }
 
-const ORDER: Record<RelativeFit, number> = { better: 0, 'as well': 1, 'not compared': 2, worse: 3 };
+const ORDER: Record<RelativeFit, number> = {
+  better: 0,
+  'as well': 1,
+  'not compared': 2,
+  worse: 3,
+};
 
 function twoSlips(
   walk: Walk,
@@ -145,7 +156,11 @@ function twoSlips(
     if (among.has(t) || hidden.has(t)) continue;
     const taxon = walk.key.taxa[t] as Taxon;
     const { characters, answers } = isHarmful(taxon.concern.level) ? walk.against(t) : NOTHING;
-    byLevel[severity(taxon)]?.push({ taxon, recheck: characters, reconsider: answers });
+    byLevel[severity(taxon)]?.push({
+      taxon,
+      recheck: characters,
+      reconsider: answers,
+    });
   }
   return byLevel.flat();
 }
@@ -163,15 +178,26 @@ function causesOf(
     const lead = key.couplets[couplet]?.leads[evidence.chosen.get(couplet) ?? 0] as CompiledLead;
     const before = causes.get(lead.label);
     if (before !== undefined) return before;
-    const carries = evidence.origins.flatMap((o, c) => (o?.label === lead.label ? [c] : []));
-    const cause: Cause = { character: undefined, answer: lead, couplet, carries, at: [] };
+    const carries = evidence.origins.flatMap((o, c) =>
+      o?.kind === 'answer' && o.label === lead.label ? [c] : [],
+    );
+    const cause: Cause = {
+      character: undefined,
+      answer: lead,
+      couplet,
+      carries,
+      at: [],
+    };
     causes.set(lead.label, cause);
     return cause;
   };
   const byCharacter = (c: number): Cause | undefined => {
     if (evidence.known[c] === undefined) return undefined;
     const origin = evidence.origins[c];
-    if (origin !== undefined) {
+    const [only, another] = origin?.kind === 'implied' ? origin.by : [];
+    // What follows from one other character is wrong when that one is.
+    if (only !== undefined && another === undefined) return byCharacter(only);
+    if (origin?.kind === 'answer') {
       const couplet = [...evidence.chosen.keys()].find(
         (v) => key.couplets[v]?.leads[evidence.chosen.get(v) ?? 0]?.label === origin.label,
       );
@@ -180,8 +206,17 @@ function causesOf(
     const name = ` ${c}`;
     const before = causes.get(name);
     if (before !== undefined) return before;
-    const carries = [c, ...inapplicableDependents(c, evidence.known, key.gates)];
-    const cause: Cause = { character: c, answer: undefined, couplet: -1, carries, at: [] };
+    const follows = evidence.implied.flatMap((i) =>
+      i.by.length === 1 && i.by[0] === c ? [i.character] : [],
+    );
+    const carries = [c, ...inapplicableDependents(c, evidence.known, key.gates), ...follows];
+    const cause: Cause = {
+      character: c,
+      answer: undefined,
+      couplet: -1,
+      carries,
+      at: [],
+    };
     causes.set(name, cause);
     return cause;
   };
@@ -222,7 +257,8 @@ function charactersAgainst(
 
 /** The evidence without one cause and what is known by it alone. */
 function without(key: CompiledKey, collection: Collection, evidence: Evidence, cause: Cause): Evidence {
-  if (evidence.chosen.size === 0) {
+  const { chosen, implied, contradictions } = evidence;
+  if (chosen.size + implied.length + contradictions.length === 0) {
     const known: (Value | undefined)[] = [...evidence.known];
     for (const c of cause.carries) known[c] = undefined;
     return { ...evidence, known };
@@ -235,11 +271,20 @@ function without(key: CompiledKey, collection: Collection, evidence: Evidence, c
       choices: collection.choices.filter((c) => c.couplet !== name),
     });
   }
-  const gone = new Set(cause.carries.map((c) => key.characters[c]?.id));
-  return gatherEvidence(key, {
-    ...collection,
-    observations: collection.observations.filter((o) => !gone.has(o.character)),
-  });
+  const { character, carries } = cause;
+  const follows = new Set(
+    evidence.implied.flatMap((i) => (i.by.length === 1 && i.by[0] === character ? [i.character] : [])),
+  );
+  const gone = new Set(carries.filter((c) => !follows.has(c)).map((c) => key.characters[c]?.id));
+  // A ring that was misread is not there, whatever was seen of its texture.
+  return gatherEvidence(
+    key,
+    {
+      ...collection,
+      observations: collection.observations.filter((o) => !gone.has(o.character)),
+    },
+    new Set(character === undefined ? [] : [character]),
+  );
 }
 
 function labelAt({ at }: Cause): string {
@@ -276,6 +321,18 @@ export function leadPlaces(
   return places;
 }
 
+/** Why something is likelier to be wrong than anything else: the person said so. */
+export const NOT_SURE = 'you were not sure of it';
+
+function isDoubted(key: CompiledKey, { observations, choices }: Collection, cause: Cause): boolean {
+  if (cause.answer !== undefined) {
+    const name = key.couplets[cause.couplet]?.name;
+    return choices.some((c) => c.doubted === true && c.couplet === name);
+  }
+  const id = cause.character === undefined ? undefined : key.characters[cause.character]?.id;
+  return observations.some((o) => o.doubted === true && o.character === id);
+}
+
 /** Why a cause is likelier to be wrong than others. */
 function likelihood(key: CompiledKey, collection: Collection, evidence: Evidence, cause: Cause): string[] {
   const characters = cause.carries.slice(0, cause.answer === undefined ? 1 : undefined);
@@ -294,6 +351,7 @@ function likelihood(key: CompiledKey, collection: Collection, evidence: Evidence
     ];
     return reasons.map((r) => (many ? `${character.name}: ${r}` : r));
   });
+  if (isDoubted(key, collection, cause)) why.unshift(NOT_SURE);
   if (cause.character !== undefined) {
     const near = cause.at.filter(({ lead }) =>
       lead.tests?.some((t) => t.character === cause.character && nearBorder(evidence.known[t.character], t)),

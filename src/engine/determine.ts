@@ -1,9 +1,11 @@
 import type { Taxon } from '../key/key.js';
-import { endangers, severity } from '../key/severity.js';
-import { listed } from '../text/words.js';
+import { endangers, isHarmful, severity } from '../key/severity.js';
+import { byCodeUnit, listed } from '../text/words.js';
 import type { Collection } from '../traits/collection.js';
 import type { CompiledKey } from './compile.js';
-import { type Evidence, gatherEvidence } from './evidence.js';
+import { type Evidence, gatherEvidence, onSpecimen, specimensOf } from './evidence.js';
+import { warnFarOutside } from './far-outside.js';
+import { atWorst, furtherTaxa, openSpecimens } from './further.js';
 import type {
   Against,
   Candidate,
@@ -68,11 +70,13 @@ class LazyDetermination implements Determination {
   readonly qualifier: string | undefined;
   readonly undecided: Undecided;
   readonly warnings: readonly Warning[];
-  readonly further: readonly FurtherTaxon[] = [];
-  readonly openSpecimens: readonly OpenSpecimen[] = [];
+  /** The numbers of the taxa that are possible at worst besides. */
+  readonly #beyond: readonly number[];
   readonly #slips: number;
   /** Where undefined, one is made each time: kept in every determination, they would take much room. */
   readonly #walk: Walk | undefined;
+  #further: readonly FurtherTaxon[] | undefined;
+  #openSpecimens: readonly OpenSpecimen[] | undefined;
   #details: { candidates: Candidate[]; near: Candidate[] } | undefined;
 
   constructor(
@@ -86,29 +90,37 @@ class LazyDetermination implements Determination {
     this.evidence = gatherEvidence(key, collection);
     // Harm that one wrong observation hides is named however few slips were asked for.
     const walk = this.#walked(1, true);
-    const possible: Taxon[] = [];
+    const numbers: number[] = [];
+    let possible: Taxon[] = [];
     const harmful: HarmfulNear[] = [];
     let open = false;
     for (let n = 0; n < walk.taxaReached; n++) {
       const number = walk.taxonReached(n);
       const taxon = key.taxa[number] as Taxon;
       if (walk.slipsTo(number) === 0) {
+        numbers.push(number);
         possible.push(taxon);
         open = walk.openTo(number) > 0;
       } else if (endangers(taxon)) harmful.push({ taxon, against: walk.against(number) });
     }
+    this.undecided = numbers.length > 1 || (numbers.length === 1 && open) ? walk.undecided() : NOTHING_OPEN;
+    // From here on the walk may be used for other finds, and other readings of this one.
+    const worst = atWorst(key, collection, this.evidence, numbers, walk);
+    if (worst.possible.length < numbers.length) possible = worst.possible.map((t) => key.taxa[t] as Taxon);
     this.possible = possible;
-    this.verdict = verdictOn(possible);
-    this.undecided = possible.length > 1 || (possible.length === 1 && open) ? walk.undecided() : NOTHING_OPEN;
-    // From here on the walk may be used for other finds.
+    this.#beyond = worst.beyond;
+    this.verdict = verdictOn(
+      this.#beyond.length === 0 ? possible : [...possible, ...this.#beyond.map((t) => key.taxa[t] as Taxon)],
+    );
     const warnings: Warning[] = [];
     for (const warning of this.#scopes()) warnings.push(warning);
     for (const warning of this.evidence.warnings) warnings.push(warning);
-    const mixed = this.evidence.disagree.length > 0 && shareNoTaxon(key, collection);
-    if (mixed)
+    const kinds = this.evidence.disagree.length > 0 ? kindsApart(key, collection) : undefined;
+    const mixed = kinds !== undefined;
+    if (kinds !== undefined)
       warnings.push({
         kind: 'two-species',
-        message: 'two species in one basket? the specimens run to different ends; determine them apart',
+        message: twoKinds(kinds),
       });
     if (possible.length === 0)
       warnings.push({
@@ -117,11 +129,22 @@ class LazyDetermination implements Determination {
           'fits nothing in this key; look again at what speaks against the nearest ends, or try another key',
       });
     else if (harmful.length > 0) warnHarmfulNear(harmful, warnings);
+    warnFarOutside(key, this.evidence, possible, warnings);
     warnDuties(possible, warnings);
     this.warnings = warnings;
     const { name, qualifier } = nameFor(possible, key.chain.taxa, open, mixed);
     this.name = name;
     this.qualifier = qualifier;
+  }
+
+  get further(): readonly FurtherTaxon[] {
+    this.#further ??= furtherTaxa(this.key, this.collection, this.evidence, this.#beyond);
+    return this.#further;
+  }
+
+  get openSpecimens(): readonly OpenSpecimen[] {
+    this.#openSpecimens ??= openSpecimens(this.key, this.collection, this.evidence, this.possible);
+    return this.#openSpecimens;
   }
 
   get candidates(): readonly Candidate[] {
@@ -140,7 +163,8 @@ class LazyDetermination implements Determination {
 
   #inDetail(): { candidates: Candidate[]; near: Candidate[] } {
     if (this.#details === undefined) {
-      const { candidates, near } = this.#walked(this.#slips).results();
+      const { candidates: reached, near } = this.#walked(this.#slips).results();
+      const candidates = reached.filter((c) => this.possible.includes(c.taxon));
       const nearest =
         candidates.length === 0 && near.length === 0
           ? fewestSlips(this.#walked(MOST_SLIPS).results().near)
@@ -177,22 +201,41 @@ function fewestSlips(near: readonly Candidate[]): Candidate[] {
   return near.filter((n) => n.slips === least);
 }
 
-/** Whether the specimens of a collection, each on its own, have no candidate in common. */
-function shareNoTaxon(key: CompiledKey, collection: Collection): boolean {
-  const specimens = new Set(collection.observations.flatMap((o) => o.specimen ?? []));
-  let common: Set<string> | undefined;
-  for (const specimen of specimens) {
-    const observations = collection.observations.filter(
-      (o) => o.specimen === undefined || o.specimen === specimen,
-    );
-    const walk = new Walk(key, gatherEvidence(key, { ...collection, observations }), 0);
-    const taxa = walk.results().candidates.map((c) => c.taxon.id);
-    // That a specimen fits nothing does not show that it is another species.
-    if (taxa.length === 0) continue;
-    const before: Set<string> | undefined = common;
-    common = new Set(before === undefined ? taxa : taxa.filter((t) => before.has(t)));
-  }
-  return common !== undefined && common.size === 0;
+/**
+ * What the specimens of a collection may be, each on its own, where they have no candidate in common; undefined where they
+ * may be one taxon.
+ */
+function kindsApart(key: CompiledKey, collection: Collection): readonly SpecimenKinds[] | undefined {
+  const walk = new Walk(key);
+  const kinds = specimensOf(collection)
+    .sort(byCodeUnit)
+    .flatMap((specimen): SpecimenKinds[] => {
+      walk.follow(gatherEvidence(key, onSpecimen(collection, specimen)), 0);
+      const taxa = walk.reached.map((t) => key.taxa[t] as Taxon);
+      // That a specimen fits nothing does not show that it is another species.
+      return taxa.length === 0 ? [] : [{ specimen, taxa: taxa.sort((a, b) => severity(a) - severity(b)) }];
+    });
+  const [first, ...others] = kinds;
+  if (first === undefined) return undefined;
+  return first.taxa.some((t) => others.every((o) => o.taxa.includes(t))) ? undefined : kinds;
+}
+
+interface SpecimenKinds {
+  readonly specimen: string;
+  /** The worst first. */
+  readonly taxa: readonly Taxon[];
+}
+
+/** `two species in one basket? a may be X (deadly) or another, b may be Y; determine them apart`. */
+function twoKinds(kinds: readonly SpecimenKinds[]): string {
+  const each = kinds.map(({ specimen, taxa }) => {
+    const [worst, ...others] = taxa;
+    const level = worst === undefined || !isHarmful(worst.concern.level) ? '' : ` (${worst.concern.level})`;
+    const more =
+      others.length === 0 ? '' : ` or ${others.length === 1 ? 'one other' : `${others.length} others`}`;
+    return `${specimen} may be ${worst?.name}${level}${more}`;
+  });
+  return `two species in one basket? ${each.join(', ')}; determine them apart`;
 }
 
 /** A deadly or severe taxon that one wrong observation hides. */

@@ -11,6 +11,7 @@ export interface Warning {
     | 'out-of-scope'
     | 'fits-nothing'
     | 'harmful-near'
+    | 'far-outside'
     | 'duty';
   /** One sentence. */
   readonly message: string;
@@ -48,9 +49,9 @@ export interface Candidate {
 export interface Verdict {
   /** Never more than that a find is to be left, or that it is not cleared. */
   readonly word: 'leave it' | 'not cleared';
-  /** The worst recorded concern among the candidates. */
+  /** The worst recorded concern among the candidates and all that is possible at worst. */
   readonly worst: ConcernLevel;
-  /** Whether every candidate is to be left, so that more keying cannot change the verdict. */
+  /** Whether each of these is to be left, so that more keying cannot change the verdict. */
   readonly settled: boolean;
 }
 

@@ -11,7 +11,8 @@ import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 import { type Determination, determine } from './determine.js';
 import { evaluate, FAILS, FITS, OPEN, type Truth } from './evaluate.js';
 import { type Evidence, gatherEvidence } from './evidence.js';
-import type { Warning } from './outcome.js';
+import { atWorst, furtherTaxa } from './further.js';
+import type { FurtherTaxon, Warning } from './outcome.js';
 import { type Visit, Walk } from './walk.js';
 
 /** What a person said at a couplet: the letter of a lead, or that they cannot tell. */
@@ -53,8 +54,11 @@ export interface SessionState {
   /** Couplets on the path that nothing decides, including the one asked now. */
   readonly open: readonly OpenCouplet[];
   readonly possible: readonly Taxon[];
+  /** What else is possible at worst: if an answer or observation that was doubted is wrong, or on one specimen by itself. */
+  readonly further: readonly FurtherTaxon[];
+  /** The worst concern among all of them. */
   readonly worst: ConcernLevel | undefined;
-  /** Whether every taxon still possible is one to leave. */
+  /** Whether every taxon still possible, also at worst, is one to leave. */
   readonly settled: boolean;
   /** What is odd about the evidence so far, such as an answer that contradicts an earlier one. */
   readonly warnings: readonly Warning[];
@@ -100,7 +104,8 @@ export function sessionState(
   collection: Collection,
   answers: readonly Answer[],
 ): SessionState {
-  const evidence = gatherEvidence(key, withAnswers(collection, answers));
+  const find = withAnswers(collection, answers);
+  const evidence = gatherEvidence(key, find);
   const walk = new Walk(key, evidence, 0);
   const answered = new Set(
     answers.filter((a) => a.letter !== undefined && a.evidenceOnly !== true).map((a) => a.couplet),
@@ -120,7 +125,11 @@ export function sessionState(
     if (evidence.chosen.has(couplet.index))
       decided.push({ couplet, letters, reason: 'the find came with it' });
     else if (possible.length <= 1 || truths.every((t) => t !== OPEN))
-      decided.push({ couplet, letters, reason: reasonFor(key, evidence, couplet, truths) });
+      decided.push({
+        couplet,
+        letters,
+        reason: reasonFor(key, evidence, couplet, truths),
+      });
     else {
       const unsure = unsureNames.has(couplet.name);
       open.push({ couplet, letters, unsure });
@@ -135,14 +144,18 @@ export function sessionState(
         };
     }
   }
-  const possible = walk.results().candidates.map((c) => c.taxon);
+  const worst = atWorst(key, find, evidence, walk.reached, walk);
+  const possible = worst.possible.map((t) => key.taxa[t] as Taxon);
+  const further = furtherTaxa(key, find, evidence, worst.beyond);
+  const all = [...possible, ...further.map((f) => f.taxon)];
   return {
     ask: ask === undefined ? undefined : { ...ask, behind: worstBehind(key, visits, ask.couplet) },
     decided,
     open,
     possible,
-    worst: worstConcern(possible),
-    settled: possible.length > 0 && possible.every((t) => isHarmful(t.concern.level)),
+    further,
+    worst: worstConcern(all),
+    settled: all.length > 0 && all.every((t) => isHarmful(t.concern.level)),
     warnings: evidence.warnings,
   };
 }
@@ -223,9 +236,21 @@ function evidenceInWords(key: CompiledKey, evidence: Evidence, characters: reado
     if (character === undefined || value === undefined) return [];
     const origin = evidence.origins[index];
     const what = `${character.name}: ${valueInWords(character, value)}`;
-    return [origin?.kind === 'answer' ? `${origin.label} says ${what}` : `the find shows ${what}`];
+    if (origin?.kind === 'answer') return [`${origin.label} says ${what}`];
+    if (origin?.kind === 'implied') return [`${shownInWords(key, evidence, origin.by)} says that ${what}`];
+    return [`the find shows ${what}`];
   });
   return parts.join('; ');
+}
+
+/** `texture of the ring: fibrous`. */
+function shownInWords(key: CompiledKey, evidence: Evidence, characters: readonly number[]): string {
+  return listed(
+    characters.map((c) => {
+      const character = key.characters[c] as Character;
+      return `${character.name}: ${valueInWords(character, evidence.known[c] as Value)}`;
+    }),
+  );
 }
 
 /** A value as a person reads it. Of many states the short names are given: their meanings would fill the screen. */

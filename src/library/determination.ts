@@ -26,6 +26,26 @@ export interface Candidate {
   readonly reconsider: readonly string[];
 }
 
+/** A taxon that the find as a whole rules out, and that is possible all the same. */
+export interface FurtherTaxon {
+  /** What it is. */
+  readonly taxon: Taxon;
+  /** The labels of the answers and the ids of the characters without which it is possible; empty where no doubt is behind it. */
+  readonly doubted: readonly string[];
+  /** The specimens that may be it; empty where it is possible only by a doubt on the whole find. */
+  readonly specimens: readonly string[];
+}
+
+/** A specimen that leaves more possible than the find as a whole does. */
+export interface OpenSpecimen {
+  /** What it is called. */
+  readonly specimen: string;
+  /** What it may be besides what the whole find may be, the worst first. */
+  readonly taxa: readonly Taxon[];
+  /** The ids of the characters that it could show at its age, that are not known of it, and that would decide more. */
+  readonly unseen: readonly string[];
+}
+
 /** What a find was determined as with a key. It only comes from this library. */
 export interface Determination {
   /** With which it was made. */
@@ -42,7 +62,11 @@ export interface Determination {
   readonly candidates: readonly Candidate[];
   /** Taxa some slips away, harmful ones first. */
   readonly near: readonly Candidate[];
-  /** By the worst of all that is possible; it never says that a find is harmless. */
+  /** What else is possible at worst, by what was doubted and specimen by specimen; worked out when first asked for. */
+  readonly further: readonly FurtherTaxon[];
+  /** The specimens that by themselves leave more possible than the find as a whole. */
+  readonly openSpecimens: readonly OpenSpecimen[];
+  /** By the worst of all that is possible, also at worst; it never says that a find is harmless. */
   readonly verdict: Verdict;
   /** What would separate the candidates; empty when nothing is left open. */
   readonly undecided: Undecided;
@@ -90,6 +114,14 @@ class OpaqueDetermination implements Determination {
 
   get near(): readonly Candidate[] {
     return this.#found.near;
+  }
+
+  get further(): readonly FurtherTaxon[] {
+    return this.#found.further;
+  }
+
+  get openSpecimens(): readonly OpenSpecimen[] {
+    return this.#found.openSpecimens;
   }
 
   get verdict(): Verdict {

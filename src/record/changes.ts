@@ -66,6 +66,8 @@ export interface Changes {
   readonly gone: readonly NamedCandidate[];
   /** Newly possible. */
   readonly came: readonly NamedCandidate[];
+  /** What is possible only at worst, no longer and newly. */
+  readonly further: { readonly gone: readonly NamedCandidate[]; readonly came: readonly NamedCandidate[] };
   /** Still possible, with another name or concern. */
   readonly altered: readonly AlteredTaxon[];
   /** Where the ways part; undefined where they do not, or are not compared. */
@@ -104,8 +106,12 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
   const name = { before: recordedName(before), after: recordedName(after) };
   const verdict = { before: before.result?.verdict, after: after.result?.verdict };
   const bothFinished = before.result !== undefined && after.result !== undefined;
+  const [oldWorst, newWorst] = [before.result?.further ?? [], after.result?.further ?? []];
+  const missing = (some: readonly PossibleTaxon[], others: readonly PossibleTaxon[]) =>
+    bothFinished ? some.filter((s) => !others.some((o) => isSame(s, o))).map(plain) : [];
+  const further = { gone: missing(oldWorst, newWorst), came: missing(newWorst, oldWorst) };
   const changed =
-    gone.length + came.length + altered.length > 0 ||
+    gone.length + came.length + altered.length + further.gone.length + further.came.length > 0 ||
     (bothFinished && (name.before !== name.after || !sameVerdict(before, after)));
   const oneKey = before.key.id === after.key.id;
   const steps = [before.result?.way ?? [], after.result?.way ?? []] as const;
@@ -116,6 +122,7 @@ export function changesBetween(before: RecordedDetermination, after: RecordedDet
     verdict,
     gone: gone.map(plain),
     came: came.map(plain),
+    further,
     altered,
     parting: oneKey && bothFinished ? pathDivergence(...steps) : undefined,
     opened: oneKey && bothFinished ? openedIn(...steps) : [],

@@ -1,5 +1,6 @@
 import type { CompiledKey } from '../engine/compile.js';
 import { type Determination, nearHarm } from '../engine/determine.js';
+import type { FurtherTaxon } from '../engine/outcome.js';
 import { type Answer, conclude, type SessionState, sessionState } from '../engine/session.js';
 import { type VisitedCouplet, visitedCouplets } from '../engine/visited-couplets.js';
 import type { Taxon } from '../key/key.js';
@@ -14,6 +15,7 @@ import { type KeyMark, keyMark } from './key-mark.js';
 import { traitsOfLead } from './lead-traits.js';
 import type {
   RecordedDetermination,
+  RecordedFurther,
   RecordedResult,
   RecordedStep,
   RecordedTaxon,
@@ -174,6 +176,7 @@ export class Keying {
     const doubt = text.trim();
     if (doubt === '') this.#doubts.delete(at);
     else this.#doubts.set(at, doubt);
+    this.#changed();
   }
 
   /** What was said of a couplet besides its answer: why it is in doubt, and a note. */
@@ -201,7 +204,7 @@ export class Keying {
   /** Ends the keying with what is possible now. */
   finish(): Determination {
     const found = conclude(this.key, this.collection, this.#plain());
-    const { name, qualifier, verdict, candidates, warnings } = found;
+    const { name, qualifier, verdict, candidates, further, warnings } = found;
     const open = this.standing.open.map((o) => o.couplet.name);
     const { characters } = this.key.chain;
     const near = nearHarm(found).map((n) => ({
@@ -220,7 +223,7 @@ export class Keying {
         path: c.path,
         ...defined({ open: c.open || undefined }),
       })),
-      ...filled({ near, open }),
+      ...filled({ further: further.map(furtherRecord), near, open }),
       ...filled({ warnings: warnings.map((w) => w.message) }),
       way: visitedCouplets(this.key, this.collection, this.#plain())
         .slice(0, MOST_STEPS)
@@ -262,7 +265,7 @@ export class Keying {
       couplet: a.couplet,
       letter: a.lead === '?' ? undefined : a.lead,
       ...readFrom(a),
-      ...defined({ evidenceOnly: a.counts && true }),
+      ...defined({ evidenceOnly: a.counts && true, doubted: this.#doubts.has(a.couplet) || undefined }),
     }));
   }
 
@@ -281,6 +284,10 @@ export class Keying {
       })),
     };
   }
+}
+
+function furtherRecord({ taxon, doubted, specimens }: FurtherTaxon): RecordedFurther {
+  return { ...taxonRecord(taxon), ...filled({ doubted, specimens }) };
 }
 
 function taxonRecord({ id, name, synonyms, common, concern }: Taxon): RecordedTaxon {

@@ -1,6 +1,6 @@
 /** What leads say of single characters: worked out with their key, or from the words that a record keeps of them. */
 import type { CompiledKey } from '../engine/compile.js';
-import { factsOf } from '../engine/evidence.js';
+import { factsOf } from '../engine/facts.js';
 import { writtenValue } from '../tables/written-value.js';
 import { partsOf } from '../text/parts.js';
 import { type Character, numbersOf } from '../traits/character.js';

@@ -303,6 +303,15 @@ function resultOf(data: DataMap): RecordedResult {
     ...taxonOf(asMap(n)),
     recheck: asTexts(asMap(n).recheck),
   }));
+  const further = asList(data.further).map((f) => {
+    const own = asMap(f);
+    const [doubted, specimens] = [asTexts(own.doubted), asTexts(own.specimens)];
+    return {
+      ...taxonOf(own),
+      ...(doubted.length === 0 ? {} : { doubted }),
+      ...(specimens.length === 0 ? {} : { specimens }),
+    };
+  });
   const open = asTexts(data.open);
   const warnings = asTexts(data.warnings);
   return {
@@ -318,7 +327,7 @@ function resultOf(data: DataMap): RecordedResult {
       const leads = Number(asText(own.open) ?? 0);
       return { ...taxonOf(own), path: asTexts(own.path), ...defined({ open: leads || undefined }) };
     }),
-    ...filled({ near, open, warnings }),
+    ...filled({ further, near, open, warnings }),
     way: asList(data.way).map((item) => {
       const own = asMap(item);
       return {

@@ -52,6 +52,14 @@ export interface RecordedNear extends RecordedTaxon {
   readonly recheck: readonly string[];
 }
 
+/** A taxon that is possible only at worst. */
+export interface RecordedFurther extends RecordedTaxon {
+  /** The labels of the answers and the ids of the characters without which it is possible. */
+  readonly doubted?: readonly string[];
+  /** The specimens that may be it. */
+  readonly specimens?: readonly string[];
+}
+
 /** One couplet on the path. */
 export interface RecordedStep {
   /** Its name. */
@@ -92,10 +100,12 @@ export interface RecordedResult {
   readonly name?: string;
   /** Never part of the name; absent where it needs none. */
   readonly qualifier?: string;
-  /** By the worst candidate. */
+  /** By the worst of all that is possible. */
   readonly verdict: RecordedVerdict;
   /** What it may be; empty when it fits nothing. */
   readonly candidates: readonly RecordedCandidate[];
+  /** What else is possible at worst, and counts for the verdict; absent where there is none. */
+  readonly further?: readonly RecordedFurther[];
   /** Absent where there is none. */
   readonly near?: readonly RecordedNear[];
   /** Couplets left undecided. */

@@ -4,7 +4,7 @@ import type { Fit, RelativeFit } from '../analysis/fit.js';
 import type { Next, NextCharacter, When } from '../analysis/next-characters.js';
 import type { Reliance } from '../analysis/reliance.js';
 import type { SpecimenComparison } from '../analysis/specimens.js';
-import type { WhatIf, WhatIfs, WhatIfTaxon } from '../analysis/what-if.js';
+import { NOT_SURE, type WhatIf, type WhatIfs, type WhatIfTaxon } from '../analysis/what-if.js';
 import { MONTHS } from '../engine/scope.js';
 import type { Taxon } from '../key/key.js';
 import { endangers, isHarmful } from '../key/severity.js';
@@ -111,7 +111,7 @@ const RELATIVE_FIT: Record<RelativeFit, string> = {
 };
 
 function whatIfItems({ one, two }: WhatIfs): string[] {
-  const items = one.filter((d) => d.ends.some(isTold)).map(whatIfText);
+  const items = one.filter((d) => d.likely.includes(NOT_SURE) || d.ends.some(isTold)).map(whatIfText);
   const rest = one.length - items.length;
   if (rest > 0)
     items.push(

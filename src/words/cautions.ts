@@ -63,9 +63,45 @@ export interface NamedTaxon {
 /** How many taxa a verdict names before it counts the rest. */
 const MOST_NAMED = 2;
 
+/** What is possible at worst besides the candidates, and why, a sentence each (`worst-case.ts`). */
+export interface Further {
+  readonly taxa: readonly NamedTaxon[];
+  readonly why: readonly string[];
+}
+
+const NOTHING_FURTHER: Further = { taxa: [], why: [] };
+
 /** The verdict and why, in a line. Its first words are the verdict itself. */
-export function verdictText(verdict: Verdict, candidates: readonly NamedTaxon[]): string {
-  return harmless(`${capital(verdict.word)}. ${reasonFor(verdict, candidates)}`);
+export function verdictText(
+  verdict: Verdict,
+  candidates: readonly NamedTaxon[],
+  further: Further = NOTHING_FURTHER,
+): string {
+  const reason =
+    decisiveReason(verdict, candidates, further) ?? reasonFor(verdict, [...candidates, ...further.taxa]);
+  return harmless(`${capital(verdict.word)}. ${reason}`);
+}
+
+/** What is possible at worst, without the sentence that the verdict says already. */
+export function whyBesides(
+  verdict: Verdict,
+  candidates: readonly NamedTaxon[],
+  further: Further,
+): readonly string[] {
+  const said = decisiveReason(verdict, candidates, further);
+  return further.why.filter((text) => text !== said);
+}
+
+/** Where only a doubt or a single specimen makes a find one to be left: the sentence that says so. */
+function decisiveReason(
+  { word, worst }: Verdict,
+  candidates: readonly NamedTaxon[],
+  { taxa, why }: Further,
+): string | undefined {
+  const isWorst = ({ taxon }: NamedTaxon) => taxon.concern.level === worst;
+  if (word !== 'leave it' || candidates.some(isWorst)) return undefined;
+  const names = taxa.filter(isWorst).map((t) => t.taxon.name);
+  return why.find((text) => names.some((name) => text.includes(name))) ?? why[0];
 }
 
 function reasonFor(verdict: Verdict, candidates: readonly NamedTaxon[]): string {

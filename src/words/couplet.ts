@@ -1,4 +1,5 @@
 import type { CompiledKey, CompiledLead } from '../engine/compile.js';
+import type { FurtherTaxon } from '../engine/outcome.js';
 import type { DecidedCouplet, Question, SessionState } from '../engine/session.js';
 import type { ConcernLevel, Taxon } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
@@ -133,7 +134,7 @@ export function decidedText(decided: DecidedCouplet, within: string, key: Compil
 }
 
 /** How many taxa are still possible, and the worst concern among them, on one line of that width. */
-export function statusText({ possible, worst }: SessionState, width: number): string {
+export function statusText({ possible: found, further, worst }: SessionState, width: number): string {
   if (worst === undefined)
     return firstFitting(
       [
@@ -142,6 +143,7 @@ export function statusText({ possible, worst }: SessionState, width: number): st
       ],
       width,
     );
+  const possible = [...found, ...further.map((f) => f.taxon)];
   const harm = concernBriefly(worst);
   const [first] = possible;
   if (possible.length === 1)
@@ -150,11 +152,26 @@ export function statusText({ possible, worst }: SessionState, width: number): st
       width,
     );
   const all = `${possible.length} possible; worst: ${harm}`;
-  if (worst === 'unknown' || worst === 'none-recorded') return firstFitting([all], width);
+  const atWorst =
+    further.length === 0 ? [] : [`${possible.length} possible${onlyAtWorst(further)}; worst: ${harm}`];
+  if (worst === 'unknown' || worst === 'none-recorded') return firstFitting([...atWorst, all], width);
   const worstOnes = possible.filter((t) => t.concern.level === worst);
-  const named = `${all} (${harmless(listed(worstOnes.map((t) => t.name)))})`;
-  const counted = `${all} (${worstOnes.length} of them)`;
-  return firstFitting([...(worstOnes.length > 2 ? [] : [named]), counted, all], width);
+  const named = ` (${harmless(listed(worstOnes.map((t) => t.name)))})`;
+  const counted = ` (${worstOnes.length} of them)`;
+  const texts = [...atWorst, all].flatMap((text) => [
+    ...(worstOnes.length > 2 ? [] : [text + named]),
+    text + counted,
+  ]);
+  return firstFitting([...texts, all], width);
+}
+
+/** How many of the taxa are possible only at worst, and by what. */
+function onlyAtWorst(further: readonly FurtherTaxon[]): string {
+  const by = [
+    ...(further.some((f) => f.doubted.length > 0) ? ['if what is in doubt is wrong'] : []),
+    ...(further.some((f) => f.doubted.length === 0) ? ['on a specimen by itself'] : []),
+  ];
+  return ` (${further.length} only ${listed(by, 'or')})`;
 }
 
 /** The first of some texts that fits on a line, or what fits of the last. */
@@ -163,7 +180,8 @@ export function firstFitting(texts: readonly string[], width: number): string {
 }
 
 /** What a person should hear as soon as more keying cannot change the verdict. */
-export function settledText({ possible }: SessionState): string {
+export function settledText(standing: SessionState): string {
+  const possible = [...standing.possible, ...standing.further.map((f) => f.taxon)];
   if (possible.length === 1)
     return `${harmless(possible[0]?.name ?? '')}, the only one possible, is to be left. More keying cannot change that.`;
   const each =

@@ -9,10 +9,11 @@ import { count, listed } from '../text/words.js';
 import { wrapLines } from '../text/wrap.js';
 import { characterName } from '../traits/character.js';
 import { analysisSections } from './analysis.js';
-import { cautions, verdictText } from './cautions.js';
+import { cautions, verdictText, whyBesides } from './cautions.js';
 import { coupletName, type LineStyle } from './couplet.js';
 import { shortPath } from './paths.js';
 import { type Summary, type SummaryNear, summaryLines, summaryOfAll } from './summary.js';
+import { worstCaseTexts } from './worst-case.js';
 
 const QUALIFIERS: Record<string, string> = {
   'cf.': 'to be compared: a lead on the way to it is still open',
@@ -40,14 +41,17 @@ export function summaryOf(analysis: Analysis, { doubted } = NOTHING_SAID): Summa
   const { found, next } = analysis;
   const { collection, key, candidates, name, qualifier, verdict, warnings } = found;
   const { main } = key.chain;
-  const near = candidates.length === 0 ? found.near : nearHarm(found);
+  // What is possible at worst is named with its reason already.
+  const worst = new Set(found.further.map((f) => f.taxon));
+  const near = (candidates.length === 0 ? found.near : nearHarm(found)).filter((n) => !worst.has(n.taxon));
+  const further = { taxa: found.further, why: worstCaseTexts(found) };
   return {
     heading: `${collection.id}, keyed with ${main.id} ${main.version}`,
     verdict,
-    says: verdictText(verdict, candidates),
+    says: verdictText(verdict, candidates, further),
     name: nameWithDoubt(name, qualifier),
     candidates,
-    further: [],
+    further: whyBesides(verdict, candidates, further),
     near: near.map((n) => nearOf(n, key)),
     looks: lookTexts(next.looks, next.couplets),
     remarks: [

@@ -11,6 +11,7 @@ export function changeItems(changes: Changes): string[] {
     verdict,
     gone,
     came,
+    further,
     altered,
     parting,
     opened,
@@ -28,6 +29,8 @@ export function changeItems(changes: Changes): string[] {
     ...(both && was !== is ? [`verdict: ${is}; before: ${was}`] : []),
     ...(gone.length === 0 ? [] : [`no longer possible: ${names(gone)}`]),
     ...(came.length === 0 ? [] : [`possible now: ${names(came)}`]),
+    ...(further.gone.length === 0 ? [] : [`no longer possible at worst: ${names(further.gone)}`]),
+    ...(further.came.length === 0 ? [] : [`possible at worst now: ${names(further.came)}`]),
     ...altered.map(alteredText),
     ...(parting === undefined
       ? []

@@ -2,6 +2,7 @@ import { stringify as yaml } from 'yaml';
 import type { CompiledKey } from '../engine/compile.js';
 import { harmlessLines, visibleJson } from '../text/harmless.js';
 import { collectionOf, type Identified, mistakesOf, resultOf, toCheck, verdictOf } from './results.js';
+import { worstCaseTexts } from './worst-case.js';
 
 /** The formats in which results are written. */
 const resultFormats = ['table', 'csv', 'yaml', 'ndjson'] as const;
@@ -122,6 +123,8 @@ function csvRow(identified: Identified, others: readonly string[]): string {
   for (const couplet of couplets) check += `${check === '' ? '' : ' | '}couplet ${couplet}`;
   let warned = '';
   for (const { message } of warnings) warned += warned === '' ? message : ` | ${message}`;
+  if (found.further.length > 0)
+    warned = [...worstCaseTexts(found), ...(warned === '' ? [] : [warned])].join(' | ');
   const { id } = found.collection;
   const sure = settled ? 'yes' : 'no';
   // One search through all cells is faster than one for each.

@@ -45,6 +45,30 @@ export interface ResultWarning {
   readonly message: string;
 }
 
+/** A taxon that the find as a whole rules out, and that is possible all the same. */
+export interface ResultFurther {
+  /** Its id. */
+  readonly taxon: string;
+  /** Without authority. */
+  readonly name: string;
+  /** The worst recorded effect. */
+  readonly concern: ConcernLevel;
+  /** The labels of the answers and the ids of the characters without which it is possible; empty where no doubt is behind it. */
+  readonly doubted: readonly string[];
+  /** The specimens that may be it. */
+  readonly specimens: readonly string[];
+}
+
+/** A specimen on which not all was looked at that would decide. */
+export interface ResultOpenSpecimen {
+  /** What it is called. */
+  readonly specimen: string;
+  /** The ids of what it may be besides the candidates, the worst first. */
+  readonly taxa: readonly string[];
+  /** The ids of the characters that it could show at its age and that are not known of it. */
+  readonly unseen: readonly string[];
+}
+
 /** One collection as it is written for programs: the order of the properties is part of the format. */
 export interface Result {
   /** The id of the find. */
@@ -61,7 +85,11 @@ export interface Result {
   readonly candidates: readonly ResultCandidate[];
   /** What it would be with some wrong observations. */
   readonly near: readonly ResultNear[];
-  /** By the worst candidate. */
+  /** What else is possible at worst: by what was doubted, and specimen by specimen. It counts for the verdict. */
+  readonly further: readonly ResultFurther[];
+  /** The specimens that by themselves leave more possible than the find as a whole. */
+  readonly openSpecimens: readonly ResultOpenSpecimen[];
+  /** By the worst of all that is possible. */
   readonly verdict: Verdict;
   /** Sentences to be shown with it. */
   readonly warnings: readonly ResultWarning[];
@@ -86,6 +114,8 @@ export function resultOf(identified: Identified, key: CompiledKey): Result {
       qualifier: null,
       candidates: [],
       near: [],
+      further: [],
+      openSpecimens: [],
       verdict: UNREAD,
       warnings: mistakesOf(identified.entry).map((message) => ({ kind: 'error', message })),
       ...othersOf(identified),
@@ -99,6 +129,18 @@ export function resultOf(identified: Identified, key: CompiledKey): Result {
     qualifier: found.qualifier ?? null,
     candidates: found.candidates.map(candidate),
     near: found.near.map((n) => ({ ...candidate(n), recheck: n.recheck })),
+    further: found.further.map(({ taxon, doubted, specimens }) => ({
+      taxon: taxon.id,
+      name: taxon.name,
+      concern: taxon.concern.level,
+      doubted,
+      specimens,
+    })),
+    openSpecimens: found.openSpecimens.map(({ specimen, taxa, unseen }) => ({
+      specimen,
+      taxa: taxa.map((t) => t.id),
+      unseen,
+    })),
     verdict: found.verdict,
     warnings: found.warnings.map(({ kind, message }) => ({ kind, message })),
     ...othersOf(identified),

@@ -6,6 +6,7 @@ import { readChecklist } from '../../src/commands/trim/checklist.js';
 import { trimKey } from '../../src/commands/trim/trim.js';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { compile } from '../../src/engine/compile.js';
+import { evidenceOf } from '../../src/engine/evidence.js';
 import { Walk } from '../../src/engine/walk.js';
 import type { Chain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
@@ -30,9 +31,8 @@ function renumbered(key: KeyData, order: number[]): KeyData {
 /** Where each of many finds ends in both versions, drawn independently of what the comparison did. */
 function drawnMoves(found: KeyDiff, many: number): number {
   const { joint } = found;
-  const none = { origins: [], chosen: new Map<number, number>(), warnings: [], disagree: [] };
   const ends = (key: typeof joint.old, known: Map<number, unknown>) => {
-    const walk = new Walk(key, { ...none, known: key.characters.map((_, i) => known.get(i)) as never }, 0);
+    const walk = new Walk(key, evidenceOf(key.characters.map((_, i) => known.get(i)) as never), 0);
     return walk.reached
       .map((t) => key.taxa[t]?.id)
       .sort()

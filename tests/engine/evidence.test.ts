@@ -3,6 +3,7 @@ import { describe, expect, it, vi } from 'vitest';
 import type { CompiledKey } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
 import { gatherEvidence } from '../../src/engine/evidence.js';
+import { sessionState } from '../../src/engine/session.js';
 import type { Shelf } from '../../src/key/load.js';
 import type { Choice, Observation } from '../../src/traits/collection.js';
 import { writeValue } from '../../src/traits/value.js';
@@ -115,7 +116,7 @@ describe('several specimens', () => {
     expect(known(two)).toMatchObject({ ring: 'present | absent' });
     expect(warned(two)).toEqual([
       'specimens-disagree: the specimens disagree on the ring: present | absent',
-      'two-species: two species in one basket? the specimens run to different ends; determine them apart',
+      'two-species: two species in one basket? a may be Thin, b may be Other; determine them apart',
     ]);
     expect(reached(two)).toEqual(['t-thin', 't-other']);
   });
@@ -283,5 +284,69 @@ describe('what cannot be', () => {
     ]);
     expect(warned(observed(key, { print: 'black', ring: 'absent', texture: '-' }))).toEqual([]);
     expect(warned(observed(key, { print: 'black', texture: 'thin' }))).toEqual([]);
+  });
+});
+
+describe('what is seen of a character', () => {
+  const reasons = (written: Record<string, string>) =>
+    sessionState(key, find(observed(key, written)), []).decided.map((d) => d.reason);
+
+  it('says that it is there, so that its absence is ruled out', () => {
+    expect(known(observed(key, { print: 'rust', texture: 'thin' }))).toEqual({
+      print: 'rust',
+      ring: 'present',
+      texture: 'thin',
+    });
+    expect(reached(observed(key, { print: 'rust', texture: 'thin' }))).toEqual(['t-thin']);
+    expect(reasons({ print: 'rust', texture: 'thin' })[1]).toBe(
+      'texture of the ring: thin says that ring: present; the find shows texture of the ring: thin',
+    );
+  });
+
+  it('narrows what could not be told, and says nothing where it varies or does not apply', () => {
+    expect(known(observed(key, { ring: 'present | absent', texture: 'thin' }))).toMatchObject({
+      ring: 'present',
+    });
+    expect(known(observed(key, { texture: 'thin | -' }))).toEqual({ texture: 'thin | -' });
+    expect(known(observed(key, { texture: '-' }))).toEqual({ texture: '-' });
+    expect(known(observed(key, { ring: 'present | -', texture: 'thin' }))).toMatchObject({
+      ring: 'present | -',
+    });
+  });
+
+  it('goes through several steps', () => {
+    const hairs = open(
+      KEY.replace(
+        '  width:',
+        '  hairs: {name: hairs of the ring, states: [long, short], applies-when: {texture: woolly}}\n  width:',
+      ),
+    );
+    expect(known(observed(hairs, { hairs: 'long' }), [], hairs)).toEqual({
+      ring: 'present',
+      texture: 'woolly',
+      hairs: 'long',
+    });
+  });
+
+  it('of which one excludes the other is reported', () => {
+    const veil = open(
+      KEY.replace(
+        '  width:',
+        '  scar: {name: scar, states: [clear, faint], applies-when: {ring: absent}}\n  width:',
+      ),
+    );
+    expect(known(observed(veil, { texture: 'thin', scar: 'faint' }), [], veil).ring).toBeUndefined();
+    expect(warned(observed(veil, { print: 'black', texture: 'thin', scar: 'faint' }), [], veil)).toEqual([
+      'contradiction: the texture of the ring and the scar are recorded, but cannot exist together on this find',
+    ]);
+  });
+
+  it('counts on its own specimen: one without a ring drops nothing that the other one shows', () => {
+    const two = [
+      ...on('a', { print: 'rust', ring: 'absent' }),
+      ...on('b', { print: 'rust', texture: 'thin' }),
+    ];
+    expect(known(two)).toEqual({ print: 'rust', ring: 'present | absent', texture: 'thin | -' });
+    expect(reached(two)).toEqual(['t-thin', 't-other']);
   });
 });

@@ -34,7 +34,7 @@ describe('identify', () => {
     expect(text).toContain('TH-3: DE-BY lies outside the regions of caps (GB-CMA)');
     expect(stdout).not.toMatch(/\b(safe|edible|eatable)\b/i);
     expect(unwrapped(stderr)).toBe(
-      '5 collections with caps 1.10: 3 down to one taxon, 2 with several still possible and 0 that fit nothing; 4 to leave. ',
+      '5 collections with caps 1.10: 3 down to one taxon, 2 with several still possible and 0 that fit nothing; 5 to leave. ',
     );
     expect(stdout + stderr).not.toContain('\x1b');
   });
@@ -143,6 +143,8 @@ describe('a mistake in a table', () => {
       qualifier: null,
       candidates: [],
       near: [],
+      further: [],
+      openSpecimens: [],
       verdict: { word: 'not cleared', worst: 'unknown', settled: false },
       warnings: [
         {

@@ -126,6 +126,8 @@ describe('the results', () => {
         'qualifier',
         'candidates',
         'near',
+        'further',
+        'openSpecimens',
         'verdict',
         'warnings',
       ]);
@@ -136,11 +138,11 @@ describe('the results', () => {
         '{"taxon":"small","name":"Plana parva","concern":"upset","ends":[{"key":"caps","couplet":"4","lead":"a"}],"path":["1b","3a","4a"],"slips":1,"recheck":["print"]},' +
         '{"taxon":"tuft","name":"Tufta mutabilis","concern":"none-recorded","ends":[{"key":"caps","couplet":"2","lead":"b"}],"path":["1a","2b"],"slips":1,"recheck":["ring-texture"]},' +
         '{"taxon":"plain","name":"Plana communis","concern":"none-recorded","ends":[{"key":"caps","couplet":"3","lead":"b"}],"path":["1b","3b"],"slips":1,"recheck":["print"]}],' +
-        '"verdict":{"word":"leave it","worst":"deadly","settled":true},"warnings":[]}',
+        '"further":[],"openSpecimens":[],"verdict":{"word":"leave it","worst":"deadly","settled":true},"warnings":[]}',
     );
     expect(all[1]).toMatchObject({
       name: 'Tufta mutabilis',
-      verdict: { word: 'not cleared', worst: 'none-recorded', settled: false },
+      verdict: { word: 'leave it', worst: 'upset', settled: false },
       warnings: [
         {
           kind: 'harmful-near',
@@ -179,7 +181,7 @@ describe('the results', () => {
     ]);
     expect(rows.map((r) => [r.id, r.name, r.qualifier, r.verdict, r.settled])).toEqual([
       ['TH-1', 'Galerina funebris', '', 'leave it', 'yes'],
-      ['TH-2', 'Tufta mutabilis', '', 'not cleared', 'no'],
+      ['TH-2', 'Tufta mutabilis', '', 'leave it', 'no'],
       ['TH-3', 'Plana magna', 'cf.', 'leave it', 'yes'],
       ['TH-4', 'Plana', 'sp.', 'leave it', 'no'],
       ['TH-5', '', 'indet.', 'leave it', 'no'],

@@ -87,9 +87,15 @@ describe('what a record keeps', () => {
         ],
         result: {
           name: 'Cappa aegra',
-          verdict: { word: 'leave it', worst: 'severe', settled: true },
+          verdict: { word: 'leave it', worst: 'deadly', settled: false },
           candidates: [
             { taxon: 'cappa-aegra', concern: 'severe', effect: 'cramps', path: ['1a', '2a', '3b'] },
+          ],
+          // The ring was told of the young one alone.
+          further: [
+            { taxon: 'cappa-mortalis', concern: 'deadly', doubted: ['3b'] },
+            { taxon: 'cappa-lata', doubted: ['3b'], specimens: ['b'] },
+            { taxon: 'cappa-longa', doubted: ['3b'], specimens: ['b'] },
           ],
           near: [{ name: 'Cappa mortalis', concern: 'deadly' }],
           way: [

@@ -37,6 +37,7 @@ describe('a record run through a key again', () => {
           verdict: { before: d.result?.verdict, after: d.result?.verdict },
           gone: [],
           came: [],
+          further: { gone: [], came: [] },
           altered: [],
           parting: undefined,
           opened: [],

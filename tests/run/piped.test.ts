@@ -6,6 +6,7 @@ import { program, started } from '../support/program.js';
 import { piped, unwrapped, workFolder } from './lines.js';
 
 const CAPS = 'hollow-caps.key.yaml';
+const TUFTS = join(import.meta.dirname, '../../keys/tarn-wood-tufts.key.yaml');
 let folder: string;
 let remove: () => void;
 
@@ -38,6 +39,24 @@ describe('run with answers from a pipe', () => {
     expect(stdout).not.toMatch(/\b(safe|edible|harmless to eat)\b/i);
     expect(stderr).toContain('4 (2b)\n  a  Cap under 3 cm wide');
     expect(stdout + stderr).not.toContain('\x1b');
+  });
+
+  it('keeps the worst: a doubt said aloud leaves what lies behind the other leads', () => {
+    const answers = ['b', 'b', 'b', 'b', 'doubt cut too high', 'a'];
+    const { status, stdout } = piped(folder, [TUFTS], answers);
+    expect(status).toBe(0);
+    const text = unwrapped(stdout);
+    expect(text).toContain('Name: Kuehneromyces mutabilis');
+    expect(text).toContain('Verdict: Leave it.');
+    expect(text).toContain(
+      'If your answer tarn-rust-spored 5a, which you doubted, is wrong: Galerina marginata (deadly).',
+    );
+    const sure = piped(
+      folder,
+      [TUFTS],
+      answers.filter((a) => !a.startsWith('doubt')),
+    );
+    expect(unwrapped(sure.stdout)).toContain('Verdict: Not cleared.');
   });
 
   it('runs out of answers: exit 2, and says where', () => {

@@ -160,7 +160,7 @@ export class ByDefinition {
     if (text === '-') return -1;
     const refused = typeof value === 'object' && value !== null && 'not' in value;
     const named = numbered(name, refused ? (value as { not: unknown }).not : value);
-    const shown = numbered(name, name === 'm' ? text : text.split(' | '));
+    const shown = shownBy(name, text);
     const hits = shown.filter((s) => named.includes(s) !== refused).length;
     return hits === 0 ? -1 : hits === shown.length ? 1 : 0;
   }
@@ -172,6 +172,55 @@ export class ByDefinition {
     if (lead.otherwise !== true) return own(lead);
     const others = leads.filter((l) => l !== lead).map(own);
     return others.includes(1) ? -1 : others.every((t) => t === -1) ? 1 : 0;
+  }
+
+  /**
+   * What is written, with what follows from it: where a character is seen, what it depends on is there. `by` are
+   * the characters from which each follows; nothing follows of `withheld`.
+   */
+  closed(written: Written, withheld?: string): { written: Written; by: Map<string, string[]> } {
+    const told = new Map<string, { allowed: unknown[]; by: string[] }>();
+    for (const name of names) {
+      const gate = this.#gates[name];
+      if (gate === undefined || ['', '?', '-', undefined].includes(written[name])) continue;
+      if (this.judge(gate, written) !== 0) continue;
+      for (const [on, allowed] of this.#facts(gate)) {
+        if (on === withheld) continue;
+        const before = told.get(on);
+        told.set(on, {
+          allowed: before === undefined ? allowed : before.allowed.filter((a) => allowed.includes(a)),
+          by: [...new Set([...(before?.by ?? []), name])],
+        });
+      }
+    }
+    const closed = { ...written };
+    const by = new Map<string, string[]>();
+    for (const [on, { allowed, by: those }] of told) {
+      const text = written[on] ?? '';
+      const before = ['', '?'].includes(text) ? domain(on) : text === '-' ? [] : shownBy(on, text);
+      const after = before.filter((b) => allowed.includes(b));
+      if (after.length === 0 || (after.length === before.length && !['', '?'].includes(text))) continue;
+      closed[on] = after.join(on === 'm' ? ' or ' : ' | ');
+      by.set(on, those);
+    }
+    return { written: closed, by };
+  }
+
+  /** What a condition that holds says of single characters. */
+  #facts(when: When): [string, unknown[]][] {
+    return Object.entries(when).flatMap(([name, value]): [string, unknown[]][] => {
+      if (name === 'all') return (value as When[]).flatMap((w) => this.#facts(w));
+      if (name === 'any') return [];
+      if (name === 'not') {
+        const [only, another] = Object.entries(value as When);
+        if (only === undefined || another !== undefined || !names.includes(only[0])) return [];
+        if (this.#gates[only[0]] !== undefined) return [];
+        const allowed = allowedBy(only[0], only[1]);
+        return [[only[0], domain(only[0]).filter((d) => !allowed.includes(d))]];
+      }
+      const gate = this.#gates[name];
+      return [...(gate === undefined ? [] : this.#facts(gate)), [name, allowedBy(name, value)]];
+    });
   }
 
   /** What is left when characters are taken back: what is recorded as not applying goes with what it depends on. */
@@ -213,6 +262,18 @@ export class ByDefinition {
     walk('1', 0);
     return found;
   }
+}
+
+/** Every state, and more numbers than any test asks. */
+const domain = (name: string): unknown[] => (name === 'm' ? Array.from({ length: 10 }, (_, i) => i) : states);
+
+const shownBy = (name: string, text: string): unknown[] =>
+  name === 'm' ? text.split(' or ').flatMap((part) => numbered(name, part)) : text.split(' | ');
+
+function allowedBy(name: string, value: unknown): unknown[] {
+  const refused = typeof value === 'object' && value !== null && 'not' in value;
+  const named = numbered(name, refused ? (value as { not: unknown }).not : value);
+  return refused ? domain(name).filter((d) => !named.includes(d)) : named;
 }
 
 function numbered(name: string, value: unknown): unknown[] {

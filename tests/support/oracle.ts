@@ -30,9 +30,12 @@ function numberTest(text: string): NumberTest {
 
 function judgeOne(name: string, allowed: unknown, written: Written): Truth {
   if (name === 'texture' && judgeOne('ring', 'present', written) === 'fails') return 'fails';
-  const text = written[name] ?? '';
-  if (text === '' || text === '?') return 'open';
-  if (text === '-') return 'fails';
+  const whole = written[name] ?? '';
+  if (whole === '' || whole === '?') return 'open';
+  if (whole === '-') return 'fails';
+  // Wanting on some specimens: what the others show does not fit for all.
+  const text = whole.replace(' | -', '');
+  const partly = text !== whole;
   const negated = typeof allowed === 'object' && allowed !== null && 'not' in allowed;
   const inner = negated ? (allowed as { not: unknown }).not : allowed;
   let possible: unknown[];
@@ -47,7 +50,7 @@ function judgeOne(name: string, allowed: unknown, written: Written): Truth {
     inside = (state) => (inner as string[]).includes(state as string) || inner === state;
   }
   const hits = possible.filter((x) => inside(x) !== negated).length;
-  return hits === possible.length ? 'fits' : hits === 0 ? 'fails' : 'open';
+  return hits === possible.length ? (partly ? 'open' : 'fits') : hits === 0 ? 'fails' : 'open';
 }
 
 export function judgeWhen(when: When, written: Written): Truth {
@@ -92,8 +95,17 @@ export interface Reached {
   firm: boolean;
 }
 
+/** What is seen of a ring says that there is one, unless it was seen that there is none. */
+export function closed(written: Written): Written {
+  const { ring = '', texture = '' } = written;
+  if (['', '?', '-'].includes(texture) || texture.includes('-')) return written;
+  const mayBe = ['', '?'].includes(ring) || ring.split(' | ').includes('present');
+  return mayBe && !ring.split(' | ').includes('-') ? { ...written, ring: 'present' } : written;
+}
+
 /** Every path of the key, one at a time: the fewest slips to each taxon, and whether some slipless path fits throughout. */
-export function walkEveryPath(key: KeyData, written: Written): Map<string, Reached> {
+export function walkEveryPath(key: KeyData, asWritten: Written): Map<string, Reached> {
+  const written = closed(asWritten);
   const reached = new Map<string, Reached>();
   const walk = (couplet: string, cost: number, firm: boolean) => {
     const leads = key.couplets[couplet] as LeadData[];

@@ -8,6 +8,7 @@ import { type Trimmed, type TrimOptions, trimKey } from '../../src/commands/trim
 import { Failure } from '../../src/diagnostic/failure.js';
 import { type CompiledKey, compile } from '../../src/engine/compile.js';
 import { determine } from '../../src/engine/determine.js';
+import { evidenceOf } from '../../src/engine/evidence.js';
 import { Walk } from '../../src/engine/walk.js';
 import { FolderShelf } from '../../src/files/shelf.js';
 import { loadChain } from '../../src/key/chain.js';
@@ -346,8 +347,7 @@ describe('a shipped key', () => {
       for (const taxon of out.ends) {
         const number = out.after.taxa.findIndex((t) => t.id === taxon.id);
         const { values } = descriptionOf(out.after, number);
-        const evidence = { known: values, origins: [], chosen: new Map(), warnings: [], disagree: [] };
-        expect(new Walk(out.after, evidence, 0).reached).toContain(number);
+        expect(new Walk(out.after, evidenceOf(values), 0).reached).toContain(number);
       }
       const own = new Set(text.split('\n').map((l) => l.trim()));
       const comments = out.text.split('\n').filter((l) => l.trimStart().startsWith('#'));

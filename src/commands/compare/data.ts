@@ -50,6 +50,7 @@ function opinionData(found: Determination, unknown: readonly string[], left: Und
     name: found.name ?? null,
     qualifier: found.qualifier ?? null,
     candidates: found.candidates.map((c) => ({ ...taxon(c.taxon), path: c.path })),
+    further: found.further.map((f) => ({ ...taxon(f.taxon), doubted: f.doubted, specimens: f.specimens })),
     verdict: found.verdict,
     warnings: found.warnings.map(({ kind, message }) => ({ kind, message })),
     unknownStates: unknown,

@@ -9,6 +9,7 @@ import { wrapLines } from '../../text/wrap.js';
 import type { Character } from '../../traits/character.js';
 import { concernWords } from '../../words/cautions.js';
 import { coupletName, type LineStyle } from '../../words/couplet.js';
+import { worstCaseTexts } from '../../words/worst-case.js';
 import type { Compared } from './data.js';
 
 const WORDS: Record<Agreement['word'], string> = {
@@ -58,6 +59,7 @@ export function agreementLines(
         )),
     ...partings.flatMap((p) => line(partingText(p, labelOf(p.key), labelOf(p.namedBy)))),
     ...lacking.flatMap((l) => line(`${labelOf(l.key)} does not hold ${names(l.taxa)}`)),
+    ...found.flatMap((f) => worstCaseTexts(f).flatMap((text) => line(`${labelOf(f.key)}: ${text}`))),
     ...line(verdict(agreement)).map((text) =>
       agreement.verdict.word === 'leave it' ? paint.alarm(text) : text,
     ),
@@ -109,7 +111,7 @@ function partingText(p: KeyParting, own: string, other: string): string {
 }
 
 function verdict({ found, verdict: { word, worst, settled } }: Agreement): string {
-  const possible = found.flatMap((f) => f.possible);
+  const possible = found.flatMap((f) => [...f.possible, ...f.further.map((t) => t.taxon)]);
   if (word === 'leave it') {
     const worstOnes = [...new Set(possible.filter((t) => t.concern.level === worst).map((t) => t.name))];
     return `verdict: leave it${settled ? ', whichever key is right' : ''}; the worst that any of the keys leaves: ${concernWords(worst)} (${listed(inShort(worstOnes, 4))})`;

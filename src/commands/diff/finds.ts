@@ -1,6 +1,7 @@
 import { type CompiledCouplet, type CompiledKey, type CompiledLead, compile } from '../../engine/compile.js';
 import { determine } from '../../engine/determine.js';
 import { evidenceOf } from '../../engine/evidence.js';
+import { addImplied } from '../../engine/implied.js';
 import { Logic } from '../../engine/logic.js';
 import { Walk } from '../../engine/walk.js';
 import { completeSpecimen, type Specimen } from '../../engine/witness.js';
@@ -374,6 +375,7 @@ class FindRuns {
   #reached(walk: Walk, find: Specimen): string {
     const known = new Array<Value | undefined>(walk.key.characters.length).fill(undefined);
     for (const [index, value] of find) known[index] = this.#once(index, value);
+    addImplied(walk.key, known);
     walk.follow(evidenceOf(known), 0);
     return this.#numbers(walk.reached.map((t) => walk.key.taxa[t] as Taxon));
   }

@@ -43,14 +43,19 @@ export class TableComparison {
    * Leads that a person took are those of the old version.
    */
   compare(before: Collection, after: Collection): CollectionChange | undefined {
-    const choices = before.choices.flatMap((c) => this.#leads.get(`${c.couplet} ${c.letter}`) ?? []);
+    const choices = before.choices.flatMap((c): Choice[] => {
+      const lead = this.#leads.get(`${c.couplet} ${c.letter}`);
+      return lead === undefined ? [] : [{ ...c, ...lead }];
+    });
     const was = determine(this.old, before, {}, this.#walks.old);
     const is = determine(this.now, { ...after, choices }, {}, this.#walks.now);
     return this.#mark(was) === this.#mark(is) ? undefined : { id: before.id, was, is };
   }
 
-  #mark({ possible, qualifier, verdict }: Determination): string {
-    const taxa = possible.map((t) => this.#numbers.get(t) ?? -1).sort((a, b) => a - b);
-    return JSON.stringify([taxa, qualifier, verdict.word, verdict.worst]);
+  #mark({ possible, further, qualifier, verdict }: Determination): string {
+    const numbers = (taxa: readonly Taxon[]) =>
+      taxa.map((t) => this.#numbers.get(t) ?? -1).sort((a, b) => a - b);
+    const worst = numbers(further.map((f) => f.taxon));
+    return JSON.stringify([numbers(possible), worst, qualifier, verdict.word, verdict.worst]);
   }
 }

@@ -12,6 +12,7 @@ import { cautionsInShort, taxonWithCommonName } from '../../words/cautions.js';
 import { shortLines } from '../../words/determination.js';
 import type { ResultWriter } from '../../words/result-writers.js';
 import { type Identified, mistakesOf, toCheck, verdictOf } from '../../words/results.js';
+import { worstCaseTexts } from '../../words/worst-case.js';
 
 /** Where and how a table for people is shown. */
 export interface TableSetting {
@@ -118,9 +119,10 @@ export class TableWriter implements ResultWriter {
   }
 
   /** Keeps what else is to be known of a result, for the end. */
-  #note({ warnings, collection }: Determination): void {
-    for (const { kind, message } of warnings) {
-      if (SAID_IN_CELLS.includes(kind)) continue;
+  #note(found: Determination): void {
+    const { warnings, collection } = found;
+    const told = warnings.filter((w) => !SAID_IN_CELLS.includes(w.kind)).map((w) => w.message);
+    for (const message of [...worstCaseTexts(found), ...told]) {
       const known = this.#noted.get(message) ?? { ids: [], count: 0 };
       known.count++;
       if (known.ids.length < MOST_IDS) known.ids.push(collection.id);
@@ -209,21 +211,28 @@ function verdictText(identified: Identified): string {
   return word === 'leave it' && settled && several ? 'leave it, whichever it is' : word;
 }
 
-/** What it can be, the worst first, each on a line of its own. */
+/** What it can be, the worst first, each on a line of its own; then what is possible only at worst. */
 function candidateTexts(found: Determination): string[] {
-  const { possible, qualifier } = found;
+  const { possible, qualifier, further } = found;
+  const atWorst = named(further.map((f) => f.taxon)).map((text) => `at worst: ${text}`);
   const [only] = possible;
   if (only === undefined) {
     const near = found.near
       .slice(0, MOST_NAMED)
       .map((n) => `${withHarm(n.taxon)}, ${count(n.slips, 'slip')} away`);
-    return ['fits nothing in this key', ...(near.length === 0 ? [] : [`nearest: ${near.join('; ')}`])];
+    const nearest = near.length === 0 || atWorst.length > 0 ? [] : [`nearest: ${near.join('; ')}`];
+    return ['fits nothing in this key', ...nearest, ...atWorst];
   }
-  if (possible.length === 1) return [`${qualifier === 'cf.' ? 'cf. ' : ''}${withHarm(only)}`];
-  const worstFirst = [...possible].sort((a, b) => severity(a) - severity(b));
+  if (possible.length === 1) return [`${qualifier === 'cf.' ? 'cf. ' : ''}${withHarm(only)}`, ...atWorst];
+  return [...named(possible), ...atWorst];
+}
+
+/** Taxa with their harm, the worst first, as many as are to be named. */
+function named(taxa: readonly Taxon[]): string[] {
+  const worstFirst = [...taxa].sort((a, b) => severity(a) - severity(b));
   // One name takes no more room than saying that there is one more.
-  const shown = worstFirst.slice(0, possible.length === MOST_NAMED + 1 ? possible.length : MOST_NAMED);
-  const more = possible.length - shown.length;
+  const shown = worstFirst.slice(0, taxa.length === MOST_NAMED + 1 ? taxa.length : MOST_NAMED);
+  const more = taxa.length - shown.length;
   return [...shown.map(withHarm), ...(more > 0 ? [`${more} more`] : [])];
 }
 

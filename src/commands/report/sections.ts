@@ -10,13 +10,14 @@ import type {
   FindRecord,
   RecordedCandidate,
   RecordedDetermination,
+  RecordedFurther,
   RecordedResult,
   RecordedStep,
   RecordedTaxon,
 } from '../../record/write.js';
 import { defined } from '../../text/optional.js';
 import { count, listed } from '../../text/words.js';
-import { concernText, verdictText } from '../../words/cautions.js';
+import { concernText, type Further, verdictText, whyBesides, withHarm } from '../../words/cautions.js';
 import { coupletName } from '../../words/couplet.js';
 import { nameWithDoubt } from '../../words/determination.js';
 import { pathFrom } from '../../words/paths.js';
@@ -73,13 +74,15 @@ function summaryOf(d: RecordedDetermination, result: RecordedResult, number: num
   const { candidates, near = [], name, qualifier, warnings = [], way } = result;
   const doubted = d.answers.filter((a) => a.doubt !== undefined);
   const which = of === 1 ? '' : `, determination ${number} of ${of}`;
+  const verdict = verdictFrom(result);
+  const possible = candidates.map(spokenOf);
   return {
     heading: `${collection.id}${which}, ${madeBy(d)}, with ${key.id} ${key.version}`,
-    verdict: verdictFrom(candidates),
-    says: verdictText(verdictFrom(candidates), candidates.map(spokenOf)),
+    verdict,
+    says: verdictText(verdict, possible, furtherOf(result)),
     name: nameWithDoubt(name, qualifier),
-    candidates: candidates.map(spokenOf),
-    further: [],
+    candidates: possible,
+    further: whyBesides(verdict, possible, furtherOf(result)),
     near: near.map((n) => ({ ...spokenOf(n), again: n.recheck.map(coupletName) })),
     looks: way.filter((step) => step.decided === 'open').map(openText),
     remarks: [
@@ -87,6 +90,20 @@ function summaryOf(d: RecordedDetermination, result: RecordedResult, number: num
       ...warnings.filter((text) => !near.some((n) => text.startsWith(`${n.name} (${n.concern}) is `))),
     ],
   };
+}
+
+/** What a recorded result leaves possible at worst, with the reasons. */
+function furtherOf({ further = [] }: RecordedResult): Further {
+  return { taxa: further.map(spokenOf), why: further.map(furtherText) };
+}
+
+/** Why a recorded taxon is possible at worst. */
+function furtherText({ name, concern, doubted = [], specimens = [] }: RecordedFurther): string {
+  const taxon = withHarm({ name, concern: { level: concern } });
+  const on = specimens.length === 0 ? '' : ` on ${listed(specimens)}`;
+  return doubted.length > 0
+    ? `If ${listed(doubted.map(coupletName), 'or')} is wrong, which was doubted: ${taxon}${on}.`
+    : `By what was not looked at${on}: ${taxon}.`;
 }
 
 function unfinished(id: string): Summary {
@@ -106,9 +123,9 @@ function openText({ couplet, going }: RecordedStep): string {
   )}`;
 }
 
-/** The verdict is worked out from the concerns of the candidates, so that no line of a record can say more than they do. */
-function verdictFrom(candidates: readonly RecordedTaxon[]): Verdict {
-  return verdictOn(candidates.map((c) => spokenOf(c).taxon));
+/** The verdict is worked out from the concerns of what is possible, so that no line of a record can say more than they do. */
+function verdictFrom({ candidates, further = [] }: RecordedResult): Verdict {
+  return verdictOn([...candidates, ...further].map((c) => spokenOf(c).taxon));
 }
 
 function spokenOf({ name, common = [], concern, effect, onset }: RecordedTaxon): SummaryTaxon {
@@ -256,7 +273,9 @@ function resultSections(
       'Bear in mind',
       warnings.map((text) => ({ text })),
     ),
-    ...part('Verdict', [{ text: verdictText(verdictFrom(candidates), candidates.map(spokenOf)) }]),
+    ...part('Verdict', [
+      { text: verdictText(verdictFrom(result), candidates.map(spokenOf), furtherOf(result)) },
+    ]),
   ];
 }
 
