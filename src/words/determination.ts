@@ -2,7 +2,7 @@ import type { Analysis } from '../analysis/analysis.js';
 import type { NextCharacter } from '../analysis/next-characters.js';
 import type { CompiledKey } from '../engine/compile.js';
 import { nearHarm } from '../engine/determine.js';
-import type { Candidate } from '../engine/outcome.js';
+import type { Candidate, Warning } from '../engine/outcome.js';
 import type { OpenCouplet } from '../engine/session.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
@@ -24,6 +24,8 @@ const QUALIFIERS: Record<string, string> = {
 
 /** Warnings that the verdict and the lists of a summary say already. */
 const SAID_ALREADY: readonly string[] = ['harmful-near', 'fits-nothing'];
+/** Of several remarks these come first, in this order: a short list may leave the others out. */
+const GRAVEST: readonly Warning['kind'][] = ['two-species', 'far-outside', 'duty', 'contradiction'];
 // More would not be done at once; a full report names them all.
 const MOST_LOOKS = 4;
 
@@ -56,9 +58,17 @@ export function summaryOf(analysis: Analysis, { doubted } = NOTHING_SAID): Summa
     looks: lookTexts(next.looks, next.couplets),
     remarks: [
       ...(doubted.length === 0 ? [] : [`You were not sure of ${listed(doubted)}: look there again first.`]),
-      ...warnings.filter((w) => !SAID_ALREADY.includes(w.kind)).map((w) => w.message),
+      ...warnings
+        .filter((w) => !SAID_ALREADY.includes(w.kind))
+        .sort((a, b) => rankOf(a) - rankOf(b))
+        .map((w) => w.message),
     ],
   };
+}
+
+function rankOf({ kind }: Warning): number {
+  const at = GRAVEST.indexOf(kind);
+  return at < 0 ? GRAVEST.length : at;
 }
 
 /** `cf. Galerina marginata`, `Hypholoma sp.`; undefined where there is no name. */

@@ -214,7 +214,11 @@ function verdictText(identified: Identified): string {
 /** What it can be, the worst first, each on a line of its own; then what is possible only at worst. */
 function candidateTexts(found: Determination): string[] {
   const { possible, qualifier, further } = found;
-  const atWorst = named(further.map((f) => f.taxon)).map((text) => `at worst: ${text}`);
+  const [worst, ...others] = named(further.map((f) => f.taxon));
+  const atWorst =
+    worst === undefined
+      ? []
+      : [`at worst: ${worst}${others.length === 0 ? '' : `; ${further.length - 1} more`}`];
   const [only] = possible;
   if (only === undefined) {
     const near = found.near
