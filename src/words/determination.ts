@@ -10,7 +10,7 @@ import { analysisSections } from './analysis.js';
 import { cautions, concernText, verdictText } from './cautions.js';
 import { coupletName, type LineStyle } from './couplet.js';
 import { shortPath } from './paths.js';
-import { worstCaseTexts } from './worst-case.js';
+import { furtherOf } from './worst-case.js';
 
 const QUALIFIERS: Record<string, string> = {
   'cf.': 'to be compared: a lead on the way to it is still open',
@@ -73,10 +73,9 @@ export function findingsLines(
   const said = analysis === undefined ? ['harmful-near'] : SAID_BY_ANALYSIS;
   const warnings = found.warnings.filter((w) => !said.includes(w.kind));
   const shout = (text: string) => (verdict.word === 'leave it' ? paint.alarm(text) : paint.strong(text));
-  const [word = '', ...reason] = verdictText(verdict, candidates, hidden, {
-    taxa: found.further,
-    why: worstCaseTexts(found),
-  }).split(/(?<=^[^.]*\.)/);
+  const [word = '', ...reason] = verdictText(verdict, candidates, hidden, furtherOf(found)).split(
+    /(?<=^[^.]*\.)/,
+  );
   return [
     ...wrapLines(
       `${paint.strong(harmless(collection.id))}, keyed with ${harmless(main.id)} ${harmless(main.version)}`,
