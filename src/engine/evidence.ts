@@ -124,19 +124,21 @@ export function gatherEvidence(
     else several = true;
   }
   // Most finds of a table have nothing of what follows, and are done here.
-  if (!several && again === undefined && choices.length === 0) {
-    const found = addImplied(key, known, withheld);
-    if (found.implied.length === 0 && noteContradictions(key, known, name, found) === undefined)
-      return plainEvidence(known, NO_CHOICES, doubted);
-  }
+  const found = several ? undefined : addImplied(key, known, withheld);
+  const plain = found?.implied.length === 0 && again === undefined && choices.length === 0;
+  if (plain && noteContradictions(key, known, undefined, found) === undefined)
+    return plainEvidence(known, NO_CHOICES, doubted);
   const warnings: Warning[] = [];
   if (again !== undefined)
     for (const [id, ages] of [...again.ages].sort()) warnings.push(wrongAgeWarning(key, id, ages));
   let whole: SpecimenEvidence;
-  if (several && (choices.length > 0 || dependentsOf(key).length > 0)) {
+  if (found !== undefined) whole = completed(key, known, choices, undefined, found);
+  else if (choices.length === 0 && dependentsOf(key).length === 0)
+    whole = completed(key, known, choices, undefined, NOTHING_FOLLOWS);
+  else {
     const each = specimensOf(collection).map((s) => evidenceOn(key, collection, s, undefined, withheld));
     whole = joined(key, each);
-  } else whole = completed(key, known, choices, undefined, withheld);
+  }
   warnings.push(...whole.warnings);
   const disagree =
     again === undefined
@@ -195,7 +197,7 @@ export function evidenceOn(
   }
   for (const index of silent) known[index] = undefined;
   const said = choices.filter((c) => own(c) && dropped?.choices.has(c) !== true);
-  return completed(key, known, said, specimen, withheld);
+  return completed(key, known, said, specimen, addImplied(key, known, withheld));
 }
 
 /** The evidence of several specimens together: everything that any of them shows. */
@@ -245,15 +247,16 @@ export function wanting(key: CompiledKey, { known }: Pick<Evidence, 'known'>, ch
   return gate !== undefined && evaluate(gate, known, key.gates) === FAILS;
 }
 
-/** What was seen, with what follows from it and from the answers. Changes the list of what is known. */
+const NOTHING_FOLLOWS: ReturnType<typeof addImplied> = { implied: [], apart: [] };
+
+/** What was seen, with what followed from it, and what follows from the answers. Changes the list of what is known. */
 function completed(
   key: CompiledKey,
   known: (Value | undefined)[],
   choices: readonly Choice[],
   specimen: string | undefined,
-  withheld: ReadonlySet<number> | undefined,
+  found: ReturnType<typeof addImplied>,
 ): SpecimenEvidence {
-  const found = addImplied(key, known, withheld);
   const { implied } = found;
   const noted = noteContradictions(key, known, specimen, found);
   const warnings = noted?.warnings ?? [];

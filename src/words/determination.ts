@@ -13,7 +13,7 @@ import { cautions, verdictText, whyBesides } from './cautions.js';
 import { coupletName, type LineStyle } from './couplet.js';
 import { shortPath } from './paths.js';
 import { type Summary, type SummaryNear, summaryLines, summaryOfAll } from './summary.js';
-import { worstCaseTexts } from './worst-case.js';
+import { furtherOf } from './worst-case.js';
 
 const QUALIFIERS: Record<string, string> = {
   'cf.': 'to be compared: a lead on the way to it is still open',
@@ -46,7 +46,7 @@ export function summaryOf(analysis: Analysis, { doubted } = NOTHING_SAID): Summa
   // What is possible at worst is named with its reason already.
   const worst = new Set(found.further.map((f) => f.taxon));
   const near = (candidates.length === 0 ? found.near : nearHarm(found)).filter((n) => !worst.has(n.taxon));
-  const further = { taxa: found.further, why: worstCaseTexts(found) };
+  const further = furtherOf(found);
   return {
     heading: `${collection.id}, keyed with ${main.id} ${main.version}`,
     verdict,

@@ -3,7 +3,7 @@ import type { FurtherTaxon, OpenSpecimen } from '../engine/outcome.js';
 import type { Taxon } from '../key/key.js';
 import { severity } from '../key/severity.js';
 import { listed } from '../text/words.js';
-import { withHarm } from './cautions.js';
+import { type Further, withHarm } from './cautions.js';
 import { coupletName } from './couplet.js';
 
 // Of the rest it is said how many they are.
@@ -12,6 +12,11 @@ const MOST_NAMED = 3;
 /** Why more is possible at worst than the find as a whole leaves, a sentence each; none where nothing is. */
 export function worstCaseTexts(found: Determination): string[] {
   return [...doubtTexts(found), ...specimenTexts(found), ...lendingTexts(found)];
+}
+
+/** What is possible at worst, as a verdict is to say it. */
+export function furtherOf(found: Determination): Further {
+  return { taxa: found.further, why: worstCaseTexts(found) };
 }
 
 /**

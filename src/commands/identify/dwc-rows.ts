@@ -11,6 +11,7 @@ import { capital, count, inShort, listed } from '../../text/words.js';
 import { cautions, concernText, verdictText } from '../../words/cautions.js';
 import { shortPath, splitLabel } from '../../words/paths.js';
 import { type Identified, mistakesOf } from '../../words/results.js';
+import { furtherOf } from '../../words/worst-case.js';
 
 /** Who identified, and when. */
 interface Identifying {
@@ -125,7 +126,7 @@ export class DarwinCoreRows {
     const { possible, verdict, candidates, warnings } = found;
     const left = possible.map((t) => `${t.name} (${t.concern.level})`);
     return [
-      verdictText(verdict, candidates),
+      verdictText(verdict, candidates, furtherOf(found)),
       ...(possible.length > 1 ? [`Still possible: ${listed(left)}.`] : []),
       ...warnings.map((w) => sentence(w.message)),
       this.#caution,
@@ -138,7 +139,7 @@ export class DarwinCoreRows {
         `${taxon.name} (${taxon.concern.level}; ${count(slips, 'slip')}${recheck.length === 0 ? '' : `: ${recheck.join(', ')}`})`,
     );
     return [
-      verdictText(found.verdict, []),
+      verdictText(found.verdict, [], furtherOf(found)),
       ...found.warnings.map((w) => sentence(w.message)),
       ...(near.length === 0 ? [] : [`Nearest: ${listed(inShort(near))}.`]),
       this.#caution,

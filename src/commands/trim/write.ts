@@ -216,7 +216,9 @@ class Writer {
     const own = this.#own('characters');
     const usedBefore = asked(leads, taxa);
     const usedAfter = asked(staying, left);
-    const idle = (id: string) => usedBefore.has(id) && !usedAfter.has(id) && !chained.has(id);
+    // What is seen of one that depends on a character that is asked says that this one is there.
+    const tells = (id: string) => [...this.#withGates([id])].some((on) => usedAfter.has(on));
+    const idle = (id: string) => usedBefore.has(id) && !tells(id) && !chained.has(id);
     // One on which another that stays depends is kept too, though nothing asks it.
     const needed = this.#withGates([...main.characters.keys()].filter((id) => !idle(id)));
     const characters = own.filter((id) => !needed.has(id));
