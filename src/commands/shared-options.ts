@@ -4,7 +4,7 @@ import type { OptionEntry } from './command.js';
 /** Where keys are looked for by id; the same for every command that takes a KEY. */
 export const KEYS_OPTION: OptionEntry = {
   flags: '--keys <DIR>',
-  help: 'a folder to look for keys in first; then come ./keys, KEYWRIGHT_KEYS, your own keys (explain keys) and those that ship',
+  help: 'a folder to look for keys in first; the others are under `explain keys`',
   repeats: true,
 };
 

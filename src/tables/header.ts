@@ -78,6 +78,8 @@ export function readHeader(
       return;
     }
     const column = columnNamed(name, vocabulary.characters);
+    // The name of a character of another key is never another spelling of one of this key.
+    if (passOver?.has(name) && (column.kind === 'unknown' || column.as !== undefined)) return;
     const meaning =
       column.kind === 'character'
         ? column.character.id
@@ -97,7 +99,6 @@ export function readHeader(
       const cells = new CellReader(read, looseCells(character.id, index));
       traits.push({ index, cells });
     } else if (column.kind === 'field') fields.push({ index, field: column.field });
-    else if (passOver?.has(name)) return;
     else if (!column.mistyped && strictColumns !== true) others.push({ index, name: freeName(name, others) });
     else {
       unknown.push({ index, nearest: column.nearest });

@@ -46,9 +46,9 @@ describe('a bundle as a key', () => {
   });
 
   it('is run, and continues in the other key that it holds', async () => {
-    const { code, out } = await keywright(cwd, ['run', 'tufts.keywright.zip'], 'b\nb\n?\n?\n?\n?\n?\n');
+    const { code, err } = await keywright(cwd, ['run', 'tufts.keywright.zip'], 'b\nb\n?\n?\n?\n?\n?\n');
     expect(code).toBe(0);
-    expect(out).toContain('tarn-rust-spored');
+    expect(err).toContain('Now in tarn-rust-spored: ');
   });
 
   it('is linted, with places as a path through it', async () => {

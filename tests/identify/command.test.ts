@@ -92,7 +92,9 @@ describe('--find', () => {
   it('shows the one find on a screen: verdict, what is possible, what to look at', async () => {
     const { out, code } = await identify(finds, { format: 'table', find: ['TH-2'] });
     expect(code).toBe(0);
-    expect(out).toMatch(/^Verdict: Not cleared\.[^\n]*\nTH-2, keyed with caps 1\.10: Tufta mutabilis\n/);
+    expect(out).toMatch(
+      /^Verdict: Leave it\. a: nobody looked at [^:]*\nTH-2, keyed with caps 1\.10: Tufta mutabilis\n/,
+    );
     expect(out).toContain(
       'One wrong look away\n  Galerina funebris (deadly): look again at texture of the ring',
     );
@@ -252,8 +254,8 @@ describe('the table for people', () => {
     expect(out.split('\n').slice(0, 12).join('\n')).toMatchInlineSnapshot(`
       "collection  verdict      possible, the worst first                 look at
       TH-1        leave it     Galerina funebris: deadly
-      TH-2        not cleared  Tufta mutabilis: no harm recorded         ring-texture (else Galerina
-                                                                         funebris, deadly)
+      TH-2        leave it     Tufta mutabilis: no harm recorded         ring-texture (else Galerina
+                               at worst: Plana parva: upset; 2 more      funebris, deadly)
       TH-3        leave it     cf. Plana magna: upset                    couplet 3 by eye
       TH-4        leave it     Plana parva: upset                        width; couplet 3 by eye; print
                                Plana magna: upset                        (else Galerina funebris, deadly)

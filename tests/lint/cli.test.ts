@@ -461,7 +461,7 @@ describe('keywright explain', () => {
       expect(out).not.toMatch(/\*\*|^#/m);
       expect(out).not.toContain('\u001b');
     }
-    expect(run(['explain', 'verdict']).out.replace(/\\s+/g, ' ')).toContain('no proof of safety');
+    expect(run(['explain', 'verdict']).out.replace(/\s+/g, ' ')).toContain('no proof of safety');
   });
 
   it('sets a topic to the width, and lets headings and strong words stand out', () => {
@@ -475,7 +475,8 @@ describe('keywright explain', () => {
   it('lists all topics, and all rules by group', () => {
     const { code, out } = run(['explain']);
     expect(code).toBe(0);
-    for (const { name, title } of topics) expect(out).toMatch(new RegExp(`^ {2}${name} +${title}$`, 'm'));
+    const flat = out.replace(/\s+/g, ' ');
+    for (const { name, title } of topics) expect(flat).toContain(` ${name} ${title} `);
     for (const rule of rules) expect(out).toMatch(new RegExp(`^ {2}${rule.id} +${rule.level} `, 'm'));
   });
 

@@ -46,7 +46,7 @@ describe('run with answers from a pipe', () => {
     const { status, stdout } = piped(folder, [TUFTS], answers);
     expect(status).toBe(0);
     const text = unwrapped(stdout);
-    expect(text).toContain('Name: Kuehneromyces mutabilis');
+    expect(text).toContain('keyed with tarn-wood-tufts 0.4.0: Kuehneromyces mutabilis');
     expect(text).toContain('Verdict: Leave it.');
     expect(text).toContain(
       'If your answer tarn-rust-spored 5a, which you doubted, is wrong: Galerina marginata (deadly).',

@@ -214,11 +214,12 @@ function verdictText(identified: Identified): string {
 /** What it can be, the worst first, each on a line of its own; then what is possible only at worst. */
 function candidateTexts(found: Determination): string[] {
   const { possible, qualifier, further } = found;
-  const [worst, ...others] = named(further.map((f) => f.taxon));
-  const atWorst =
-    worst === undefined
-      ? []
-      : [`at worst: ${worst}${others.length === 0 ? '' : `; ${further.length - 1} more`}`];
+  // What does no more harm than a candidate changes nothing here.
+  const least = Math.min(...possible.map(severity));
+  const worse = further.map((f) => f.taxon).filter((t) => severity(t) < least);
+  const [worst] = named(worse);
+  const rest = worse.length > 1 ? `; ${worse.length - 1} more` : '';
+  const atWorst = worst === undefined ? [] : [`at worst: ${worst}${rest}`];
   const [only] = possible;
   if (only === undefined) {
     const near = found.near
