@@ -77,7 +77,29 @@ const JOB: readonly Command[] = [
       ['reads all', 'f'],
     ],
   },
+  {
+    args: ['run', 'tarn-rust-spored', '--with', 'th-1.yaml', '--record', 'th-2.yaml'],
+    begins: 'Couplet 1, your answer:',
+    steps: [
+      ['looks at one specimen', 'W', 'Which specimen'],
+      ['names it', `a${KEY.enter}`, 'Its age '],
+      ['says its age', '2', 'Seen now: specimen a, '],
+      ['answers', 'b', 'Couplet 3, your answer:'],
+      ['looks at another', 'W', 'Which specimen'],
+      ['names it', `b${KEY.enter}`, 'Its age '],
+      ['says its age', '2', 'Seen now: specimen b, '],
+      ['answers', 'b', 'Couplet 5, your answer:'],
+      ['looks at a third', 'W', 'Which specimen'],
+      ['names it', `c${KEY.enter}`, 'Its age '],
+      ['says its age', '1', 'Seen now: specimen c, '],
+      ['answers', 'a', 'Nothing more to ask'],
+      ['ends', KEY.enter, RESULT],
+      ['reads no more', KEY.enter],
+    ],
+  },
+  { args: ['compare', 'gill-genera', 'tarn-wood-tufts', '--with', 'th-1.yaml'] },
   { args: ['report', 'th-1.yaml'] },
+  { args: ['report', 'th-2.yaml'] },
 ];
 
 describe.each([

@@ -18,9 +18,9 @@ function agesOf({ chain }: CompiledKey): readonly string[] {
 }
 
 /** Asks which specimen is looked at from now on, and its age. undefined = as before. */
-export async function askSpecimen({ key, readFrom }: Keying, world: World): Promise<ReadFrom | undefined> {
-  const before = readFrom.specimen === undefined ? undefined : harmless(readFrom.specimen);
-  const name = await askLine('Which specimen (nothing = the whole find):', before, world);
+export async function askSpecimen({ key }: Keying, world: World): Promise<ReadFrom | undefined> {
+  // Which one it is now stands above; a name that stood in the line would have to be rubbed out first.
+  const name = await askLine('Which specimen (nothing = the whole find):', undefined, world);
   if (name === undefined) return undefined;
   const specimen = name.trim();
   const ages = agesOf(key);
