@@ -236,7 +236,9 @@ describe('the table for people', () => {
         note: December lies outside the months of caps (September and October): the find may not be in
           this key
       TH-4        Plana sp.            Plana parva: upset;       leave it     width; couplet 3 by eye;
-                                       Plana magna: upset;                    print (else Galerina"
+                                       Plana magna: upset;                    print (else Galerina
+                                       Plana communis: no harm                funebris, deadly)
+                                       recorded"
     `);
   });
 
