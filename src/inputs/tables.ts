@@ -11,6 +11,7 @@ import type { Vocabulary } from '../tables/vocabulary.js';
 import type { World } from '../terminal/world.js';
 import { harmless } from '../text/harmless.js';
 import { count } from '../text/words.js';
+import { textWidth, wrapLines } from '../text/wrap.js';
 import { findingLines } from '../words/findings.js';
 
 /** Past this many mistakes, reading of a table stops: the first ones say enough. */
@@ -103,14 +104,21 @@ class RecordNotes {
     }
   }
 
-  say({ stderr, signal }: World): void {
-    if (signal.aborted) return;
+  say(world: World): void {
+    if (world.signal.aborted) return;
     for (const [note, [first = '', ...others]] of this.#files) {
       const more = others.length === 0 ? '' : ` and ${count(others.length, 'other')}`;
-      stderr.write(`${harmless(`${first}${more}: ${note}`)}\
-`);
+      sayAside(`${first}${more}: ${note}`, world);
     }
   }
+}
+
+/** Says on stderr what should be known besides: at a terminal within its width, else on one line. */
+export function sayAside(text: string, world: World): void {
+  const columns = world.columns('stderr');
+  const plain = harmless(text);
+  const lines = columns === undefined ? [plain] : wrapLines(plain, textWidth(columns), '', '  ');
+  world.stderr.write(`${lines.join('\n')}\n`);
 }
 
 async function* readPieces(

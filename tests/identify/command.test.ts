@@ -255,7 +255,7 @@ describe('the table for people', () => {
       "collection  verdict      possible, the worst first                 look at
       TH-1        leave it     Galerina funebris: deadly
       TH-2        leave it     Tufta mutabilis: no harm recorded         ring-texture (else Galerina
-                               at worst: Plana parva: upset; 2 more      funebris, deadly)
+                               at worst: Plana parva: upset; 1 more      funebris, deadly)
       TH-3        leave it     cf. Plana magna: upset                    couplet 3 by eye
       TH-4        leave it     Plana parva: upset                        width; couplet 3 by eye; print
                                Plana magna: upset                        (else Galerina funebris, deadly)

@@ -112,7 +112,7 @@ describe('a doubt', () => {
     });
     const [entry] = readTable('id,ring\nA,Present?\n', 'csv', { key }).entries;
     const recorded = recordFind(entry?.collection as Collection, key.chain);
-    expect(recorded.evidence?.map((e) => e.shows)).toEqual(['present?']);
+    expect(recorded.evidence?.map((e) => `${e.shows}${e.doubted === true ? '?' : ''}`)).toEqual(['present?']);
     expect(readFind(recorded, key.chain, true).collection.observations).toEqual(
       entry?.collection.observations,
     );

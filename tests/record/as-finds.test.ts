@@ -119,7 +119,7 @@ describe('a general key, then a regional one', () => {
     const keys = (name: string) => join(root, 'keys', `${name}.key.yaml`);
     run(['run', keys('tarn-rust-spored'), '--record', 'rust.yaml', '--id', 'TH-2'], ['a', 'a']);
     const { stderr, stdout } = run(['run', keys('tarn-wood-tufts'), '--with', 'rust.yaml'], ['b', 'b']);
-    expect(stderr).toContain('tarn-rust-spored 1: a, since the find came with it');
+    expect(stderr).toContain('rust-spored 1: a, since the find came with it');
     expect(stdout).toContain(': Pholiota squarrosa');
     // The print of the book's key is not quite that of the other, and its leads are of other characters.
     run(['run', keys('gill-genera'), '--record', 'genus.yaml', '--id', 'TH-3'], ['a', 'stop']);
@@ -192,7 +192,7 @@ describe('records as finds', () => {
     const diff = run(['diff', 'wide', 'newer.key.yaml', '--with', 'wide.yaml']);
     expect([diff.status, diff.stdout]).toEqual([1, expect.stringContaining('TH-1')]);
     const tested = run(['test', 'wide', 'wide.yaml']);
-    expect(tested.stderr).toContain('1 collection without expect was\npassed over');
+    expect(tested.stderr).toContain('1 collection without expect was\nskipped');
   });
 
   it('make a Darwin Core archive with what is known of the find', () => {

@@ -87,7 +87,7 @@ const JOB: readonly Command[] = [
       ['answers', 'b', 'Couplet 3, your answer:'],
       ['looks at another', 'W', 'Which specimen'],
       ['names it', `b${KEY.enter}`, 'Its age '],
-      ['says its age', '2', 'Seen now: specimen b, '],
+      ['says its age', '1', 'Seen now: specimen b, '],
       ['answers', 'b', 'Couplet 5, your answer:'],
       ['looks at a third', 'W', 'Which specimen'],
       ['names it', `c${KEY.enter}`, 'Its age '],

@@ -5,7 +5,7 @@ import type { Finding } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { isFile, readText } from '../../files/texts.js';
 import type { OpenedCorrespondences } from '../../inputs/correspondences.js';
-import { readTable, tellNotes } from '../../inputs/tables.js';
+import { readTable, sayAside, tellNotes } from '../../inputs/tables.js';
 import { evidenceOfRecord } from '../../record/evidence.js';
 import { readRecord } from '../../record/read.js';
 import { evidenceNotes } from '../../record/table.js';
@@ -13,7 +13,7 @@ import { carriedReadings, type Understood } from '../../tables/carried-readings.
 import type { Entry } from '../../tables/entry.js';
 import { SeenIds } from '../../tables/ids.js';
 import type { World } from '../../terminal/world.js';
-import { harmless, quoted } from '../../text/harmless.js';
+import { quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
 import { count, listed } from '../../text/words.js';
 import type { Collection } from '../../traits/collection.js';
@@ -111,7 +111,7 @@ function sayLeft(left: Understood['left'], world: World): void {
     const text = `not carried from ${from.main.id} (${why})`;
     by.set(text, [...(by.get(text) ?? []), what]);
   }
-  for (const [text, what] of by) world.stderr.write(`${harmless(`${text}: ${listed(what)}`)}\n`);
+  for (const [text, what] of by) sayAside(`${text}: ${listed(what)}`, world);
 }
 
 /**
@@ -136,12 +136,12 @@ function findOfRecord(
   const given = new Set(read.record.determinations.map((d) => d.key.id));
   const joined = files.find((f) => given.has(otherOf(f, key).chain.main.id));
   if (joined === undefined) {
-    for (const note of evidenceNotes(own, key.chain.main.id)) world.stderr.write(`${harmless(note)}\n`);
+    for (const note of evidenceNotes(own, key.chain.main.id)) sayAside(note, world);
     return own.collection;
   }
   const other = otherOf(joined, key).chain;
   const theirs = evidenceOfRecord(read.record, other, { asTraits: true });
-  for (const note of evidenceNotes(theirs, other.main.id)) world.stderr.write(`${harmless(note)}\n`);
+  for (const note of evidenceNotes(theirs, other.main.id)) sayAside(note, world);
   const carried = translateCollection(theirs.collection, joined.correspondences, other, key.chain);
   sayLeft(
     carried.left.map((l) => ({ ...l, from: other })),
