@@ -101,25 +101,36 @@ export function summaryLists(
   { candidates, further, near, looks, remarks }: Summary,
   shown: Readonly<Record<Part, number>> = ALL,
 ): SummaryList[] {
-  const list = (title: string, items: readonly string[], part: Part, rest = ''): SummaryList[] => {
-    const more = items.length - shown[part];
+  // How many are left out stands in the title, so that saying it takes no line.
+  const list = (title: string, items: readonly string[], part: Part): SummaryList[] => {
     if (items.length === 0) return [];
-    return [
-      { title, items: more <= 0 ? items : [...items.slice(0, shown[part]), `and ${more} more${rest}`] },
-    ];
+    if (items.length <= shown[part]) return [{ title, items }];
+    return [{ title: `${title} (${shown[part]} of ${items.length})`, items: items.slice(0, shown[part]) }];
   };
   const worstFirst = [...candidates].sort((a, b) => severity(a.taxon) - severity(b.taxon));
   return [
-    ...list(
-      candidates.length === 1 ? 'Possible' : `Possible, the worst of ${candidates.length} first`,
-      worstFirst.map((c) => `${taxonWithCommonName(c.taxon)}: ${concernInShort(c.taxon.concern)}`),
-      'candidates',
-      ', none of them worse',
-    ),
+    ...candidateList(worstFirst, shown.candidates),
     ...list('Possible as well', further, 'further'),
     ...list(candidates.length === 0 ? 'Nearest' : 'One wrong look away', near.map(nearText), 'near'),
     ...list('Look at now', looks, 'looks'),
     ...list('Bear in mind', remarks, 'remarks'),
+  ];
+}
+
+/** What is possible; that the rest does no more harm is said in words. */
+function candidateList(worstFirst: readonly SummaryTaxon[], most: number): SummaryList[] {
+  if (worstFirst.length === 0) return [];
+  const rest = worstFirst.length - most;
+  return [
+    {
+      title: worstFirst.length === 1 ? 'Possible' : `Possible, the worst of ${worstFirst.length} first`,
+      items: [
+        ...worstFirst
+          .slice(0, most)
+          .map((c) => `${taxonWithCommonName(c.taxon)}: ${concernInShort(c.taxon.concern)}`),
+        ...(rest > 0 ? [`and ${rest} more, none of them worse`] : []),
+      ],
+    },
   ];
 }
 

@@ -255,8 +255,8 @@ describe('run in a terminal', () => {
     await pty.press('1', 'Seen now: specimen b, mature');
     await pty.press('a', 'Couplet 2, your answer:');
     await pty.press('b', 'Couplet 4, your answer:');
-    await pty.press('W', 'Which specimen (nothing = the whole find): b');
-    await pty.press(`${KEY.backspace}${KEY.enter}`, 'Its age ');
+    await pty.press('W', 'Which specimen (nothing = the whole find):');
+    await pty.press(KEY.enter, 'Its age ');
     await pty.press(KEY.enter, 'Seen from now on: the find as a whole');
     await pty.press('b', 'Couplet 5, your answer:');
     expect(record().answers.map(({ specimen, stage }) => [specimen, stage])).toEqual([

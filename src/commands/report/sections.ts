@@ -71,7 +71,7 @@ export function recordReport(record: FindRecord): RecordReport {
 /** What the last finished determination came to, for one screen. */
 function summaryOf(d: RecordedDetermination, result: RecordedResult, number: number, of: number): Summary {
   const { key, collection } = d;
-  const { candidates, near = [], name, qualifier, warnings = [], way } = result;
+  const { candidates, further = [], near = [], name, qualifier, warnings = [], way } = result;
   const doubted = d.answers.filter((a) => a.doubt !== undefined);
   const which = of === 1 ? '' : `, determination ${number} of ${of}`;
   const verdict = verdictFrom(result);
@@ -83,7 +83,10 @@ function summaryOf(d: RecordedDetermination, result: RecordedResult, number: num
     name: nameWithDoubt(name, qualifier),
     candidates: possible,
     further: whyBesides(verdict, possible, furtherOf(result)),
-    near: near.map((n) => ({ ...spokenOf(n), again: n.recheck.map(coupletName) })),
+    // What is possible at worst is named with its reason already.
+    near: near
+      .filter((n) => !further.some((f) => f.taxon === n.taxon))
+      .map((n) => ({ ...spokenOf(n), again: n.recheck.map(coupletName) })),
     looks: way.filter((step) => step.decided === 'open').map(openText),
     remarks: [
       ...doubted.map((a) => `in doubt: ${coupletName(a.couplet)}${a.lead} (${a.doubt ?? ''})`),
