@@ -1,7 +1,7 @@
 /** Makes key files from the keys that were read: one each, or all joined into one. */
 import { quoted } from '../../text/harmless.js';
 import { slug } from '../../text/slug.js';
-import type { Layout } from './draft.js';
+import type { ReadAs } from './draft.js';
 import { type KeyDraft, titleCase } from './drafts.js';
 import type { Line } from './lines.js';
 import { anchorName, type LinkedCouplet, labelOf, type Remark } from './linked.js';
@@ -19,7 +19,7 @@ export interface ImportedKey {
   /** The text of the key file. */
   readonly text: string;
   /** How the print was laid out. */
-  readonly layout: Layout;
+  readonly layout: ReadAs;
   /** The line of its first lead. */
   readonly line: number;
   /** How many. */
@@ -33,7 +33,7 @@ export interface ImportedKey {
 }
 
 /** What holds for all keys of a text. */
-interface Common {
+export interface Common {
   /** What the text is called. */
   readonly file: string;
   readonly cite: string | undefined;
@@ -89,6 +89,7 @@ function keyOf(drafts: readonly KeyDraft[], common: Common, particular: Particul
     version: first.stated?.version,
     licence: first.stated?.licence,
     glossary: first.stated?.terms ?? [],
+    about: first.about,
     linked,
     taxa,
     proposals,

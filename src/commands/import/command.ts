@@ -7,7 +7,8 @@ import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { findingCount, findingLines } from '../../words/findings.js';
-import { type ImportedKey, importText, type Layout } from './print.js';
+import { importDocument } from './document.js';
+import type { ImportedKey, Layout } from './print.js';
 
 /** The options of `import`. */
 interface ImportFlags {
@@ -42,7 +43,7 @@ export async function action(
     say(
       `${harmless(shown)}: read as ${read.encoding}, because it is not UTF-8 text; check letters with accents`,
     );
-  const { keys, findings } = importText(read.text, {
+  const { keys, findings } = await importDocument(read.text, {
     file: harmless(shown),
     ...(flags.layout === undefined ? {} : { layout: flags.layout }),
     ...(flags.id === undefined ? {} : { id: flags.id }),

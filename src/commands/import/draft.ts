@@ -8,6 +8,8 @@ import type { EndContext, SplitLead } from './split-lead.js';
 /** The layouts of printed keys, by the names that the option takes. */
 export const LAYOUTS = ['numbered', 'first-numbered', 'serial', 'outline', 'indented'] as const;
 export type Layout = (typeof LAYOUTS)[number];
+/** How a key was read: in a layout of print, or from the cells of a table. */
+export type ReadAs = Layout | 'table';
 
 /** A part of the text that holds one key: its lines, with all that can be known of each by itself. */
 export interface TextSection {
@@ -38,6 +40,8 @@ export interface Item {
   ended: boolean;
   /** What the print adds below the lead. */
   notes?: readonly string[];
+  /** Whether its words refer to figures of the source. */
+  readonly figures?: boolean;
   /** Lines between the previous lead and this one that belong to neither. */
   loose: readonly Line[];
   split?: SplitLead;
