@@ -18,11 +18,11 @@ interface Columns {
   readonly words: number;
 }
 
-/** The rows of a table, taken apart; undefined when its columns are not those of a key. */
-export function leadRows(table: KeyTable): LeadRow[] | undefined {
+/** The rows of a table, taken apart; undefined when its columns are not those of a key. `own`: labels must have a cell of their own. */
+export function leadRows(table: KeyTable, own = false): LeadRow[] | undefined {
   const rows = withoutEmptyColumns(table.rows);
   const columns = columnsOf(rows);
-  if (columns === undefined) return undefined;
+  if (columns === undefined || (own && columns.labels === 0)) return undefined;
   return rows.map((cells, i): LeadRow => {
     const row = table.rows[i] as TableRow;
     if (columns.labels === 0) {
@@ -39,13 +39,19 @@ export function leadRows(table: KeyTable): LeadRow[] | undefined {
   });
 }
 
-/** How much of the rows begin with a label and have an end, 0 to 1. */
-export function likeness(rows: readonly LeadRow[]): number {
-  if (rows.length === 0) return 0;
-  const good = rows.filter(
-    (r) => r.label !== undefined && /\p{L}{2}/u.test(r.words.text) && r.ends.length > 0,
+/** Whether most rows begin with a label and many have an end; in keys that are set below each other, not all have. */
+export function looksLikeKey(rows: readonly LeadRow[]): boolean {
+  let begun = false;
+  const leads = rows.filter((r) => {
+    if (!/\p{L}{2}/u.test(r.words.text)) return false;
+    if (r.label !== undefined) begun = true;
+    // A second lead may have no label of its own.
+    return r.label !== undefined || (begun && r.ends.length > 0);
+  });
+  const ended = leads.filter((r) => r.ends.length > 0 || /(?:\.{3,}|…|→)\s*\S/u.test(r.words.text));
+  return (
+    begun && leads.length >= 2 && leads.length >= rows.length * 0.7 && ended.length >= leads.length * 0.4
   );
-  return good.length / rows.length;
 }
 
 function filled(cells: readonly Cell[]): Cell[] {

@@ -81,7 +81,7 @@ class Grouper {
   }
 
   #begin(): Section {
-    const heading = this.#loose.at(-1)?.text;
+    const heading = headingIn(this.#loose);
     const section: Section = { groups: [], heading, remarks: [], order: [], after: [] };
     this.sections.push(section);
     this.#current = undefined;
@@ -144,12 +144,14 @@ class Grouper {
     const group = this.#current;
     if (group === undefined) {
       this.#keep(row);
-      this.#say(
-        'error',
-        'label-follows',
-        row,
-        `the label ${quoted(label.printed)} stands under no numbered lead`,
-      );
+      // The head of a column can be a letter.
+      if (!label.letters)
+        this.#say(
+          'error',
+          'label-follows',
+          row,
+          `the label ${quoted(label.printed)} stands under no numbered lead`,
+        );
       return;
     }
     const lead = this.#push(group, row);
@@ -169,7 +171,7 @@ class Grouper {
     const mark = label.mark;
     const current = this.#current;
     const known = this.#section.groups.find((g) => g.name === name);
-    if (known !== undefined && this.#takes(known, number)) {
+    if (known !== undefined && this.#takes(known, number, mark)) {
       if (known === current || mark === undefined || mark === known.leads.length) {
         const lead = this.#push(known, row);
         if (mark !== undefined && mark > 0 && mark !== known.leads.length - 1)
@@ -218,8 +220,9 @@ class Grouper {
   }
 
   /** Whether a further lead with the number of a couplet belongs to it, and does not begin the numbers again. */
-  #takes(group: DraftGroup, number: string): boolean {
-    if (group.leads.length === 1) return true;
+  #takes(group: DraftGroup, number: string, mark: number | undefined): boolean {
+    if (group.leads.length === 1 || (mark !== undefined && mark > 0 && mark === group.leads.length))
+      return true;
     // Where dashes or nothing stand before the other leads, a number begins a couplet.
     return (
       group === this.#current &&
@@ -283,6 +286,12 @@ function serialPairs(rows: readonly ReadRow[]): ReadonlyMap<string, string> {
   const pairs = [...other].filter(([a, b]) => other.get(b) === a && a !== b);
   if (pairs.length < 2 || pairs.length < all * 0.8) return new Map();
   return new Map(pairs.map(([a, b]) => [a, Number(a) < Number(b) ? a : b]));
+}
+
+/** The last row above a key, unless it has several cells: those are the heads of columns. */
+function headingIn(loose: readonly Line[]): string | undefined {
+  const text = loose.at(-1)?.text;
+  return text?.includes(' | ') ? undefined : text;
 }
 
 function lineOf({ line }: TableRow, text: string): Line {
@@ -378,7 +387,7 @@ class Linker {
         message: `belongs to no couplet and is kept as a comment: ${quoted(line.raw)}`,
       });
     return {
-      heading: heading ?? (groups.length > 0 ? items[0]?.loose.at(-1)?.text : undefined),
+      heading: heading ?? (groups.length > 0 ? headingIn(items[0]?.loose ?? []) : undefined),
       linked: { outline, couplets: this.#couplets, remarks: this.#remarks, nested: false, score: 0 },
     };
   }

@@ -5,12 +5,12 @@ import { quoted } from '../../../text/harmless.js';
 import { slug } from '../../../text/slug.js';
 import { byCodeUnit } from '../../../text/words.js';
 import { separateKeys } from '../assemble.js';
-import type { KeyDraft } from '../drafts.js';
+import type { KeyDraft, Stated } from '../drafts.js';
 import { languageOf } from '../lexicon.js';
 import type { Remark } from '../linked.js';
 import type { Imported, ImportOptions } from '../print.js';
 import { findingOf, wordRemarks } from '../remarks.js';
-import { leadRows, likeness } from './columns.js';
+import { leadRows, looksLikeKey } from './columns.js';
 import { type ReadRow, readCouplets, type TableKey } from './couplets.js';
 import { type About, type KeyTable, rowText } from './table.js';
 import { hindrance } from './terms.js';
@@ -21,17 +21,16 @@ export interface Tables {
   readonly about?: About | undefined;
   readonly remarks?: readonly Remark[];
   readonly full?: ReadonlyMap<string, string>;
+  /** Labels have a cell of their own, or it is no key. */
+  readonly strict?: boolean;
 }
-
-/** A table that does not say that it is a key must look like one in this much of its rows. */
-const LEAST_LIKENESS = 0.7;
 
 /** Makes keys of the tables that hold any; no keys when none does. */
 export function keysOf(text: string, found: Tables, options: ImportOptions): Imported {
   const remarks: Remark[] = [...(found.remarks ?? [])];
   const drafts: KeyDraft[] = [];
   const titles = new Titles(options);
-  for (const { table, rows } of keyTables(found.tables, remarks)) {
+  for (const { table, rows } of keyTables(found.tables, remarks, found.strict === true)) {
     const keys = readCouplets(rows, found.full);
     keys.forEach((key) => {
       const parts = keys.length > 1 ? [table.title, key.heading] : [table.title ?? key.heading];
@@ -39,7 +38,7 @@ export function keysOf(text: string, found: Tables, options: ImportOptions): Imp
       drafts.push(draftOf(key, titles.next(above), found.about));
     });
   }
-  nameDrafts(drafts, options);
+  nameAsWanted(drafts, options);
   return finished(text, drafts, remarks, found.about, options);
 }
 
@@ -85,15 +84,15 @@ export function finished(
 function keyTables(
   tables: readonly KeyTable[],
   remarks: Remark[],
+  strict: boolean,
 ): { table: KeyTable; rows: readonly ReadRow[] }[] {
   const found: { table: KeyTable; rows: ReadRow[] }[] = [];
   for (const table of tables) {
-    const rows = leadRows(table);
-    const like = rows === undefined ? 0 : likeness(rows);
+    const rows = leadRows(table, strict);
+    const labelled = (rows ?? []).filter((r) => r.label !== undefined && r.words.text !== '').length;
     const enough = table.declared
-      ? (rows ?? []).filter((r) => r.label !== undefined && r.words.text !== '').length * 2 >=
-        table.rows.length
-      : like >= LEAST_LIKENESS && (rows?.length ?? 0) >= 2 && pairs(rows ?? []);
+      ? labelled * 2 >= table.rows.length
+      : rows !== undefined && looksLikeKey(rows) && pairs(rows);
     if (rows === undefined || !enough) {
       if (table.declared)
         remarks.push({
@@ -139,7 +138,7 @@ class Titles {
 
   next(heading: string | undefined): { title: string; id: string } {
     this.#count++;
-    const title = (heading ?? this.options.title ?? `Key ${this.#count}`)
+    const title = (heading ?? this.options.title ?? stem(this.options.file) ?? `Key ${this.#count}`)
       .replace(/\s+/g, ' ')
       .replace(/[.:]$/, '')
       .trim();
@@ -153,15 +152,27 @@ class Titles {
   }
 }
 
+/** The name of a file without folder and ending; undefined where it has no letters. */
+function stem(file: string): string | undefined {
+  const name = file.replace(/^.*[/\\]/, '').replace(/\.[^.]*$/, '');
+  return /\p{L}/u.test(name) ? name : undefined;
+}
+
 /** Sets the title and id that the author wants. */
-function nameDrafts(drafts: readonly KeyDraft[], { id, title }: ImportOptions): void {
+export function nameAsWanted(drafts: readonly KeyDraft[], { id, title }: ImportOptions): void {
   drafts.forEach((draft, n) => {
     if (title !== undefined && drafts.length === 1) draft.title = title;
     if (id !== undefined) draft.id = drafts.length === 1 ? id : `${id}-${n + 1}`;
   });
 }
 
-function draftOf(key: TableKey, named: { title: string; id: string }, about: About | undefined): KeyDraft {
+/** A draft of a key, with a title and an id of its own. */
+export function draftOf(
+  key: TableKey,
+  named: { readonly title: string; readonly id: string },
+  about: About | undefined,
+  stated?: Stated,
+): KeyDraft {
   return {
     headings: [],
     before: [],
@@ -173,6 +184,7 @@ function draftOf(key: TableKey, named: { title: string; id: string }, about: Abo
     remark: '',
     id: named.id,
     ...(about === undefined ? {} : { about }),
+    ...(stated === undefined ? {} : { stated }),
     remarks: [...key.linked.remarks],
   };
 }
