@@ -1,6 +1,7 @@
 import { join, resolve } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
+import { isFolder } from '../../files/key-files.js';
 import { OutFile } from '../../files/out.js';
 import { type PrintedText, printedFrom, readPrinted } from '../../files/printed-text.js';
 import type { World } from '../../terminal/world.js';
@@ -8,6 +9,7 @@ import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { importDocument } from './document.js';
+import { importFolder } from './folder.js';
 import type { ImportedKey, Layout } from './print.js';
 
 /** The options of `import`. */
@@ -36,6 +38,7 @@ export async function action(
 ): Promise<number> {
   const problem = flagProblem(flags);
   if (problem !== undefined) throw new UsageError(problem, 'import');
+  if (name !== '-' && isFolder(resolve(world.cwd, name))) return ofFolder(name, flags, world);
   const shown = name === '-' ? 'stdin' : name;
   const read = await readInput(name, shown, world);
   const say = (line: string) => void world.stderr.write(`${line}\n`);
@@ -84,6 +87,31 @@ function flagProblem(flags: ImportFlags): string | undefined {
     return '--pick takes one of several keys; leave out --as-one';
   if (flags.overwrite === true && flags.out === undefined) return '--overwrite is for --out DIR';
   return undefined;
+}
+
+/** All texts of a folder: what holds for one key alone cannot be said of them. */
+function ofFolder(name: string, flags: ImportFlags, world: World): Promise<number> {
+  const { out, layout, cite, language } = flags;
+  if (out === undefined)
+    throw new UsageError(`${name} is a folder: name the folder for its keys with --out`, 'import');
+  for (const one of ['id', 'title', 'pick'] as const)
+    if (flags[one] !== undefined)
+      throw new UsageError(`--${one} is for one text, and ${name} is a folder`, 'import');
+  return importFolder(
+    name,
+    {
+      out,
+      overwrite: flags.overwrite === true,
+      options: {
+        ...(layout === undefined ? {} : { layout }),
+        ...(cite === undefined ? {} : { cite }),
+        ...(language === undefined ? {} : { language }),
+        when: flags.when !== false,
+        asOne: flags.asOne === true,
+      },
+    },
+    world,
+  );
 }
 
 function readInput(name: string, shown: string, world: World): Promise<PrintedText> {

@@ -193,7 +193,7 @@ function linesOf({ leads }: LinkedCouplet): string {
 }
 
 /** How sure a couplet is, and why not more. */
-function confidenceOf(
+export function confidenceOf(
   couplet: LinkedCouplet,
   linked: Linked,
   remarks: readonly Remark[],
