@@ -3,13 +3,12 @@ import { Failure } from '../../diagnostic/failure.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import { isFolder } from '../../files/key-files.js';
 import { OutFile } from '../../files/out.js';
-import { type PrintedText, printedFrom, readPrinted } from '../../files/printed-text.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { findingCount, findingLines } from '../../words/findings.js';
-import { importDocument } from './document.js';
 import { importFolder } from './folder.js';
+import { openStream, openText } from './opened.js';
 import type { ImportedKey, Layout } from './print.js';
 
 /** The options of `import`. */
@@ -40,13 +39,16 @@ export async function action(
   if (problem !== undefined) throw new UsageError(problem, 'import');
   if (name !== '-' && isFolder(resolve(world.cwd, name))) return ofFolder(name, flags, world);
   const shown = name === '-' ? 'stdin' : name;
-  const read = await readInput(name, shown, world);
+  const read =
+    name === '-'
+      ? await openStream(world.stdin, 'the standard input')
+      : await openText(resolve(world.cwd, name), shown);
   const say = (line: string) => void world.stderr.write(`${line}\n`);
   if (read.encoding !== undefined)
     say(
       `${harmless(shown)}: read as ${read.encoding}, because it is not UTF-8 text; check letters with accents`,
     );
-  const { keys, findings } = await importDocument(read.text, {
+  const { keys, findings } = await read.keys({
     file: harmless(shown),
     ...(flags.layout === undefined ? {} : { layout: flags.layout }),
     ...(flags.id === undefined ? {} : { id: flags.id }),
@@ -56,6 +58,7 @@ export async function action(
     when: flags.when !== false,
     asOne: flags.asOne === true,
   });
+  for (const line of findingLines(findings)) say(line);
   if (keys.length === 0)
     throw new Failure(
       flags.layout === undefined
@@ -64,7 +67,6 @@ export async function action(
       { hint: 'name another --layout, or check that the lines of the text are as printed' },
     );
   const chosen = choose(keys, flags, shown);
-  for (const line of findingLines(findings)) say(line);
   // All files are checked before any is written.
   const files = chosen.map((key) => [key, outFileOf(key, flags, world)] as const);
   for (const [, file] of files) file?.check();
@@ -112,12 +114,6 @@ function ofFolder(name: string, flags: ImportFlags, world: World): Promise<numbe
     },
     world,
   );
-}
-
-function readInput(name: string, shown: string, world: World): Promise<PrintedText> {
-  return name === '-'
-    ? printedFrom(world.stdin, 'the standard input')
-    : readPrinted(resolve(world.cwd, name), shown);
 }
 
 /** The keys to be written: all into a folder, or one to stdout. */

@@ -1,4 +1,5 @@
 /** Imports a text of any kind that is read: its kind is told from what it holds. */
+import type { WordDocument } from '../../files/word-document.js';
 import { type Imported, type ImportOptions, importText } from './print.js';
 import type { PlainLines } from './tabular/blocks.js';
 
@@ -16,6 +17,22 @@ export async function importDocument(written: string, options: ImportOptions): P
   if (options.layout !== undefined) return importText(text, options);
   if (isMarkdown(text)) return importMarkdown(text, options);
   return (await importDelimited(text, options)) ?? importText(text, options);
+}
+
+/** Turns a Word document into key files. */
+export async function importWord(
+  { body, numbering }: WordDocument,
+  options: ImportOptions,
+): Promise<Imported> {
+  const [{ readWord }, { keysOf }] = await Promise.all([
+    import('./tabular/word.js'),
+    import('./tabular/read.js'),
+  ]);
+  const { text, tables, plain, remarks } = readWord(body, numbering);
+  const found = keysOf(text, { tables, remarks }, options);
+  if (found.keys.length > 0) return found;
+  const read = importLines(text, plain, options);
+  return { keys: read.keys, findings: [...found.findings, ...read.findings] };
 }
 
 async function importHtml(text: string, options: ImportOptions): Promise<Imported> {

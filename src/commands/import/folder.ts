@@ -3,17 +3,16 @@ import { join, resolve } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
 import { filesIn } from '../../files/folder-files.js';
 import { OutFile } from '../../files/out.js';
-import { readPrinted } from '../../files/printed-text.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
 import { slug } from '../../text/slug.js';
 import { count, listed } from '../../text/words.js';
 import { displayWidth } from '../../text/wrap.js';
-import { importDocument } from './document.js';
+import { openText } from './opened.js';
 import type { ImportedKey, ImportOptions } from './print.js';
 
 /** The endings of files that are texts. */
-const TEXTS = /\.(?:txt|text|md|markdown|html?|xhtml|xml|tsv|csv)$/i;
+const TEXTS = /\.(?:txt|text|md|markdown|html?|xhtml|xml|tsv|csv|docx)$/i;
 
 /** What all texts of a folder have in common. */
 export interface FolderOptions {
@@ -40,7 +39,7 @@ export async function importFolder(name: string, folder: FolderOptions, world: W
   const texts = all.filter((n) => TEXTS.test(n) && !/\.key\.yaml$/i.test(n));
   if (texts.length === 0)
     throw new Failure(`${harmless(name)} holds no text that is read: ${count(all.length, 'file')} in it`, {
-      hint: 'texts end in .txt, .md, .html, .xml, .tsv or .csv',
+      hint: 'texts end in .txt, .md, .html, .xml, .tsv, .csv or .docx',
     });
   const rows: Row[] = [];
   const problems: string[] = [];
@@ -95,15 +94,15 @@ async function keysOf(
   folder: FolderOptions,
   used: Set<string>,
 ): Promise<readonly ImportedKey[]> {
-  const { text } = await readPrinted(path, name);
+  const read = await openText(path, name);
   const options = { ...folder.options, file: harmless(name) };
-  let { keys } = await importDocument(text, options);
+  let { keys } = await read.keys(options);
   if (keys.some((k) => used.has(k.id))) {
     const base = slug(name.replace(/\.[^.]*$/, ''), 40) || 'key';
     let id = base;
     const taken = () => (keys.length === 1 ? used.has(id) : keys.some((_, i) => used.has(`${id}-${i + 1}`)));
     for (let n = 2; taken(); n++) id = `${base}-${n}`;
-    ({ keys } = await importDocument(text, { ...options, id }));
+    ({ keys } = await read.keys({ ...options, id }));
   }
   if (keys.length === 0) throw new Failure(`${harmless(name)}: no key was found in it`);
   for (const key of keys) used.add(key.id);

@@ -119,6 +119,7 @@ class ArticleReader {
     } catch (error) {
       this.#remark('error', `the XML cannot be read from here on: ${why(error as Error)}`);
     }
+    if (this.#table !== undefined) this.#closeTable(this.#table);
     const about = this.#isArticle ? this.#about() : undefined;
     return { tables: this.#tables, about, remarks: this.#remarks, full: this.#full };
   }
@@ -353,11 +354,13 @@ class ArticleReader {
     if (local === 'tr') {
       if (table.cells.some((c) => c.text !== ''))
         table.rows.push({ cells: table.cells, line: table.rowLine, lastLine: this.#parser.line });
-    } else if (local === 'table') {
-      const { rows, line, declared, title } = table;
-      this.#tables.push({ rows, line, declared, title: title === '' ? undefined : title });
-      this.#table = undefined;
-    }
+    } else if (local === 'table') this.#closeTable(table);
+  }
+
+  /** The table ends, or the article breaks off in it. */
+  #closeTable({ rows, line, declared, title }: OpenTable): void {
+    this.#tables.push({ rows, line, declared, title: title === '' ? undefined : title });
+    this.#table = undefined;
   }
 
   #about(): About {

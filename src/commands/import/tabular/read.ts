@@ -4,7 +4,7 @@ import { Lines } from '../../../diagnostic/lines.js';
 import { quoted } from '../../../text/harmless.js';
 import { slug } from '../../../text/slug.js';
 import { byCodeUnit } from '../../../text/words.js';
-import { separateKeys } from '../assemble.js';
+import { joinedKey, separateKeys } from '../assemble.js';
 import type { KeyDraft, Stated } from '../drafts.js';
 import { languageOf } from '../lexicon.js';
 import type { Remark } from '../linked.js';
@@ -62,7 +62,7 @@ export function finished(
   // The cells say where words end: what looks broken off is so in the print.
   for (const draft of drafts)
     draft.remarks.push(...wordRemarks(draft.linked).map((r) => ({ ...r, level: 'note' as const })));
-  const keys = separateKeys(drafts, {
+  const common = {
     file: options.file,
     cite: options.cite,
     language: options.language ?? about?.language ?? languageOf(words),
@@ -70,8 +70,9 @@ export function finished(
     id: options.id,
     title: options.title,
     furniture: [],
-    names: new Set(),
-  });
+    names: new Set<string>(),
+  };
+  const keys = options.asOne === true ? [joinedKey(drafts, common)] : separateKeys(drafts, common);
   if (about !== undefined) {
     const problem = hindrance(about.licence, about.terms);
     if (problem !== undefined)

@@ -64,6 +64,13 @@ export class CellBuilder {
     this.#text += text;
   }
 
+  /** Puts a text before all that was added; nothing of it is marked. */
+  prefix(text: string): void {
+    this.#text = text + this.#text;
+    for (const [i, { mark, from, to }] of this.#spans.entries())
+      this.#spans[i] = { mark, from: from + text.length, to: to + text.length };
+  }
+
   open(mark: Mark): void {
     this.#open.push({ mark, from: this.#text.length });
   }
