@@ -304,6 +304,36 @@ describe('rows', () => {
     `);
   });
 
+  it('with ends that say more or less than a name', async () => {
+    expect(
+      await show(
+        article([
+          `1(a)|Body flat|${name('Perforella')} 2`,
+          `1(b)|Body round .....|${name('Perforella')} sp. A`,
+          `2(a)|Legs banded|${name('Perforella cf. fasciata')}`,
+          `2(b)|Legs plain|3`,
+          `3|Claws red|${name('Perforella alba')} species-group`,
+          `–|Claws blue|Genus ${name('Perforella')} Marl, 1901 (part.)`,
+          `–|Claws grey|Perforella sp. 2`,
+          `–|Claws green|${name('Perforella alba')} gen. et sp. nov., comb. n.`,
+        ]),
+      ),
+    ).toMatchInlineSnapshot(`
+      "= species-of-perforella | Key to the species of Perforella | table
+      1a Body flat -> 2 (reaches perforella)
+      1b Body round -> Perforella sp. A <species>
+      2a Legs banded -> Perforella fasciata <species> [cf.]
+      2b Legs plain -> 3
+      3a Claws red -> Perforella alba group <aggregate> [species-group]
+      3b Claws blue -> Perforella <Marl, 1901, genus> [part.]
+      3c Claws grey -> Perforella sp. 2 <species>
+      3d Claws green -> Perforella alba <species> [gen. et sp. nov.; comb. n.]
+      line 20, warning: lead 1a: the number 2 behind the words of its end is taken for couplet 2; it may be a page [target-clear]
+      sure: doubtful: clear: clear
+      "
+    `);
+  });
+
   it('with names in parts, the genus shortened', async () => {
     const short =
       '<tp:taxon-name><object-id>urn:1</object-id><tp:taxon-name-part taxon-name-part-type="genus" reg="Perforella">P.</tp:taxon-name-part><tp:taxon-name-part taxon-name-part-type="species">nana</tp:taxon-name-part></tp:taxon-name>';

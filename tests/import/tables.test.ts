@@ -75,6 +75,13 @@ const HTML: Record<string, string> = {
 <p><b>1b.</b> Body round <a href="#nana"><i>Perforella nana</i></a></p>
 <p><b>2a.</b> Legs banded <a href="#f"><i>Perforella fasciata</i></a></p>
 <p><b>2b.</b> Legs plain <a href="#a"><i>Perforella alba</i></a></p>`,
+  'lines set as they are': `
+<html><body><pre>
+1a. Body flat, thin ........ 2
+1b. Body round ............. Perforella nana
+2a. Legs banded ............ Perforella fasciata
+2b. Legs plain ............. Perforella alba
+</pre></body></html>`,
   'lists in lists': `
 <html><head><script>document.write('1a. Cheat ... Perforella falsa')</script></head><body><h2>Key to mites</h2>
 <ol><li>Body flat, thin<ol><li>Legs banded ..... <i>Perforella fasciata</i></li>

@@ -21,6 +21,14 @@ export class LineBuilder {
     }
   }
 
+  /** Lines that are set as they are, with their gaps. */
+  addAsSet(text: string, line: number): void {
+    text.split('\n').forEach((part, i) => {
+      this.#lines.push(part.trimEnd());
+      this.#numbers.push(line + i);
+    });
+  }
+
   /** An empty line, unless there is one. */
   gap(): void {
     if (this.#lines.length === 0 || this.#lines.at(-1) === '') return;

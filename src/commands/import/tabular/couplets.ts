@@ -238,7 +238,8 @@ class Grouper {
   #push(group: DraftGroup, row: ReadRow): DraftLead {
     const lead: DraftLead = {
       row,
-      words: row.words.text,
+      // Dots that lead to the next cell are no words.
+      words: row.words.text.replace(/(?:\s*…+|\s*\.{3,}|(?:\s\.){3,})\s*$/u, ''),
       ends: row.ends,
       lastLine: row.row.lastLine,
       loose: this.#loose,
@@ -406,6 +407,16 @@ class Linker {
           ? this.#endOf(draft, lead, couplet, known)
           : this.#tailOf(draft, lead, couplet, known));
       if (end === undefined) continue;
+      if (end.pointer !== undefined && end.after !== undefined)
+        this.#remarks.push(
+          leadRemark(
+            'target-clear',
+            'warning',
+            lead,
+            couplet,
+            `the number ${end.after} behind the words of its end is taken for couplet ${end.pointer}; it may be a page`,
+          ),
+        );
       if (end.several !== undefined) lead.target = { kind: 'several', printed: end.several };
       else if (end.key !== undefined) lead.target = { kind: 'key', name: end.key, end };
       else if (end.pointer !== undefined) {
@@ -488,7 +499,7 @@ class Linker {
     known: KnownCouplets,
   ): ImportedEnd | undefined {
     const cell = draft.row.words;
-    if (draft.words !== cell.text) return undefined;
+    if (!cell.text.startsWith(draft.words)) return undefined;
     const led = [...cell.text.matchAll(/\s*(?:\.{3,}|…+|(?:\s\.){3,}|→|⇒)\s*(?=\S)/gu)].at(-1);
     if (led !== undefined && led.index > 0) {
       const end = readEndCell(partOf(cell, led.index + led[0].length), known);

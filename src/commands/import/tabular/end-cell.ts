@@ -51,21 +51,34 @@ export function readEndCell(cell: Cell, couplets: KnownCouplets): ImportedEnd | 
       ...aboutOf(partOf(own, at, at + (titled[2] as string).length), couplets),
     };
   }
-  // `Tarnia (5)`, `Tarnia: go to 5`: what everything beyond belongs to.
+  // `Tarnia ... 5`, `Tarnia: go to 5`: what everything beyond belongs to.
   const behind =
-    /^(.*\p{L}.*?)\s*(?:[([]\s*(\d{1,4}[a-h]?)\s*[)\]]|(?:[.:,…]|→|\.{2,})\s*(?:go to\s+|see\s+|→\s*)?(?:couplet\s+)?(\d{1,4}[a-h]?))\.?$/u.exec(
+    /^(.*\p{L}.*?)\s*(?:[:…]|→|\.{2,}|\bgo to\b|\bsee\b)\s*(?:go to\s+|see\s+|→\s*)?(?:couplet\s+)?(\d{1,4}[a-h]?)\.?$/u.exec(
       own.text,
     );
-  const number = behind?.[2] ?? behind?.[3];
-  if (behind !== null && number !== undefined && !/^(?:1[6-9]|20)\d\d$/.test(number)) {
-    const to = couplets.of(number);
-    if (to !== undefined && !FIGURE_WORD.test(behind[1] as string))
-      return { ...NOTHING, pointer: to, ...aboutOf(partOf(own, 0, (behind[1] as string).length), couplets) };
-  }
+  const beyond = behind === null ? undefined : couplets.of(behind[2] as string);
+  if (behind !== null && beyond !== undefined && !UNNUMBERED.test(behind[1] as string))
+    return {
+      ...NOTHING,
+      pointer: beyond,
+      ...aboutOf(partOf(own, 0, (behind[1] as string).length), couplets),
+    };
+  // `Tarnia 5`, `Tarnia (5)`: more likely a couplet than a page, and in doubt.
+  const loose = /^(.*\p{L}.*?)\s+[([]?(\d{1,3}[a-h]?)[)\]]?\.?$/u.exec(own.text);
+  const to = loose === null ? undefined : couplets.of(loose[2] as string);
+  if (loose !== null && to !== undefined && !UNNUMBERED.test(loose[1] as string))
+    return {
+      ...NOTHING,
+      pointer: to,
+      after: loose[2] as string,
+      ...aboutOf(partOf(own, 0, (loose[1] as string).length), couplets),
+    };
   return namesOf(own, couplets.full);
 }
 
-const FIGURE_WORD = /\b(?:figs?|figures?|pl|plate|abb|taf|p|pp|s)\.?$/iu;
+/** Words before a number that is no couplet. */
+const UNNUMBERED =
+  /\b(?:figs?|figures?|pl|plates?|abb|taf|p|pp|s|sp|spp|species|no|nr|form|type|group)\.?$/iu;
 
 /** The couplet that a text names, when it does nothing else. */
 function pointerOf(text: string, couplets: KnownCouplets): string | undefined {
@@ -131,6 +144,9 @@ function namesOf(cell: Cell, full: KnownCouplets['full']): ImportedEnd | undefin
     .replace(/[\s.,;]+$/u, (m) => (m.startsWith('.') ? '.' : ''))
     .replace(/\(\s*\)/g, '')
     .trim();
+  const undescribed = /^(\p{Lu}\p{Ll}{2,} (?:sp|spec)\.? ?(?:\d{1,3}|\p{Lu}))\.?$/u.exec(plain)?.[1];
+  if (undescribed !== undefined)
+    return { ...NOTHING, names: [{ name: undescribed, rank: 'species', remarks: [], form: 2 }], remarks };
   const end = readEndText(plain, [], true);
   if (end === undefined) return undefined;
   // A number behind or before a name, told as nothing else, is kept as what it is.
@@ -174,7 +190,12 @@ function markedNames(
   if (prefix !== '' && rank === undefined && /\p{L}{2,}/u.test(prefix)) return undefined;
   for (const [i, span] of starts.entries()) {
     const next = starts[i + 1]?.[0] ?? text.length;
-    const end = endOfName(text, span, italics, next);
+    const named = endOfName(text, span, italics, next);
+    // `Tarnia sp. A` is told from `Tarnia sp. B`.
+    const numbered = /^\s+(?:sp|spec|ssp)\.?\s?(?:\d{1,3}|\p{Lu})(?![\p{L}\d])/u.exec(
+      text.slice(named, next),
+    );
+    const end = named + (numbered?.[0].length ?? 0);
     const rest = text.slice(end, next);
     const { authority, remark } = restOf(rest, i + 1 < starts.length);
     remarks.push(...remark);
@@ -184,9 +205,14 @@ function markedNames(
       .replace(/[.,;]$/, (m) => (m === '.' && /\s\S{1,3}\.$/.test(text.slice(0, end)) ? m : ''))
       .trim();
     const name = full?.get(printed) ?? printed;
-    const given = rank?.toLowerCase() ?? rankOf(name);
+    const qualifier = /\s(cf|aff|nr|near)\.?(?=\s)/u.exec(name);
+    if (qualifier !== null) remarks.push(qualifier[0].trim());
+    const group =
+      /^\s*-?(?:species[\s-]?)?(?:group|complex|aggregate|agg\.)/iu.test(rest) && name.includes(' ');
+    const given = rank?.toLowerCase() ?? (group ? 'aggregate' : numbered === null ? rankOf(name) : 'species');
     names.push({
-      name,
+      // A group is another taxon than the species after which it is called.
+      name: `${qualifier === null ? name : name.replace(qualifier[0], '')}${group ? ' group' : ''}`,
       ...(given === undefined ? {} : { rank: given }),
       ...(authority === '' ? {} : { authority }),
       remarks: [],

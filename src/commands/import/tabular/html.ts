@@ -81,6 +81,12 @@ class Walker {
       this.#text += '\n';
       return;
     }
+    if (name === 'pre') {
+      this.flush();
+      this.lines.addAsSet(rawText(node), lineOf(node));
+      this.lines.gap();
+      return;
+    }
     const block = BLOCKS.has(name);
     // A term and what is said of it stand on one line.
     if (block && name !== 'dd') this.flush();
@@ -214,7 +220,12 @@ function leadingLines(text: string): number {
 }
 
 /** All text below a node, in single spaces. */
-function textOf(node: Node, skip: (n: Node) => boolean = () => false): string {
+function textOf(node: Node, skip?: (n: Node) => boolean): string {
+  return rawText(node, skip).replace(/\s+/g, ' ').trim();
+}
+
+/** All text below a node. */
+function rawText(node: Node, skip: (n: Node) => boolean = () => false): string {
   let text = '';
   const todo: Node[] = [node];
   for (let n = todo.pop(); n !== undefined; n = todo.pop()) {
@@ -222,7 +233,7 @@ function textOf(node: Node, skip: (n: Node) => boolean = () => false): string {
     if (skip(n)) continue;
     for (const child of [...childrenOf(n)].reverse()) todo.push(child);
   }
-  return text.replace(/\s+/g, ' ').trim();
+  return text;
 }
 
 /** A page that `print` wrote, by the classes that it gives to the parts. */

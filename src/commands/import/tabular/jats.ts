@@ -138,7 +138,7 @@ class ArticleReader {
     this.#stack.push(local);
     if (local === 'article' && this.#stack.length === 1) {
       this.#isArticle = true;
-      this.#front.language = attribute(tag, 'lang')?.slice(0, 20);
+      this.#front.language = /^[a-z]{2,3}$/.exec(attribute(tag, 'lang')?.toLowerCase() ?? '')?.[0];
     }
     if (this.#silent > 0 || SILENT.has(local)) {
       this.#silent++;
@@ -203,7 +203,7 @@ class ArticleReader {
     else if (parent === 'article-meta' && local === 'lpage') set('last');
     else if (parent === 'article-meta' && local === 'elocation-id') set('elocation');
     else if (local === 'article-id' && attribute(tag, 'pub-id-type') === 'doi') set('doi');
-    else if (local === 'contrib' && (attribute(tag, 'contrib-type') ?? 'author') === 'author')
+    else if (local === 'contrib' && (attribute(tag, 'contrib-type') ?? 'author').toLowerCase() === 'author')
       front.authors.push({ given: '', surname: '', whole: '' });
     else if (
       author !== undefined &&

@@ -34,8 +34,12 @@ export function readMarkdown(text: string): MarkdownText {
     } else if (token.type === 'paragraph' || token.type === 'text') {
       lines.add(inlineText((token as Tokens.Paragraph).tokens, true), line);
       lines.gap();
-    } else if (token.type === 'code' || token.type === 'blockquote') {
-      lines.add((token as Tokens.Code).text, line);
+    } else if (token.type === 'code') {
+      const fenced = /^\s*(?:```|~~~)/.test(token.raw) ? 1 : 0;
+      lines.addAsSet((token as Tokens.Code).text, line + fenced);
+      lines.gap();
+    } else if (token.type === 'blockquote') {
+      lines.add((token as Tokens.Blockquote).text, line);
       lines.gap();
     }
   }

@@ -35,12 +35,14 @@ export function readRowLabel(written: string): RowLabel | undefined {
   if (numbered !== undefined) {
     const { number = '', letter, primes, after, back } = numbered;
     const marks = primes ?? after;
+    // `1 (a)`
+    const inner = letter === undefined && /^[a-h]$/i.test(back ?? '') ? back : letter;
     return {
       printed: text,
       couplet: String(Number(number)),
       mark:
-        letter !== undefined
-          ? letter.toLowerCase().charCodeAt(0) - 97
+        inner !== undefined
+          ? inner.toLowerCase().charCodeAt(0) - 97
           : marks === undefined
             ? undefined
             : primesOf(marks),

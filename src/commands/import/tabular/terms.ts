@@ -33,6 +33,12 @@ export function hindrance(licence: string | undefined, terms: string | undefined
     if (/^CC0-|^CC-BY(?:-SA)?-\d/.test(licence)) return undefined;
     return `the licence of the article, ${licence}, does not let everybody share a key made from it${/-ND/.test(licence) ? ': it allows no changed copies' : /-NC/.test(licence) ? ': it allows no commercial use' : ''}`;
   }
+  if (terms !== undefined && /Creative Commons Attribution|\bCC[\s-]?BY\b/i.test(terms)) {
+    const narrow = /non-?commercial|no-?deriv|\bNC\b|\bND\b/i.test(terms);
+    return narrow
+      ? 'the terms of the article do not let everybody share a key made from it'
+      : 'the article names a Creative Commons Attribution licence without its version: write it under "licence"';
+  }
   return terms === undefined
     ? 'the article states no licence: do not share the key before its authors agree'
     : 'the terms of the article are no licence that is known to allow sharing: read them before you share the key';
