@@ -74,7 +74,7 @@ function openingComments(sheet: KeySheet): string[] {
     `Imported from ${sheet.from}; ${sheet.layout === 'table' ? 'the key stands in a table there' : `the layout was read as "${sheet.layout}"`}${sheet.unsure ? ', which is doubtful' : ''}.`,
     `${couplets.length} couplets, ${leads} leads, ${sheet.taxa.all.length} taxa. Above each couplet stand its lines in the print and how sure`,
     'it was read: clear, likely or doubtful. "review" marks what was proposed and is not in the print.',
-    ...(sheet.cite === undefined && sheet.about === undefined
+    ...(sheet.cite === undefined && sheet.about?.cite === undefined
       ? ['State the source of the key under "sources", and on what terms it may be passed on.']
       : []),
   ];
@@ -82,7 +82,9 @@ function openingComments(sheet: KeySheet): string[] {
 
 function head({ id, title, version = '0.1.0', language, licence, cite, about }: KeySheet): string[] {
   const sources = {
-    ...(about === undefined ? {} : { article: below({ cite: words(about.cite), url: words(about.url) }) }),
+    ...(about?.cite === undefined
+      ? {}
+      : { article: below({ cite: words(about.cite), url: words(about.url) }) }),
     ...(cite === undefined ? {} : { printed: below({ cite: words(cite) }) }),
   };
   return entries(
@@ -226,7 +228,7 @@ function leadText(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): Le
       ...fields,
       note: words(noteOf(lead, sheet.taxa.numbered)),
       // The figures are in the article.
-      sources: lead.item.figures === true && sheet.about !== undefined ? ['article'] : undefined,
+      sources: lead.item.figures === true && sheet.about?.cite !== undefined ? ['article'] : undefined,
     },
     above: { ...above, when: [`review: proposed from ${said}`] },
   };

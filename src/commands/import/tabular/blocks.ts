@@ -1,5 +1,7 @@
 /** Paragraphs and lists of a marked-up text as lines of plain text, each with the line of the file that it comes from. */
 
+import type { KeyTable } from './table.js';
+
 /** A text of lines, and the line of the file of each. */
 export interface PlainLines {
   readonly text: string;
@@ -39,6 +41,15 @@ export class LineBuilder {
   build(): PlainLines {
     return { text: `${this.#lines.join('\n')}\n`, numbers: this.#numbers };
   }
+}
+
+/** A table that is no key by its columns, as lines with gaps between the cells. */
+export function addRows(lines: LineBuilder, { rows }: KeyTable): void {
+  for (const { cells, line } of rows) {
+    const texts = cells.map((c) => c.text).filter((t) => t !== '');
+    lines.addAsSet(texts.join('      '), line);
+  }
+  lines.gap();
 }
 
 /** Words set apart, as plain texts of books mark them; nothing where the text has such signs itself. */

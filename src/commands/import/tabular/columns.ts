@@ -46,12 +46,17 @@ export function looksLikeKey(rows: readonly LeadRow[]): boolean {
     if (!/\p{L}{2}/u.test(r.words.text)) return false;
     if (r.label !== undefined) begun = true;
     // A second lead may have no label of its own.
-    return r.label !== undefined || (begun && r.ends.length > 0);
+    return r.label !== undefined || (begun && isEnded(r));
   });
-  const ended = leads.filter((r) => r.ends.length > 0 || /(?:\.{3,}|…|→)\s*\S/u.test(r.words.text));
+  const ended = leads.filter(isEnded);
   return (
     begun && leads.length >= 2 && leads.length >= rows.length * 0.7 && ended.length >= leads.length * 0.4
   );
+}
+
+/** Whether a row says where its lead goes, in a cell of its own or behind dots or an arrow. */
+export function isEnded({ ends, words }: Pick<LeadRow, 'ends' | 'words'>): boolean {
+  return ends.length > 0 || /(?:\.{3,}|…|→)\s*\S/u.test(words.text);
 }
 
 function filled(cells: readonly Cell[]): Cell[] {
@@ -84,7 +89,7 @@ function columnsOf(rows: readonly (readonly Cell[])[]): Columns | undefined {
     if (second > 0.6) return { labels: 2, words: wordsColumn(longest, 2) };
   }
   // A second lead without a label has an empty cell here.
-  if (width >= 2 && first >= 0.4 && share(texts, (r) => isLabel(r[0]) || r[0]?.text === '') >= 0.6)
+  if (width >= 2 && first >= 0.2 && share(texts, (r) => isLabel(r[0]) || r[0]?.text === '') >= 0.6)
     return { labels: 1, words: wordsColumn(longest, 1) };
   if (width >= 2 && share(texts, (r) => cutLabel(r[0] ?? EMPTY).label !== undefined) >= 0.6)
     return { labels: 0, words: 0 };

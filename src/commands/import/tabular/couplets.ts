@@ -5,7 +5,7 @@ import { faultsOf } from '../faults.js';
 import type { Line } from '../lines.js';
 import { type Linked, type LinkedCouplet, type LinkedLead, leadRemark, type Remark } from '../linked.js';
 import { type ImportedEnd, readEndText } from '../targets.js';
-import type { LeadRow } from './columns.js';
+import { isEnded, type LeadRow } from './columns.js';
 import { type KnownCouplets, readEndCell } from './end-cell.js';
 import type { RowLabel } from './row-label.js';
 import { type Cell, partOf, rowText, type TableRow } from './table.js';
@@ -71,10 +71,16 @@ class Grouper {
   #loose: Line[] = [];
   readonly #serial: ReadonlyMap<string, string>;
   readonly #numbered: boolean;
+  /** No further lead has a label: they are told by that. */
+  readonly #bare: boolean;
 
   constructor(rows: readonly ReadRow[]) {
     this.#numbered = rows.some((r) => r.label?.couplet !== undefined && !r.label.letters);
     this.#serial = serialPairs(rows);
+    const labels = rows.flatMap((r) => r.label ?? []);
+    this.#bare =
+      labels.every((l) => l.couplet !== undefined && l.mark === undefined) &&
+      new Set(labels.map((l) => l.couplet)).size === labels.length;
     this.#section = this.#begin();
     for (const row of rows) this.#add(row);
     this.#section.after = this.#loose;
@@ -109,8 +115,9 @@ class Grouper {
       this.#keep(row);
       return;
     }
-    const open = last.ends.length === 0 && last.row.end === undefined;
-    if (open && (row.ends.length === 0 || /^[\p{Ll}(,;]/u.test(text))) {
+    const ended = isEnded(row);
+    const open = last.row.end === undefined && !isEnded({ ...last.row, ends: last.ends });
+    if (open && (!ended || /^[\p{Ll}(,;]/u.test(text))) {
       last.words = `${last.words} ${text}`.trim();
       last.ends = row.ends;
       last.lastLine = row.row.lastLine;
@@ -124,12 +131,12 @@ class Grouper {
       );
       return;
     }
-    if (row.ends.length === 0) {
+    if (!ended) {
       this.#keep(row);
       return;
     }
     const lead = this.#push(group, row);
-    if (group.leads.length > 2 || open)
+    if ((group.leads.length > 2 && !this.#bare) || open)
       this.#say(
         'warning',
         'label-follows',

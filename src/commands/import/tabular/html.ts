@@ -1,6 +1,6 @@
 /** Reads HTML: tables, lists and paragraphs. Nothing in it is run, and nothing is loaded. */
 import { type DefaultTreeAdapterTypes, parse } from 'parse5';
-import { emphasised, LineBuilder, type PlainLines } from './blocks.js';
+import { addRows, emphasised, LineBuilder, type PlainLines } from './blocks.js';
 import type { OwnDocument, OwnLead, OwnTableKey } from './own.js';
 import { SIGNATURE } from './own.js';
 import { type Cell, CellBuilder, EMPTY, type KeyTable, type TableRow } from './table.js';
@@ -91,7 +91,7 @@ class Walker {
     // A term and what is said of it stand on one line.
     if (block && name !== 'dd') this.flush();
     if (name === 'dd') this.#text += ' ';
-    if (name === 'table') this.#table(node as Element);
+    if (name === 'table' && this.#table(node as Element)) return;
     if (/^h[1-6]$/.test(name)) {
       this.#heading = textOf(node);
       this.lines.gap();
@@ -133,7 +133,8 @@ class Walker {
     this.lines.add(`${marker}${text.trim()}`, this.#line, Math.max(0, this.#depth - 1));
   }
 
-  #table(table: Element): void {
+  /** Takes a table; true when nothing in its cells is more than a line of text. */
+  #table(table: Element): boolean {
     const rows: TableRow[] = [];
     const spans = new Map<number, number>();
     let caption: string | undefined;
@@ -146,13 +147,15 @@ class Walker {
     };
     visit(table, 0);
     const filled = rows.filter((r) => r.cells.some((c) => c.text !== ''));
-    if (filled.length > 0)
-      this.tables.push({
-        title: caption ?? this.#heading,
-        rows: filled,
-        line: lineOf(table),
-        declared: false,
-      });
+    if (filled.length === 0) return false;
+    const read = { title: caption ?? this.#heading, rows: filled, line: lineOf(table), declared: false };
+    this.tables.push(read);
+    // A table that only arranges a page holds paragraphs, lists and other tables.
+    const plain = !descendants(table).some(
+      (n) => BLOCKS.has(n.nodeName) && !/^(?:t[rdh]|tbody|thead|tfoot)$/.test(n.nodeName),
+    );
+    if (plain) addRows(this.lines, read);
+    return plain;
   }
 }
 

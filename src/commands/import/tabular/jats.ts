@@ -387,7 +387,7 @@ class ArticleReader {
     const terms = f.terms === '' ? undefined : f.terms;
     return {
       authors,
-      cite: cite === '' ? f.title : cite,
+      cite: cite === '' ? undefined : cite,
       url: /^10\.\d{3,9}\/\S+$/.test(doi) ? `https://doi.org/${doi}` : undefined,
       licence: licenceOf(f.link, f.terms),
       terms: terms ?? (f.link === '' ? undefined : f.link),

@@ -1,7 +1,7 @@
 /** Reads Markdown: tables, lists and paragraphs, and what `print` writes. */
 import { lexer, type Token, type Tokens } from 'marked';
 import { parseFragment } from 'parse5';
-import { emphasised, LineBuilder, type PlainLines } from './blocks.js';
+import { addRows, emphasised, LineBuilder, type PlainLines } from './blocks.js';
 import { type OwnDocument, type OwnLead, type OwnTableKey, SIGNATURE } from './own.js';
 import { type Cell, CellBuilder, type KeyTable, type TableRow } from './table.js';
 
@@ -27,8 +27,11 @@ export function readMarkdown(text: string): MarkdownText {
       lines.gap();
       lines.add(heading, line);
       lines.gap();
-    } else if (token.type === 'table') tables.push(tableOf(token as Tokens.Table, line, heading));
-    else if (token.type === 'list') {
+    } else if (token.type === 'table') {
+      const table = tableOf(token as Tokens.Table, line, heading);
+      tables.push(table);
+      addRows(lines, table);
+    } else if (token.type === 'list') {
       addList(lines, token as Tokens.List, line, 0);
       lines.gap();
     } else if (token.type === 'paragraph' || token.type === 'text') {

@@ -10,7 +10,7 @@ import { languageOf } from '../lexicon.js';
 import type { Remark } from '../linked.js';
 import type { Imported, ImportOptions } from '../print.js';
 import { findingOf, wordRemarks } from '../remarks.js';
-import { leadRows, looksLikeKey } from './columns.js';
+import { isEnded, leadRows, looksLikeKey } from './columns.js';
 import { type ReadRow, readCouplets, type TableKey } from './couplets.js';
 import { type About, type KeyTable, rowText } from './table.js';
 import { hindrance } from './terms.js';
@@ -90,7 +90,10 @@ function keyTables(
   const found: { table: KeyTable; rows: ReadRow[] }[] = [];
   for (const table of tables) {
     const rows = leadRows(table, strict);
-    const labelled = (rows ?? []).filter((r) => r.label !== undefined && r.words.text !== '').length;
+    // A row without a label is a further lead, or what the table says beside its key.
+    const labelled = (rows ?? []).filter(
+      (r) => r.words.text !== '' && (r.label !== undefined || isEnded(r)),
+    ).length;
     const enough = table.declared
       ? labelled * 2 >= table.rows.length
       : rows !== undefined && looksLikeKey(rows) && pairs(rows);

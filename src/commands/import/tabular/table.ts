@@ -36,8 +36,8 @@ export interface KeyTable {
 export interface About {
   /** Names as written, in order. */
   readonly authors: readonly string[];
-  /** The article as it is cited. */
-  readonly cite: string;
+  /** The article as it is cited; undefined when its head says nothing. */
+  readonly cite: string | undefined;
   /** Where it can be read. */
   readonly url: string | undefined;
   /** An SPDX name; undefined where the terms are not stated or are no known licence. */
