@@ -2,8 +2,8 @@
 import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { quoted } from '../../../text/harmless.js';
 import type { Remark } from '../linked.js';
+import { aboutOf, emptyFront, type Front } from './article-head.js';
 import { type About, type Cell, CellBuilder, EMPTY, type KeyTable, type TableRow } from './table.js';
-import { licenceOf } from './terms.js';
 
 /** What was read from an article. */
 export interface Article {
@@ -22,24 +22,6 @@ const MOST_CELLS = 200;
 /** Reads an article. Faults of the XML are remarks; what stands before the first is read. */
 export function readArticle(text: string): Article {
   return new ArticleReader(text).read();
-}
-
-/** The elements whose text is kept for the head of the article. */
-interface Front {
-  title: string;
-  journal: string;
-  volume: string;
-  issue: string;
-  first: string;
-  last: string;
-  elocation: string;
-  doi: string;
-  year: string;
-  terms: string;
-  link: string;
-  line: number;
-  language: string | undefined;
-  readonly authors: { given: string; surname: string; whole: string }[];
 }
 
 interface OpenTable {
@@ -65,22 +47,7 @@ class ArticleReader {
   readonly #titles: (string | undefined)[] = [];
   readonly #tables: KeyTable[] = [];
   readonly #remarks: Remark[] = [];
-  readonly #front: Front = {
-    title: '',
-    journal: '',
-    volume: '',
-    issue: '',
-    first: '',
-    last: '',
-    elocation: '',
-    doi: '',
-    year: '',
-    terms: '',
-    link: '',
-    line: 1,
-    language: undefined,
-    authors: [],
-  };
+  readonly #front: Front = emptyFront();
   #isArticle = false;
   #table: OpenTable | undefined;
   #wrap: { declared: boolean; title: string } | undefined;
@@ -120,7 +87,7 @@ class ArticleReader {
       this.#remark('error', `the XML cannot be read from here on: ${why(error as Error)}`);
     }
     if (this.#table !== undefined) this.#closeTable(this.#table);
-    const about = this.#isArticle ? this.#about() : undefined;
+    const about = this.#isArticle ? aboutOf(this.#front) : undefined;
     return { tables: this.#tables, about, remarks: this.#remarks, full: this.#full };
   }
 
@@ -362,39 +329,6 @@ class ArticleReader {
     this.#tables.push({ rows, line, declared, title: title === '' ? undefined : title });
     this.#table = undefined;
   }
-
-  #about(): About {
-    const f = this.#front;
-    const authors = f.authors
-      .map(({ given, surname, whole }) => `${given} ${surname}`.trim() || whole)
-      .filter((a) => a !== '');
-    const cited = f.authors
-      .map(({ given, surname, whole }) => (surname === '' ? whole : `${surname} ${initials(given)}`.trim()))
-      .filter((a) => a !== '');
-    const doi = f.doi.replace(/^(?:https?:\/\/(?:dx\.)?doi\.org\/|doi:\s*)/i, '');
-    const number = f.volume !== '' ? `${f.volume}${f.issue === '' ? '' : `(${f.issue})`}` : f.issue;
-    const pages =
-      f.first === '' ? f.elocation : f.last === '' || f.last === f.first ? f.first : `${f.first}–${f.last}`;
-    const where = [f.journal, number].filter((t) => t !== '').join(' ');
-    const cite = [
-      [cited.join(', '), f.year === '' ? '' : `(${f.year})`].filter((t) => t !== '').join(' '),
-      f.title.replace(/\.$/, ''),
-      [where, pages].filter((t) => t !== '').join(': '),
-    ]
-      .filter((t) => t !== '')
-      .join('. ')
-      .replace(/\)\. /, ') ');
-    const terms = f.terms === '' ? undefined : f.terms;
-    return {
-      authors,
-      cite: cite === '' ? undefined : cite,
-      url: /^10\.\d{3,9}\/\S+$/.test(doi) ? `https://doi.org/${doi}` : undefined,
-      licence: licenceOf(f.link, f.terms),
-      terms: terms ?? (f.link === '' ? undefined : f.link),
-      line: f.line,
-      language: f.language,
-    };
-  }
 }
 
 /** Text inside these is not part of what is printed. */
@@ -405,19 +339,6 @@ const BLOCKS = new Set(['p', 'break', 'list', 'list-item', 'disp-quote']);
 
 function attribute(tag: SaxesTagNS, local: string): string | undefined {
   return Object.values(tag.attributes).find((a) => a.local === local)?.value;
-}
-
-function initials(given: string): string {
-  return given
-    .split(/[\s.]+/)
-    .filter((n) => n !== '')
-    .map((n) =>
-      n
-        .split('-')
-        .map((p) => p.slice(0, 1).toUpperCase())
-        .join('-'),
-    )
-    .join('');
 }
 
 function why(error: Error): string {

@@ -5,7 +5,8 @@ import type { KeyDraft } from '../drafts.js';
 import { ownEnd } from '../own-ends.js';
 import type { Imported, ImportOptions } from '../print.js';
 import type { ImportedEnd } from '../targets.js';
-import { type ReadRow, readCouplets } from './couplets.js';
+import { readCouplets } from './couplets.js';
+import type { ReadRow } from './grouping.js';
 import { draftOf, finished, nameAsWanted } from './read.js';
 import { plainCell } from './table.js';
 

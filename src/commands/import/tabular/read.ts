@@ -11,7 +11,8 @@ import type { Remark } from '../linked.js';
 import type { Imported, ImportOptions } from '../print.js';
 import { findingOf, wordRemarks } from '../remarks.js';
 import { isEnded, leadRows, looksLikeKey } from './columns.js';
-import { type ReadRow, readCouplets, type TableKey } from './couplets.js';
+import { readCouplets, type TableKey } from './couplets.js';
+import type { ReadRow } from './grouping.js';
 import { type About, type KeyTable, rowText } from './table.js';
 import { hindrance } from './terms.js';
 
