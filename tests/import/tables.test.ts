@@ -133,6 +133,20 @@ describe('what is no key', () => {
   });
 });
 
+describe('an end that is no end', () => {
+  it('is left open and kept as a comment', async () => {
+    const text =
+      '1\tBody flat\t2\n-\tBody round\tPerforella nana\n2\tLegs banded\ttreated elsewhere in this book\n-\tLegs plain\tPerforella alba\n';
+    const { keys, findings } = await importDocument(text, { file: 'x', when: false });
+    expect(keys[0]?.text).toContain('# line 3: treated elsewhere in this book');
+    expect(keys[0]?.text).not.toContain('name: treated');
+    expect([keys[0]?.ends, keys[0]?.doubtful]).toEqual([3, 1]);
+    expect(
+      findings.some((f) => f.level === 'error' && f.message.includes('neither a couplet nor a name')),
+    ).toBe(true);
+  });
+});
+
 describe('places', () => {
   it('are those of the file', async () => {
     const text =

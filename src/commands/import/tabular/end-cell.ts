@@ -149,7 +149,8 @@ function namesOf(cell: Cell, full: KnownCouplets['full']): ImportedEnd | undefin
     return { ...NOTHING, names: [{ name: undescribed, rank: 'species', remarks: [], form: 2 }], remarks };
   const end = readEndText(plain, [], true);
   if (end === undefined) return undefined;
-  // A number behind or before a name, told as nothing else, is kept as what it is.
+  // Words that say something are no name, whatever else they are.
+  if (end.form === 0 && /^\p{Ll}\S*(?:\s+\S+){2,}/u.test(plain)) return undefined;
   return { ...end, remarks: [...remarks, ...end.remarks] };
 }
 

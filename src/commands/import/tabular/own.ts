@@ -3,6 +3,7 @@
 import { slug } from '../../../text/slug.js';
 import type { KeyDraft } from '../drafts.js';
 import { ownEnd } from '../own-ends.js';
+import { letter } from '../own-print.js';
 import type { Imported, ImportOptions } from '../print.js';
 import type { ImportedEnd } from '../targets.js';
 import { readCouplets } from './couplets.js';
@@ -113,9 +114,4 @@ function couplets(leads: readonly OwnLead[]): Named[] | undefined {
     named.push({ couplet, mark: 0 });
   }
   return named;
-}
-
-function letter(n: number): string {
-  const last = String.fromCharCode(97 + (n % 26));
-  return n < 26 ? last : letter(Math.floor(n / 26) - 1) + last;
 }
