@@ -3,7 +3,10 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { importDocument } from '../../src/commands/import/document.js';
 import { importText } from '../../src/commands/import/print.js';
+import { printHtml } from '../../src/commands/print/html.js';
+import { printMarkdown } from '../../src/commands/print/markdown.js';
 import { type KeyLayout, keyLayouts, printText } from '../../src/commands/print/text.js';
 import { FolderShelf } from '../../src/files/shelf.js';
 import { type Chain, loadChain } from '../../src/key/chain.js';
@@ -16,7 +19,10 @@ import { type PlainKey, plainKey } from './printers.js';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 
+const formats = ['text', 'html', 'markdown'] as const;
+
 interface Set {
+  format?: (typeof formats)[number];
   layout: KeyLayout;
   width: number;
   levels: number;
@@ -24,13 +30,17 @@ interface Set {
   chain: boolean;
 }
 
-function print(chain: Chain, { chain: whole, ...set }: Set): string {
-  return printText(toPrinted(chain, { chain: whole }), {
+function print(chain: Chain, { chain: whole, format, ...set }: Set): string {
+  const printed = toPrinted(chain, { chain: whole });
+  const setting = {
     ...set,
     cautions: cautions('01 234'),
     signature: `Printed by keywright 0.1.0 from ${chain.main.id} ${chain.main.version}.`,
-    paint: PLAIN,
-  });
+  };
+  if (format === 'html') return printHtml(printed, { ...setting, paper: undefined });
+  return format === 'markdown'
+    ? printMarkdown(printed, setting)
+    : printText(printed, { ...setting, paint: PLAIN });
 }
 
 /** Title, couplets and ends of a key; a key that another names is told by its title. */
@@ -49,9 +59,9 @@ function structure(key: Key, titles: ReadonlyMap<string, string>): string[] {
   return [key.title, `start ${key.start}`, ...lines.sort()];
 }
 
-function comesBack(chain: Chain, set: Set): void {
+async function comesBack(chain: Chain, set: Set): Promise<void> {
   const text = print(chain, set);
-  const { keys, findings } = importText(text, { file: 'print.txt', when: false });
+  const { keys, findings } = await importDocument(text, { file: 'print.txt', when: false });
   const loaded = keys.map((k) => loadKey(k.text, `${k.id}.key.yaml`, emptyShelf));
   const read = loaded.flatMap((l) => l.key ?? []);
   const titles = new Map(chain.keys.map((k) => [k.id, k.title]));
@@ -93,7 +103,7 @@ function slugged(title: string): string {
 describe('the keys of the project', () => {
   const shelf = new FolderShelf(root);
   const names = readdirSync(`${root}/keys`).filter((n) => n.endsWith('.key.yaml'));
-  it.each(names)('%s', (name) => {
+  it.each(names)('%s', async (name) => {
     const file = `keys/${name}`;
     const { chain } = loadChain(readFileSync(`${root}/${file}`, 'utf8'), file, shelf);
     if (chain === undefined) throw new Error(`${name} is not sound`);
@@ -104,7 +114,9 @@ describe('the keys of the project', () => {
         [100, 8],
       ] as const)
         for (const brief of [true, false])
-          for (const whole of [true, false]) comesBack(chain, { layout, width, levels, brief, chain: whole });
+          for (const whole of [true, false])
+            for (const format of width === 80 ? formats : (['text'] as const))
+              await comesBack(chain, { format, layout, width, levels, brief, chain: whole });
   });
 });
 
@@ -171,21 +183,22 @@ function keyFile(key: PlainKey, picks: readonly number[]): string {
 
 describe('random keys', () => {
   const runs = { numRuns: Number(process.env.RUNS ?? 30), ...seeded() };
-  for (const layout of keyLayouts)
-    it(layout, () => {
-      fc.assert(
-        fc.property(
+  const all = formats.flatMap((format) => keyLayouts.map((layout) => [format, layout] as const));
+  for (const [format, layout] of all)
+    it(`${format}, ${layout}`, async () => {
+      await fc.assert(
+        fc.asyncProperty(
           plainKey({ joins: true, most: 24 }),
           fc.array(fc.nat(), { minLength: 120, maxLength: 120 }),
           fc.constantFrom(0, 1, 2, 3),
           fc.integer({ min: 64, max: 100 }),
           fc.integer({ min: 2, max: 8 }),
           fc.boolean(),
-          (key, picks, form, width, levels, brief) => {
+          async (key, picks, form, width, levels, brief) => {
             const text = keyFile(key, [form, ...picks]);
             const { chain, findings } = loadChain(text, 'random.key.yaml', emptyShelf);
             if (chain === undefined) throw new Error(`${text}\n${findings.map((f) => f.message).join('\n')}`);
-            comesBack(chain, { layout, width, levels, brief, chain: false });
+            await comesBack(chain, { format, layout, width, levels, brief, chain: false });
           },
         ),
         runs,

@@ -1,4 +1,5 @@
 /** What an imported key says, for comparing with what was printed. */
+import { importDocument } from '../../src/commands/import/document.js';
 import { type Imported, type ImportOptions, importText } from '../../src/commands/import/print.js';
 import type { End, Key } from '../../src/key/key.js';
 import { emptyShelf, loadKey } from '../../src/key/load.js';
@@ -9,7 +10,18 @@ export function imported(
   text: string,
   options: Partial<ImportOptions> = {},
 ): { result: Imported; keys: Key[]; problems: string[] } {
-  const result = importText(text, { file: 'print.txt', ...options });
+  return loadedOf(importText(text, { file: 'print.txt', ...options }));
+}
+
+/** The same of a text of any kind. */
+export async function importedDocument(
+  text: string,
+  options: Partial<ImportOptions> = {},
+): Promise<{ result: Imported; keys: Key[]; problems: string[] }> {
+  return loadedOf(await importDocument(text, { file: 'print.txt', ...options }));
+}
+
+function loadedOf(result: Imported): { result: Imported; keys: Key[]; problems: string[] } {
   const problems: string[] = [];
   const keys = result.keys.flatMap((k) => {
     const loaded = loadKey(k.text, `${k.id}.key.yaml`, emptyShelf);
@@ -66,7 +78,17 @@ function plain(words: string): string {
 
 /** All that came of a text, line by line, for reading and for comparing with what was approved. */
 export function shown(text: string, options: Partial<ImportOptions> = {}): string {
-  const { result, keys, problems } = imported(text, options);
+  return shownOf(imported(text, options));
+}
+
+/** The same of a text of any kind; how sure each couplet is stands behind its last lead. */
+export async function shownDocument(text: string, options: Partial<ImportOptions> = {}): Promise<string> {
+  const read = await importedDocument(text, options);
+  const sure = read.result.keys.flatMap((k) => k.text.match(/: (?:clear|likely|doubtful)$/gm) ?? []);
+  return `${shownOf(read)}sure${sure.join('')}\n`;
+}
+
+function shownOf({ result, keys, problems }: { result: Imported; keys: Key[]; problems: string[] }): string {
   const lines: string[] = [];
   result.keys.forEach(({ id, title, layout }, i) => {
     const key = keys[i];

@@ -1,14 +1,14 @@
 /** Makes key files from the keys that were read: one each, or all joined into one. */
 import { quoted } from '../../text/harmless.js';
 import { slug } from '../../text/slug.js';
-import type { Layout } from './draft.js';
+import type { ReadAs } from './draft.js';
 import { type KeyDraft, titleCase } from './drafts.js';
 import type { Line } from './lines.js';
-import { anchorName, type LinkedCouplet, labelOf, type Remark } from './linked.js';
+import { anchorName, type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './linked.js';
 import { propose } from './proposals.js';
 import { isHeadingText } from './sections.js';
 import { Taxa } from './taxa.js';
-import { writeKey } from './write.js';
+import { confidenceOf, writeKey } from './write.js';
 
 /** One key file made from the text. */
 export interface ImportedKey {
@@ -19,7 +19,7 @@ export interface ImportedKey {
   /** The text of the key file. */
   readonly text: string;
   /** How the print was laid out. */
-  readonly layout: Layout;
+  readonly layout: ReadAs;
   /** The line of its first lead. */
   readonly line: number;
   /** How many. */
@@ -30,10 +30,16 @@ export interface ImportedKey {
   readonly taxa: number;
   /** How many conditions were proposed, all to be reviewed. */
   readonly proposed: number;
+  /** How many leads have an end. */
+  readonly ends: number;
+  /** How many couplets are doubtful. */
+  readonly doubtful: number;
+  /** How many faults the print has here. */
+  readonly faults: number;
 }
 
 /** What holds for all keys of a text. */
-interface Common {
+export interface Common {
   /** What the text is called. */
   readonly file: string;
   readonly cite: string | undefined;
@@ -89,6 +95,7 @@ function keyOf(drafts: readonly KeyDraft[], common: Common, particular: Particul
     version: first.stated?.version,
     licence: first.stated?.licence,
     glossary: first.stated?.terms ?? [],
+    about: first.about,
     linked,
     taxa,
     proposals,
@@ -111,7 +118,28 @@ function keyOf(drafts: readonly KeyDraft[], common: Common, particular: Particul
     leads: couplets.reduce((n, c) => n + c.leads.length, opening.length),
     taxa: taxa.all.length,
     proposed: proposals?.tests.size ?? 0,
+    ends: couplets.reduce((n, c) => n + c.leads.filter(hasEnd).length, opening.length),
+    doubtful: doubtfulOf(drafts),
+    faults: drafts.reduce((n, d) => n + d.remarks.filter((r) => r.level === 'error').length, 0),
   };
+}
+
+function hasEnd({ target }: LinkedLead): boolean {
+  return target.kind === 'couplet' || target.kind === 'taxa' || target.kind === 'key';
+}
+
+/** How many couplets are doubtful. */
+function doubtfulOf(drafts: readonly KeyDraft[]): number {
+  let doubtful = 0;
+  for (const { linked, remarks } of drafts) {
+    const said = new Map<LinkedCouplet, Remark[]>();
+    for (const remark of remarks)
+      if (remark.couplet !== undefined)
+        said.set(remark.couplet, [...(said.get(remark.couplet) ?? []), remark]);
+    for (const couplet of linked.couplets)
+      if (confidenceOf(couplet, linked, said.get(couplet) ?? []).level === 'doubtful') doubtful++;
+  }
+  return doubtful;
 }
 
 /** The couplet made from the headings of joined keys. */

@@ -1,13 +1,15 @@
 import { join, resolve } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
+import { isFolder } from '../../files/key-files.js';
 import { OutFile } from '../../files/out.js';
-import { type PrintedText, printedFrom, readPrinted } from '../../files/printed-text.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { findingCount, findingLines } from '../../words/findings.js';
-import { type ImportedKey, importText, type Layout } from './print.js';
+import { importFolder } from './folder.js';
+import { openStream, openText } from './opened.js';
+import type { ImportedKey, Layout } from './print.js';
 
 /** The options of `import`. */
 interface ImportFlags {
@@ -35,14 +37,18 @@ export async function action(
 ): Promise<number> {
   const problem = flagProblem(flags);
   if (problem !== undefined) throw new UsageError(problem, 'import');
+  if (name !== '-' && isFolder(resolve(world.cwd, name))) return ofFolder(name, flags, world);
   const shown = name === '-' ? 'stdin' : name;
-  const read = await readInput(name, shown, world);
+  const read =
+    name === '-'
+      ? await openStream(world.stdin, 'the standard input')
+      : await openText(resolve(world.cwd, name), shown);
   const say = (line: string) => void world.stderr.write(`${line}\n`);
   if (read.encoding !== undefined)
     say(
       `${harmless(shown)}: read as ${read.encoding}, because it is not UTF-8 text; check letters with accents`,
     );
-  const { keys, findings } = importText(read.text, {
+  const { keys, findings } = await read.keys({
     file: harmless(shown),
     ...(flags.layout === undefined ? {} : { layout: flags.layout }),
     ...(flags.id === undefined ? {} : { id: flags.id }),
@@ -52,6 +58,7 @@ export async function action(
     when: flags.when !== false,
     asOne: flags.asOne === true,
   });
+  for (const line of findingLines(findings)) say(line);
   if (keys.length === 0)
     throw new Failure(
       flags.layout === undefined
@@ -60,7 +67,6 @@ export async function action(
       { hint: 'name another --layout, or check that the lines of the text are as printed' },
     );
   const chosen = choose(keys, flags, shown);
-  for (const line of findingLines(findings)) say(line);
   // All files are checked before any is written.
   const files = chosen.map((key) => [key, outFileOf(key, flags, world)] as const);
   for (const [, file] of files) file?.check();
@@ -85,10 +91,29 @@ function flagProblem(flags: ImportFlags): string | undefined {
   return undefined;
 }
 
-function readInput(name: string, shown: string, world: World): Promise<PrintedText> {
-  return name === '-'
-    ? printedFrom(world.stdin, 'the standard input')
-    : readPrinted(resolve(world.cwd, name), shown);
+/** All texts of a folder: what holds for one key alone cannot be said of them. */
+function ofFolder(name: string, flags: ImportFlags, world: World): Promise<number> {
+  const { out, layout, cite, language } = flags;
+  if (out === undefined)
+    throw new UsageError(`${name} is a folder: name the folder for its keys with --out`, 'import');
+  for (const one of ['id', 'title', 'pick'] as const)
+    if (flags[one] !== undefined)
+      throw new UsageError(`--${one} is for one text, and ${name} is a folder`, 'import');
+  return importFolder(
+    name,
+    {
+      out,
+      overwrite: flags.overwrite === true,
+      options: {
+        ...(layout === undefined ? {} : { layout }),
+        ...(cite === undefined ? {} : { cite }),
+        ...(language === undefined ? {} : { language }),
+        when: flags.when !== false,
+        asOne: flags.asOne === true,
+      },
+    },
+    world,
+  );
 }
 
 /** The keys to be written: all into a folder, or one to stdout. */

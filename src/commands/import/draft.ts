@@ -9,6 +9,8 @@ import type { EndContext, SplitLead } from './split-lead.js';
 export const LAYOUTS = ['numbered', 'first-numbered', 'serial', 'outline', 'indented'] as const;
 /** One of the layouts. */
 export type Layout = (typeof LAYOUTS)[number];
+/** How a key was read: in a layout of print, or from the cells of a table. */
+export type ReadAs = Layout | 'table';
 
 /** A part of the text that holds one key: its lines, with all that can be known of each by itself. */
 export interface TextSection {
@@ -39,6 +41,8 @@ export interface Item {
   ended: boolean;
   /** What the print adds below the lead. */
   notes?: readonly string[];
+  /** Whether its words refer to figures of the source. */
+  readonly figures?: boolean;
   /** Lines between the previous lead and this one that belong to neither. */
   loose: readonly Line[];
   split?: SplitLead;

@@ -1,7 +1,7 @@
 /** Splits a text into its keys, reads each, and gives it a title and an id. */
 
 import { slug } from '../../text/slug.js';
-import type { Layout } from './draft.js';
+import type { Layout, ReadAs } from './draft.js';
 import type { Line } from './lines.js';
 import type { Linked, Remark } from './linked.js';
 import type { OwnPrint } from './own-print.js';
@@ -14,13 +14,14 @@ import {
   splitAtHeadings,
   splitAtRestarts,
 } from './sections.js';
+import type { About } from './tabular/table.js';
 
 /** A part of the text that a key was read from. */
 export interface KeyDraft {
   readonly headings: readonly Line[];
   readonly before: readonly Line[];
   readonly linked: Linked;
-  readonly layout: Layout;
+  readonly layout: ReadAs;
   readonly unsure: boolean;
   /** Lines after the last key of the text. */
   after: readonly Line[];
@@ -30,12 +31,14 @@ export interface KeyDraft {
   id: string;
   /** What the print says of the key besides its couplets. */
   readonly stated?: Stated;
+  /** The article in which the key stands. */
+  readonly about?: About;
   /** All remarks about it. */
   readonly remarks: Remark[];
 }
 
 /** What a print can say of a key besides its couplets. */
-interface Stated {
+export interface Stated {
   readonly version: string | undefined;
   readonly licence: string | undefined;
   readonly terms: readonly (readonly [term: string, meaning: string])[];

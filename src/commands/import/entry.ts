@@ -5,8 +5,10 @@ import { OVERWRITE_OPTION } from '../shared-options.js';
 export const IMPORT: CommandEntry = {
   name: 'import',
   purpose: 'write',
-  summary: 'Make a key file from the plain text of a printed key.',
-  arguments: [{ name: 'TEXT', help: 'the text of the printed key; - is standard input' }],
+  summary: 'Make key files from printed keys: plain text, articles, web pages, tables.',
+  arguments: [
+    { name: 'TEXT', help: 'the text of the printed key, or a folder of such texts; - is standard input' },
+  ],
   options: [
     {
       flags: '--layout <LAYOUT>',
@@ -30,6 +32,8 @@ export const IMPORT: CommandEntry = {
     "Layouts: numbered (1a 1b, 1 1', 1. 1.), first-numbered (only the first lead of a couplet has its number, the others a dash or nothing), serial (every lead has a number, that of its alternative follows in brackets), outline (letters, Roman numerals or signs; what belongs under a lead is printed below it), indented (the indents alone show what belongs together).",
     'Nothing is dropped: a line that belongs to no couplet stays as a comment in its place, and is reported with its line. A target that is not printed is never made up without saying so. A comment above each couplet gives its lines in the print and how surely it was read: clear, likely or doubtful.',
     'Where leads contrast plainly (colours, present or absent, sizes, numbers of parts), characters and conditions are proposed, each marked for review.',
+    'What a text is, it shows itself: an article in JATS or TaxPub (XML), HTML, Markdown, a table with tabs, semicolons or commas, or plain text. Where a key stands in a table with the columns label, lead and end, nothing is guessed. The head of an article becomes the authors, the source and the licence of the key; terms that forbid sharing are said.',
+    'A folder needs --out: each text in it is read by itself, one that cannot be read stops no other, and a table says for each key how many couplets it has, how many leads have an end, how many couplets are doubtful and how many faults there are. The exit code is then 1 when some key needs review, and 2 when some text gave no key or a key could not be written.',
     'Faults of the print, such as a lead that leads nowhere, are reported and kept; the exit code is then 1.',
   ],
   examples: [
@@ -40,6 +44,10 @@ export const IMPORT: CommandEntry = {
     {
       line: 'keywright import flora.txt --out keys',
       does: 'writes each key of the text to its own file',
+    },
+    {
+      line: 'keywright import articles --out keys',
+      does: 'writes the keys of all texts in a folder, and a table of what came of them',
     },
   ],
   load: () => import('./command.js'),

@@ -202,7 +202,8 @@ function grouped(leads: readonly Rows[]): Group[] | undefined {
   return names.size === groups.length ? groups : undefined;
 }
 
-function letter(n: number): string {
+/** `a`, `b`, ... `z`, `aa`: the letter of a lead, from 0. */
+export function letter(n: number): string {
   const last = String.fromCharCode(97 + (n % 26));
   return n < 26 ? last : letter(Math.floor(n / 26) - 1) + last;
 }

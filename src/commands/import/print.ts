@@ -38,6 +38,8 @@ export interface ImportOptions {
   readonly when?: boolean;
   /** Join all keys of the text into one. */
   readonly asOne?: boolean;
+  /** The file of which the text is a reading: its own text, and the line in it of each line of the reading. */
+  readonly source?: { readonly text: string; readonly numbers: readonly number[] };
 }
 
 /** The result of an import: no keys when the text holds none. Findings are about lines of the printed text. */
@@ -51,7 +53,7 @@ export interface Imported {
 /** Turns the plain text of one or several printed keys into key files. */
 export function importText(written: string, options: ImportOptions): Imported {
   const text = written.replace(/\r\n?/g, '\n');
-  const all = readLines(text);
+  const all = numberedAs(readLines(text), options.source?.numbers);
   const own = options.layout === undefined ? readOwnPrint(all) : undefined;
   const { lines: kept, furniture } = own === undefined ? withoutPages(all) : { lines: all, furniture: [] };
   const { lines, columns, runIn } =
@@ -83,7 +85,7 @@ export function importText(written: string, options: ImportOptions): Imported {
     names,
   };
   const keys = options.asOne === true ? [joinedKey(drafts, common)] : separateKeys(drafts, common);
-  const places = new Lines(text);
+  const places = new Lines(options.source?.text ?? text);
   const findings = [
     ...drafts.flatMap((d) => d.remarks),
     ...furnitureRemarks(furniture),
@@ -93,6 +95,12 @@ export function importText(written: string, options: ImportOptions): Imported {
     .map((remark) => findingOf(remark, places, options.file))
     .sort((a, b) => a.place.start.offset - b.place.start.offset || byCodeUnit(a.message, b.message));
   return { keys, findings };
+}
+
+/** Lines with the numbers of the file that they were read from. */
+function numberedAs(lines: Line[], numbers: readonly number[] | undefined): Line[] {
+  if (numbers === undefined) return lines;
+  return lines.map((line) => ({ ...line, number: numbers[line.number - 1] ?? line.number }));
 }
 
 /** Lines that were split because they hold several leads. */

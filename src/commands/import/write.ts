@@ -13,10 +13,11 @@ import {
   type Written,
   words,
 } from '../../key/write.js';
-import type { Item, Layout } from './draft.js';
+import type { Item, ReadAs } from './draft.js';
 import type { Line } from './lines.js';
 import { type Linked, type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './linked.js';
 import type { Proposals, ProposedCharacter } from './proposals.js';
+import type { About } from './tabular/table.js';
 import { noteOf, type Taxa } from './taxa.js';
 
 /** One key, ready to be written. Several parts are one key joined from several. */
@@ -27,10 +28,12 @@ interface KeySheet {
   readonly cite: string | undefined;
   /** The name of the text it comes from. */
   readonly from: string;
-  readonly layout: Layout;
+  readonly layout: ReadAs;
   /** Stated in the print. */
   readonly version: string | undefined;
   readonly licence: string | undefined;
+  /** The article in which the key stands. */
+  readonly about: About | undefined;
   readonly glossary: readonly (readonly [term: string, meaning: string])[];
   readonly linked: readonly Linked[];
   readonly taxa: Taxa;
@@ -68,16 +71,22 @@ function openingComments(sheet: KeySheet): string[] {
   const couplets = sheet.linked.flatMap((l) => l.couplets);
   const leads = couplets.reduce((n, c) => n + c.leads.length, 0);
   return [
-    `Imported from ${sheet.from}; the layout was read as "${sheet.layout}"${sheet.unsure ? ', which is doubtful' : ''}.`,
+    `Imported from ${sheet.from}; ${sheet.layout === 'table' ? 'the key stands in a table there' : `the layout was read as "${sheet.layout}"`}${sheet.unsure ? ', which is doubtful' : ''}.`,
     `${couplets.length} couplets, ${leads} leads, ${sheet.taxa.all.length} taxa. Above each couplet stand its lines in the print and how sure`,
     'it was read: clear, likely or doubtful. "review" marks what was proposed and is not in the print.',
-    ...(sheet.cite === undefined
+    ...(sheet.cite === undefined && sheet.about?.cite === undefined
       ? ['State the source of the key under "sources", and on what terms it may be passed on.']
       : []),
   ];
 }
 
-function head({ id, title, version = '0.1.0', language, licence, cite }: KeySheet): string[] {
+function head({ id, title, version = '0.1.0', language, licence, cite, about }: KeySheet): string[] {
+  const sources = {
+    ...(about?.cite === undefined
+      ? {}
+      : { article: below({ cite: words(about.cite), url: words(about.url) }) }),
+    ...(cite === undefined ? {} : { printed: below({ cite: words(cite) }) }),
+  };
   return entries(
     {
       id: bare(id),
@@ -85,8 +94,9 @@ function head({ id, title, version = '0.1.0', language, licence, cite }: KeyShee
       // A version with two points is no number, and needs no quotes.
       version: bare(/^\d+\.\d+\.\d+$/.test(version) ? version : JSON.stringify(version)),
       language: bare(language),
-      licence: words(licence),
-      sources: cite === undefined ? undefined : below({ printed: below({ cite: words(cite) }) }),
+      licence: words(licence ?? about?.licence),
+      authors: about === undefined || about.authors.length === 0 ? undefined : [...about.authors],
+      sources: Object.keys(sources).length === 0 ? undefined : below(sources),
     },
     '',
   );
@@ -185,7 +195,7 @@ function linesOf({ leads }: LinkedCouplet): string {
 }
 
 /** How sure a couplet is, and why not more. */
-function confidenceOf(
+export function confidenceOf(
   couplet: LinkedCouplet,
   linked: Linked,
   remarks: readonly Remark[],
@@ -217,6 +227,8 @@ function leadText(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): Le
       when: tests.length === 0 ? undefined : Object.fromEntries(when),
       ...fields,
       note: words(noteOf(lead, sheet.taxa.numbered)),
+      // The figures are in the article.
+      sources: lead.item.figures === true && sheet.about?.cite !== undefined ? ['article'] : undefined,
     },
     above: { ...above, when: [`review: proposed from ${said}`] },
   };
