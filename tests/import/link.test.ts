@@ -13,6 +13,7 @@ const item = (label: string, line: number): Item => ({
   line,
   lastLine: line,
   ended: true,
+  ends: [],
   loose: [],
 });
 

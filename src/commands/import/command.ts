@@ -100,7 +100,7 @@ function choose(keys: readonly ImportedKey[], flags: ImportFlags, shown: string)
   }
   if (keys.length === 1 || flags.out !== undefined) return keys;
   const list = keys.map((k, i) => `${i + 1} ${harmless(k.title)} (line ${k.line})`).join(', ');
-  throw new Failure(`${harmless(shown)} has ${count(keys.length, 'key')}: ${list}`, {
+  throw new Failure(`${count(keys.length, 'key')} stand in ${harmless(shown)}: ${list}`, {
     hint: 'give --out DIR to write each to its own file, --pick N for one of them, or --as-one to join them',
   });
 }

@@ -9,6 +9,9 @@ import type { EndContext, SplitLead } from './split-lead.js';
 export const LAYOUTS = ['numbered', 'first-numbered', 'serial', 'outline', 'indented'] as const;
 export type Layout = (typeof LAYOUTS)[number];
 
+/** An end on a line of its own begins at least this much further right than the words of its lead. */
+export const FAR_RIGHT = 16;
+
 /** A part of the text that holds one key: its lines, with all that can be known of each by itself. */
 export interface TextSection {
   readonly lines: readonly Line[];
@@ -36,6 +39,8 @@ export interface Item {
   lastLine: number;
   /** Whether an end is on one of its lines. */
   ended: boolean;
+  /** The numbers of the lines with an end in a column or after dots; more than one may hide a lead. */
+  ends: number[];
   /** What the print adds below the lead. */
   notes?: readonly string[];
   /** Lines between the previous lead and this one that belong to neither. */

@@ -42,7 +42,7 @@ class Checker {
             'error',
             first,
             couplet,
-            `couplet ${group.name} is printed a second time; it is kept as ${id}, and nothing leads to it`,
+            `couplet ${group.name ?? first.item.label?.printed ?? id} is printed a second time; it is kept as ${id}, and nothing leads to it`,
           ),
         );
       if (leads.length < 2)
@@ -87,6 +87,17 @@ class Checker {
   }
 
   #checkLead(couplet: LinkedCouplet, lead: LinkedLead): void {
+    const [first, second] = lead.item.ends;
+    if (first !== undefined && second !== undefined)
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          `there are ends on ${lead.item.ends.length} of its lines (${lead.item.ends.join(', ')}); some may be those of other leads`,
+        ),
+      );
     if (lead.target.kind === 'none')
       this.#remarks.push(
         leadRemark(

@@ -1,6 +1,6 @@
 /** Keys without labels: the indentation alone shows which leads belong together. */
-import type { Group, Item, Outline, TextSection } from './draft.js';
-import { isUnfinished, piece } from './items.js';
+import { FAR_RIGHT, type Group, type Item, type Outline, type TextSection } from './draft.js';
+import { addEnd, isUnfinished, piece } from './items.js';
 import type { Line } from './lines.js';
 
 /**
@@ -8,6 +8,8 @@ import type { Line } from './lines.js';
  * lead; undefined: none is fixed.
  */
 interface Wrapping {
+  /** Labels begin leads, and lines without one may as well; they say nothing of what belongs together. */
+  readonly labels: boolean;
   /** A line is never the continuation of another. */
   readonly none: boolean;
   readonly hang: number | undefined;
@@ -28,9 +30,10 @@ export function wrappings(section: TextSection): Wrapping[] {
   });
   const likely = [...steps].sort((a, b) => b[1] - a[1] || a[0] - b[0]).slice(0, 3);
   return [
-    { none: true, hang: undefined },
-    { none: false, hang: undefined },
-    ...likely.map(([hang]) => ({ none: false, hang })),
+    { labels: false, none: true, hang: undefined },
+    { labels: false, none: false, hang: undefined },
+    ...likely.map(([hang]) => ({ labels: false, none: false, hang })),
+    ...(section.labels.some((l) => l?.firm) ? [{ labels: true, none: false, hang: undefined }] : []),
   ];
 }
 
@@ -47,7 +50,7 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
     if (last !== undefined && continues(section, last, i, wrapping, widest)) {
       last.pieces.push(piece(line, 0));
       last.lastLine = line.number;
-      last.ended ||= section.ended[i] ?? false;
+      addEnd(last, line, section.ended[i]);
       return;
     }
     if (last === undefined && i + 1 < section.lines.length && !startsKey(section, i)) {
@@ -56,7 +59,8 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
     }
     const sign = section.labels[i];
     const bullet =
-      sign !== undefined && (sign.readings[0]?.system === 'dash' || sign.readings[0]?.system === 'sign');
+      sign !== undefined &&
+      (wrapping.labels || sign.readings[0]?.system === 'dash' || sign.readings[0]?.system === 'sign');
     const item: Item = {
       pieces: [piece(line, bullet ? sign.end : 0)],
       label: undefined,
@@ -66,6 +70,7 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
       line: line.number,
       lastLine: line.number,
       ended: section.ended[i] ?? false,
+      ends: section.ended[i] === true ? [line.number] : [],
       loose,
     };
     loose = [];
@@ -106,7 +111,9 @@ function startsKey(section: TextSection, i: number): boolean {
 
 function continues(section: TextSection, last: Item, i: number, wrapping: Wrapping, widest: number): boolean {
   const line = section.lines[i] as Line;
-  if (wrapping.none || line.indent < last.indent) return false;
+  if (line.indent < last.indent) return false;
+  if (section.ended[i] === true && !last.ended && line.indent >= last.indent + FAR_RIGHT) return true;
+  if (wrapping.none || (wrapping.labels && section.labels[i]?.firm === true)) return false;
   const before = section.lines[i - 1] as Line;
   if (isUnfinished(last)) return true;
   if (last.ended)

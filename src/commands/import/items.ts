@@ -53,3 +53,10 @@ export function belongsToEnded(line: Line, last: Item): boolean {
     (line.indent >= first.column || last.pieces.length > 1)
   );
 }
+
+/** Notes whether a line that was added to a lead holds an end. */
+export function addEnd(item: Item, line: Line, ended: boolean | undefined): void {
+  if (ended !== true) return;
+  item.ended = true;
+  item.ends.push(line.number);
+}

@@ -55,6 +55,11 @@ export interface Linked {
   readonly score: number;
 }
 
+/** A reading in which so little holds together that no couplet of it is sure: where nothing is pointed to by numbers. */
+export function isWeak({ nested, score, couplets }: Linked): boolean {
+  return nested && score < couplets.reduce((n, c) => n + c.leads.length, 0) / 2;
+}
+
 /** `3b`; for couplets without a printed number, the words serve. */
 export function labelOf(couplet: LinkedCouplet, lead: LinkedLead): string {
   const index = couplet.leads.findIndex((l) => l.item === lead.item);

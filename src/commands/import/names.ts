@@ -26,6 +26,16 @@ const GROUP_WORDS: Record<string, string> = {
   tribe: 'tribe',
   tribus: 'tribe',
   genus: 'genus',
+  class: 'class',
+  klasse: 'class',
+  order: 'order',
+  ordnung: 'order',
+  suborder: 'suborder',
+  unterordnung: 'suborder',
+  superfamily: 'superfamily',
+  überfamilie: 'superfamily',
+  subtribe: 'subtribe',
+  subsection: 'subsection',
   gattung: 'genus',
   gen: 'genus',
   subgenus: 'subgenus',
@@ -99,7 +109,7 @@ function readGroup(words: readonly string[], rank: string): ReadName | undefined
     .replace(/[.,;]$/, '');
   if (words.slice(2).some((w) => !AUTHOR.test(w))) return undefined;
   const name = `${words[0]} ${ordinaryCase(inner)}`;
-  const plain = rank === 'family' || rank === 'genus' || rank === 'tribe' || rank === 'subfamily';
+  const plain = !/section|subgenus|series/.test(rank);
   return {
     name: plain ? ordinaryCase(inner) : name,
     rank,
@@ -120,6 +130,7 @@ function oneWord(genus: string, capitals: boolean): ReadName {
 function rankByEnding(word: string): string | undefined {
   if (/(?:aceae|aceæ|idae|idæ)$/i.test(word)) return 'family';
   if (/oideae$|oideæ$/i.test(word)) return 'subfamily';
+  if (/[a-zæ]{3}ales$/i.test(word)) return 'order';
   return undefined;
 }
 
@@ -166,6 +177,10 @@ function readBinomial(
     form = abbreviated ? (strength === 0 ? 1 : 2) : min(genusForm(genus), strength);
     parts.push(hybrid || written.startsWith('×') ? `× ${bare}` : bare);
     i++;
+  } else if (abbreviated && /^[\p{Lu}Æ-]{3,}$/u.test(unstopped(written, true))) {
+    parts.push(unstopped(written, true).toLowerCase());
+    form = 2;
+    i++;
   } else if (capitals && /^[\p{Lu}-]{3,}$/u.test(unstopped(written, true))) {
     const epithet = unstopped(written, true).toLowerCase();
     // `BIRCH FAMILY`
@@ -181,6 +196,8 @@ function readBinomial(
     const one = oneWord(genus, capitals);
     // `Little Tarn-duck` has a capital in both words and is not a name; authors are shortened, or the genus has the form of one.
     if (authority !== '' && one.form < 2 && !/[.()&]/.test(authority)) return undefined;
+    // `Oregon Woodsia`: a second word that is a genus by its form is no author.
+    if (/^\p{L}+$/u.test(authority) && genusForm(authority) === 2) return undefined;
     return { ...one, ...(authority === '' ? {} : { authority }) };
   }
   let authority: string[] = [];

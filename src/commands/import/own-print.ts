@@ -228,6 +228,7 @@ function itemOf({ label, first, last, indent, rows }: Rows, mark: number): Item 
     line: first.number,
     lastLine: last.number,
     ended: true,
+    ends: [],
     loose: [],
   };
 }

@@ -1,14 +1,17 @@
 /** Tries the layouts that a part of the text may have and takes the one that holds together best. */
-import type { Item, Layout, Outline, TextSection } from './draft.js';
+import { FAR_RIGHT, type Item, type Layout, type Outline, type TextSection } from './draft.js';
 import { countColumns, cutLine, partLead } from './ends.js';
 import { readIndented, wrappings } from './indented.js';
 import { piece } from './items.js';
 import { asLettered, type Label, readLabel, type System } from './labels.js';
+import { namedByLetters } from './letter-pointers.js';
 import type { Line } from './lines.js';
 import { link } from './link.js';
 import type { Linked } from './linked.js';
 import { type Assumption, type Meaning, readOutline } from './outline.js';
+import { isHeadingText } from './sections.js';
 import { readSerial } from './serial.js';
+import { signLabels } from './signs.js';
 import type { EndContext, SplitLead } from './split-lead.js';
 import { readEndText } from './targets.js';
 
@@ -76,16 +79,28 @@ function letterCouplets(lines: readonly Line[], labels: readonly (Label | undefi
 /** What looks like a label, without the numbers and dashes that are the end of the lead above, broken over two lines. */
 function realLabels(lines: readonly Line[]): (Label | undefined)[] {
   const read = lines.map((line) => readLabel(line.text));
-  const labels = misreadLabels(lines, letteredLabels(lines, plusLabels(lines, read)));
+  const labels = misreadLabels(
+    lines,
+    letteredLabels(lines, plusLabels(lines, signLabels(namedByLetters(lines, read)))),
+  );
   const numbers = labels.filter((l) => l?.readings[0]?.system === 'number');
   const squared = numbers.filter((l) => l?.dress.startsWith('[') === true).length;
   const notes = squared * 2 <= numbers.length;
+  const worded = numbers.filter((l) => /^n[or]\./i.test(l?.printed ?? '')).length;
+  // Where the labels have stops, a number without one at the beginning of a line is one of the words.
+  const loose = numbers.length >= 6 && numbers.filter((l) => l?.firm === false).length * 4 <= numbers.length;
   return labels.map((label, i) => {
     if (label === undefined) return undefined;
     // `[1]` beside `1.` begins a footnote.
     if (notes && label.readings[0]?.system === 'number' && label.dress.startsWith('[')) return undefined;
     const line = lines[i] as Line;
     const rest = line.text.slice(label.end).trim();
+    // `36. Tarnia` in the column of the ends: the number counts the taxa.
+    if (label.readings[0]?.system === 'number' && isFarRight(lines, i)) return undefined;
+    // `No. 3` among the words, where labels have no such word before them.
+    if (worded * 2 < numbers.length && /^n[or]\./i.test(label.printed)) return undefined;
+    if (label.readings[0]?.system === 'number' && inBracket(lines, i, label)) return undefined;
+    if (loose && !label.firm && line.blank === 0 && !hasEnd(lines[i - 1])) return undefined;
     if (label.readings[0]?.system === 'dash')
       return rest.length < 80 &&
         isBareEnd(labels[i + 1] === undefined ? withNext(rest, lines[i + 1]) : rest) &&
@@ -101,6 +116,19 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
       below?.readings.some((r) => (r.system === 'lower' || r.system === 'upper') && r.ordinal === 1) === true;
     return lettered ? label : undefined;
   });
+}
+
+/** `(Fig.` above and `6)` at the beginning of the line: the bracket closes what was opened before. */
+function inBracket(lines: readonly Line[], i: number, label: Label): boolean {
+  if (!/^\d+[a-d]?\)/.test(label.printed)) return false;
+  let open = 0;
+  for (let j = i - 1; j >= Math.max(0, i - 8); j--) {
+    const { text, blank } = lines[j] as Line;
+    open += text.split('(').length - text.split(')').length;
+    if (open > 0) return /\([^()]*$/.test((lines[i - 1] as Line).text) || open > 0;
+    if (blank > 0) break;
+  }
+  return false;
 }
 
 /** Where `+ +` has a gap, `++` without a gap is a sign of its own and not the second `+`. */
@@ -161,8 +189,22 @@ function withNext(rest: string, next: Line | undefined): string {
 /** An end on a line of its own, further in than the lead above and separated from it by an empty line. */
 function isEndAlone(lines: readonly Line[], labels: readonly (Label | undefined)[], i: number): boolean {
   const [above, line] = [lines[i - 1], lines[i] as Line];
-  if (above === undefined || line.blank === 0 || line.indent < above.indent + 4) return false;
-  return labels[i] === undefined && labels[i - 1] !== undefined && isBareEnd(line.text);
+  if (above === undefined || labels[i] !== undefined) return false;
+  if (isFarRight(lines, i)) return true;
+  if (line.blank === 0 || line.indent < above.indent + 4) return false;
+  return labels[i - 1] !== undefined && isBareEnd(line.text);
+}
+
+/** A line of its own in the column of the ends: no words of a lead begin so far to the right of the line above. */
+function isFarRight(lines: readonly Line[], i: number): boolean {
+  const [above, line] = [lines[i - 1], lines[i] as Line];
+  if (above === undefined || line.indent < above.indent + FAR_RIGHT || line.text.length > 70) return false;
+  const over = lines[i - 2];
+  if (/\S(?:\s{3,}|\s?\.{4,}\s*)\S/.test(above.text)) return false;
+  if (over !== undefined && above.indent >= over.indent + FAR_RIGHT && above.text.length <= 70) return false;
+  const centred = line.blank > 0 && isHeadingText(line.text) && (lines[i + 1]?.blank ?? 1) > 0;
+  if (centred && readEndText(line.text)?.form !== 2) return false;
+  return readEndText(line.text, line.marks, true) !== undefined;
 }
 
 /** Whether a line has an end of its own, so that what is below it is not one. */

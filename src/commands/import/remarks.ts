@@ -99,6 +99,16 @@ function looseRemark(lines: readonly Line[], level: Remark['level']): Remark {
   };
 }
 
+/** So little holds together that all of it is doubtful. */
+export function weakRemark(draft: KeyDraft): Remark {
+  return {
+    rule: 'layout-clear',
+    level: 'warning',
+    line: draft.linked.outline.items[0]?.line ?? 1,
+    message: `little of this key holds together, read as ${quoted(draft.layout)}: look at every couplet, or name the layout`,
+  };
+}
+
 /** The layout might be another. */
 export function unsureRemark(draft: KeyDraft): Remark {
   return {

@@ -63,8 +63,13 @@ function isTaxonHeading(line: Line, label: Label): boolean {
   if (label.readings[0]?.system !== 'number' || line.text.length > LONGEST_HEADING) return false;
   const rest = line.text.slice(label.end);
   if (!/^\p{Lu}/u.test(rest)) return false;
+  if (/^(?:family|familie|fam\.|order|ordnung|genus|gattung|tribe|tribus|class|klasse)[\s.]/i.test(rest))
+    return true;
   const name = readScientific(rest);
-  return name !== undefined && name.form === 2 && (name.name.includes(' ') || /^\p{Lu}{4,}/u.test(rest));
+  if (name === undefined) return false;
+  // Set apart together with its number, and with authors: `=1. Tarnia= Marl.`
+  if (name.authority !== undefined && (line.marks[0]?.[0] ?? 9) === 0) return true;
+  return name.form === 2 && (name.name.includes(' ') || /^\p{Lu}{4,}/u.test(rest));
 }
 
 /** Cuts a text at its headings. The caller joins parts without any lead to others. */

@@ -23,6 +23,8 @@ export interface ImportedEnd {
   readonly after?: string;
   /** A number before a name, which may count the taxa or name a couplet. */
   readonly before?: string;
+  /** The lead of the taxon's own key at which to continue: `2b`. */
+  readonly continues?: string;
   /** Printed in square brackets: outside the area. */
   readonly outside: boolean;
   /** Printed as `in part`: the taxon is keyed out elsewhere as well. */
@@ -36,14 +38,15 @@ export interface ImportedEnd {
 
 const GO = String.raw`(?:(?:go|turn|proceed|continue)\s*(?:on\s*)?(?:to|at|with)|goto|see(?:\s+under)?|siehe(?:\s+unter)?|s\.|weiter(?:\s*(?:mit|bei|unter|zu|nach))?|gehe\s+zu|to|zu|→|⇒|->|=>|>{1,2}|»)`;
 const NOUN = String.raw`(?:couplet|step|number|no\.?|nr\.?|nummer|§|punkt|frage|question|lead)`;
-const PAGE = String.raw`(?:\(?\s*,?\s*(?:(?:see|siehe)\s+)?(?:p|pp|pag|page|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?)\s*\)?)`;
+const PAGE = String.raw`(?:\(?\s*,?\s*(?:(?:see|siehe)\s+)?(?:p|pp|pag|page|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?|[ivxlc]{1,8}(?=[\s.,;)]|$))\s*\)?)`;
 const POINTER = new RegExp(
   String.raw`^(?:${GO}\s*)?(?:${NOUN}\s*)?[([]?\s*([A-Z]?\d{1,5})\s?(?:[a-d]|['’′*])?\s*[)\]]?(?:,?\s*(?:below|above|unten|oben))?[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',
 );
-const KEY_WORD = '(?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt|clavis)';
+const KEY_WORD =
+  '(?:key|group|section|series|division|class|table|part|schlüssel|gruppe|tabelle|teil|abschnitt|abteilung|reihe|clavis)';
 const KEY_TARGET = new RegExp(
-  String.raw`^(?:${GO}\s*)?(?:the\s+|dem\s+)?(${KEY_WORD}\s*(?:[A-Z]{1,2}|[IVX]{1,5}|\d{1,3})|(?:sub-?)?key\s+(?:to|of|for)\s+.{2,80}?|schlüssel\s+(?:der|zu|für|zur|zum|zu den|der)\s+.{2,80}?)[.,;]?(?:\s*${PAGE})?[.,;]?$`,
+  String.raw`^(?:${GO}\s*)?(?:the\s+|dem\s+)?(${KEY_WORD}\s*(?:[A-Z]{1,2}|[IVX]{1,5}|\d{1,3})(?:\s*[,.:–—-]+\s*[A-ZÄÖÜ][A-ZÄÖÜÆŒ\s-]{2,50})?|(?:sub-?)?key\s+(?:to|of|for)\s+.{2,80}?|schlüssel\s+(?:der|zu|für|zur|zum|zu den|der)\s+.{2,80}?)[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',
 );
 const QUOTED_KEY =
@@ -58,8 +61,22 @@ const FAMILY_IN =
   /^(.*?\S),?\s*[(,]?\s*\bin\s+(?:the\s+)?(\p{Lu}[\p{Lu}Æ]{3,}|\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae|ales))\s*\)?[.,;]?$/u;
 const FAMILY_BRACKETS =
   /^(.*?\S)\s*\(\s*(\p{Lu}\p{L}+(?:aceae|aceæ|idae|idæ|oideae)|[\p{Lu}Æ]{5,}(?:ACEAE|ACEÆ|IDAE))\s*\)[.,;]?$/u;
+/** The mark of a footnote right behind a word or its stop. */
+const NOTE_MARK = /(?<=[\p{L}.,;:)\]])\[(?:[A-Z]{1,2}|\d{1,3}|\*{1,3}|†)\]/gu;
+/** `2b, in FAGACEAE`: a lead of another key. */
+const LEAD_OF = /^([A-Z]?\d{1,3}[a-h]?)[,.]?\s+(?:in|of|under|unter|bei)\s+(?:the\s+)?(?=\p{Lu})/u;
+/** `(Angiospermae) 3`: what a couplet is about, and its number. */
+const ABOUT_POINTER = /^\(([^()]{3,60})\)\s+([A-Z]?\d{1,4})\.?$/;
+/** `Monocotyleae Tabelle I, S. 13`: what a key is about, and its name. */
+const ABOUT_KEY = new RegExp(
+  String.raw`^(\p{Lu}[\p{L}-]{3,40})[,.:]?\s+(${KEY_WORD}\s*(?:[A-Z]{1,2}|[IVX]{1,5}|\d{1,3}))[.,;]?(?:\s*${PAGE})?[.,;]?$`,
+  'iu',
+);
+const NEW =
+  /[,;]?\s*(?<![\p{L}])(?:(?:sp|gen|spec|subsp|ssp|var|comb|stat|nom)\.\s*(?:n|nov)\.?|(?:n|nov)\.\s*(?:sp|gen|g|comb|var|spec|subsp)\.?|(?:new|neue) (?:species|genus|Art|Gattung))(?=$|[\s,;.)])/iu;
 const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|(?<=\p{L}[.,;]?)[¹²³†‡*§]{1,2})(?=[.,;]?$)/u;
-const FIRST_NUMBER = /^\(?(\d{1,4})\s*[.):]?\s+(?=["“[(]?[\p{L}×])/u;
+const FIRST_NUMBER =
+  /^\(?(\d{1,4}(?:[a-z](?=\.))?)\s*[.):]?\s+(?=["“[(]?[\p{L}×])|^(?:[IVXLC]{2,7}\.|[IVXLC]{1,7}\.(?=\s+\p{Lu}[\p{L}]+(?:ales|aceae|idae|inae|oidea|oideae|ini|eae|[æ])\b))\s+(?=\p{Lu}\p{L}{3})/iu;
 const FIRST_NUMBER_TIGHT = /^(\d{1,4})[.)](?=\p{Lu})/u;
 const LAST_NUMBER = /^(.*\S)(?:\s{2,}|[.,]?\s+)\(?(\d{1,4})\)?[.,]?$/;
 
@@ -76,6 +93,7 @@ export function readEndText(
   let text = written.trim();
   if (text === '' || text.length > 300) return undefined;
   const marked = clipped(marks, lead, lead + text.length);
+  const apart = markedNames(text, marked);
   const none = { names: [], outside: false, inPart: false, remarks: [] };
   const pointer = POINTER.exec(text);
   if (pointer !== null)
@@ -102,10 +120,37 @@ export function readEndText(
       remarks: quoted[1] === undefined ? [] : [quoted[1].trim()],
       form: 2,
     };
+  const about = ABOUT_POINTER.exec(text);
+  if (about !== null) {
+    const inner = readScientific(about[1] as string);
+    if (inner !== undefined && inner.form > 0)
+      return { ...none, names: [inner], pointer: pointerValue(about[2] as string), form: 2 };
+  }
+  const aboutKey = ABOUT_KEY.exec(text);
+  if (aboutKey !== null) {
+    const inner = readScientific(aboutKey[1] as string);
+    if (inner !== undefined && inner.form > 0)
+      return { ...none, key: (aboutKey[2] as string).trim(), reaches: inner, ...page(aboutKey[3]), form: 2 };
+  }
   const key = KEY_TARGET.exec(text);
   if (key !== null) return { ...none, key: (key[1] as string).trim(), ...page(key[2]), form: 2 };
 
   const remarks: string[] = [];
+  let continues: string | undefined;
+  const other = LEAD_OF.exec(text);
+  if (other !== null) {
+    continues = other[1] as string;
+    text = text.slice(other[0].length);
+  }
+  text = text.replace(NOTE_MARK, (mark) => {
+    remarks.push(`footnote mark ${mark}`);
+    return '';
+  });
+  const fresh = NEW.exec(text);
+  if (fresh !== null && fresh.index > 0) {
+    remarks.push(`printed as ${fresh[0].replace(/^[,;\s]+/, '')}`);
+    text = `${text.slice(0, fresh.index)}${text.slice(fresh.index + fresh[0].length)}`.trim();
+  }
   let outside = false;
   const footnote = FOOTNOTE.exec(text);
   if (footnote !== null && footnote.index > 0) {
@@ -124,6 +169,8 @@ export function readEndText(
     const inner = POINTER.exec(text);
     if (inner !== null) return { ...none, pointer: pointerValue(inner[1] as string), outside, form: 2 };
   }
+  const inRound = /^\((\d{1,4}[a-z]?\.\s*\p{Lu}[^()]*)\)\.?$/u.exec(text);
+  if (inRound !== null) text = inRound[1] as string;
   let inPart = false;
   const part = IN_PART.exec(text);
   if (part !== null && part.index > 0) {
@@ -145,7 +192,7 @@ export function readEndText(
   let before: string | undefined;
   const first = FIRST_NUMBER.exec(text) ?? FIRST_NUMBER_TIGHT.exec(text);
   if (first !== null) {
-    before = first[1] as string;
+    before = first[1] ?? first[0].replace(/\W+$/, '');
     text = text.slice(first[0].length).trim();
     const inBrackets = /^\[\s*(.*\S)\s*\]$/.exec(text);
     if (inBrackets !== null) {
@@ -170,17 +217,18 @@ export function readEndText(
     within = readScientific(family[2] as string);
     if (within !== undefined) text = (family[1] as string).replace(/[,(\s]+$/, '');
   }
-  const named = readNames(text, free);
+  const named = apart ?? readNames(text, free);
   if (named === undefined) return undefined;
   const isMarked = marked.length > 0 && covers(marked, written.trim());
   const least = Math.min(...named.names.map((n) => n.form)) as 0 | 1 | 2;
-  const sure = least > 0 || (isMarked && free);
+  const sure = least > 0 || (isMarked && free && named.names.every((n) => !/[\d()]/.test(n.name)));
   return {
     names: named.names,
     ...(within === undefined ? {} : { within }),
     ...pages,
     ...(after === undefined ? {} : { after }),
     ...(before === undefined ? {} : { before }),
+    ...(continues === undefined ? {} : { continues }),
     outside,
     inPart,
     ...(see === undefined ? {} : { see }),
@@ -201,6 +249,32 @@ function pointerValue(printed: string): string {
 function covers(marks: readonly EmphasisSpan[], text: string): boolean {
   const start = marks[0]?.[0] ?? -1;
   return start >= 0 && !/\p{L}/u.test(text.slice(0, start).replace(SEE, ''));
+}
+
+/**
+ * Names that are set apart beside vernacular ones that are not: `Bracken, _Pteridium_`. undefined when nothing, or all, is
+ * set apart.
+ */
+function markedNames(
+  text: string,
+  marks: readonly EmphasisSpan[],
+): { names: ReadName[]; remarks: string[] } | undefined {
+  const [first] = marks;
+  if (first === undefined || marks.length > 3 || /\s(?:or|and|oder|und|see|siehe)\s|[[(]/.test(text))
+    return undefined;
+  const before = text.slice(0, first[0]).trim();
+  const vernacular = before.replace(/[,:–—-]+$/, '').trim();
+  if (vernacular === before || !vernacular.split(/,\s+/).every(isVernacular)) return undefined;
+  if (vernacular.split(/,\s+/).some((v) => readScientific(v)?.name.includes(' ') === true)) return undefined;
+  const rest = readEndText(text.slice(first[0]), shiftedBack(marks, first[0]));
+  const [name] = rest?.names ?? [];
+  if (rest === undefined || rest.names.length !== 1 || name === undefined || name.form === 0)
+    return undefined;
+  return { names: [{ ...name, common: vernacular }], remarks: [...rest.remarks] };
+}
+
+function shiftedBack(marks: readonly EmphasisSpan[], by: number): EmphasisSpan[] {
+  return marks.map(([a, b]): EmphasisSpan => [a - by, b - by]);
 }
 
 /** One or several names, and remarks in brackets after them. */
@@ -311,7 +385,8 @@ const JOINED =
 
 /** Several names, when every part is one; an epithet alone takes the genus before it. */
 function splitNames(text: string): ReadName[] | undefined {
-  const parts = text.split(JOINED).map((p) => p.trim());
+  // Every name may have the number of its taxon before it.
+  const parts = text.split(JOINED).map((p) => p.trim().replace(/^\d{1,4}[a-z]?[.)]\s+(?=\p{Lu})/u, ''));
   if (parts.length < 2 || parts.length > 20) return undefined;
   const names: ReadName[] = [];
   let genus: string | undefined;

@@ -82,7 +82,8 @@ export class Taxa {
     if (read.rank !== undefined && ((read.form === 2 && !single) || this.#latin)) taxon.rank ??= read.rank;
     if (read.authority !== undefined) taxon.authority ??= read.authority;
     if (read.concern !== undefined) taxon.concern ??= read.concern;
-    if (read.common !== undefined && !taxon.common.includes(read.common)) taxon.common.push(read.common);
+    for (const common of read.common?.split(/,\s+/) ?? [])
+      if (!taxon.common.includes(common)) taxon.common.push(common);
     return taxon;
   }
 }
@@ -120,6 +121,7 @@ export function noteOf(lead: LinkedLead, numbered: boolean): string | undefined 
   if (numbered && end.after !== undefined) parts.push(`printed with the number ${end.after}`);
   if (page !== undefined) parts.push(`p. ${page}`);
   if (end.before !== undefined) parts.push(`printed with the number ${end.before}`);
+  if (end.continues !== undefined) parts.push(`go on at ${end.continues} of its key`);
   if (end.outside) parts.push('printed in square brackets: outside the area');
   if (end.see !== undefined) parts.push(`printed "${end.see} ${end.names.map((n) => n.name).join(', ')}"`);
   if (end.inPart) parts.push('in part');
