@@ -14,6 +14,7 @@ const item = (label: string, line: number): Item => ({
   lastLine: line,
   ended: true,
   ends: [],
+  suspects: [],
   loose: [],
 });
 

@@ -41,6 +41,8 @@ export interface Item {
   ended: boolean;
   /** The numbers of the lines with an end in a column or after dots; more than one may hide a lead. */
   ends: number[];
+  /** The numbers of its lines that begin with what may be a label. */
+  suspects: number[];
   /** What the print adds below the lead. */
   notes?: readonly string[];
   /** Lines between the previous lead and this one that belong to neither. */

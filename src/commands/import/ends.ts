@@ -28,13 +28,38 @@ export function cutLine(piece: LinePiece, context: EndContext): EndInLine | unde
   const offset = Math.max(0, piece.text.length - TAIL);
   const tail = piece.text.slice(offset);
   const marks = piece.marks.map(([a, b]): EmphasisSpan => [Math.max(0, a - offset), Math.max(0, b - offset)]);
-  return afterDots(tail, marks, offset, piece, context) ?? inColumn(tail, marks, offset, piece, context);
+  return (
+    afterDash(tail, offset, piece, context) ??
+    afterDots(tail, marks, offset, piece, context) ??
+    inColumn(tail, marks, offset, piece, context)
+  );
 }
 
 /** Whether dots at a line's end lead on to the next line. */
 function leadsOn(text: string): number | undefined {
   const at = /(?:(?:\s*\.){4,}|\s*…{2,}|\s*_{4,}|\s*-{5,}|\s*(?:→|⇒|=>|->|»))\s*$/.exec(text.slice(-TAIL));
   return at === null ? undefined : Math.max(0, text.length - TAIL) + at.index;
+}
+
+/** `--2.` at the end of a line: a dash that leads to the number of a couplet. */
+function afterDash(
+  tail: string,
+  offset: number,
+  piece: LinePiece,
+  context: EndContext,
+): EndInLine | undefined {
+  const m = /(?:^|(?<=[\s.,;:)\]]))(?:--|[–—])\s?([A-Z]?\d{1,5})\.?$/.exec(tail);
+  if (m === null || !context.labels.has(m[1] as string) || /\d\s*$/.test(tail.slice(0, m.index)))
+    return undefined;
+  const end = readEndText(m[1] as string);
+  if (end === undefined) return undefined;
+  return {
+    left: offset + m.index,
+    end,
+    how: 'dots',
+    right: m[1] as string,
+    column: offset + m.index + piece.column,
+  };
 }
 
 function afterDots(
@@ -173,6 +198,12 @@ function byColumn(pieces: readonly LinePiece[], context: EndContext): SplitLead 
       const end = readEndText(rest.text, rest.marks, true);
       if (end !== undefined) return { words: wordsUpTo(pieces, i, open, [], context), end, how: 'dots' };
     }
+  }
+  const alone = pieces[last];
+  if (last > 0 && alone?.pointer === true && /\d/.test(alone.text)) {
+    const end = readEndText(alone.text);
+    if (end?.pointer !== undefined)
+      return { words: wordsUpTo(pieces, last, 0, [], context), end, how: 'line' };
   }
   // A line is far to the right, where only an end can be; what is below it is more of the words.
   for (let i = last; i > 0; i--) {

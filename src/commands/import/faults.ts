@@ -1,6 +1,7 @@
 /** What is wrong with a printed key once its leads are joined: the faults of the print, each at its line. */
 import type { Outline } from './draft.js';
 import { type LinkedCouplet, type LinkedLead, leadRemark, type Remark } from './linked.js';
+import { isOutOfLine } from './score.js';
 
 /** The faults of a key. `byName` holds its couplets by their printed numbers. */
 export function faultsOf(
@@ -81,7 +82,10 @@ class Checker {
             `couplet ${group.name} has ${leads.length} leads, and there is no couplet ${next}; a number may be misprinted`,
           ),
         );
-      for (const lead of leads) this.#checkLead(couplet, lead);
+      for (const lead of leads) {
+        this.#checkLead(couplet, lead);
+        this.#checkPlace(couplet, lead);
+      }
       this.#checkBack(couplet);
     }
   }
@@ -115,7 +119,9 @@ class Checker {
           'error',
           lead,
           couplet,
-          `goes to ${lead.target.printed}; a lead can go to only one couplet`,
+          /^\d+\s*\D+\s*\d+$/.test(lead.target.printed) && !/[,;&/]|or|and|oder|und/.test(lead.target.printed)
+            ? `ends in the numbers ${lead.target.printed}, and a lead can go to only one couplet`
+            : `goes to ${lead.target.printed}; a lead can go to only one couplet`,
         ),
       );
     if (lead.target.kind === 'nowhere')
@@ -149,6 +155,31 @@ class Checker {
       );
     if (lead.words === '')
       this.#remarks.push(leadRemark('words-whole', 'error', lead, couplet, 'the lead has no words'));
+  }
+
+  /** Whether a lead stands where the first one of its couplet does, and holds no line that begins as a lead does. */
+  #checkPlace(couplet: LinkedCouplet, lead: LinkedLead): void {
+    const { layout } = this.outline;
+    if (layout === 'outline' && isOutOfLine(couplet, lead, 2))
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          'it is not level with the first lead of its couplet, and may belong elsewhere',
+        ),
+      );
+    if (lead.item.suspects.length > 0)
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          `line ${lead.item.suspects.join(', ')} begins as a lead does, and was read as more of its words`,
+        ),
+      );
   }
 
   #checkBack(couplet: LinkedCouplet): void {

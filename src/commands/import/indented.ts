@@ -15,6 +15,9 @@ interface Wrapping {
   readonly hang: number | undefined;
 }
 
+/** Leads with labels and leads without, told apart by their ends and what belongs together by indents. */
+export const LABELLED: Wrapping = { labels: true, none: false, hang: undefined };
+
 interface IndentLevel {
   readonly indent: number;
   readonly group: Group;
@@ -33,7 +36,7 @@ export function wrappings(section: TextSection): Wrapping[] {
     { labels: false, none: true, hang: undefined },
     { labels: false, none: false, hang: undefined },
     ...likely.map(([hang]) => ({ labels: false, none: false, hang })),
-    ...(section.labels.some((l) => l?.firm) ? [{ labels: true, none: false, hang: undefined }] : []),
+    ...(section.labels.some((l) => l?.firm) ? [LABELLED] : []),
   ];
 }
 
@@ -50,6 +53,8 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
     if (last !== undefined && continues(section, last, i, wrapping, widest)) {
       last.pieces.push(piece(line, 0));
       last.lastLine = line.number;
+      // It is level with the lead and begins with a capital: it may be another lead.
+      if (line.indent === last.indent && /^\p{Lu}/u.test(line.text)) last.suspects.push(line.number);
       addEnd(last, line, section.ended[i]);
       return;
     }
@@ -71,6 +76,7 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
       lastLine: line.number,
       ended: section.ended[i] ?? false,
       ends: section.ended[i] === true ? [line.number] : [],
+      suspects: [],
       loose,
     };
     loose = [];

@@ -11,6 +11,7 @@ export function piece(line: Line, from: number): LinePiece {
     marks: clipped(line.marks, from, line.text.length),
     rawEnd: line.raw.trimEnd().length,
     line: line.number,
+    pointer: line.pointer === true,
   };
 }
 

@@ -61,7 +61,5 @@ function asNumber(label: Label, value: string, ordinal: number): Label {
 }
 
 function letterOf(label: Label | undefined): string | undefined {
-  return label?.firm && /^([A-Za-z])\1{0,3}$/.test(label.value)
-    ? label.value
-    : undefined;
+  return label?.firm && /^([A-Za-z])\1{0,3}$/.test(label.value) ? label.value : undefined;
 }

@@ -19,6 +19,8 @@ export interface Line {
   readonly blank: number;
   /** Whether a page ended before it, so that an empty line or a broken sentence means nothing. */
   readonly afterPage: boolean;
+  /** Nothing but the number of the couplet to which the lead above goes. */
+  readonly pointer?: boolean;
 }
 
 const TAB = 8;

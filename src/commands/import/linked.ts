@@ -43,6 +43,8 @@ export interface Remark {
   readonly message: string;
   /** The couplet whose confidence it lowers. */
   readonly couplet?: LinkedCouplet;
+  /** It was said of another couplet, and only lowers the confidence of this one. */
+  readonly silent?: boolean;
 }
 
 /** One reading of a key, all of it joined. */
@@ -75,7 +77,7 @@ export function anchorName(text: string): string {
     .replace(/[^\p{L}\p{N}]+/gu, ' ')
     .trim()
     .replace(
-      /^((?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt)\s+(?:[a-z]|[ivxlc]+|\d{1,3}))(?:\s.*)?$/u,
+      /^((?:key|group|section|series|division|class|table|part|abteilung|reihe|schlüssel|gruppe|tabelle|teil|abschnitt)\s+(?:[a-z]|[ivxlc]+|\d{1,3}))(?:\s.*)?$/u,
       '$1',
     );
 }

@@ -100,6 +100,9 @@ function withoutCount(words: string[]): string[] {
     : words;
 }
 
+/** Ranks that are kept as such. */
+const KNOWN = /^(?:sub)?(?:family|genus|tribe)$/;
+
 function readGroup(words: readonly string[], rank: string): ReadName | undefined {
   const inner = unstopped(words[1] ?? '', words.length === 2);
   if (!/^\p{Lu}[\p{L}-]{2,}$/u.test(inner) || words.length > 6) return undefined;
@@ -114,7 +117,8 @@ function readGroup(words: readonly string[], rank: string): ReadName | undefined
     name: plain ? ordinaryCase(inner) : name,
     rank,
     ...(authority === '' ? {} : { authority }),
-    remarks: [],
+    // The rank may be one that a key file does not know.
+    remarks: plain && !KNOWN.test(rank) ? [`printed as ${words[0]}`] : [],
     form: 2,
   };
 }
@@ -253,11 +257,16 @@ function readAuthority(words: readonly string[]): string | undefined {
 
 function trimmedAuthority(words: readonly string[]): string | undefined {
   if (words.length === 0) return '';
-  const text = words.join(' ').replace(/[,;]$/, '');
+  const text = closed(words.join(' ').replace(/[,;]$/, ''));
   if (!/\p{Lu}/u.test(text)) return undefined;
   const last = words[words.length - 1] as string;
   // The stop of an abbreviation belongs to it; that of a sentence does not.
   return /^\p{Lu}\p{Ll}{5,}\.$/u.test(last) && words.length > 0 ? text.slice(0, -1) : text;
+}
+
+/** Without a comma before a bracket that stays open. */
+function closed(text: string): string {
+  return text.replace(/[,;](?=\)?$)/, '');
 }
 
 /** A word without the stop or comma after it. */

@@ -181,7 +181,9 @@ class OutlineReader {
       this.#sibling(found, line, label, i, undefined);
       return true;
     }
-    if (reading.ordinal === 1) {
+    // A part of a text may go on with the numbers of the part before it.
+    const first = this.#groups.length === 0 && reading.system === 'number' && label.firm;
+    if (reading.ordinal === 1 || first) {
       this.#begins(`${style}#${this.#groups.length}`, style, label, reading, line, i, undefined, false);
       return true;
     }
@@ -368,6 +370,7 @@ class OutlineReader {
       lastLine: line.number,
       ended: this.section.ended[i] ?? false,
       ends: this.section.ended[i] === true ? [line.number] : [],
+      suspects: [],
       loose: this.#loose,
     };
     this.#loose = [];
@@ -435,5 +438,14 @@ class OutlineReader {
     last.pieces.push(piece(line, 0));
     last.lastLine = line.number;
     addEnd(last, line, this.section.ended[i]);
+    if (this.#isSuspect(line, i)) last.suspects.push(line.number);
+  }
+
+  /** A line that begins with a label as others do, and was not taken for a lead. */
+  #isSuspect(line: Line, i: number): boolean {
+    const label = this.section.labels[i];
+    if (label === undefined || !label.firm || !/^["“„(]?\p{Lu}/u.test(line.text.slice(label.end)))
+      return false;
+    return label.readings.some((r) => this.assumption.systems.has(r.system));
   }
 }

@@ -229,6 +229,7 @@ function itemOf({ label, first, last, indent, rows }: Rows, mark: number): Item 
     lastLine: last.number,
     ended: true,
     ends: [],
+    suspects: [],
     loose: [],
   };
 }

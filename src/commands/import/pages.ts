@@ -39,7 +39,8 @@ export function withoutPages(lines: readonly Line[]): Paged {
       blank = Math.max(blank, line.blank);
       return;
     }
-    kept.push(pageEnded ? { ...line, blank: Math.max(blank, line.blank), afterPage: true } : line);
+    const own = pointers.has(line) ? { ...line, pointer: true } : line;
+    kept.push(pageEnded ? { ...own, blank: Math.max(blank, line.blank), afterPage: true } : own);
     pageEnded = false;
     blank = 0;
   });
@@ -56,13 +57,29 @@ function numbersAtEnds(lines: readonly Line[]): ReadonlySet<Line> {
     const label = /^\W{0,2}(\d{1,4})[a-d'’*]?(?:[.):]|\s)\s*\S/.exec(text)?.[1];
     if (label !== undefined) labels.add(label);
   }
-  const found = lines.filter((line, i) => {
-    const above = lines[i - 1];
-    if (above === undefined || !BARE_NUMBER.test(line.text) || isPageMark(above.text)) return false;
-    return line.indent >= above.indent + FAR_RIGHT || line.marks.length > 0;
+  const known = (line: Line) => labels.has(/\d+/.exec(line.text)?.[0] ?? '');
+  const found: Line[] = [];
+  const pages: Line[] = [];
+  lines.forEach((line, i) => {
+    const [above, below] = [lines[i - 1], lines[i + 1]];
+    if (above === undefined || !BARE_NUMBER.test(line.text) || isPageMark(above.text)) return;
+    if (line.indent >= above.indent + FAR_RIGHT || line.marks.length > 0) found.push(line);
+    // Under a lead without an end, and with a label below it.
+    else if (known(line) && !hasColumnEnd(above.text) && (below === undefined || LABELLED.test(below.text)))
+      found.push(line);
+    else pages.push(line);
   });
-  const known = found.filter((line) => labels.has(/\d+/.exec(line.text)?.[0] ?? ''));
-  return known.length * 5 >= found.length * 3 ? new Set(found) : new Set();
+  const sure = found.filter(known);
+  const marked = found.filter((l) => l.marks.length > 0 || l.indent >= FAR_RIGHT);
+  return sure.length * 5 >= found.length * 3 && (marked.length > 0 || found.length > pages.length)
+    ? new Set(found)
+    : new Set();
+}
+
+const LABELLED = /^(?:[-–—]{1,2}\s|\W{0,2}\d{1,4}[a-d'’*]?[.):]?\s|[a-dA-D][.)]\s)/;
+
+function hasColumnEnd(text: string): boolean {
+  return /\S(?:\s{3,}|\s?(?:\.\s?){3,})\S+(?:\s\S+){0,4}$/.test(text);
 }
 
 /** A line without its digits, to recognise the same head on several pages. */
@@ -132,6 +149,12 @@ function isFurniture(
   const line = lines[i] as Line;
   const { text } = line;
   if (text.length > LONGEST_HEAD) return false;
+  // `44      THE BECK      [CH. II`
+  if (
+    /^\d{1,4}\s{2,}.*\[\s*(?:ch|chap|vol|kap|part|bd|no)\b/i.test(text) ||
+    /^\[\s*(?:ch|chap|vol|kap|part|bd|no)\b.*\s{2,}\d{1,4}$/i.test(text)
+  )
+    return true;
   if (PAGE_MARK.test(text)) return alone(lines, i) || /^[[{<]/.test(text) || line.afterPage;
   if (BARE_NUMBER.test(text)) return bareIsPage(lines, i, pointers, above);
   const before = lines[i - 1];

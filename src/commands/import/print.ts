@@ -89,7 +89,7 @@ export function importText(written: string, options: ImportOptions): Imported {
   const keys = options.asOne === true ? [joinedKey(drafts, common)] : separateKeys(drafts, common);
   const places = new Lines(text);
   const findings = [
-    ...drafts.flatMap((d) => d.remarks),
+    ...drafts.flatMap((d) => d.remarks.filter((r) => r.silent !== true)),
     ...furnitureRemarks(paged.furniture, 'page numbers and running heads'),
     ...furnitureRemarks(plated.furniture, 'figures, footnotes and rules'),
     ...foldRemarks(columns, 'two columns side by side, read as the left one and then the right one'),

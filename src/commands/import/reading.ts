@@ -1,7 +1,7 @@
 /** Tries the layouts that a part of the text may have and takes the one that holds together best. */
 import { FAR_RIGHT, type Item, type Layout, type Outline, type TextSection } from './draft.js';
 import { countColumns, cutLine, partLead } from './ends.js';
-import { readIndented, wrappings } from './indented.js';
+import { LABELLED, readIndented, wrappings } from './indented.js';
 import { piece } from './items.js';
 import { asLettered, type Label, readLabel, type System } from './labels.js';
 import { namedByLetters } from './letter-pointers.js';
@@ -90,7 +90,7 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
   // Where the labels have stops, a number without one at the beginning of a line is one of the words.
   const loose = numbers.length >= 6 && numbers.filter((l) => l?.firm === false).length * 4 <= numbers.length;
   return labels.map((label, i) => {
-    if (label === undefined) return undefined;
+    if (label === undefined || lines[i]?.pointer === true) return undefined;
     // `[1]` beside `1.` begins a footnote.
     if (notes && label.readings[0]?.system === 'number' && label.dress.startsWith('[')) return undefined;
     const line = lines[i] as Line;
@@ -190,7 +190,7 @@ function withNext(rest: string, next: Line | undefined): string {
 function isEndAlone(lines: readonly Line[], labels: readonly (Label | undefined)[], i: number): boolean {
   const [above, line] = [lines[i - 1], lines[i] as Line];
   if (above === undefined || labels[i] !== undefined) return false;
-  if (isFarRight(lines, i)) return true;
+  if (line.pointer === true || isFarRight(lines, i)) return true;
   if (line.blank === 0 || line.indent < above.indent + 4) return false;
   return labels[i - 1] !== undefined && isBareEnd(line.text);
 }
@@ -298,7 +298,9 @@ function isKey(linked: Linked, wanted: boolean): boolean {
   if (full.length === 0) return false;
   const leads = linked.couplets.flatMap((c) => c.leads);
   const led = leads.filter(
-    ({ target }) => target.kind !== 'none' && target.kind !== 'several' && target.kind !== 'nowhere',
+    ({ target, how }) =>
+      target.kind !== 'none' &&
+      ((target.kind !== 'several' && target.kind !== 'nowhere') || how === 'dots' || how === 'column'),
   );
   const ends = led.length;
   if (wanted) return ends > 0;
@@ -306,6 +308,13 @@ function isKey(linked: Linked, wanted: boolean): boolean {
   const guessed = led.filter(({ target }) => target.kind === 'taxa' && target.via === 'guess').length;
   const small = leads.some((l) => /^\p{Ll}/u.test(l.words)) ? 1 : 0;
   if (linked.outline.layout === 'indented' && guessed * 2 + small > ends) return false;
+  // Numbers that come in pairs throughout are those of a key, though its ends cannot be read.
+  const regular =
+    (linked.outline.layout === 'numbered' || linked.outline.layout === 'first-numbered') &&
+    full.length >= 3 &&
+    full.every((c) => c.leads[1]?.item.label !== undefined) &&
+    full.length * 1.25 >= linked.couplets.length;
+  if (regular) return true;
   if (ends * 2 < leads.length || full.length * 2 < linked.couplets.length) return false;
   // A print with many faults is still a key when its leads have labels.
   return (
@@ -349,6 +358,19 @@ function* outlines(section: TextSection, wanted: Layout | undefined): Iterable<O
   ).length;
   if (wanted === 'indented' || (wanted === undefined && labelled * 2 < section.lines.length))
     for (const wrapping of wrappings(section)) yield readIndented(section, wrapping);
+  else if (wanted === undefined && section.labels.includes(undefined) && !pairsNumbers(section))
+    yield readIndented(section, LABELLED);
+}
+
+/** Numbers that say which leads belong together. */
+function pairsNumbers({ labels }: TextSection): boolean {
+  const seen = new Set<string>();
+  for (const label of labels) {
+    if (label?.readings[0]?.system !== 'number') continue;
+    if (label.mark !== undefined || seen.has(label.value)) return true;
+    seen.add(label.value);
+  }
+  return false;
 }
 
 /** The assumptions about labels that a section's labels allow. */

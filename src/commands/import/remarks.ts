@@ -3,7 +3,9 @@ import type { Finding } from '../../diagnostic/finding.js';
 import type { Lines } from '../../diagnostic/lines.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
+import type { Item } from './draft.js';
 import type { KeyDraft } from './drafts.js';
+import { readLabel } from './labels.js';
 import type { Line } from './lines.js';
 import { type Linked, labelOf, type Remark } from './linked.js';
 import { isHeadingText } from './sections.js';
@@ -52,15 +54,44 @@ export function looseRemarks(draft: KeyDraft): Remark[] {
   const first = items[0]?.loose ?? [];
   const early = [...draft.before, ...draft.headings, ...first];
   const title = new Set(draft.headings);
-  const inner = items.slice(1).flatMap((item) => (item.loose.length === 0 ? [] : [item.loose]));
+  const coupletOf = new Map(draft.linked.couplets.flatMap((c) => c.leads.map((l) => [l.item, c] as const)));
+  const inner = items.slice(1).flatMap((item, i) => {
+    const above = coupletOf.get(items[i] as Item);
+    const below = coupletOf.get(item);
+    return paragraphs(item.loose).flatMap((p) => {
+      const heads = p.every((l) => isHeadingText(l.text));
+      const remark = looseRemark(p, heads ? 'note' : 'warning');
+      if (heads) return [remark];
+      // What was not placed may belong to the lead above it or to the one below.
+      return [
+        { ...remark, ...(below === undefined ? {} : { couplet: below }) },
+        ...(above === undefined || above === below ? [] : [{ ...remark, couplet: above, silent: true }]),
+      ];
+    });
+  });
+  const end = items.at(-1);
+  const last = end === undefined ? undefined : coupletOf.get(end);
   return [
     ...paragraphs(early.filter((l) => !title.has(l))).map((p) => looseRemark(p, 'note')),
-    ...[...inner, after, draft.after].flatMap((lines) =>
-      paragraphs(lines).map((p) =>
-        looseRemark(p, p.every((l) => isHeadingText(l.text)) ? 'note' : 'warning'),
-      ),
+    ...inner,
+    ...[after, draft.after].flatMap((lines) =>
+      paragraphs(lines).map((p) => {
+        const remark = looseRemark(p, p.every((l) => isHeadingText(l.text)) ? 'note' : 'warning');
+        // Lines right below the last lead may be more of the key; a paragraph of text after it is not.
+        const near = end !== undefined && (p[0]?.number ?? 0) <= end.lastLine + 2 && looksLikeLead(p);
+        return near && last !== undefined ? { ...remark, couplet: last } : remark;
+      }),
     ),
   ];
+}
+
+/** Whether lines begin with a label or close with what may be an end. */
+function looksLikeLead(lines: readonly Line[]): boolean {
+  const [first, last] = [lines[0], lines.at(-1)];
+  return (
+    readLabel(first?.text ?? '')?.firm === true ||
+    /(?:\s{3,}|(?:\.\s?){3,})\S+(?:\s\S+){0,3}$/.test(last?.text ?? '')
+  );
 }
 
 /** What surrounds the couplets of a text that `print` wrote: none of it is a lead, and all of it is kept. */

@@ -39,10 +39,10 @@ export function scoreOf(
         score -= 1.5;
       // Where leads begin with capitals, one that does not is the rest of the one above.
       if (lead.item.label === undefined && /^[\p{Ll}\d]/u.test(lead.words)) score -= capitals ? 2 : 0.5;
-      if (outline.layout === 'outline' && outOfLine(couplet, lead)) score -= 1;
+      if (outline.layout === 'outline' && isOutOfLine(couplet, lead)) score -= 1;
       const inner = lead.item.ended && !['dots', 'column', 'line', 'sign'].includes(lead.how ?? '') ? 1 : 0;
       // Further ends on the lines of a lead may be those of leads that were taken for its words.
-      score -= Math.max(0, lead.item.ends.length - 1) * 2.5;
+      score -= Math.max(0, lead.item.ends.length - 1) * 4;
       score -= inner;
       score -= Math.min(6, innerEnds(lead));
     }
@@ -63,11 +63,11 @@ function beginWithCapitals({ items }: Outline): boolean {
 }
 
 /** A later lead that is indented more or less than the first one of its couplet. */
-function outOfLine(couplet: LinkedCouplet, lead: LinkedLead): boolean {
+export function isOutOfLine(couplet: LinkedCouplet, lead: LinkedLead, most = 1): boolean {
   const first = couplet.leads[0]?.item;
-  if (first === undefined || Math.abs(first.indent - lead.item.indent) <= 1) return false;
+  if (first === undefined || Math.abs(first.indent - lead.item.indent) <= most) return false;
   // Labels of unequal length may stand to the right, so that the words begin in one column.
-  return Math.abs((first.pieces[0]?.column ?? 0) - (lead.item.pieces[0]?.column ?? 0)) > 1;
+  return Math.abs((first.pieces[0]?.column ?? 0) - (lead.item.pieces[0]?.column ?? 0)) > most;
 }
 
 /** Whether the leads of some couplet have other couplets between them. */

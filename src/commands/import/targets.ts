@@ -52,6 +52,8 @@ const KEY_TARGET = new RegExp(
 const QUOTED_KEY =
   /^(?:(.{2,60}?)\s*[:,]\s*)?(?:see|go to|siehe|weiter mit|→)\s+(?:the\s+|dem\s+|den\s+)?(?:key|schlüssel)\s+[“"„‘'](.{2,160}?)["”“’'](?:,\s*(?:couplet|nr\.|no\.)\s*([A-Z]?\d{1,5}))?(?:,\s*(?:below|above|unten))?\.?$/iu;
 const SEVERAL_POINTERS = /^[A-Z]?\d{1,4}(?:\s*(?:,|;|&|\/|or|and|oder|und|u\.)\s*[A-Z]?\d{1,4})+[.;]?$/i;
+/** `93-95`: numbers of taxa in the book, or of couplets. */
+const RANGE = /^\d{1,4}\s*(?:[-–—]|--|to|bis)\s*\d{1,4}\.?$/i;
 const TRAILING_PAGE = new RegExp(String.raw`[\s,(]${PAGE}[.,;]?$`);
 const IN_PART =
   /[\s,(]+(?:in part|partly|pro parte|p\.\s?p\.|p\.p|part|z\.\s?T\.|zum Teil|teilweise|partim)\s*\)?[.,;]?(?=$|\s)/i;
@@ -74,6 +76,9 @@ const ABOUT_KEY = new RegExp(
 );
 const NEW =
   /[,;]?\s*(?<![\p{L}])(?:(?:sp|gen|spec|subsp|ssp|var|comb|stat|nom)\.\s*(?:n|nov)\.?|(?:n|nov)\.\s*(?:sp|gen|g|comb|var|spec|subsp)\.?|(?:new|neue) (?:species|genus|Art|Gattung))(?=$|[\s,;.)])/iu;
+/** `P. affinis, see under 38`: where the book treats a taxon. */
+const SEE_UNDER =
+  /[,;]?\s+\(?((?:see(?: also)?|siehe(?: auch)?)\s+(?:under|unter|bei|at|no\.|nr\.)\s+(?:no\.\s*|nr\.\s*)?\d{1,4}[a-z]?)\)?\.?$/i;
 const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|(?<=\p{L}[.,;]?)[¹²³†‡*§]{1,2})(?=[.,;]?$)/u;
 const FIRST_NUMBER =
   /^\(?(\d{1,4}(?:[a-z](?=\.))?)\s*[.):]?\s+(?=["“[(]?[\p{L}×])|^(?:[IVXLC]{2,7}\.|[IVXLC]{1,7}\.(?=\s+\p{Lu}[\p{L}]+(?:ales|aceae|idae|inae|oidea|oideae|ini|eae|[æ])\b))\s+(?=\p{Lu}\p{L}{3})/iu;
@@ -98,7 +103,8 @@ export function readEndText(
   const pointer = POINTER.exec(text);
   if (pointer !== null)
     return { ...none, pointer: pointerValue(pointer[1] as string), ...page(pointer[2]), form: 2 };
-  if (SEVERAL_POINTERS.test(text)) return { ...none, several: text.replace(/[.;]$/, ''), form: 2 };
+  if (SEVERAL_POINTERS.test(text) || RANGE.test(text))
+    return { ...none, several: text.replace(/[.;]$/, ''), form: 2 };
   const titled = /^([A-Z]?\d{1,5})\.?\s*\(\s*([^()]{3,60})\)\.?$/.exec(text);
   if (titled !== null) {
     const inner = readEndText(titled[2] as string);
@@ -151,6 +157,11 @@ export function readEndText(
     remarks.push(`printed as ${fresh[0].replace(/^[,;\s]+/, '')}`);
     text = `${text.slice(0, fresh.index)}${text.slice(fresh.index + fresh[0].length)}`.trim();
   }
+  const under = SEE_UNDER.exec(text);
+  if (under !== null && under.index > 0) {
+    remarks.push(under[1] as string);
+    text = text.slice(0, under.index);
+  }
   let outside = false;
   const footnote = FOOTNOTE.exec(text);
   if (footnote !== null && footnote.index > 0) {
@@ -202,7 +213,7 @@ export function readEndText(
   }
   let after: string | undefined;
   const last = pages.page === undefined ? LAST_NUMBER.exec(text) : null;
-  if (last !== null && /\p{L}/u.test(last[1] as string) && !/\b1[789]\d\d$/.test(text)) {
+  if (last !== null && /\p{L}/u.test(last[1] as string) && !/\b(?:1[789]|20)\d\d\W*$/.test(text)) {
     after = last[2] as string;
     text = (last[1] as string).replace(/[,(\s]+$/, '');
     const inBrackets = /^\[\s*(.*\S)\s*\]$/.exec(text);
@@ -265,7 +276,8 @@ function markedNames(
   const before = text.slice(0, first[0]).trim();
   const vernacular = before.replace(/[,:–—-]+$/, '').trim();
   if (vernacular === before || !vernacular.split(/,\s+/).every(isVernacular)) return undefined;
-  if (vernacular.split(/,\s+/).some((v) => readScientific(v)?.name.includes(' ') === true)) return undefined;
+  const binomial = (n: ReadName | undefined) => n !== undefined && n.form > 0 && n.name.includes(' ');
+  if (vernacular.split(/,\s+/).some((v) => binomial(readScientific(v)))) return undefined;
   const rest = readEndText(text.slice(first[0]), shiftedBack(marks, first[0]));
   const [name] = rest?.names ?? [];
   if (rest === undefined || rest.names.length !== 1 || name === undefined || name.form === 0)
@@ -305,6 +317,10 @@ function readNames(text: string, free: boolean): { names: ReadName[]; remarks: s
     )
       return { names: [{ ...inner, common: outer.name }], remarks: [] };
   }
+  const beside = /^(\p{Lu}\p{Ll}+(?:[ -]\p{L}+){0,2})\s+(\p{Lu}[\p{Lu}Æ]{4,})$/u.exec(bare);
+  const set = beside === null ? undefined : readScientific(beside[2] as string);
+  if (set !== undefined && set.form === 2)
+    return { names: [{ ...set, common: common ?? (beside?.[1] as string) }], remarks };
   const told = withRemark(bare);
   if (told !== undefined) return { names: [told.name], remarks: [...remarks, told.remark] };
   if (!free) return undefined;

@@ -20,6 +20,23 @@ interface ImportedTaxon {
   readonly line: number;
 }
 
+/** The ranks that a key file knows. */
+const RANKS: ReadonlySet<string> = new Set([
+  'family',
+  'subfamily',
+  'tribe',
+  'genus',
+  'subgenus',
+  'section',
+  'series',
+  'species',
+  'aggregate',
+  'subspecies',
+  'variety',
+  'form',
+  'group',
+]);
+
 /** The taxa of one key, and which lead ends at which. */
 export class Taxa {
   readonly all: ImportedTaxon[] = [];
@@ -79,7 +96,8 @@ export class Taxa {
       this.all.push(taxon);
     }
     const single = read.rank === 'genus' && !read.name.includes(' ');
-    if (read.rank !== undefined && ((read.form === 2 && !single) || this.#latin)) taxon.rank ??= read.rank;
+    if (read.rank !== undefined && RANKS.has(read.rank) && ((read.form === 2 && !single) || this.#latin))
+      taxon.rank ??= read.rank;
     if (read.authority !== undefined) taxon.authority ??= read.authority;
     if (read.concern !== undefined) taxon.concern ??= read.concern;
     for (const common of read.common?.split(/,\s+/) ?? [])

@@ -155,6 +155,8 @@ function pagedEnd(rest: string, separator: string): ImportedEnd | undefined {
 function nameStands(end: ImportedEnd, separator: string): boolean {
   if (end.names.length === 0 && end.see === undefined) return false;
   const binomial = end.names.every((n) => n.name.includes(' '));
+  // `Leaves long. Silvene, p. 27.`: what has a page of its own is a name.
+  if (end.form >= 1 && end.page !== undefined && /^[.;:]/.test(separator)) return true;
   const backed =
     /[:–—-]/.test(separator) || end.page !== undefined || end.names.every((n) => n.authority !== undefined);
   if (end.form < 2 && !(end.form === 1 && binomial && backed)) return false;
