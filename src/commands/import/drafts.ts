@@ -236,7 +236,9 @@ export function namesIn(lines: readonly Line[]): ReadonlySet<string> {
 export function titleCase(heading: string, names: ReadonlySet<string>): string {
   const text = heading.replace(/\s+/g, ' ').replace(/[.:]$/, '').trim();
   const letters = text.replace(/[^\p{L}]/gu, '');
-  if (letters !== letters.toUpperCase()) return text;
+  // `FAGACEAE, the Beech Family`
+  if (letters !== letters.toUpperCase())
+    return text.replace(/^\p{Lu}{6,}(?=,)/u, (word) => word[0] + word.slice(1).toLowerCase());
   const lower = text
     .toLowerCase()
     .replace(/\p{L}{3,}/gu, (word) =>

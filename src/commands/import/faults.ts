@@ -102,6 +102,20 @@ class Checker {
           `there are ends on ${lead.item.ends.length} of its lines (${lead.item.ends.join(', ')}); some may be those of other leads`,
         ),
       );
+    if (
+      lead.target.kind === 'couplet' &&
+      lead.target.via === 'printed' &&
+      lead.target.couplet.leads.length < 2
+    )
+      this.#remarks.push(
+        leadRemark(
+          'couplet-has-leads',
+          'warning',
+          lead,
+          couplet,
+          `goes to couplet ${lead.target.couplet.id}, of which only one lead was read`,
+        ),
+      );
     if (lead.target.kind === 'none')
       this.#remarks.push(
         leadRemark(

@@ -21,7 +21,7 @@ export function isHeadingText(text: string): boolean {
   if (letters.length < 3) return false;
   const capitals = letters.replace(/[^\p{Lu}]/gu, '').length;
   if (capitals >= letters.length * 0.85 && letters.length >= 4) return true;
-  if (/^\p{Lu}{4,}(?:ACEAE|IDAE|OIDEAE|ALES|ACEÆ|IDÆ)\b[,.:—–-]/u.test(text)) return true;
+  if (/^\p{Lu}+(?:ACEAE|IDAE|OIDEAE|ALES|ACEÆ|IDÆ)\b[,.:—–-]/u.test(text)) return true;
   return KEY_WORDS.test(text) && !/\.{3,}|\s{4,}\S+$/.test(text);
 }
 

@@ -76,6 +76,9 @@ const ABOUT_KEY = new RegExp(
 );
 const NEW =
   /[,;]?\s*(?<![\p{L}])(?:(?:sp|gen|spec|subsp|ssp|var|comb|stat|nom)\.\s*(?:n|nov)\.?|(?:n|nov)\.\s*(?:sp|gen|g|comb|var|spec|subsp)\.?|(?:new|neue) (?:species|genus|Art|Gattung))(?=$|[\s,;.)])/iu;
+/** References to figures behind a name. */
+const FIGURES =
+  /[,;]?\s*[([]((?:figs?|figures?|abb|abbildung|plates?|pls?|taf|tafel|text-?figs?)\b\.?\s*[^()[\]]{1,60})[)\]]\.?$/i;
 /** `P. affinis, see under 38`: where the book treats a taxon. */
 const SEE_UNDER =
   /[,;]?\s+\(?((?:see(?: also)?|siehe(?: auch)?)\s+(?:under|unter|bei|at|no\.|nr\.)\s+(?:no\.\s*|nr\.\s*)?\d{1,4}[a-z]?)\)?\.?$/i;
@@ -156,6 +159,11 @@ export function readEndText(
   if (fresh !== null && fresh.index > 0) {
     remarks.push(`printed as ${fresh[0].replace(/^[,;\s]+/, '')}`);
     text = `${text.slice(0, fresh.index)}${text.slice(fresh.index + fresh[0].length)}`.trim();
+  }
+  const figures = FIGURES.exec(text);
+  if (figures !== null && figures.index > 0) {
+    remarks.push(figures[1] as string);
+    text = text.slice(0, figures.index);
   }
   const under = SEE_UNDER.exec(text);
   if (under !== null && under.index > 0) {

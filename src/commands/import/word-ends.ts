@@ -106,7 +106,7 @@ function markedEnd(text: string, marks: readonly EmphasisSpan[]): EndAt | undefi
     const later = marks[i + 1];
     if (later !== undefined && later[0] - stop > 12) break;
     const before =
-      /(?:\[\s*|\b\d{1,3}[a-h]?,?\s+in\s+|\b\d{1,4}[.)]?\s*|\((?=[^)]*$)|\b(?:see(?: under)?|siehe(?: unter)?|s\. unter)\s+)+$/.exec(
+      /(?:\[\s*|\b\d{1,3}[a-h]?,?\s+in\s+|\b\d{1,4}[.)]\s*|\((?=[^)]*$)|\b(?:see(?: under)?|siehe(?: unter)?|s\. unter)\s+)+$/.exec(
         text.slice(0, start),
       );
     const at = before === null ? start : before.index;
