@@ -66,11 +66,13 @@ export async function action(
   for (const [, file] of files) file?.check();
   for (const [key, file] of files) put(key, file, world, say);
   const errors = findings.filter((f) => f.level === 'error').length;
+  const warnings = findings.filter((f) => f.level === 'warning').length;
   // Only what was read and placed without a doubt is called free of faults.
-  const faultless = findings.every((f) => f.level === 'note');
-  say(
-    `keywright: ${summary(chosen)}; ${faultless ? 'no faults were found in the print' : `${findingCount(findings)} in the print`}`,
-  );
+  const told =
+    errors + warnings === 0
+      ? 'no faults were found in the print'
+      : `${errors === 0 ? count(warnings, 'warning') : findingCount(findings)} in the print`;
+  say(`keywright: ${summary(chosen)}; ${told}`);
   return errors > 0 ? 1 : 0;
 }
 

@@ -48,7 +48,7 @@ function afterDash(
   piece: LinePiece,
   context: EndContext,
 ): EndInLine | undefined {
-  const m = /(?:^|(?<=[\s.,;:)\]]))(?:--|[–—])\s?([A-Z]?\d{1,5})\.?$/.exec(tail);
+  const m = /(?:^|(?<=[\s.,;:)\]]))(?:--|[–—]|-(?=\s))\s?([A-Z]?\d{1,5})\.?$/.exec(tail);
   if (m === null || !context.labels.has(m[1] as string) || /\d\s*$/.test(tail.slice(0, m.index)))
     return undefined;
   const end = readEndText(m[1] as string);

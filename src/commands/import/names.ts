@@ -199,6 +199,8 @@ function readBinomial(
     if (authority === undefined) return undefined;
     const one = oneWord(genus, capitals);
     // `Little Tarn-duck` has a capital in both words and is not a name; authors are shortened, or the genus has the form of one.
+    // An ordinary word is no genus, whatever stands behind it: `White Pine.`
+    if (authority !== '' && one.form === 0) return undefined;
     if (authority !== '' && one.form < 2 && !/[.()&]/.test(authority)) return undefined;
     // `Oregon Woodsia`: a second word that is a genus by its form is no author.
     if (/^\p{L}+$/u.test(authority) && genusForm(authority) === 2) return undefined;

@@ -89,6 +89,14 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
   const worded = numbers.filter((l) => /^n[or]\./i.test(l?.printed ?? '')).length;
   // Where the labels have stops, a number without one at the beginning of a line is one of the words.
   const loose = numbers.length >= 6 && numbers.filter((l) => l?.firm === false).length * 4 <= numbers.length;
+  const firm = labels.flatMap((l, i) =>
+    l?.firm === true && l.readings[0]?.system === 'number' && !inBracket(lines, i, l)
+      ? [lines[i] as Line]
+      : [],
+  );
+  // So is one that no empty line sets apart, where empty lines set the labels apart.
+  const spaced =
+    firm.length >= 2 && firm.filter((l) => l.blank > 0 || l === lines[0]).length >= firm.length * 0.9;
   return labels.map((label, i) => {
     if (label === undefined || lines[i]?.pointer === true) return undefined;
     // `[1]` beside `1.` begins a footnote.
@@ -98,9 +106,13 @@ function realLabels(lines: readonly Line[]): (Label | undefined)[] {
     // `36. Tarnia` in the column of the ends: the number counts the taxa.
     if (label.readings[0]?.system === 'number' && isFarRight(lines, i)) return undefined;
     // `No. 3` among the words, where labels have no such word before them.
-    if (worded * 2 < numbers.length && /^n[or]\./i.test(label.printed)) return undefined;
+    if (
+      (worded < 2 || worded * 2 < numbers.length || /^.{0,12}?\d\.?\s{4,}/.test(line.text)) &&
+      /^n[or]\./i.test(label.printed)
+    )
+      return undefined;
     if (label.readings[0]?.system === 'number' && inBracket(lines, i, label)) return undefined;
-    if (loose && !label.firm && line.blank === 0 && !hasEnd(lines[i - 1])) return undefined;
+    if ((loose || spaced) && !label.firm && line.blank === 0 && !hasEnd(lines[i - 1])) return undefined;
     if (label.readings[0]?.system === 'dash')
       return rest.length < 80 &&
         isBareEnd(labels[i + 1] === undefined ? withNext(rest, lines[i + 1]) : rest) &&
@@ -200,7 +212,7 @@ function isFarRight(lines: readonly Line[], i: number): boolean {
   const [above, line] = [lines[i - 1], lines[i] as Line];
   if (above === undefined || line.indent < above.indent + FAR_RIGHT || line.text.length > 70) return false;
   const over = lines[i - 2];
-  if (/\S(?:\s{3,}|\s?\.{4,}\s*)\S/.test(above.text)) return false;
+  if (/\S(?:\s{3,}|\s?(?:\.\s?){4,})\S/.test(above.text)) return false;
   if (over !== undefined && above.indent >= over.indent + FAR_RIGHT && above.text.length <= 70) return false;
   const centred = line.blank > 0 && isHeadingText(line.text) && (lines[i + 1]?.blank ?? 1) > 0;
   if (centred && readEndText(line.text)?.form !== 2) return false;

@@ -8,6 +8,7 @@ import type { KeyDraft } from './drafts.js';
 import { readLabel } from './labels.js';
 import type { Line } from './lines.js';
 import { type Linked, labelOf, type Remark } from './linked.js';
+import { readScientific } from './names.js';
 import { isHeadingText } from './sections.js';
 
 /** A remark as a finding at its line of the printed text. */
@@ -72,7 +73,9 @@ export function looseRemarks(draft: KeyDraft): Remark[] {
   const end = items.at(-1);
   const last = end === undefined ? undefined : coupletOf.get(end);
   return [
-    ...paragraphs(early.filter((l) => !title.has(l))).map((p) => looseRemark(p, 'note')),
+    ...paragraphs(early.filter((l) => !title.has(l))).map((p) =>
+      looseRemark(p, mayBeLead(p[0]) ? 'warning' : 'note'),
+    ),
     ...inner,
     ...[after, draft.after].flatMap((lines) =>
       paragraphs(lines).map((p) => {
@@ -83,6 +86,13 @@ export function looseRemarks(draft: KeyDraft): Remark[] {
       }),
     ),
   ];
+}
+
+/** A line with a label that is neither a heading nor the name of a taxon. */
+function mayBeLead(line: Line | undefined): boolean {
+  const label = readLabel(line?.text ?? '');
+  if (line === undefined || label?.firm !== true || isHeadingText(line.text)) return false;
+  return readScientific(line.text.slice(label.end))?.form !== 2;
 }
 
 /** Whether lines begin with a label or close with what may be an end. */

@@ -18,6 +18,7 @@ export function scoreOf(
     // Where the second lead has the number too, what is below without one is the text after the key.
     if (couplet.leads[1]?.item.label?.readings[0]?.system === 'number')
       score -= 5 * couplet.leads.filter(({ item }) => item.label === undefined).length;
+    score -= 4 * dashesBetween(couplet);
     for (const lead of couplet.leads) {
       const { target } = lead;
       if (target.kind === 'none') score -= 5;
@@ -54,6 +55,16 @@ export function scoreOf(
   const inside = outline.items.slice(1).reduce((n, item) => n + item.loose.length, 0);
   score -= Math.min(inside * 0.5, outline.items.length);
   return score;
+}
+
+/** Dashes among leads that are numbered one by one: each dash is more likely the second lead of the couplet of that number. */
+function dashesBetween({ leads }: LinkedCouplet): number {
+  const systems = leads.map(({ item }) => item.label?.readings[0]?.system);
+  const numbers = new Set(
+    leads.map(({ item }, i) => (systems[i] === 'number' ? item.label?.value : undefined)),
+  );
+  numbers.delete(undefined);
+  return numbers.size < 2 ? 0 : systems.filter((s) => s === 'dash').length;
 }
 
 /** Whether most leads begin with a capital. */

@@ -124,7 +124,9 @@ export function splitAtRestarts(
       // Numbers that occur once each belong to couplets in which only the first lead has one.
       const once = ones === 1 && repeats === 0 && label.mark === undefined;
       const again = label.mark === 0 ? marked > 0 : ones >= 2 || once;
-      if (again && highest >= 2 && adjacent && last > 1) {
+      // A key that begins anew goes on with 2; a further lead of couplet 1 with the couplet under it.
+      const next = nextNumber(labels, i);
+      if (again && highest >= 2 && adjacent && last > 1 && (next === undefined || next <= 2)) {
         seen.clear();
         repeats = 0;
         adjacent = true;
@@ -147,6 +149,15 @@ export function splitAtRestarts(
     headings: n === 0 ? part.headings : [],
     lines: part.lines.slice(from, bounds[n + 1]),
   }));
+}
+
+/** The first number among the labels below one. */
+function nextNumber(labels: readonly (Label | undefined)[], i: number): number | undefined {
+  for (let j = i + 1; j < labels.length; j++) {
+    const reading = labels[j]?.readings[0];
+    if (reading?.system === 'number' && labels[j]?.firm === true) return reading.ordinal;
+  }
+  return undefined;
 }
 
 /** The highest couplet number of lines, continuing from one that was reached before. */

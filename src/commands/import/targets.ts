@@ -306,6 +306,9 @@ function readNames(text: string, free: boolean): { names: ReadName[]; remarks: s
   // A comma between a name and its vernacular name, or between two names.
   if (one !== undefined && !/\s(?:and|or|und|oder|sowie)\s/.test(whole))
     return { names: [common === undefined ? one : { ...one, common }], remarks };
+  const called = capitalsBeside(bare);
+  if (called !== undefined)
+    return { names: [common === undefined ? called : { ...called, common }], remarks };
   const several = splitNames(bare);
   if (several !== undefined)
     return { names: several, remarks: [...remarks, ...(common === undefined ? [] : [common])] };
@@ -336,6 +339,15 @@ function readNames(text: string, free: boolean): { names: ReadName[]; remarks: s
   return named === undefined
     ? undefined
     : { names: [named], remarks: [...remarks, ...(common === undefined ? [] : [common])] };
+}
+
+/** `GOLDEN PLOVER, Charadrella auria`: a vernacular name in capitals before a binomial that is not. */
+function capitalsBeside(text: string): ReadName | undefined {
+  const at = /^([\p{Lu}’'-]+(?: [\p{Lu}’'-]+){0,3}),\s+(\p{Lu}\p{Ll}.*)$/u.exec(text);
+  const name = at === null ? undefined : readScientific(at[2] as string);
+  return at !== null && name !== undefined && name.form > 0 && name.name.includes(' ')
+    ? { ...name, common: at[1] as string }
+    : undefined;
 }
 
 /** A vernacular name beside a scientific one, whichever comes first. */

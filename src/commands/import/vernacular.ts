@@ -40,7 +40,7 @@ function settle(lead: LinkedLead): void {
 /** A genus and an author that is one plain word. */
 function isTwoWords({ name, authority, rank }: ReadName): boolean {
   return (
-    rank === 'genus' &&
+    (rank === 'genus' || rank === undefined) &&
     !name.includes(' ') &&
     authority !== undefined &&
     /^\p{Lu}\p{Ll}{2,}\.?$/u.test(authority)

@@ -17,7 +17,7 @@ const IN_BRACKETS = /\s*[([]\s*([A-Z]?\d{1,5})\s*[)\]]\.?$/;
 const LETTER_IN_BRACKETS =
   /\s*([([]\s*[A-Za-z]{1,4}\.?\s*[)\]]\.?(?:,?\s*(?:p|pp|page|S|Seite)\.?\s*\d{1,4})?\.?)(?:\s+\(([^()]{4,160})\))?$/;
 /** `—2.`, `--2`: a dash that leads to a number. */
-const DASHED = /(?:(?<=[^\d\s])|\s)\s*(?:--|[–—])\s?([A-Z]?\d{1,5})[a-d]?\.?$/;
+const DASHED = /(?:(?<=[^\d\s])|\s)\s*(?:--|[–—]|(?<=\s)-(?=\s))\s?([A-Z]?\d{1,5})[a-d]?\.?$/;
 const BARE = /(?:\s*[.,;:–—-]|\s)\s*([A-Z]?\d{1,5})\.?$/;
 const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*|,\s+|\s(?=\[)/gu;
 
