@@ -22,6 +22,8 @@ export interface TextSection {
   /** Whether that end is the number of a couplet. */
   readonly pointers: readonly boolean[];
   readonly context: EndContext;
+  /** Whether the words of these lines close with what can only be an end: two words of Latin, or a name with its number or page. */
+  surelyEnded(pieces: readonly LinePiece[]): boolean;
   /** Whether the words of these lines close with a name. */
   wordEnd(pieces: readonly LinePiece[]): boolean;
 }

@@ -28,6 +28,9 @@ export function readOutline(section: TextSection, assumption: Assumption): Outli
   return new OutlineReader(section, assumption).read();
 }
 
+/** Leads of more lines are not looked through line by line. */
+const LONGEST = 12;
+
 class OutlineReader {
   readonly #items: Item[] = [];
   readonly #groups: Group[] = [];
@@ -435,10 +438,20 @@ class OutlineReader {
       this.#looseRuns = true;
       return;
     }
+    const suspect = this.#isSuspect(line, i) || this.#isBelowEnd(line, last);
     last.pieces.push(piece(line, 0));
     last.lastLine = line.number;
     addEnd(last, line, this.section.ended[i]);
-    if (this.#isSuspect(line, i)) last.suspects.push(line.number);
+    if (suspect) last.suspects.push(line.number);
+  }
+
+  /** A line with a capital under words that already close with a name: it may be a further lead. */
+  #isBelowEnd(line: Line, last: Item): boolean {
+    return (
+      /^["“„(]?\p{Lu}/u.test(line.text) &&
+      last.pieces.length <= LONGEST &&
+      this.section.surelyEnded(last.pieces)
+    );
   }
 
   /** A line that begins with a label as others do, and was not taken for a lead. */

@@ -12,7 +12,7 @@ const OPENS =
   /^\[(?:illustrations?|footnotes?|fußnoten?|sidenote|plates?|tafel|abbildung(?:en)?|figures?|fig\.?|abb\.?|transcriber|note|anmerkung)\b/i;
 const CAPTION = /^(?:figs?|figures?|abb|abbildung|plates?|pl|tafel|taf)\.?\s*(?:\d{1,4}|[IVXLC]{1,7})\b/i;
 const FOOTNOTE = /^\[(\d{1,3}|[A-Z]{1,2}|\*{1,3}|†)\]\s+["“„(]?\p{Lu}/u;
-const RULE = /^(?:[*_~=–—-]\s*){3,}$/;
+const RULE = /^(?:[*_~=–—-]\s*){3,}$|^[{}|⎧⎨⎩⎪]+$/;
 /** A plate whose bracket is not closed by then is not one. */
 const LONGEST_PLATE = 40;
 
@@ -25,7 +25,11 @@ export function withoutPlates(lines: readonly Line[]): Plated {
     if (OPENS.test(line.text)) {
       const last = closing(lines, i);
       for (let j = i; j <= last; j++) out.add(j);
-    } else if (RULE.test(line.text) && (line.blank > 0 || lines[i + 1]?.blank !== 0)) out.add(i);
+    } else if (
+      RULE.test(line.text) &&
+      (/^[{}|⎧⎨⎩⎪]/.test(line.text) || line.blank > 0 || lines[i + 1]?.blank !== 0)
+    )
+      out.add(i);
     else if (line.blank > 0 && (isCaption(lines, i) || marks.has(FOOTNOTE.exec(line.text)?.[1] ?? ''))) {
       out.add(i);
       for (let j = i + 1; j < lines.length && (lines[j] as Line).blank === 0; j++) out.add(j);

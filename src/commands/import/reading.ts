@@ -51,6 +51,12 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
     ended: cuts.map((c, i) => c !== undefined || isEndAlone(lines, labels, i)),
     pointers: cuts.map((c) => c?.end.pointer !== undefined),
     context,
+    surelyEnded: (ps) => {
+      const { end, how } = partLead(ps, { ...context, bare: false });
+      if (end === undefined || how === 'number' || end.names.length === 0) return false;
+      const told = end.before !== undefined || end.page !== undefined;
+      return told || (end.form === 2 && end.names.every((n) => n.name.includes(' ')));
+    },
     wordEnd: (ps) => {
       const split = partLead(ps, { ...context, bare: true });
       return split.end !== undefined || (split.guess?.end.form ?? 0) > 0;

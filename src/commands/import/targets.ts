@@ -1,4 +1,6 @@
 /** Reads what is at the end of a lead: a couplet's number, another key, one or several taxa, with what the print adds. */
+
+import { epithetForm } from './lexicon.js';
 import { clipped, type EmphasisSpan } from './lines.js';
 import { looksCommon, plainName, type ReadName, readEpithet, readScientific } from './names.js';
 
@@ -236,7 +238,7 @@ export function readEndText(
     within = readScientific(family[2] as string);
     if (within !== undefined) text = (family[1] as string).replace(/[,(\s]+$/, '');
   }
-  const named = apart ?? readNames(text, free);
+  const named = apart ?? readNames(text, free) ?? markedEpithet(text, marked);
   if (named === undefined) return undefined;
   const isMarked = marked.length > 0 && covers(marked, written.trim());
   const least = Math.min(...named.names.map((n) => n.form)) as 0 | 1 | 2;
@@ -339,6 +341,16 @@ function readNames(text: string, free: boolean): { names: ReadName[]; remarks: s
   return named === undefined
     ? undefined
     : { names: [named], remarks: [...remarks, ...(common === undefined ? [] : [common])] };
+}
+
+/** `_nigra_, p. 14`: an epithet whose genus the print leaves out, set apart as names are. */
+function markedEpithet(
+  text: string,
+  marks: readonly EmphasisSpan[],
+): { names: ReadName[]; remarks: string[] } | undefined {
+  const epithet = /^(\p{Ll}[\p{Ll}-]{2,})\.?$/u.exec(text)?.[1];
+  if (epithet === undefined || marks.length !== 1 || epithetForm(epithet) === 0) return undefined;
+  return { names: [{ name: epithet, rank: 'species', remarks: [], form: 1 }], remarks: [] };
 }
 
 /** `GOLDEN PLOVER, Charadrella auria`: a vernacular name in capitals before a binomial that is not. */
