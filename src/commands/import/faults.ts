@@ -1,7 +1,7 @@
 /** What is wrong with a printed key once its leads are joined: the faults of the print, each at its line. */
 import type { Outline } from './draft.js';
 import { type LinkedCouplet, type LinkedLead, leadRemark, type Remark } from './linked.js';
-import { isOutOfLine } from './score.js';
+import { hasOtherLabel, isOutOfLine } from './score.js';
 
 /** The faults of a key. `byName` holds its couplets by their printed numbers. */
 export function faultsOf(
@@ -183,6 +183,10 @@ class Checker {
           couplet,
           'it is not level with the first lead of its couplet, and may belong elsewhere',
         ),
+      );
+    if (layout !== 'indented' && hasOtherLabel(lead))
+      this.#remarks.push(
+        leadRemark('target-clear', 'warning', lead, couplet, 'its words begin with a label of another kind'),
       );
     if (lead.item.suspects.length > 0)
       this.#remarks.push(

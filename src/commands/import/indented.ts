@@ -21,6 +21,8 @@ export const LABELLED: Wrapping = { labels: true, none: false, hang: undefined }
 interface IndentLevel {
   readonly indent: number;
   readonly group: Group;
+  /** The column of the words of its first lead, when that has a label. */
+  readonly words: number | undefined;
 }
 
 /** The assumptions about wrapping that are worth trying for a section. */
@@ -80,9 +82,13 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
       loose,
     };
     loose = [];
-    while (levels.length > 0 && (levels[levels.length - 1] as IndentLevel).indent > line.indent) levels.pop();
+    const words = wrapping.labels && sign?.firm === true ? line.indent + sign.end : undefined;
+    // Labels of unequal length may stand to the right: `  I.` and ` II.` are level where their words are.
+    const known = words === undefined ? undefined : levels.findLast((l) => l.words === words);
+    const indent = known?.indent ?? line.indent;
+    while (levels.length > 0 && (levels[levels.length - 1] as IndentLevel).indent > indent) levels.pop();
     const level = levels[levels.length - 1];
-    if (level !== undefined && level.indent === line.indent) {
+    if (level !== undefined && level.indent === indent) {
       item.mark = level.group.leads.length;
       level.group.leads.push(item);
     } else {
@@ -98,7 +104,7 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
         oddities.push({ line: line.number, what: 'the indent fits no line above' });
       item.mark = 0;
       groups.push(group);
-      levels.push({ indent: line.indent, group });
+      levels.push({ indent, group, words });
     }
     items.push(item);
   });

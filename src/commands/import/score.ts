@@ -38,6 +38,7 @@ export function scoreOf(
         /^[([]?(?:\d{1,4}[a-d'*]?|[A-Za-z])[.):]\s/.test(lead.item.pieces[0]?.text ?? '')
       )
         score -= 1.5;
+      else if (outline.layout !== 'indented' && hasOtherLabel(lead)) score -= 3;
       // Where leads begin with capitals, one that does not is the rest of the one above.
       if (lead.item.label === undefined && /^[\p{Ll}\d]/u.test(lead.words)) score -= capitals ? 2 : 0.5;
       if (outline.layout === 'outline' && isOutOfLine(couplet, lead)) score -= 1;
@@ -65,6 +66,14 @@ function dashesBetween({ leads }: LinkedCouplet): number {
   );
   numbers.delete(undefined);
   return numbers.size < 2 ? 0 : systems.filter((s) => s === 'dash').length;
+}
+
+/** A lead without a label whose words begin with what is one: it was read under the wrong assumption. */
+export function hasOtherLabel({ item }: LinkedLead): boolean {
+  return (
+    item.label === undefined &&
+    /^[([]?(?:[IVXL]{1,5}|[A-Za-z]|\d{1,3})[.):]{1,2}\s+["“„(]?\p{Lu}\p{L}/u.test(item.pieces[0]?.text ?? '')
+  );
 }
 
 /** Whether most leads begin with a capital. */
