@@ -13,6 +13,7 @@ import { closeSync, mkdtempSync, openSync, rmSync, statSync, writeFileSync, writ
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { buildSync } from 'esbuild';
 import { generateKey, tableHeader, tableRows } from './generate.mjs';
 import { printedLayouts, printedText } from './printed.mjs';
 import { missed, sowFaults } from './seeds.mjs';
@@ -299,6 +300,31 @@ function importing() {
       times <= 14,
     );
   }
+  published();
+}
+
+/** How the published prints are read, where KEYWRIGHT_PUBLISHED names a folder that has them. */
+function published() {
+  const prints = process.env.KEYWRIGHT_PUBLISHED;
+  if (prints === undefined) {
+    console.log('published prints: not scored, since KEYWRIGHT_PUBLISHED names no folder');
+    return;
+  }
+  const scorer = join(folder, 'scorer.cjs');
+  buildSync({
+    stdin: {
+      contents: `import { scoresIn, tableOf } from './table.js';
+        const scores = scoresIn(process.argv[2]);
+        console.log(scores === undefined ? 'published prints: the folder has none' : tableOf(scores));`,
+      resolveDir: here('../import/published'),
+    },
+    bundle: true,
+    format: 'cjs',
+    platform: 'node',
+    outfile: scorer,
+    logLevel: 'error',
+  });
+  process.stdout.write(run([scorer, prints]).stdout);
 }
 
 function keyFile() {

@@ -53,7 +53,9 @@ describe('import', () => {
     write('two.txt', TWO);
     const { code, out, err } = await keywright(['import', 'two.txt']);
     expect([code, out]).toEqual([2, '']);
-    expect(err).toContain('two.txt has 2 keys: 1 Key to the caps (line 3), 2 Key to the shells (line 11)');
+    expect(err).toContain(
+      '2 keys stand in two.txt: 1 Key to the caps (line 3), 2 Key to the shells (line 11)',
+    );
     expect(err).toContain('--pick N');
   });
 

@@ -13,6 +13,8 @@ const item = (label: string, line: number): Item => ({
   line,
   lastLine: line,
   ended: true,
+  ends: [],
+  suspects: [],
   loose: [],
 });
 

@@ -78,6 +78,7 @@ interface Particular {
 
 function keyOf(drafts: readonly KeyDraft[], common: Common, particular: Particular): ImportedKey {
   const { id, title, opening, keyNamed } = particular;
+  for (const draft of drafts) continueInKeys(draft, keyNamed, id);
   const linked = drafts.map((d) => d.linked);
   const taxa = new Taxa();
   taxa.addAll(linked);
@@ -145,6 +146,26 @@ function doubtfulOf(drafts: readonly KeyDraft[]): number {
 /** The couplet made from the headings of joined keys. */
 const OPENING = 'start';
 
+/** `2b, in FAGACEAE`: goes on in the key to that family, where the text has it; else it ends there. */
+function continueInKeys(draft: KeyDraft, keyNamed: Particular['keyNamed'], own: string): void {
+  for (const { leads } of draft.linked.couplets) {
+    for (const lead of leads) {
+      const { target } = lead;
+      if (target.kind !== 'taxa' || target.end.continues === undefined) continue;
+      const [name, ...others] = target.end.names;
+      if (name === undefined || others.length > 0) continue;
+      const { id, known } = keyNamed(name.name);
+      if (!known || id === own) continue;
+      const at = /^[A-Z]?\d+/.exec(target.end.continues)?.[0];
+      lead.target = {
+        kind: 'key',
+        name: name.name,
+        end: { ...target.end, reaches: name, ...(at === undefined ? {} : { at }) },
+      };
+    }
+  }
+}
+
 /** Leads that continue in a key that the text does not have. */
 function unknownKeys(draft: KeyDraft, keyNamed: Particular['keyNamed']): Remark[] {
   return draft.linked.couplets.flatMap((couplet) =>
@@ -173,7 +194,9 @@ function keyNames(drafts: readonly KeyDraft[]): (printed: string) => { id: strin
   return (printed) => {
     const wanted = anchorName(printed);
     const found =
-      byName.get(wanted) ?? [...byName].find(([name]) => wanted.length > 5 && name.includes(wanted))?.[1];
+      byName.get(wanted) ??
+      [...byName].find(([name]) => name.split(' ')[0] === wanted && wanted.length > 5)?.[1] ??
+      [...byName].find(([name]) => wanted.length > 5 && name.includes(wanted))?.[1];
     return found === undefined
       ? { id: slug(printed) || 'other-key', known: false }
       : { id: found, known: true };

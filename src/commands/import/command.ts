@@ -72,9 +72,13 @@ export async function action(
   for (const [, file] of files) file?.check();
   for (const [key, file] of files) put(key, file, world, say);
   const errors = findings.filter((f) => f.level === 'error').length;
-  say(
-    `keywright: ${summary(chosen)}; ${errors === 0 ? 'no faults were found in the print' : `${findingCount(findings)} in the print`}`,
-  );
+  const warnings = findings.filter((f) => f.level === 'warning').length;
+  // Only what was read and placed without a doubt is called free of faults.
+  const told =
+    errors + warnings === 0
+      ? 'no faults were found in the print'
+      : `${errors === 0 ? count(warnings, 'warning') : findingCount(findings)} in the print`;
+  say(`keywright: ${summary(chosen)}; ${told}`);
   return errors > 0 ? 1 : 0;
 }
 
@@ -125,7 +129,7 @@ function choose(keys: readonly ImportedKey[], flags: ImportFlags, shown: string)
   }
   if (keys.length === 1 || flags.out !== undefined) return keys;
   const list = keys.map((k, i) => `${i + 1} ${harmless(k.title)} (line ${k.line})`).join(', ');
-  throw new Failure(`${harmless(shown)} has ${count(keys.length, 'key')}: ${list}`, {
+  throw new Failure(`${count(keys.length, 'key')} stand in ${harmless(shown)}: ${list}`, {
     hint: 'give --out DIR to write each to its own file, --pick N for one of them, or --as-one to join them',
   });
 }

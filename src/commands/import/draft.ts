@@ -12,6 +12,9 @@ export type Layout = (typeof LAYOUTS)[number];
 /** How a key was read: in a layout of print, or from the cells of a table. */
 export type ReadAs = Layout | 'table';
 
+/** An end on a line of its own begins at least this much further right than the words of its lead. */
+export const FAR_RIGHT = 16;
+
 /** A part of the text that holds one key: its lines, with all that can be known of each by itself. */
 export interface TextSection {
   readonly lines: readonly Line[];
@@ -22,6 +25,8 @@ export interface TextSection {
   /** Whether that end is the number of a couplet. */
   readonly pointers: readonly boolean[];
   readonly context: EndContext;
+  /** Whether the words of these lines close with what can only be an end: two words of Latin, or a name with its number or page. */
+  surelyEnded(pieces: readonly LinePiece[]): boolean;
   /** Whether the words of these lines close with a name. */
   wordEnd(pieces: readonly LinePiece[]): boolean;
 }
@@ -39,6 +44,10 @@ export interface Item {
   lastLine: number;
   /** Whether an end is on one of its lines. */
   ended: boolean;
+  /** The numbers of the lines with an end in a column or after dots; more than one may hide a lead. */
+  ends: number[];
+  /** The numbers of its lines that begin with what may be a label. */
+  suspects: number[];
   /** What the print adds below the lead. */
   notes?: readonly string[];
   /** Whether its words refer to figures of the source. */

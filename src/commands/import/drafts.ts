@@ -2,8 +2,9 @@
 
 import { slug } from '../../text/slug.js';
 import type { Layout, ReadAs } from './draft.js';
+import { readLabel } from './labels.js';
 import type { Line } from './lines.js';
-import type { Linked, Remark } from './linked.js';
+import { anchorName, type Linked, type Remark } from './linked.js';
 import type { OwnPrint } from './own-print.js';
 import { bestReading, makeSection } from './reading.js';
 import {
@@ -15,6 +16,7 @@ import {
   splitAtRestarts,
 } from './sections.js';
 import type { About } from './tabular/table.js';
+import { settleVernacular } from './vernacular.js';
 
 /** A part of the text that a key was read from. */
 export interface KeyDraft {
@@ -78,7 +80,7 @@ export function readDrafts(
   layout: Layout | undefined,
 ): { drafts: KeyDraft[]; lost: Line[] } {
   const whole = makeSection(lines, words);
-  const parts = mergedParts(splitAtHeadings(lines, whole.labels, whole.ended));
+  const parts = mergedParts(splitAtHeadings(lines, whole.labels, whole.ended), namedAtEnds(lines));
   const drafts: KeyDraft[] = [];
   let lost: Line[] = [];
   for (const merged of parts) {
@@ -91,6 +93,7 @@ export function readDrafts(
         for (const line of [...part.headings, ...part.lines]) lost.push(line);
         continue;
       }
+      settleVernacular(reading.linked);
       drafts.push({
         headings: part.headings,
         before: lost,
@@ -109,14 +112,37 @@ export function readDrafts(
   return { drafts, lost };
 }
 
+/** Every lead has a number of its own, so that the numbers name no couplets. */
+function numbersOnce(lines: readonly Line[]): boolean {
+  const seen = new Set<string>();
+  for (const { text } of lines) {
+    const label = readLabel(text);
+    if (label?.readings[0]?.system !== 'number' || !label.firm) continue;
+    if (label.mark !== undefined || seen.has(label.value)) return false;
+    seen.add(label.value);
+  }
+  return seen.size >= 2;
+}
+
+/** What stands in the column of the ends: a heading that is named there begins a key of its own. */
+function namedAtEnds(lines: readonly Line[]): ReadonlySet<string> {
+  const named = new Set<string>();
+  for (const { text } of lines) {
+    const end = /(?:\s{2,}|(?:\.\s?){3,}\s*)(\S+(?:\s\S+){0,4})$/.exec(text.slice(-120))?.[1];
+    if (end !== undefined && /^\p{L}/u.test(end)) named.add(anchorName(end));
+  }
+  return named;
+}
+
 /** Joins parts that continue the numbers of the part before: their headings are inside one key. */
-function mergedParts(parts: readonly Part[]): Part[] {
+function mergedParts(parts: readonly Part[], named: ReadonlySet<string>): Part[] {
   const merged: Part[] = [];
   let highest: number | undefined;
   let open: { headings: readonly Line[]; lines: Line[] } | undefined;
   let waiting: Part[] = [];
   for (const part of parts) {
-    if (open !== undefined && continuesFrom(highest, part)) {
+    const pointed = part.headings.some((l) => named.has(anchorName(l.text))) && numbersOnce(part.lines);
+    if (open !== undefined && !pointed && continuesFrom(highest, part)) {
       for (const p of [...waiting, part])
         for (const line of [...p.headings, ...p.lines]) open.lines.push(line);
       waiting = [];
@@ -213,7 +239,9 @@ export function namesIn(lines: readonly Line[]): ReadonlySet<string> {
 export function titleCase(heading: string, names: ReadonlySet<string>): string {
   const text = heading.replace(/\s+/g, ' ').replace(/[.:]$/, '').trim();
   const letters = text.replace(/[^\p{L}]/gu, '');
-  if (letters !== letters.toUpperCase()) return text;
+  // `FAGACEAE, the Beech Family`
+  if (letters !== letters.toUpperCase())
+    return text.replace(/^\p{Lu}{6,}(?=,)/u, (word) => word[0] + word.slice(1).toLowerCase());
   const lower = text
     .toLowerCase()
     .replace(/\p{L}{3,}/gu, (word) =>
@@ -222,7 +250,7 @@ export function titleCase(heading: string, names: ReadonlySet<string>): string {
   return lower
     .replace(/\p{L}/u, (c) => c.toUpperCase())
     .replace(
-      /^((?:Key|Group|Table|Part|Section|Schlüssel|Gruppe|Tabelle|Teil) )([a-z]|[ivx]+)(?=\W|$)/u,
+      /^((?:Key|Group|Table|Part|Section|Series|Division|Schlüssel|Gruppe|Tabelle|Teil) )([a-z]|[ivx]+)(?=\W|$)/u,
       (_, word: string, letter: string) => word + letter.toUpperCase(),
     );
 }

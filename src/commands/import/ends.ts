@@ -1,4 +1,7 @@
 /** Finds where the words of a lead stop and what it leads to begins: in a column, after dots, or among the words. */
+
+import { FAR_RIGHT } from './draft.js';
+import { letterPointer } from './letter-pointers.js';
 import { type EmphasisSpan, shifted } from './lines.js';
 import { readEpithet } from './names.js';
 import { joined, type LinePiece } from './pieces.js';
@@ -18,20 +21,45 @@ interface EndInLine {
 /** The length of the tail of a line in which an end is looked for: no printed name is longer. */
 const TAIL = 260;
 const LEADERS =
-  /(?:\s*\.){3,}|\s\.{2}(?=\s\d{1,4}$)|(?:\s\.){2}(?=\s)|\s*…+(?:\s*\.*)|\s*_{3,}|\s*-{4,}>?|\s*[–—]{3,}>?|\s*·(?:\s*·){2,}|\s+(?:→|⇒|=>|->|-->|—>|–>|»)|\s*[→⇒]/gu;
+  /(?:\s*\.){3,}|\s\.{2}(?=\s\d{1,4}$)|(?:\s\.){2}(?=\s)|\s*…+(?:\s*\.*)|\s*_{3,}|\s*-{4,}>?|\s*[–—]{3,}>?|\s*·(?:\s*·){2,}|\s+(?:→|⇒|=>|->|-->|—>|–>|»(?![^«]*«))|\s*[→⇒]/gu;
 
 /** The end on one line, if there is one in a column or after dots. */
 export function cutLine(piece: LinePiece, context: EndContext): EndInLine | undefined {
   const offset = Math.max(0, piece.text.length - TAIL);
   const tail = piece.text.slice(offset);
   const marks = piece.marks.map(([a, b]): EmphasisSpan => [Math.max(0, a - offset), Math.max(0, b - offset)]);
-  return afterDots(tail, marks, offset, piece, context) ?? inColumn(tail, marks, offset, piece, context);
+  return (
+    afterDash(tail, offset, piece, context) ??
+    afterDots(tail, marks, offset, piece, context) ??
+    inColumn(tail, marks, offset, piece, context)
+  );
 }
 
 /** Whether dots at a line's end lead on to the next line. */
 function leadsOn(text: string): number | undefined {
   const at = /(?:(?:\s*\.){4,}|\s*…{2,}|\s*_{4,}|\s*-{5,}|\s*(?:→|⇒|=>|->|»))\s*$/.exec(text.slice(-TAIL));
   return at === null ? undefined : Math.max(0, text.length - TAIL) + at.index;
+}
+
+/** `--2.` at the end of a line: a dash that leads to the number of a couplet. */
+function afterDash(
+  tail: string,
+  offset: number,
+  piece: LinePiece,
+  context: EndContext,
+): EndInLine | undefined {
+  const m = /(?:^|(?<=[\s.,;:)\]]))(?:--|[–—]|-(?=\s))\s?([A-Z]?\d{1,5})\.?$/.exec(tail);
+  if (m === null || !context.labels.has(m[1] as string) || /\d\s*$/.test(tail.slice(0, m.index)))
+    return undefined;
+  const end = readEndText(m[1] as string);
+  if (end === undefined) return undefined;
+  return {
+    left: offset + m.index,
+    end,
+    how: 'dots',
+    right: m[1] as string,
+    column: offset + m.index + piece.column,
+  };
 }
 
 function afterDots(
@@ -65,13 +93,6 @@ function afterDots(
     right: right.trim(),
     column: offset + from + piece.column,
   };
-}
-
-/** A letter that couplets of this key have as a name. */
-function letterPointer(text: string, { labels }: EndContext): ImportedEnd | undefined {
-  const letter = /^\s*\(?([A-Za-z])\)?\.?\s*$/.exec(text)?.[1];
-  if (letter === undefined || !labels.has(letter)) return undefined;
-  return { pointer: letter, names: [], outside: false, inPart: false, remarks: [], form: 2 };
 }
 
 function inColumn(
@@ -178,14 +199,21 @@ function byColumn(pieces: readonly LinePiece[], context: EndContext): SplitLead 
       if (end !== undefined) return { words: wordsUpTo(pieces, i, open, [], context), end, how: 'dots' };
     }
   }
-  // The last lines are far to the right, where only an end can be.
-  const base = pieces.slice(0, -1).reduce((least, p) => Math.min(least, p.column), Number.POSITIVE_INFINITY);
-  const piece = pieces[last];
-  if (last > 0 && piece !== undefined && piece.column >= base + 12) {
-    const free = piece.column >= base + 20;
-    const end = readEndText(piece.text, piece.marks, free);
-    if (end !== undefined && (end.form > 0 || free))
+  const alone = pieces[last];
+  if (last > 0 && alone?.pointer === true && /\d/.test(alone.text)) {
+    const end = readEndText(alone.text);
+    if (end?.pointer !== undefined)
       return { words: wordsUpTo(pieces, last, 0, [], context), end, how: 'line' };
+  }
+  // A line is far to the right, where only an end can be; what is below it is more of the words.
+  for (let i = last; i > 0; i--) {
+    const piece = pieces[i] as LinePiece;
+    const base = pieces.slice(0, i).reduce((least, p) => Math.min(least, p.column), Number.POSITIVE_INFINITY);
+    if (piece.column < base + 12) continue;
+    const free = piece.column >= base + FAR_RIGHT;
+    const end = letterPointer(piece.text, context) ?? readEndText(piece.text, piece.marks, free);
+    if (end !== undefined && (end.form > 0 || free))
+      return { words: wordsUpTo(pieces, i, 0, pieces.slice(i + 1), context), end, how: 'line' };
   }
   return undefined;
 }

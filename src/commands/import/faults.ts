@@ -1,6 +1,7 @@
 /** What is wrong with a printed key once its leads are joined: the faults of the print, each at its line. */
 import type { Outline } from './draft.js';
 import { type LinkedCouplet, type LinkedLead, leadRemark, type Remark } from './linked.js';
+import { hasOtherLabel, isOutOfLine } from './score.js';
 
 /** The faults of a key. `byName` holds its couplets by their printed numbers. */
 export function faultsOf(
@@ -42,7 +43,7 @@ class Checker {
             'error',
             first,
             couplet,
-            `couplet ${group.name} is printed a second time; it is kept as ${id}, and nothing leads to it`,
+            `couplet ${group.name ?? first.item.label?.printed ?? id} is printed a second time; it is kept as ${id}, and nothing leads to it`,
           ),
         );
       if (leads.length < 2)
@@ -81,12 +82,40 @@ class Checker {
             `couplet ${group.name} has ${leads.length} leads, and there is no couplet ${next}; a number may be misprinted`,
           ),
         );
-      for (const lead of leads) this.#checkLead(couplet, lead);
+      for (const lead of leads) {
+        this.#checkLead(couplet, lead);
+        this.#checkPlace(couplet, lead);
+      }
       this.#checkBack(couplet);
     }
   }
 
   #checkLead(couplet: LinkedCouplet, lead: LinkedLead): void {
+    const [first, second] = lead.item.ends;
+    if (first !== undefined && second !== undefined)
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          `there are ends on ${lead.item.ends.length} of its lines (${lead.item.ends.join(', ')}); some may be those of other leads`,
+        ),
+      );
+    if (
+      lead.target.kind === 'couplet' &&
+      lead.target.via === 'printed' &&
+      lead.target.couplet.leads.length < 2
+    )
+      this.#remarks.push(
+        leadRemark(
+          'couplet-has-leads',
+          'warning',
+          lead,
+          couplet,
+          `goes to couplet ${lead.target.couplet.id}, of which only one lead was read`,
+        ),
+      );
     if (lead.target.kind === 'none')
       this.#remarks.push(
         leadRemark(
@@ -104,7 +133,9 @@ class Checker {
           'error',
           lead,
           couplet,
-          `goes to ${lead.target.printed}; a lead can go to only one couplet`,
+          /^\d+\s*\D+\s*\d+$/.test(lead.target.printed) && !/[,;&/]|or|and|oder|und/.test(lead.target.printed)
+            ? `ends in the numbers ${lead.target.printed}, and a lead can go to only one couplet`
+            : `goes to ${lead.target.printed}; a lead can go to only one couplet`,
         ),
       );
     if (lead.target.kind === 'nowhere')
@@ -138,6 +169,35 @@ class Checker {
       );
     if (lead.words === '')
       this.#remarks.push(leadRemark('words-whole', 'error', lead, couplet, 'the lead has no words'));
+  }
+
+  /** Whether a lead stands where the first one of its couplet does, and holds no line that begins as a lead does. */
+  #checkPlace(couplet: LinkedCouplet, lead: LinkedLead): void {
+    const { layout } = this.outline;
+    if (layout === 'outline' && isOutOfLine(couplet, lead, 2))
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          'it is not level with the first lead of its couplet, and may belong elsewhere',
+        ),
+      );
+    if (layout !== 'indented' && hasOtherLabel(lead))
+      this.#remarks.push(
+        leadRemark('target-clear', 'warning', lead, couplet, 'its words begin with a label of another kind'),
+      );
+    if (lead.item.suspects.length > 0)
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          `line ${lead.item.suspects.join(', ')} begins as a lead does, and was read as more of its words`,
+        ),
+      );
   }
 
   #checkBack(couplet: LinkedCouplet): void {

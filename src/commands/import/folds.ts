@@ -82,7 +82,10 @@ function sideBySide(lines: readonly Line[], column: number, split: number[]): Li
     const before = cut(line, 0, Math.max(0, at));
     const after = cut(line, Math.max(0, at), line.text.length);
     if (before !== undefined) left.push(before);
-    if (after !== undefined) right.push(right.length === 0 ? { ...after, blank: 0 } : after);
+    if (after !== undefined) {
+      const moved = { ...after, indent: Math.max(0, after.indent - column) };
+      right.push(right.length === 0 ? { ...moved, blank: 0 } : moved);
+    }
     if (before !== undefined && after !== undefined) split.push(line.number);
   }
   flush();

@@ -1,6 +1,6 @@
 /** Keys without labels: the indentation alone shows which leads belong together. */
-import type { Group, Item, Outline, TextSection } from './draft.js';
-import { isUnfinished, piece } from './items.js';
+import { FAR_RIGHT, type Group, type Item, type Outline, type TextSection } from './draft.js';
+import { addEnd, isUnfinished, piece } from './items.js';
 import type { Line } from './lines.js';
 
 /**
@@ -8,14 +8,21 @@ import type { Line } from './lines.js';
  * lead; undefined: none is fixed.
  */
 interface Wrapping {
+  /** Labels begin leads, and lines without one may as well; they say nothing of what belongs together. */
+  readonly labels: boolean;
   /** A line is never the continuation of another. */
   readonly none: boolean;
   readonly hang: number | undefined;
 }
 
+/** Leads with labels and leads without, told apart by their ends and what belongs together by indents. */
+export const LABELLED: Wrapping = { labels: true, none: false, hang: undefined };
+
 interface IndentLevel {
   readonly indent: number;
   readonly group: Group;
+  /** The column of the words of its first lead, when that has a label. */
+  readonly words: number | undefined;
 }
 
 /** The assumptions about wrapping that are worth trying for a section. */
@@ -28,9 +35,10 @@ export function wrappings(section: TextSection): Wrapping[] {
   });
   const likely = [...steps].sort((a, b) => b[1] - a[1] || a[0] - b[0]).slice(0, 3);
   return [
-    { none: true, hang: undefined },
-    { none: false, hang: undefined },
-    ...likely.map(([hang]) => ({ none: false, hang })),
+    { labels: false, none: true, hang: undefined },
+    { labels: false, none: false, hang: undefined },
+    ...likely.map(([hang]) => ({ labels: false, none: false, hang })),
+    ...(section.labels.some((l) => l?.firm) ? [LABELLED] : []),
   ];
 }
 
@@ -47,7 +55,9 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
     if (last !== undefined && continues(section, last, i, wrapping, widest)) {
       last.pieces.push(piece(line, 0));
       last.lastLine = line.number;
-      last.ended ||= section.ended[i] ?? false;
+      // It is level with the lead and begins with a capital: it may be another lead.
+      if (line.indent === last.indent && /^\p{Lu}/u.test(line.text)) last.suspects.push(line.number);
+      addEnd(last, line, section.ended[i]);
       return;
     }
     if (last === undefined && i + 1 < section.lines.length && !startsKey(section, i)) {
@@ -56,7 +66,8 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
     }
     const sign = section.labels[i];
     const bullet =
-      sign !== undefined && (sign.readings[0]?.system === 'dash' || sign.readings[0]?.system === 'sign');
+      sign !== undefined &&
+      (wrapping.labels || sign.readings[0]?.system === 'dash' || sign.readings[0]?.system === 'sign');
     const item: Item = {
       pieces: [piece(line, bullet ? sign.end : 0)],
       label: undefined,
@@ -66,12 +77,18 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
       line: line.number,
       lastLine: line.number,
       ended: section.ended[i] ?? false,
+      ends: section.ended[i] === true ? [line.number] : [],
+      suspects: [],
       loose,
     };
     loose = [];
-    while (levels.length > 0 && (levels[levels.length - 1] as IndentLevel).indent > line.indent) levels.pop();
+    const words = wrapping.labels && sign?.firm === true ? line.indent + sign.end : undefined;
+    // Labels of unequal length may stand to the right: `  I.` and ` II.` are level where their words are.
+    const known = words === undefined ? undefined : levels.findLast((l) => l.words === words);
+    const indent = known?.indent ?? line.indent;
+    while (levels.length > 0 && (levels[levels.length - 1] as IndentLevel).indent > indent) levels.pop();
     const level = levels[levels.length - 1];
-    if (level !== undefined && level.indent === line.indent) {
+    if (level !== undefined && level.indent === indent) {
       item.mark = level.group.leads.length;
       level.group.leads.push(item);
     } else {
@@ -87,7 +104,7 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
         oddities.push({ line: line.number, what: 'the indent fits no line above' });
       item.mark = 0;
       groups.push(group);
-      levels.push({ indent: line.indent, group });
+      levels.push({ indent, group, words });
     }
     items.push(item);
   });
@@ -106,7 +123,9 @@ function startsKey(section: TextSection, i: number): boolean {
 
 function continues(section: TextSection, last: Item, i: number, wrapping: Wrapping, widest: number): boolean {
   const line = section.lines[i] as Line;
-  if (wrapping.none || line.indent < last.indent) return false;
+  if (line.indent < last.indent) return false;
+  if (section.ended[i] === true && !last.ended && line.indent >= last.indent + FAR_RIGHT) return true;
+  if (wrapping.none || (wrapping.labels && section.labels[i]?.firm === true)) return false;
   const before = section.lines[i - 1] as Line;
   if (isUnfinished(last)) return true;
   if (last.ended)

@@ -11,6 +11,7 @@ export function piece(line: Line, from: number): LinePiece {
     marks: clipped(line.marks, from, line.text.length),
     rawEnd: line.raw.trimEnd().length,
     line: line.number,
+    pointer: line.pointer === true,
   };
 }
 
@@ -52,4 +53,11 @@ export function belongsToEnded(line: Line, last: Item): boolean {
     line.indent > last.indent &&
     (line.indent >= first.column || last.pieces.length > 1)
   );
+}
+
+/** Notes whether a line that was added to a lead holds an end. */
+export function addEnd(item: Item, line: Line, ended: boolean | undefined): void {
+  if (ended !== true) return;
+  item.ended = true;
+  item.ends.push(line.number);
 }

@@ -233,7 +233,7 @@ const GREEK = 'αβγδεζηθικλμ';
 
 function readLetters(head: string, text: string): Label | undefined {
   const found =
-    /^([([]?)([IVXLC]{1,7}|[ivxlc]{1,7}|([A-Za-zα-μ])\3{0,3})(?![\p{L}\d]|[-–]\p{L})(?:\s?(['’′´*¹²³]{1,2})(?=\s|[.):\]]))?(?:\s*([)\]]))?/u.exec(
+    /^([([]?)([IVXLC]{1,7}|[ivxlc]{1,7}|([A-Za-zα-μ])\3{0,5})(?![\p{L}\d]|[-–]\p{L})(?:\s?(['’′´*¹²³]{1,2})(?=\s|[.):\]]))?(?:\s*([)\]]))?/u.exec(
       head,
     );
   if (found === null) return undefined;

@@ -19,6 +19,8 @@ export interface Line {
   readonly blank: number;
   /** Whether a page ended before it, so that an empty line or a broken sentence means nothing. */
   readonly afterPage: boolean;
+  /** Nothing but the number of the couplet to which the lead above goes. */
+  readonly pointer?: boolean;
 }
 
 const TAB = 8;
@@ -107,6 +109,8 @@ function plainSigns(raw: string): string {
       // biome-ignore lint/suspicious/noControlCharactersInRegex: control characters mean nothing in a printed key
       .replace(/[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u2028\u2029\u202a-\u202e\u2066-\u2069]/g, '');
   }
+  // Dollar signs around small print; before a digit one is an amount.
+  if (text.includes('$')) text = text.replace(/\$(?!\d)/g, '');
   // Braces that hold the leads of a couplet together add nothing to the lines.
   if (/^\s*(?:\d{1,4}[.)]?\s*)?[{⎧⎨⎩⎪|](?=\s)/.test(text)) text = text.replace(/[{⎧⎨⎩⎪|]/, ' ');
   return text.includes('\t') ? withoutTabs(text) : text;
@@ -130,9 +134,9 @@ interface Stripped {
   readonly marks: readonly EmphasisSpan[];
 }
 
-// =bold=, _italic_, *italic*, **bold**; an opening sign is before a letter, a closing one after something.
+// =bold=, _italic_, *italic*, **bold**, +spaced+, ~spaced~; an opening sign is before a letter, a closing one after something.
 const PAIRED =
-  /(?<![\p{L}\p{N}=])=(?=[^\s=])([^=]*[^\s=])=(?![\p{N}=])|(?<![\p{L}\p{N}_])_(?=[^\s_])([^_]*[^\s_])_(?![\p{L}\p{N}_])|(?<![\p{L}\p{N}*])\*\*(?=[^\s*])([^*]*[^\s*])\*\*(?![\p{L}\p{N}*])|(?<![\p{L}\p{N}*])\*(?=[^\s*])([^*]*[^\s*])\*(?![\p{L}\p{N}*])/gu;
+  /(?<![\p{L}\p{N}=])=(?=[^\s=])([^=]*[^\s=])=(?![\p{N}=])|(?<![\p{L}\p{N}_])_(?=[^\s_])([^_]*[^\s_])_(?![\p{L}\p{N}_])|(?<![\p{L}\p{N}*])\*\*(?=[^\s*])([^*]*[^\s*])\*\*(?![\p{L}\p{N}*])|(?<![\p{L}\p{N}*])\*(?=[^\s*])([^*]*[^\s*])\*(?![\p{L}\p{N}*])|(?<![\p{L}\p{N}+~])([+~])(?=[\p{L}\p{N}(])([^+~]*[^\s+~])\5(?![\p{L}\p{N}+~])|(?<![\p{L}\p{N}|])\|(?=[\p{L}(])([^|]*[^\s|])\|(?![\p{L}\p{N}|])/gu;
 const TAG = /<(\/?)(?:i|b|em|strong|sc|u|cite)>/gi;
 const OPEN_AT_END = /(?<![\p{L}\p{N}=_])([=_])(?=[^\s=_])[^=_]*$/u;
 
@@ -173,12 +177,12 @@ function wrappedIn(line: string, sign: string): string {
 }
 
 function strippedLine(line: string): Stripped {
-  if (line.length > LONGEST_MARKED || !/[=_*<]/.test(line)) return { text: line, marks: [] };
+  if (line.length > LONGEST_MARKED || !/[=_*<+~|]/.test(line)) return { text: line, marks: [] };
   let text = '';
   const marks: EmphasisSpan[] = [];
   let from = 0;
   for (const m of line.matchAll(PAIRED)) {
-    const inner = m[1] ?? m[2] ?? m[3] ?? m[4] ?? '';
+    const inner = m[1] ?? m[2] ?? m[3] ?? m[4] ?? m[6] ?? m[7] ?? '';
     text += line.slice(from, m.index);
     marks.push([text.length, text.length + inner.length]);
     text += inner;

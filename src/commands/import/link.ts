@@ -12,11 +12,34 @@ import {
 import { isApart, scoreOf } from './score.js';
 import { isHeadingText } from './sections.js';
 import type { SplitLead } from './split-lead.js';
+import type { ImportedEnd } from './targets.js';
 
 /** Joins the leads of an outline to their targets. `part` splits a lead's lines into words and end. */
 export function link(outline: Outline, part: (item: Item) => SplitLead): Linked {
   return new Linker(outline, part).link();
 }
+
+/** Whether an end names a group of which a couplet below may treat, and not a taxon with its number or page in the book. */
+function isGroup(end: ImportedEnd): boolean {
+  if (end.page !== undefined || end.before !== undefined || end.after !== undefined) return false;
+  return end.names.every((n) => GROUPS.has(n.rank ?? '') && n.authority === undefined);
+}
+
+const GROUPS: ReadonlySet<string> = new Set([
+  'class',
+  'order',
+  'suborder',
+  'superfamily',
+  'family',
+  'subfamily',
+  'tribe',
+  'subtribe',
+  'section',
+  'subsection',
+  'subgenus',
+  'series',
+  'group',
+]);
 
 class Linker {
   readonly #couplets: LinkedCouplet[];
@@ -129,15 +152,12 @@ class Linker {
     // An end in which no name could be read says no more than no end at all.
     if (end !== undefined && end.names.length > 0) {
       const numbered = end.after === undefined ? undefined : this.#byName.get(end.after);
-      if (this.#nested && free) {
+      if (this.#nested && free && isGroup(end)) {
         lead.target = { kind: 'couplet', couplet: below, via: 'below', end };
-        const species = end.names.some(
-          (n) => n.name.includes(' ') && n.rank !== 'section' && n.rank !== 'subgenus',
-        );
         this.#remarks.push(
           leadRemark(
             'target-clear',
-            species ? 'warning' : 'note',
+            'note',
             lead,
             couplet,
             `${end.names.map((n) => n.name).join(', ')} is at the end, but couplet ${below.id} follows under it; the name is kept as what the couplet is about`,

@@ -43,6 +43,8 @@ export interface Remark {
   readonly message: string;
   /** The couplet whose confidence it lowers. */
   readonly couplet?: LinkedCouplet;
+  /** It was said of another couplet, and only lowers the confidence of this one. */
+  readonly silent?: boolean;
 }
 
 /** One reading of a key, all of it joined. */
@@ -53,6 +55,11 @@ export interface Linked {
   /** Whether couplets are printed under the lead that they follow, and not pointed to by numbers. */
   readonly nested: boolean;
   readonly score: number;
+}
+
+/** A reading in which so little holds together that no couplet of it is sure: where nothing is pointed to by numbers. */
+export function isWeak({ nested, score, couplets }: Linked): boolean {
+  return nested && score < couplets.reduce((n, c) => n + c.leads.length, 0) / 2;
 }
 
 /** `3b`; for couplets without a printed number, the words serve. */
@@ -70,7 +77,7 @@ export function anchorName(text: string): string {
     .replace(/[^\p{L}\p{N}]+/gu, ' ')
     .trim()
     .replace(
-      /^((?:key|group|section|table|part|schlüssel|gruppe|tabelle|teil|abschnitt)\s+(?:[a-z]|[ivxlc]+|\d{1,3}))(?:\s.*)?$/u,
+      /^((?:key|group|section|series|division|class|table|part|abteilung|reihe|schlüssel|gruppe|tabelle|teil|abschnitt)\s+(?:[a-z]|[ivxlc]+|\d{1,3}))(?:\s.*)?$/u,
       '$1',
     );
 }

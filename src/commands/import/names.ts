@@ -26,6 +26,16 @@ const GROUP_WORDS: Record<string, string> = {
   tribe: 'tribe',
   tribus: 'tribe',
   genus: 'genus',
+  class: 'class',
+  klasse: 'class',
+  order: 'order',
+  ordnung: 'order',
+  suborder: 'suborder',
+  unterordnung: 'suborder',
+  superfamily: 'superfamily',
+  überfamilie: 'superfamily',
+  subtribe: 'subtribe',
+  subsection: 'subsection',
   gattung: 'genus',
   gen: 'genus',
   subgenus: 'subgenus',
@@ -90,6 +100,9 @@ function withoutCount(words: string[]): string[] {
     : words;
 }
 
+/** Ranks that are kept as such. */
+const KNOWN = /^(?:sub)?(?:family|genus|tribe)$/;
+
 function readGroup(words: readonly string[], rank: string): ReadName | undefined {
   const inner = unstopped(words[1] ?? '', words.length === 2);
   if (!/^\p{Lu}[\p{L}-]{2,}$/u.test(inner) || words.length > 6) return undefined;
@@ -99,12 +112,13 @@ function readGroup(words: readonly string[], rank: string): ReadName | undefined
     .replace(/[.,;]$/, '');
   if (words.slice(2).some((w) => !AUTHOR.test(w))) return undefined;
   const name = `${words[0]} ${ordinaryCase(inner)}`;
-  const plain = rank === 'family' || rank === 'genus' || rank === 'tribe' || rank === 'subfamily';
+  const plain = !/section|subgenus|series/.test(rank);
   return {
     name: plain ? ordinaryCase(inner) : name,
     rank,
     ...(authority === '' ? {} : { authority }),
-    remarks: [],
+    // The rank may be one that a key file does not know.
+    remarks: plain && !KNOWN.test(rank) ? [`printed as ${words[0]}`] : [],
     form: 2,
   };
 }
@@ -120,6 +134,7 @@ function oneWord(genus: string, capitals: boolean): ReadName {
 function rankByEnding(word: string): string | undefined {
   if (/(?:aceae|aceæ|idae|idæ)$/i.test(word)) return 'family';
   if (/oideae$|oideæ$/i.test(word)) return 'subfamily';
+  if (/[a-zæ]{3}ales$/i.test(word)) return 'order';
   return undefined;
 }
 
@@ -166,6 +181,10 @@ function readBinomial(
     form = abbreviated ? (strength === 0 ? 1 : 2) : min(genusForm(genus), strength);
     parts.push(hybrid || written.startsWith('×') ? `× ${bare}` : bare);
     i++;
+  } else if (abbreviated && /^[\p{Lu}Æ-]{3,}$/u.test(unstopped(written, true))) {
+    parts.push(unstopped(written, true).toLowerCase());
+    form = 2;
+    i++;
   } else if (capitals && /^[\p{Lu}-]{3,}$/u.test(unstopped(written, true))) {
     const epithet = unstopped(written, true).toLowerCase();
     // `BIRCH FAMILY`
@@ -180,7 +199,11 @@ function readBinomial(
     if (authority === undefined) return undefined;
     const one = oneWord(genus, capitals);
     // `Little Tarn-duck` has a capital in both words and is not a name; authors are shortened, or the genus has the form of one.
+    // An ordinary word is no genus, whatever stands behind it: `White Pine.`
+    if (authority !== '' && one.form === 0) return undefined;
     if (authority !== '' && one.form < 2 && !/[.()&]/.test(authority)) return undefined;
+    // `Oregon Woodsia`: a second word that is a genus by its form is no author.
+    if (/^\p{L}+$/u.test(authority) && genusForm(authority) === 2) return undefined;
     return { ...one, ...(authority === '' ? {} : { authority }) };
   }
   let authority: string[] = [];
@@ -236,11 +259,16 @@ function readAuthority(words: readonly string[]): string | undefined {
 
 function trimmedAuthority(words: readonly string[]): string | undefined {
   if (words.length === 0) return '';
-  const text = words.join(' ').replace(/[,;]$/, '');
+  const text = closed(words.join(' ').replace(/[,;]$/, ''));
   if (!/\p{Lu}/u.test(text)) return undefined;
   const last = words[words.length - 1] as string;
   // The stop of an abbreviation belongs to it; that of a sentence does not.
   return /^\p{Lu}\p{Ll}{5,}\.$/u.test(last) && words.length > 0 ? text.slice(0, -1) : text;
+}
+
+/** Without a comma before a bracket that stays open. */
+function closed(text: string): string {
+  return text.replace(/[,;](?=\)?$)/, '');
 }
 
 /** A word without the stop or comma after it. */

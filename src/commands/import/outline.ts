@@ -1,6 +1,6 @@
 /** Reads the leads and couplets of a section by their labels, under one assumption about how the labels are meant. */
-import type { Group, Item, Layout, Outline, TextSection } from './draft.js';
-import { belongsToEnded, endsSentence, isUnfinished, piece, questionOf } from './items.js';
+import { FAR_RIGHT, type Group, type Item, type Layout, type Outline, type TextSection } from './draft.js';
+import { addEnd, belongsToEnded, endsSentence, isUnfinished, piece, questionOf } from './items.js';
 import { counterOf, LabelFit, type LabelPlace } from './label-fit.js';
 import { keyOf, styleOf } from './label-stats.js';
 import type { Label, LabelReading, System } from './labels.js';
@@ -27,6 +27,9 @@ export interface Assumption {
 export function readOutline(section: TextSection, assumption: Assumption): Outline {
   return new OutlineReader(section, assumption).read();
 }
+
+/** Leads of more lines are not looked through line by line. */
+const LONGEST = 12;
 
 class OutlineReader {
   readonly #items: Item[] = [];
@@ -181,7 +184,9 @@ class OutlineReader {
       this.#sibling(found, line, label, i, undefined);
       return true;
     }
-    if (reading.ordinal === 1) {
+    // A part of a text may go on with the numbers of the part before it.
+    const first = this.#groups.length === 0 && reading.system === 'number' && label.firm;
+    if (reading.ordinal === 1 || first) {
       this.#begins(`${style}#${this.#groups.length}`, style, label, reading, line, i, undefined, false);
       return true;
     }
@@ -232,7 +237,7 @@ class OutlineReader {
       top.mark = 0;
       top.markSystem = reading.system;
       last.pieces.push(piece(line, label.end));
-      last.ended ||= this.section.ended[i] ?? false;
+      addEnd(last, line, this.section.ended[i]);
       last.lastLine = line.number;
       return true;
     }
@@ -367,6 +372,8 @@ class OutlineReader {
       line: line.number,
       lastLine: line.number,
       ended: this.section.ended[i] ?? false,
+      ends: this.section.ended[i] === true ? [line.number] : [],
+      suspects: [],
       loose: this.#loose,
     };
     this.#loose = [];
@@ -383,10 +390,23 @@ class OutlineReader {
     if (isUnfinished(last)) return false;
     if (this.#looseRuns && line.blank === 0)
       return this.#paragraphs.hasColumnEnd(i) && this.section.ended[i - 1] === true;
+    if (last.ended && this.#isSecond(line, last)) return true;
     if (last.ended || this.#closedByWords(last)) return this.#paragraphs.hasEnd(i);
     if (line.blank > 0 && !line.afterPage) return this.#paragraphs.hasEnd(i);
     // A lead whose end is not printed: the next line begins like a lead, and is level with the words of the first one.
     return false;
+  }
+
+  /** A line under an end that has a line of its own, level with the words of a lead that is still alone: its alternative. */
+  #isSecond(line: Line, last: Item): boolean {
+    const [first, end] = [last.pieces[0], last.pieces.at(-1)];
+    if (first === undefined || end === undefined || end === first || this.#top?.group.leads.length !== 1)
+      return false;
+    return (
+      last === this.#top.group.leads[0] &&
+      line.indent === first.column &&
+      end.column >= first.column + FAR_RIGHT - 4
+    );
   }
 
   #closedByWords(item: Item): boolean {
@@ -418,8 +438,27 @@ class OutlineReader {
       this.#looseRuns = true;
       return;
     }
+    const suspect = this.#isSuspect(line, i) || this.#isBelowEnd(line, last);
     last.pieces.push(piece(line, 0));
     last.lastLine = line.number;
-    last.ended ||= this.section.ended[i] ?? false;
+    addEnd(last, line, this.section.ended[i]);
+    if (suspect) last.suspects.push(line.number);
+  }
+
+  /** A line with a capital under words that already close with a name: it may be a further lead. */
+  #isBelowEnd(line: Line, last: Item): boolean {
+    return (
+      /^["“„(]?\p{Lu}/u.test(line.text) &&
+      last.pieces.length <= LONGEST &&
+      this.section.surelyEnded(last.pieces)
+    );
+  }
+
+  /** A line that begins with a label as others do, and was not taken for a lead. */
+  #isSuspect(line: Line, i: number): boolean {
+    const label = this.section.labels[i];
+    if (label === undefined || !label.firm || !/^["“„(]?\p{Lu}/u.test(line.text.slice(label.end)))
+      return false;
+    return label.readings.some((r) => this.assumption.systems.has(r.system));
   }
 }

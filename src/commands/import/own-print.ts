@@ -229,6 +229,8 @@ function itemOf({ label, first, last, indent, rows }: Rows, mark: number): Item 
     line: first.number,
     lastLine: last.number,
     ended: true,
+    ends: [],
+    suspects: [],
     loose: [],
   };
 }

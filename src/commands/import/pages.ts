@@ -1,4 +1,5 @@
 /** Page numbers and running heads between the lines of a key. */
+import { FAR_RIGHT } from './draft.js';
 import type { Line } from './lines.js';
 
 /** The lines of a text, apart from what belongs to its pages. */
@@ -20,6 +21,7 @@ const OF_A_KEY =
 /** Removes page numbers and running heads; the line after one is marked as following the end of a page. */
 export function withoutPages(lines: readonly Line[]): Paged {
   const heads = repeatedHeads(lines);
+  const pointers = numbersAtEnds(lines);
   const kept: Line[] = [];
   const furniture: Line[] = [];
   let pageEnded = false;
@@ -28,17 +30,56 @@ export function withoutPages(lines: readonly Line[]): Paged {
     const head = furniture[furniture.length - 1];
     // The head right above has the page number, so a number below it is something else.
     const numbered = head === lines[i - 1] && head !== undefined && WITH_NUMBER.test(head.text);
-    if (!(numbered && BARE_NUMBER.test(line.text)) && isFurniture(lines, i, heads, kept[kept.length - 1])) {
+    if (
+      !(numbered && BARE_NUMBER.test(line.text)) &&
+      isFurniture(lines, i, heads, pointers, kept[kept.length - 1])
+    ) {
       furniture.push(line);
       pageEnded = true;
       blank = Math.max(blank, line.blank);
       return;
     }
-    kept.push(pageEnded ? { ...line, blank: Math.max(blank, line.blank), afterPage: true } : line);
+    const own = pointers.has(line) ? { ...line, pointer: true } : line;
+    kept.push(pageEnded ? { ...own, blank: Math.max(blank, line.blank), afterPage: true } : own);
     pageEnded = false;
     blank = 0;
   });
   return { lines: kept, furniture };
+}
+
+/**
+ * Numbers that have lines of their own in the column of the ends, or are set apart as the labels are, where most of them are
+ * numbers of couplets: they say where leads go.
+ */
+function numbersAtEnds(lines: readonly Line[]): ReadonlySet<Line> {
+  const labels = new Set<string>();
+  for (const { text } of lines) {
+    const label = /^\W{0,2}(\d{1,4})[a-d'’*]?(?:[.):]|\s)\s*\S/.exec(text)?.[1];
+    if (label !== undefined) labels.add(label);
+  }
+  const known = (line: Line) => labels.has(/\d+/.exec(line.text)?.[0] ?? '');
+  const found: Line[] = [];
+  const pages: Line[] = [];
+  lines.forEach((line, i) => {
+    const [above, below] = [lines[i - 1], lines[i + 1]];
+    if (above === undefined || !BARE_NUMBER.test(line.text) || isPageMark(above.text)) return;
+    if (line.indent >= above.indent + FAR_RIGHT || line.marks.length > 0) found.push(line);
+    // Under a lead without an end, and with a label below it.
+    else if (known(line) && !hasColumnEnd(above.text) && (below === undefined || LABELLED.test(below.text)))
+      found.push(line);
+    else pages.push(line);
+  });
+  const sure = found.filter(known);
+  const marked = found.filter((l) => l.marks.length > 0 || l.indent >= FAR_RIGHT);
+  return sure.length * 5 >= found.length * 3 && (marked.length > 0 || found.length > pages.length)
+    ? new Set(found)
+    : new Set();
+}
+
+const LABELLED = /^(?:[-–—]{1,2}\s|\W{0,2}\d{1,4}[a-d'’*]?[.):]?\s|[a-dA-D][.)]\s)/;
+
+function hasColumnEnd(text: string): boolean {
+  return /\S(?:\s{3,}|\s?(?:\.\s?){3,})\S+(?:\s\S+){0,4}$/.test(text);
 }
 
 /** A line without its digits, to recognise the same head on several pages. */
@@ -102,14 +143,24 @@ function isFurniture(
   lines: readonly Line[],
   i: number,
   heads: ReadonlySet<string>,
+  pointers: ReadonlySet<Line>,
   above: Line | undefined,
 ): boolean {
   const line = lines[i] as Line;
   const { text } = line;
   if (text.length > LONGEST_HEAD) return false;
+  // `44      THE BECK      [CH. II`
+  if (
+    /^\d{1,4}\s{2,}.*\[\s*(?:ch|chap|vol|kap|part|bd|no)\b/i.test(text) ||
+    /^\[\s*(?:ch|chap|vol|kap|part|bd|no)\b.*\s{2,}\d{1,4}$/i.test(text)
+  )
+    return true;
   if (PAGE_MARK.test(text)) return alone(lines, i) || /^[[{<]/.test(text) || line.afterPage;
-  if (BARE_NUMBER.test(text)) return bareIsPage(lines, i, above);
-  if (heads.has(shape(text))) {
+  if (BARE_NUMBER.test(text)) return bareIsPage(lines, i, pointers, above);
+  const before = lines[i - 1];
+  // Set apart in the column of the ends: a name and its page, which may recur as a running head does.
+  const atEnd = before !== undefined && line.indent >= before.indent + FAR_RIGHT && line.marks.length > 0;
+  if (heads.has(shape(text)) && !atEnd) {
     const numbered = WITH_NUMBER.exec(text);
     // With its number it is a head wherever it is; without one it needs a page number or page end beside it.
     if (numbered !== null)
@@ -142,12 +193,18 @@ function alone(lines: readonly Line[], i: number): boolean {
 }
 
 /** Whether a number alone on a line is a page number: unless it is where the end of the lead above would be, or begins a couplet. */
-function bareIsPage(lines: readonly Line[], i: number, kept: Line | undefined): boolean {
+function bareIsPage(
+  lines: readonly Line[],
+  i: number,
+  pointers: ReadonlySet<Line>,
+  kept: Line | undefined,
+): boolean {
   const line = lines[i] as Line;
   if (/^[-–—[{(]/.test(line.text) && /[-–—\]})]$/.test(line.text)) return alone(lines, i);
   // `(p.` above waits for its number; so does a lead that closes with a dash, when no further number follows.
   if (/\((?:p|pp|S)\.?$/i.test(kept?.text ?? '')) return false;
   if (/\s(?:[–—-]|→|->)$/.test(kept?.text ?? '') && !BARE_NUMBER.test(lines[i + 1]?.text ?? '')) return false;
+  if (pointers.has(line)) return false;
   if (line.afterPage) return true;
   const above = lines[i - 1];
   const below = lines[i + 1];

@@ -11,6 +11,8 @@ export interface LinePiece {
   readonly rawEnd: number;
   /** The number of its line. */
   readonly line: number;
+  /** Its line is nothing but the number to which the lead above goes. */
+  readonly pointer?: boolean;
 }
 
 /** Running text with what was set apart in it. */

@@ -11,11 +11,12 @@ import { nameDrafts, nameOwnDrafts, namesIn, ownDrafts, readDrafts } from './dra
 import { unfolded } from './folds.js';
 import { languageOf } from './lexicon.js';
 import { type Line, readLines } from './lines.js';
-import type { Remark } from './linked.js';
+import { isWeak, type Remark } from './linked.js';
 import { readOwnPrint } from './own-print.js';
 import { withoutPages } from './pages.js';
 import { wordsOf } from './pieces.js';
-import { findingOf, looseRemarks, ownRemarks, unsureRemark, wordRemarks } from './remarks.js';
+import { withoutPlates } from './plates.js';
+import { findingOf, looseRemarks, ownRemarks, unsureRemark, weakRemark, wordRemarks } from './remarks.js';
 
 export type { ImportedKey } from './assemble.js';
 export { LAYOUTS, type Layout } from './draft.js';
@@ -55,7 +56,10 @@ export function importText(written: string, options: ImportOptions): Imported {
   const text = written.replace(/\r\n?/g, '\n');
   const all = numberedAs(readLines(text), options.source?.numbers);
   const own = options.layout === undefined ? readOwnPrint(all) : undefined;
-  const { lines: kept, furniture } = own === undefined ? withoutPages(all) : { lines: all, furniture: [] };
+  const plated = own === undefined ? withoutPlates(all) : { lines: all, furniture: [] };
+  const paged = own === undefined ? withoutPages(plated.lines) : { lines: all, furniture: [] };
+  const kept = paged.lines;
+  const furniture = [...paged.furniture, ...plated.furniture].sort((a, b) => a.number - b.number);
   const { lines, columns, runIn } =
     own === undefined ? unfolded(kept) : { lines: kept, columns: [], runIn: [] };
   const { drafts, lost } =
@@ -72,7 +76,7 @@ export function importText(written: string, options: ImportOptions): Imported {
     draft.remarks.push(
       ...wordRemarks(draft.linked),
       ...(own === undefined ? looseRemarks(draft) : ownRemarks(draft)),
-      ...(draft.unsure ? [unsureRemark(draft)] : []),
+      ...(isWeak(draft.linked) ? [weakRemark(draft)] : draft.unsure ? [unsureRemark(draft)] : []),
     );
   const common = {
     file: options.file,
@@ -87,8 +91,9 @@ export function importText(written: string, options: ImportOptions): Imported {
   const keys = options.asOne === true ? [joinedKey(drafts, common)] : separateKeys(drafts, common);
   const places = new Lines(options.source?.text ?? text);
   const findings = [
-    ...drafts.flatMap((d) => d.remarks),
-    ...furnitureRemarks(furniture),
+    ...drafts.flatMap((d) => d.remarks.filter((r) => r.silent !== true)),
+    ...furnitureRemarks(paged.furniture, 'page numbers and running heads'),
+    ...furnitureRemarks(plated.furniture, 'figures, footnotes and rules'),
     ...foldRemarks(columns, 'two columns side by side, read as the left one and then the right one'),
     ...foldRemarks(runIn, 'several leads on one line, read one by one'),
   ]
@@ -119,7 +124,7 @@ function foldRemarks(numbers: readonly number[], what: string): Remark[] {
   ];
 }
 
-function furnitureRemarks(furniture: readonly Line[]): Remark[] {
+function furnitureRemarks(furniture: readonly Line[], what: string): Remark[] {
   const [first] = furniture;
   if (first === undefined) return [];
   const numbers = furniture.slice(0, 8).map((l) => l.number);
@@ -129,7 +134,7 @@ function furnitureRemarks(furniture: readonly Line[]): Remark[] {
       rule: 'line-placed',
       level: 'note',
       line: first.number,
-      message: `${count(furniture.length, 'line')} taken for page numbers and running heads, kept as comments: ${numbers.join(', ')}${more}`,
+      message: `${count(furniture.length, 'line')} taken for ${what}, kept as comments: ${numbers.join(', ')}${more}`,
     },
   ];
 }

@@ -1,16 +1,16 @@
 /** Tries the layouts that a part of the text may have and takes the one that holds together best. */
 import type { Item, Layout, Outline, TextSection } from './draft.js';
 import { countColumns, cutLine, partLead } from './ends.js';
-import { readIndented, wrappings } from './indented.js';
+import { LABELLED, readIndented, wrappings } from './indented.js';
 import { piece } from './items.js';
-import { asLettered, type Label, readLabel, type System } from './labels.js';
+import type { Label, System } from './labels.js';
 import type { Line } from './lines.js';
 import { link } from './link.js';
 import type { Linked } from './linked.js';
 import { type Assumption, type Meaning, readOutline } from './outline.js';
+import { isEndAlone, realLabels } from './real-labels.js';
 import { readSerial } from './serial.js';
 import type { EndContext, SplitLead } from './split-lead.js';
-import { readEndText } from './targets.js';
 
 /** The best reading of a part, and the next best one in another layout, which shows how sure the first is. */
 interface PartReading {
@@ -48,6 +48,12 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
     ended: cuts.map((c, i) => c !== undefined || isEndAlone(lines, labels, i)),
     pointers: cuts.map((c) => c?.end.pointer !== undefined),
     context,
+    surelyEnded: (ps) => {
+      const { end, how } = partLead(ps, { ...context, bare: false });
+      if (end === undefined || how === 'number' || end.names.length === 0) return false;
+      const told = end.before !== undefined || end.page !== undefined;
+      return told || (end.form === 2 && end.names.every((n) => n.name.includes(' ')));
+    },
     wordEnd: (ps) => {
       const split = partLead(ps, { ...context, bare: true });
       return split.end !== undefined || (split.guess?.end.form ?? 0) > 0;
@@ -71,115 +77,6 @@ function letterCouplets(lines: readonly Line[], labels: readonly (Label | undefi
     times++;
   }
   return times >= 2 ? before : [];
-}
-
-/** What looks like a label, without the numbers and dashes that are the end of the lead above, broken over two lines. */
-function realLabels(lines: readonly Line[]): (Label | undefined)[] {
-  const read = lines.map((line) => readLabel(line.text));
-  const labels = misreadLabels(lines, letteredLabels(lines, plusLabels(lines, read)));
-  const numbers = labels.filter((l) => l?.readings[0]?.system === 'number');
-  const squared = numbers.filter((l) => l?.dress.startsWith('[') === true).length;
-  const notes = squared * 2 <= numbers.length;
-  return labels.map((label, i) => {
-    if (label === undefined) return undefined;
-    // `[1]` beside `1.` begins a footnote.
-    if (notes && label.readings[0]?.system === 'number' && label.dress.startsWith('[')) return undefined;
-    const line = lines[i] as Line;
-    const rest = line.text.slice(label.end).trim();
-    if (label.readings[0]?.system === 'dash')
-      return rest.length < 80 &&
-        isBareEnd(labels[i + 1] === undefined ? withNext(rest, lines[i + 1]) : rest) &&
-        !hasEnd(lines[i - 1])
-        ? undefined
-        : label;
-    const above = lines[i - 1];
-    const deep = above !== undefined && line.indent >= above.indent + 4;
-    if (rest !== '' || i === 0 || (line.blank > 0 && !line.afterPage && !deep)) return label;
-    // A number alone: that of a couplet whose leads follow under letters, else the target of the lead above.
-    const below = labels[i + 1];
-    const lettered =
-      below?.readings.some((r) => (r.system === 'lower' || r.system === 'upper') && r.ordinal === 1) === true;
-    return lettered ? label : undefined;
-  });
-}
-
-/** Where `+ +` has a gap, `++` without a gap is a sign of its own and not the second `+`. */
-function plusLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
-  if (!lines.some((l) => /^\+ \+\s/.test(l.text)) || !lines.some((l) => /^\+\+\s/.test(l.text)))
-    return labels;
-  return labels.map((label, i) => {
-    const signs = /^\+\+(?: \+\+)*(?=\s)/.exec((lines[i] as Line).text)?.[0];
-    if (signs === undefined || label === undefined) return label;
-    const times = signs.split(' ').length;
-    return { ...label, readings: [{ system: 'sign', ordinal: 60 }], times, value: signs };
-  });
-}
-
-/** Numbers in which a scanner took 1 for l or I and 0 for O, where the numbers around them call for it. */
-function misreadLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
-  const numbers = new Set<number>();
-  for (const label of labels)
-    if (label?.readings[0]?.system === 'number' && label.firm) numbers.add(label.readings[0].ordinal);
-  if (numbers.size < 2) return labels;
-  return labels.map((label, i) => {
-    if (label?.readings[0]?.system === 'number') return label;
-    const { text } = lines[i] as Line;
-    const found = /^([lIO|\d]{1,3})(?=[a-d]?['*]?[.):]?\s+\p{Lu})/u.exec(text);
-    if (found === null || !/[lIO|]/.test(found[1] as string)) return label;
-    const digits = (found[1] as string).replace(/[lI|]/g, '1').replace(/O/g, '0');
-    const n = Number(digits);
-    const wanted =
-      digits.length === 1
-        ? !numbers.has(n) && numbers.has(n + 1) && label?.times !== 2
-        : numbers.has(n - 1) || numbers.has(n + 1);
-    return wanted && n > 0 ? readLabel(digits + text.slice(digits.length)) : label;
-  });
-}
-
-/** `A1` and `A2` that occur once each are the leads of couplet A; `A1` that occurs twice is a couplet of its own. */
-function letteredLabels(lines: readonly Line[], labels: (Label | undefined)[]): (Label | undefined)[] {
-  const counts = new Map<string, number>();
-  for (const label of labels)
-    if (label !== undefined && /^[A-Z]\d$/.test(label.value) && label.mark === undefined)
-      counts.set(label.value, (counts.get(label.value) ?? 0) + 1);
-  const once = [...counts].filter(
-    ([value, n]) => n === 1 && (value.endsWith('1') ? counts.get(`${value[0]}2`) === 1 : true),
-  ).length;
-  if (once < counts.size || !counts.has('A1') || !counts.has('A2')) return labels;
-  return labels.map((label, i) =>
-    label !== undefined && counts.has(label.value) ? asLettered(label, (lines[i] as Line).text) : label,
-  );
-}
-
-/** The rest of a line, with the line below when that continues in lower case: `– Thallus` is no name before `without`. */
-function withNext(rest: string, next: Line | undefined): string {
-  return next !== undefined && next.blank === 0 && /^\p{Ll}/u.test(next.text)
-    ? `${rest} ${next.text.slice(0, 80)}`
-    : rest;
-}
-
-/** An end on a line of its own, further in than the lead above and separated from it by an empty line. */
-function isEndAlone(lines: readonly Line[], labels: readonly (Label | undefined)[], i: number): boolean {
-  const [above, line] = [lines[i - 1], lines[i] as Line];
-  if (above === undefined || line.blank === 0 || line.indent < above.indent + 4) return false;
-  return labels[i] === undefined && labels[i - 1] !== undefined && isBareEnd(line.text);
-}
-
-/** Whether a line has an end of its own, so that what is below it is not one. */
-function hasEnd(line: Line | undefined): boolean {
-  return line !== undefined && (isBareEnd(line.text) || /\S(?:\s{3,}|\s?\.{4,}\s*)\S/.test(line.text));
-}
-
-/** Whether a text is nothing but the number of a couplet or a name. */
-function isBareEnd(text: string): boolean {
-  if (/(?:\s?\.){3}/.test(text)) return false;
-  const end = readEndText(text.replace(/\s*\((?:p|pp|S)?\.?$/, ''));
-  if (end === undefined || end.form < 1) return false;
-  if (end.pointer !== undefined) return true;
-  const [name] = end.names;
-  return (
-    name !== undefined && name.common === undefined && text.startsWith(name.name.split(' ')[0] as string)
-  );
 }
 
 /** Lines filled by spaces between their words. */
@@ -256,7 +153,9 @@ function isKey(linked: Linked, wanted: boolean): boolean {
   if (full.length === 0) return false;
   const leads = linked.couplets.flatMap((c) => c.leads);
   const led = leads.filter(
-    ({ target }) => target.kind !== 'none' && target.kind !== 'several' && target.kind !== 'nowhere',
+    ({ target, how }) =>
+      target.kind !== 'none' &&
+      ((target.kind !== 'several' && target.kind !== 'nowhere') || how === 'dots' || how === 'column'),
   );
   const ends = led.length;
   if (wanted) return ends > 0;
@@ -264,6 +163,13 @@ function isKey(linked: Linked, wanted: boolean): boolean {
   const guessed = led.filter(({ target }) => target.kind === 'taxa' && target.via === 'guess').length;
   const small = leads.some((l) => /^\p{Ll}/u.test(l.words)) ? 1 : 0;
   if (linked.outline.layout === 'indented' && guessed * 2 + small > ends) return false;
+  // Numbers that come in pairs throughout are those of a key, though its ends cannot be read.
+  const regular =
+    (linked.outline.layout === 'numbered' || linked.outline.layout === 'first-numbered') &&
+    full.length >= 3 &&
+    full.every((c) => c.leads[1]?.item.label !== undefined) &&
+    full.length * 1.25 >= linked.couplets.length;
+  if (regular) return true;
   if (ends * 2 < leads.length || full.length * 2 < linked.couplets.length) return false;
   // A print with many faults is still a key when its leads have labels.
   return (
@@ -307,6 +213,19 @@ function* outlines(section: TextSection, wanted: Layout | undefined): Iterable<O
   ).length;
   if (wanted === 'indented' || (wanted === undefined && labelled * 2 < section.lines.length))
     for (const wrapping of wrappings(section)) yield readIndented(section, wrapping);
+  else if (wanted === undefined && section.labels.includes(undefined) && !pairsNumbers(section))
+    yield readIndented(section, LABELLED);
+}
+
+/** Numbers that say which leads belong together. */
+function pairsNumbers({ labels }: TextSection): boolean {
+  const seen = new Set<string>();
+  for (const label of labels) {
+    if (label?.readings[0]?.system !== 'number') continue;
+    if (label.mark !== undefined || seen.has(label.value)) return true;
+    seen.add(label.value);
+  }
+  return false;
 }
 
 /** The assumptions about labels that a section's labels allow. */

@@ -3,9 +3,12 @@ import type { Finding } from '../../diagnostic/finding.js';
 import type { Lines } from '../../diagnostic/lines.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
+import type { Item } from './draft.js';
 import type { KeyDraft } from './drafts.js';
+import { readLabel } from './labels.js';
 import type { Line } from './lines.js';
 import { type Linked, labelOf, type Remark } from './linked.js';
+import { readScientific } from './names.js';
 import { isHeadingText } from './sections.js';
 
 /** A remark as a finding at its line of the printed text. */
@@ -52,15 +55,53 @@ export function looseRemarks(draft: KeyDraft): Remark[] {
   const first = items[0]?.loose ?? [];
   const early = [...draft.before, ...draft.headings, ...first];
   const title = new Set(draft.headings);
-  const inner = items.slice(1).flatMap((item) => (item.loose.length === 0 ? [] : [item.loose]));
+  const coupletOf = new Map(draft.linked.couplets.flatMap((c) => c.leads.map((l) => [l.item, c] as const)));
+  const inner = items.slice(1).flatMap((item, i) => {
+    const above = coupletOf.get(items[i] as Item);
+    const below = coupletOf.get(item);
+    return paragraphs(item.loose).flatMap((p) => {
+      const heads = p.every((l) => isHeadingText(l.text));
+      const remark = looseRemark(p, heads ? 'note' : 'warning');
+      if (heads) return [remark];
+      // What was not placed may belong to the lead above it or to the one below.
+      return [
+        { ...remark, ...(below === undefined ? {} : { couplet: below }) },
+        ...(above === undefined || above === below ? [] : [{ ...remark, couplet: above, silent: true }]),
+      ];
+    });
+  });
+  const end = items.at(-1);
+  const last = end === undefined ? undefined : coupletOf.get(end);
   return [
-    ...paragraphs(early.filter((l) => !title.has(l))).map((p) => looseRemark(p, 'note')),
-    ...[...inner, after, draft.after].flatMap((lines) =>
-      paragraphs(lines).map((p) =>
-        looseRemark(p, p.every((l) => isHeadingText(l.text)) ? 'note' : 'warning'),
-      ),
+    ...paragraphs(early.filter((l) => !title.has(l))).map((p) =>
+      looseRemark(p, mayBeLead(p[0]) ? 'warning' : 'note'),
+    ),
+    ...inner,
+    ...[after, draft.after].flatMap((lines) =>
+      paragraphs(lines).map((p) => {
+        const remark = looseRemark(p, p.every((l) => isHeadingText(l.text)) ? 'note' : 'warning');
+        // Lines right below the last lead may be more of the key; a paragraph of text after it is not.
+        const near = end !== undefined && (p[0]?.number ?? 0) <= end.lastLine + 2 && looksLikeLead(p);
+        return near && last !== undefined ? { ...remark, couplet: last } : remark;
+      }),
     ),
   ];
+}
+
+/** A line with a label that is neither a heading nor the name of a taxon. */
+function mayBeLead(line: Line | undefined): boolean {
+  const label = readLabel(line?.text ?? '');
+  if (line === undefined || label?.firm !== true || isHeadingText(line.text)) return false;
+  return readScientific(line.text.slice(label.end))?.form !== 2;
+}
+
+/** Whether lines begin with a label or close with what may be an end. */
+function looksLikeLead(lines: readonly Line[]): boolean {
+  const [first, last] = [lines[0], lines.at(-1)];
+  return (
+    readLabel(first?.text ?? '')?.firm === true ||
+    /(?:\s{3,}|(?:\.\s?){3,})\S+(?:\s\S+){0,3}$/.test(last?.text ?? '')
+  );
 }
 
 /** What surrounds the couplets of a text that `print` wrote: none of it is a lead, and all of it is kept. */
@@ -96,6 +137,16 @@ function looseRemark(lines: readonly Line[], level: Remark['level']): Remark {
     level,
     line: lines[0]?.number ?? 1,
     message: `belongs to no couplet and is kept as a comment: ${quoted(text)}`,
+  };
+}
+
+/** So little holds together that all of it is doubtful. */
+export function weakRemark(draft: KeyDraft): Remark {
+  return {
+    rule: 'layout-clear',
+    level: 'warning',
+    line: draft.linked.outline.items[0]?.line ?? 1,
+    message: `little of this key holds together, read as ${quoted(draft.layout)}: look at every couplet, or name the layout`,
   };
 }
 

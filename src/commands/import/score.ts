@@ -18,6 +18,7 @@ export function scoreOf(
     // Where the second lead has the number too, what is below without one is the text after the key.
     if (couplet.leads[1]?.item.label?.readings[0]?.system === 'number')
       score -= 5 * couplet.leads.filter(({ item }) => item.label === undefined).length;
+    score -= 4 * dashesBetween(couplet);
     for (const lead of couplet.leads) {
       const { target } = lead;
       if (target.kind === 'none') score -= 5;
@@ -37,10 +38,13 @@ export function scoreOf(
         /^[([]?(?:\d{1,4}[a-d'*]?|[A-Za-z])[.):]\s/.test(lead.item.pieces[0]?.text ?? '')
       )
         score -= 1.5;
+      else if (outline.layout !== 'indented' && hasOtherLabel(lead)) score -= 3;
       // Where leads begin with capitals, one that does not is the rest of the one above.
       if (lead.item.label === undefined && /^[\p{Ll}\d]/u.test(lead.words)) score -= capitals ? 2 : 0.5;
-      if (outline.layout === 'outline' && outOfLine(couplet, lead)) score -= 1;
-      const inner = lead.item.ended && lead.how !== 'dots' && lead.how !== 'column' ? 1 : 0;
+      if (outline.layout === 'outline' && isOutOfLine(couplet, lead)) score -= 1;
+      const inner = lead.item.ended && !['dots', 'column', 'line', 'sign'].includes(lead.how ?? '') ? 1 : 0;
+      // Further ends on the lines of a lead may be those of leads that were taken for its words.
+      score -= Math.max(0, lead.item.ends.length - 1) * 4;
       score -= inner;
       score -= Math.min(6, innerEnds(lead));
     }
@@ -54,6 +58,24 @@ export function scoreOf(
   return score;
 }
 
+/** Dashes among leads that are numbered one by one: each dash is more likely the second lead of the couplet of that number. */
+function dashesBetween({ leads }: LinkedCouplet): number {
+  const systems = leads.map(({ item }) => item.label?.readings[0]?.system);
+  const numbers = new Set(
+    leads.map(({ item }, i) => (systems[i] === 'number' ? item.label?.value : undefined)),
+  );
+  numbers.delete(undefined);
+  return numbers.size < 2 ? 0 : systems.filter((s) => s === 'dash').length;
+}
+
+/** A lead without a label whose words begin with what is one: it was read under the wrong assumption. */
+export function hasOtherLabel({ item }: LinkedLead): boolean {
+  return (
+    item.label === undefined &&
+    /^[([]?(?:[IVXL]{1,5}|[A-Za-z]|\d{1,3})[.):]{1,2}\s+["“„(]?\p{Lu}\p{L}/u.test(item.pieces[0]?.text ?? '')
+  );
+}
+
 /** Whether most leads begin with a capital. */
 function beginWithCapitals({ items }: Outline): boolean {
   const begun = items.filter((item) => /^["“„(]?\p{Lu}/u.test(item.pieces[0]?.text.trimStart() ?? ''));
@@ -61,9 +83,11 @@ function beginWithCapitals({ items }: Outline): boolean {
 }
 
 /** A later lead that is indented more or less than the first one of its couplet. */
-function outOfLine(couplet: LinkedCouplet, lead: LinkedLead): boolean {
+export function isOutOfLine(couplet: LinkedCouplet, lead: LinkedLead, most = 1): boolean {
   const first = couplet.leads[0]?.item;
-  return first !== undefined && Math.abs(first.indent - lead.item.indent) > 1;
+  if (first === undefined || Math.abs(first.indent - lead.item.indent) <= most) return false;
+  // Labels of unequal length may stand to the right, so that the words begin in one column.
+  return Math.abs((first.pieces[0]?.column ?? 0) - (lead.item.pieces[0]?.column ?? 0)) > most;
 }
 
 /** Whether the leads of some couplet have other couplets between them. */

@@ -21,6 +21,7 @@ export function isHeadingText(text: string): boolean {
   if (letters.length < 3) return false;
   const capitals = letters.replace(/[^\p{Lu}]/gu, '').length;
   if (capitals >= letters.length * 0.85 && letters.length >= 4) return true;
+  if (/^\p{Lu}+(?:ACEAE|IDAE|OIDEAE|ALES|ACEÆ|IDÆ)\b[,.:—–-]/u.test(text)) return true;
   return KEY_WORDS.test(text) && !/\.{3,}|\s{4,}\S+$/.test(text);
 }
 
@@ -63,8 +64,13 @@ function isTaxonHeading(line: Line, label: Label): boolean {
   if (label.readings[0]?.system !== 'number' || line.text.length > LONGEST_HEADING) return false;
   const rest = line.text.slice(label.end);
   if (!/^\p{Lu}/u.test(rest)) return false;
+  if (/^(?:family|familie|fam\.|order|ordnung|genus|gattung|tribe|tribus|class|klasse)[\s.]/i.test(rest))
+    return true;
   const name = readScientific(rest);
-  return name !== undefined && name.form === 2 && (name.name.includes(' ') || /^\p{Lu}{4,}/u.test(rest));
+  if (name === undefined) return false;
+  // Set apart together with its number, and with authors: `=1. Tarnia= Marl.`
+  if (name.authority !== undefined && (line.marks[0]?.[0] ?? 9) === 0) return true;
+  return name.form === 2 && (name.name.includes(' ') || /^\p{Lu}{4,}/u.test(rest));
 }
 
 /** Cuts a text at its headings. The caller joins parts without any lead to others. */
@@ -118,7 +124,9 @@ export function splitAtRestarts(
       // Numbers that occur once each belong to couplets in which only the first lead has one.
       const once = ones === 1 && repeats === 0 && label.mark === undefined;
       const again = label.mark === 0 ? marked > 0 : ones >= 2 || once;
-      if (again && highest >= 2 && adjacent && last > 1) {
+      // A key that begins anew goes on with 2; a further lead of couplet 1 with the couplet under it.
+      const next = nextNumber(labels, i);
+      if (again && highest >= 2 && adjacent && last > 1 && (next === undefined || next <= 2)) {
         seen.clear();
         repeats = 0;
         adjacent = true;
@@ -141,6 +149,15 @@ export function splitAtRestarts(
     headings: n === 0 ? part.headings : [],
     lines: part.lines.slice(from, bounds[n + 1]),
   }));
+}
+
+/** The first number among the labels below one. */
+function nextNumber(labels: readonly (Label | undefined)[], i: number): number | undefined {
+  for (let j = i + 1; j < labels.length; j++) {
+    const reading = labels[j]?.readings[0];
+    if (reading?.system === 'number' && labels[j]?.firm === true) return reading.ordinal;
+  }
+  return undefined;
 }
 
 /** The highest couplet number of lines, continuing from one that was reached before. */

@@ -20,6 +20,23 @@ interface ImportedTaxon {
   readonly line: number;
 }
 
+/** The ranks that a key file knows. */
+const RANKS: ReadonlySet<string> = new Set([
+  'family',
+  'subfamily',
+  'tribe',
+  'genus',
+  'subgenus',
+  'section',
+  'series',
+  'species',
+  'aggregate',
+  'subspecies',
+  'variety',
+  'form',
+  'group',
+]);
+
 /** The taxa of one key, and which lead ends at which. */
 export class Taxa {
   readonly all: ImportedTaxon[] = [];
@@ -79,10 +96,12 @@ export class Taxa {
       this.all.push(taxon);
     }
     const single = read.rank === 'genus' && !read.name.includes(' ');
-    if (read.rank !== undefined && ((read.form === 2 && !single) || this.#latin)) taxon.rank ??= read.rank;
+    if (read.rank !== undefined && RANKS.has(read.rank) && ((read.form === 2 && !single) || this.#latin))
+      taxon.rank ??= read.rank;
     if (read.authority !== undefined) taxon.authority ??= read.authority;
     if (read.concern !== undefined) taxon.concern ??= read.concern;
-    if (read.common !== undefined && !taxon.common.includes(read.common)) taxon.common.push(read.common);
+    for (const common of read.common?.split(/,\s+/) ?? [])
+      if (!taxon.common.includes(common)) taxon.common.push(common);
     return taxon;
   }
 }
@@ -120,6 +139,7 @@ export function noteOf(lead: LinkedLead, numbered: boolean): string | undefined 
   if (numbered && end.after !== undefined) parts.push(`printed with the number ${end.after}`);
   if (page !== undefined) parts.push(`p. ${page}`);
   if (end.before !== undefined) parts.push(`printed with the number ${end.before}`);
+  if (end.continues !== undefined) parts.push(`go on at ${end.continues} of its key`);
   if (end.outside) parts.push('printed in square brackets: outside the area');
   if (end.see !== undefined) parts.push(`printed "${end.see} ${end.names.map((n) => n.name).join(', ')}"`);
   if (end.inPart) parts.push('in part');

@@ -1,4 +1,6 @@
 /** Finds the end of a lead among its words, where neither dots nor a column sets it apart. */
+
+import { letterPointer } from './letter-pointers.js';
 import { type EmphasisSpan, shifted } from './lines.js';
 import { joined, type LinePiece } from './pieces.js';
 import type { EndContext, SplitLead } from './split-lead.js';
@@ -11,6 +13,11 @@ const KEY_AT_END =
 const SEE_AT_END =
   /[.;:–—]\s+((?:see(?: also)?(?: under)?|siehe(?: unter)?|s\. unter|vgl\.)\s+\p{Lu}.{2,80})$/u;
 const IN_BRACKETS = /\s*[([]\s*([A-Z]?\d{1,5})\s*[)\]]\.?$/;
+/** `(B.)`, `(AA.) page 60.`, and what may be said in brackets after it. */
+const LETTER_IN_BRACKETS =
+  /\s*([([]\s*[A-Za-z]{1,4}\.?\s*[)\]]\.?(?:,?\s*(?:p|pp|page|S|Seite)\.?\s*\d{1,4})?\.?)(?:\s+\(([^()]{4,160})\))?$/;
+/** `—2.`, `--2`: a dash that leads to a number. */
+const DASHED = /(?:(?<=[^\d\s])|\s)\s*(?:--|[–—]|(?<=\s)-(?=\s))\s?([A-Z]?\d{1,5})[a-d]?\.?$/;
 const BARE = /(?:\s*[.,;:–—-]|\s)\s*([A-Z]?\d{1,5})\.?$/;
 const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*|,\s+|\s(?=\[)/gu;
 
@@ -38,6 +45,20 @@ export function byWords(pieces: readonly LinePiece[], context: EndContext): Spli
     const end = readEndText(sent[1] as string, [], true);
     if (end !== undefined) return { words: upTo(text.length - sent[0].length), end, how: 'sign' };
   }
+  const dashed = DASHED.exec(text.slice(-20));
+  if (dashed !== null && context.labels.has(dashed[1] as string)) {
+    const end = readEndText(dashed[1] as string);
+    if (end !== undefined) return { words: upTo(text.length - dashed[0].length), end, how: 'sign' };
+  }
+  const lettered = LETTER_IN_BRACKETS.exec(text.slice(-220));
+  const letter = lettered === null ? undefined : letterPointer(lettered[1] as string, context);
+  if (lettered !== null && letter !== undefined)
+    return {
+      words: upTo(text.length - lettered[0].length),
+      end: letter,
+      how: 'sign',
+      ...(lettered[2] === undefined ? {} : { note: lettered[2] }),
+    };
   const bracketed = IN_BRACKETS.exec(text.slice(-20));
   if (bracketed !== null && context.labels.has((bracketed[1] as string).toUpperCase())) {
     const end = readEndText(bracketed[1] as string);
@@ -85,7 +106,7 @@ function markedEnd(text: string, marks: readonly EmphasisSpan[]): EndAt | undefi
     const later = marks[i + 1];
     if (later !== undefined && later[0] - stop > 12) break;
     const before =
-      /(?:\[\s*|\b\d{1,4}[.)]?\s*|\((?=[^)]*$)|\b(?:see(?: under)?|siehe(?: unter)?|s\. unter)\s+)+$/.exec(
+      /(?:\[\s*|\b\d{1,3}[a-h]?,?\s+in\s+|\b\d{1,4}[.)]\s*|\((?=[^)]*$)|\b(?:see(?: under)?|siehe(?: unter)?|s\. unter)\s+)+$/.exec(
         text.slice(0, start),
       );
     const at = before === null ? start : before.index;
@@ -134,6 +155,8 @@ function pagedEnd(rest: string, separator: string): ImportedEnd | undefined {
 function nameStands(end: ImportedEnd, separator: string): boolean {
   if (end.names.length === 0 && end.see === undefined) return false;
   const binomial = end.names.every((n) => n.name.includes(' '));
+  // `Leaves long. Silvene, p. 27.`: what has a page of its own is a name.
+  if (end.form >= 1 && end.page !== undefined && /^[.;:]/.test(separator)) return true;
   const backed =
     /[:–—-]/.test(separator) || end.page !== undefined || end.names.every((n) => n.authority !== undefined);
   if (end.form < 2 && !(end.form === 1 && binomial && backed)) return false;

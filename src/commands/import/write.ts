@@ -15,7 +15,7 @@ import {
 } from '../../key/write.js';
 import type { Item, ReadAs } from './draft.js';
 import type { Line } from './lines.js';
-import { type Linked, type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './linked.js';
+import { isWeak, type Linked, type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './linked.js';
 import type { Proposals, ProposedCharacter } from './proposals.js';
 import type { About } from './tabular/table.js';
 import { noteOf, type Taxa } from './taxa.js';
@@ -202,6 +202,8 @@ export function confidenceOf(
 ): { level: Confidence; reasons: string[] } {
   const reasons = [...new Set(remarks.filter((r) => r.level !== 'note').map((r) => `${r.message}`))];
   if (reasons.length > 0) return { level: 'doubtful', reasons };
+  if (isWeak(linked))
+    return { level: 'doubtful', reasons: ['little of this key holds together as it was read'] };
   const likely = new Set(remarks.map((r) => r.message));
   for (const lead of couplet.leads) {
     const label = labelOf(couplet, lead);
