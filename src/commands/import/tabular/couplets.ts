@@ -346,6 +346,8 @@ function itemOf(lead: DraftLead, mark: number): Item {
   const { row } = lead;
   return {
     pieces: [],
+    ends: [],
+    suspects: [],
     label:
       row.label === undefined
         ? undefined
