@@ -161,7 +161,8 @@ class Checker {
       this.#remarks.push(
         leadRemark(
           'target-clear',
-          'note',
+          // No name has digits or an open bracket; of others only the author can tell.
+          lead.target.end.names.some((n) => /[\d([\])]/.test(n.name)) ? 'warning' : 'note',
           lead,
           couplet,
           `the end does not look like a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`,

@@ -78,6 +78,8 @@ const ABOUT_KEY = new RegExp(
 );
 const NEW =
   /[,;]?\s*(?<![\p{L}])(?:(?:sp|gen|spec|subsp|ssp|var|comb|stat|nom)\.\s*(?:n|nov)\.?|(?:n|nov)\.\s*(?:sp|gen|g|comb|var|spec|subsp)\.?|(?:new|neue) (?:species|genus|Art|Gattung))(?=$|[\s,;.)])/iu;
+/** `Flavella, 2 species`: how many the book has of it. */
+const SPECIES = /[,;]?\s*\(?(\d{1,3}\s+(?:species|spp?\.|art(?:en)?|genera|gattung(?:en)?))\)?\.?$/i;
 /** References to figures behind a name. */
 const FIGURES =
   /[,;]?\s*[([]((?:figs?|figures?|abb|abbildung|plates?|pls?|taf|tafel|text-?figs?)\b\.?\s*[^()[\]]{1,60})[)\]]\.?$/i;
@@ -161,6 +163,11 @@ export function readEndText(
   if (fresh !== null && fresh.index > 0) {
     remarks.push(`printed as ${fresh[0].replace(/^[,;\s]+/, '')}`);
     text = `${text.slice(0, fresh.index)}${text.slice(fresh.index + fresh[0].length)}`.trim();
+  }
+  const species = SPECIES.exec(text);
+  if (species !== null && species.index > 0) {
+    remarks.push(species[1] as string);
+    text = text.slice(0, species.index);
   }
   const figures = FIGURES.exec(text);
   if (figures !== null && figures.index > 0) {
