@@ -23,6 +23,7 @@ export type { RelativeFit } from './analysis/fit.js';
 export type { AnalysisOptions, Criterion } from './analysis/next-characters.js';
 export type { Reworded } from './commands/diff/diff.js';
 export type { Preference } from './commands/draft/draft.js';
+export type { ReadAs } from './commands/import/draft.js';
 export type { Imported, ImportedKey, Layout } from './commands/import/print.js';
 export type { KnownWord } from './commands/test/known.js';
 export type {
@@ -74,8 +75,10 @@ export {
   type Candidate,
   compare,
   type Determination,
+  type FurtherTaxon,
   type KeyLacks,
   type KeyParting,
+  type OpenSpecimen,
   type OtherName,
   type ResultOptions,
 } from './library/determination.js';
@@ -124,6 +127,7 @@ export type {
   EvidenceChange,
   NamedCandidate,
   PathDivergence,
+  TaxaChange,
 } from './record/changes.js';
 export type { LeadWords } from './record/couplet-words.js';
 export type { RecordedFind } from './record/find.js';
@@ -133,6 +137,7 @@ export type {
   FindRecord,
   RecordedCandidate,
   RecordedDetermination,
+  RecordedFurther,
   RecordedLeadTaken,
   RecordedNear,
   RecordedResult,
@@ -144,6 +149,7 @@ export type {
 export type { ArchiveTexts } from './tables/dwc/data-rows.js';
 export type { TextFormat } from './tables/format.js';
 export type { State } from './traits/character.js';
+export type { Photograph } from './traits/collection.js';
 export type {
   AnalysisData,
   ConflictData,
@@ -166,4 +172,11 @@ export type {
   TwoSlipsData,
   TwoSlipsTaxonData,
 } from './words/analysis-data.js';
-export type { Result, ResultCandidate, ResultNear, ResultWarning } from './words/results.js';
+export type {
+  Result,
+  ResultCandidate,
+  ResultFurther,
+  ResultNear,
+  ResultOpenSpecimen,
+  ResultWarning,
+} from './words/results.js';

@@ -32,7 +32,10 @@ function describedBy({ traits }: Taxon, id: string): NumberSet | undefined {
   return trait?.kind === 'value' && trait.allowed.kind === 'numbers' ? trait.allowed.set : undefined;
 }
 
-/** Warns of what was measured far outside the descriptions of all that is possible. What no taxon is described by is not judged. */
+/**
+ * Warns of what was measured far outside all that is described of what is possible. Where nothing is described, nothing is
+ * said.
+ */
 export function warnFarOutside(
   key: CompiledKey,
   evidence: Evidence,
@@ -46,20 +49,25 @@ export function warnFarOutside(
     if (value?.kind !== 'numbers' || evidence.origins[c] !== undefined) continue;
     const character = key.characters[c] as (typeof key.characters)[number];
     const { id } = character;
-    if (!possible.every((taxon) => isOutside(value.set, describedBy(taxon, id)))) continue;
     const described = possible.flatMap((taxon) => describedBy(taxon, id) ?? []);
+    if (described.length === 0 || !described.every((set) => isOutside(value.set, set))) continue;
     const texts = [...new Set(described.map((set) => writeNumbers(set, character.unit)))];
-    const all = possible.length === 1 ? (possible[0] as Taxon).name : 'all that is possible';
+    const all =
+      possible.length === 1
+        ? `what ${(possible[0] as Taxon).name} is described with`
+        : described.length === possible.length
+          ? 'what all that is possible is described with'
+          : 'all that is described of what is possible';
     warnings.push({
       kind: 'far-outside',
-      message: `the ${character.name} (${writeNumbers(value.set, character.unit)}) is far outside what ${all} is described with (${listed(texts.length > 3 ? texts.slice(0, 3) : texts, 'or')}${texts.length > 3 ? ' and more' : ''}): measure again, with the unit; or the find is not in this key`,
+      message: `the ${character.name} (${writeNumbers(value.set, character.unit)}) is far outside ${all} (${listed(texts.length > 3 ? texts.slice(0, 3) : texts, 'or')}${texts.length > 3 ? ' and more' : ''}): measure again, with the unit; or the find is not in this key`,
       characters: [character.id],
     });
   }
 }
 
-function isOutside({ intervals }: NumberSet, described: NumberSet | undefined): boolean {
-  return described !== undefined && intervals.some((seen) => isFar(seen, described));
+function isOutside({ intervals }: NumberSet, described: NumberSet): boolean {
+  return intervals.some((seen) => isFar(seen, described));
 }
 
 function isFar(seen: Interval, { intervals }: NumberSet): boolean {

@@ -109,7 +109,7 @@ function held(
 
 function refuse(file: string, findings: readonly Finding[], world: World): void {
   for (const line of findingLines(findings)) world.stderr.write(`${line}\n`);
-  world.stderr.write(`keywright: ${file} cannot be used: ${findingCount(findings)} must be mended first\n`);
+  world.stderr.write(`keywright: ${file} cannot be used: ${findingCount(findings)} must be fixed first\n`);
 }
 
 function ofOtherKeys(

@@ -12,7 +12,7 @@ const NUMERIC = /^(?:<=? ?)?\(?\d[\d().\-– ]*(?: ?[A-Za-z%µ]+)?$/;
 /** A text as a YAML scalar on one line: plain where that is safe, else in quotes. */
 export function scalar(text: string): string {
   const line = oneLine(text);
-  if (NOT_PLAIN.test(line) || /^[-?:,[\]{}#&*!|>'"%@`]/.test(line) || /: |:$| #|[\\\t]/.test(line))
+  if (NOT_PLAIN.test(line) || /^[-?:,[\]{}#&*!|>'"%@\x60]/.test(line) || /: |:$| #|[\\\t]/.test(line))
     return JSON.stringify(line);
   return line;
 }

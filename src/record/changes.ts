@@ -54,6 +54,14 @@ export interface EvidenceChange {
   readonly came: readonly string[];
 }
 
+/** Taxa that only one of two determinations leaves possible. */
+export interface TaxaChange {
+  /** Of the earlier one. */
+  readonly gone: readonly NamedCandidate[];
+  /** Of the later one. */
+  readonly came: readonly NamedCandidate[];
+}
+
 /** What is different in a later determination of the same find. */
 export interface Changes {
   /** Whether the result differs: the name, what is possible, its concern, or the verdict. */
@@ -67,7 +75,7 @@ export interface Changes {
   /** Newly possible. */
   readonly came: readonly NamedCandidate[];
   /** What is possible only at worst, no longer and newly. */
-  readonly further: { readonly gone: readonly NamedCandidate[]; readonly came: readonly NamedCandidate[] };
+  readonly further: TaxaChange;
   /** Still possible, with another name or concern. */
   readonly altered: readonly AlteredTaxon[];
   /** Where the ways part; undefined where they do not, or are not compared. */

@@ -5,6 +5,7 @@ export type TableFormat = (typeof tableFormats)[number];
 
 /** The forms in which finds may stand in one text: also as the record of one find. */
 export const textFormats = [...tableFormats, 'record'] as const;
+/** The form of a table of finds that is text, or a record. */
 export type TextFormat = (typeof textFormats)[number];
 
 /** The forms in which finds may be given to a command: also as a Darwin Core archive, which is no one text. */

@@ -87,8 +87,8 @@ describe('what --out may write over', () => {
   it('is asked of every command that has it', () => {
     const having = COMMANDS.filter((c) => c.options.some((o) => o.flags.includes('--out ')));
     const covered = new Set(WRITERS.map((w) => w.args[0]));
-    // import --out names a folder; see below.
-    expect(having.map((c) => c.name).filter((n) => !covered.has(n))).toEqual(['import']);
+    // import --out names a folder, and correspond adds to its file; see below.
+    expect(having.map((c) => c.name).filter((n) => !covered.has(n))).toEqual(['import', 'correspond']);
     const words = new Set(having.map((c) => c.options.find((o) => o.flags === '--overwrite')?.help));
     expect([...words]).toEqual([
       'let --out replace a file that is there, but never one that is read for it or is write-protected',
@@ -142,6 +142,14 @@ describe('what --out may write over', () => {
       expect([code, err]).toEqual([2, expect.stringContaining(`${name} is write-protected`)]);
       expect(text(name)).toBe('mine');
     });
+  });
+
+  it('a list of correspondences is never one of the two keys', async () => {
+    const before = text(TUFTS);
+    const args = ['correspond', 'gill-genera', TUFTS, '--out', TUFTS, '--overwrite'];
+    const { code, err } = await keywright(args);
+    expect([code, err]).toEqual([2, expect.stringContaining(`${TUFTS} is read by this very command`)]);
+    expect(text(TUFTS)).toBe(before);
   });
 
   it('a figure that goes into a bundle is read', async () => {

@@ -81,7 +81,7 @@ describe('new', () => {
     for (const [stdin, text] of [
       ['', 'Title of the key: a key needs a title, and the answers ran out'],
       ['\n', 'line 1 of the answers (Title of the key): a key needs a title'],
-      ['T\n\nnowhere\n', 'line 3 of the answers (Regions): "nowhere" is no region code'],
+      ['T\n\nnowhere\n', 'line 3 of the answers (Regions): "nowhere" is not a region code'],
       ['T\n\n\nring\n', 'line 4 of the answers (Characters): the character ring needs two states'],
       ['T\n\n\n\n\nCC-BY-9\n', 'line 6 of the answers (Licence): "CC-BY-9" is not on the SPDX licence list'],
       ['T\n\n\n\nRing present\n', 'Second lead: a lead needs its contrast, and the answers ran out'],
@@ -94,7 +94,7 @@ describe('new', () => {
       [['new', 'My Key', '--title', 'x'], 'not "My Key" (my-key would do)'],
       [['new', 'x.yaml', '--title', 'x'], 'a key file is called NAME.key.yaml'],
       [['new', 'x', '--title', 'x', '--lead', 'one'], '--lead is given twice'],
-      [['new', '--title', '!!!'], 'no file name can be made of this title'],
+      [['new', '--title', '!!!'], 'no file name can be made from this title'],
       [['new', 'keys', '--title', 'x'], 'keys is a folder'],
     ] as const) {
       const { code, err } = await keywright([...args]);
@@ -110,7 +110,7 @@ describe('new', () => {
       await pty.shows('a key needs a title');
       await pty.press(`Pebbles${KEY.enter}`, 'Group:');
       await pty.press(`pebbles${KEY.enter}`, 'Regions:');
-      await pty.press(`xx${KEY.enter}`, 'is no region code');
+      await pty.press(`xx${KEY.enter}`, 'is not a region code');
       await pty.press(`${KEY.backspace.repeat(2)}GB${KEY.enter}`, 'Characters:');
       await pty.press(KEY.enter, 'First lead:');
       await pty.press(KEY.enter, 'Licence:');

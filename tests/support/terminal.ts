@@ -121,8 +121,12 @@ export class Pty {
       await new Promise<void>((resolve) => this.#terminal.write('', resolve));
       const { active } = this.#terminal.buffer;
       const line = active.getLine(active.baseY + active.cursorY)?.translateToString(true) ?? '';
-      // An old prompt is cleared away before anything else is drawn.
-      if (this.raw.length > after && /(?:your answer|more to ask): ?$/.test(line)) return this.screen();
+      // A prompt that was drawn since, not the old one with its cursor moved.
+      if (
+        /(?:your answer|more to ask)/.test(this.raw.slice(after)) &&
+        /(?:your answer|more to ask): ?$/.test(line)
+      )
+        return this.screen();
       if (Date.now() > until || this.#ended)
         throw new Error(`no prompt came; the screen shows:\n${this.screen().join('\n')}`);
       await new Promise((resolve) => setTimeout(resolve, 15));

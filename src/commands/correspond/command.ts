@@ -57,7 +57,7 @@ function addTo(path: string, shown: string, one: CompiledKey, other: CompiledKey
   if (written === undefined || findings.length > 0) {
     for (const line of findingLines(findings)) world.stderr.write(`${line}\n`);
     world.stderr.write(
-      `keywright: ${shown} is left as it is: ${findingCount(findings)} must be mended first\n`,
+      `keywright: ${shown} is left as it is: ${findingCount(findings)} must be fixed first\n`,
     );
     return 2;
   }
@@ -86,7 +86,7 @@ function addTo(path: string, shown: string, one: CompiledKey, other: CompiledKey
     `keywright: ${shown} written: ${added.length === 0 ? 'nothing new to propose' : `${count(added.length, 'new proposal')} (${listed(inShort(added.map(harmless), 8))})`}; what you wrote is as it was\n`,
   );
   for (const note of versionNotes(written, [from, to])) world.stderr.write(`keywright: ${harmless(note)}\n`);
-  // What no longer holds is said, and mended by whoever wrote it.
+  // What no longer holds is said, for whoever wrote it to fix.
   const faults = checkCorrespondences(again.written, from, to).findings;
   for (const line of findingLines(faults)) world.stderr.write(`${line}\n`);
   return faults.length > 0 ? 2 : 0;
