@@ -96,7 +96,7 @@ class Prover {
         this.#fault(`${label} is ${alive ? 'alive' : 'dead'}, printed ${printed.length} times`);
       for (const { message, witness } of printed) {
         if (witness !== undefined) this.#deadWitness(couplet, l, witness);
-        else if (/contradicts itself|nothing over/.test(message))
+        else if (/contradicts itself|nothing for it/.test(message))
           this.#ask(`${label} is impossible`, false, (find) => [this.#lead(couplet, l, find)]);
         else this.#fault(`no witness: ${message}`);
       }
@@ -207,7 +207,7 @@ class Prover {
     if (couplet.leads.some((lead) => this.#logic.taken(couplet, lead)?.length === 0)) return;
     const start = `every find that arrives at couplet ${couplet.name} already fits ${couplet.name}`;
     const printed = this.#of('couplet-decides').filter((p) => p.message.startsWith(start));
-    const settled = printed.map((p) => p.message.slice(start.length).split(' ', 1)[0]);
+    const settled = printed.map((p) => /^[a-z]+/.exec(p.message.slice(start.length))?.[0]);
     if (settled.length > 1) this.#fault(`couplet ${couplet.name}: settled ${settled.join(', ')}`);
     for (const [l, lead] of this.#leads(couplet).entries()) {
       if (lead.when === undefined) continue;
