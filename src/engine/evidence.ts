@@ -196,7 +196,11 @@ export function evidenceOn(
     known[index] = before === undefined ? value : joinValues(before, value);
   }
   for (const index of silent) known[index] = undefined;
-  const said = choices.filter((c) => own(c) && dropped?.choices.has(c) !== true);
+  const heard = choices.filter(own);
+  // An answer that a later one at its couplet has replaced does not come back when that one is dropped.
+  const last = new Map(heard.map((c) => [c.couplet, c]));
+  const said =
+    dropped === undefined ? heard : heard.filter((c) => !dropped.choices.has(last.get(c.couplet) as Choice));
   return completed(key, known, said, specimen, addImplied(key, known, withheld));
 }
 

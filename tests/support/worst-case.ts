@@ -40,7 +40,9 @@ export function possibleAtWorst(
   const taxa = new Set<string>();
   for (const doubts of [true, false]) {
     const seen = specimens.map((s) => seenOn(s, ages, doubts));
-    const taken = new Map(choices.filter((c) => doubts || !c.doubted).map((c) => [c.couplet, c.lead]));
+    // Of two answers at one couplet the later counts, also when it is in doubt and left out.
+    const last = [...new Map(choices.map((c) => [c.couplet, c])).values()];
+    const taken = new Map(last.filter((c) => doubts || !c.doubted).map((c) => [c.couplet, c.lead]));
     const all = specimens.map((s, i) => alone(s, i, specimens, seen, ages));
     for (const written of all) for (const taxon of ends(key, written, taken)) taxa.add(taxon);
   }
