@@ -26,3 +26,12 @@ export function worstConcern(taxa: Iterable<Pick<Taxon, 'concern'>>): ConcernLev
 export function endangers(taxon: Pick<Taxon, 'concern'>): boolean {
   return taxon.concern.level === 'deadly' || taxon.concern.level === 'severe';
 }
+
+/**
+ * The taxa that are to be named where no more than `most` are, the worst first. One more is named all the same: its name
+ * takes no more room than saying that there is one more.
+ */
+export function worstToName<T extends Pick<Taxon, 'concern'>>(taxa: readonly T[], most: number): T[] {
+  const worstFirst = [...taxa].sort((a, b) => severity(a) - severity(b));
+  return worstFirst.slice(0, taxa.length === most + 1 ? taxa.length : most);
+}

@@ -139,6 +139,9 @@ export function summaryHeading({ heading, name }: Summary): string {
   return name === undefined ? heading : `${heading}: ${name}`;
 }
 
+/** How to get what a summary leaves out, where no key can be pressed. */
+export const MORE = 'More with --full.';
+
 /** Said below a verdict that nothing can change. */
 export const SETTLED = 'Whatever more you look at, the verdict stands.';
 

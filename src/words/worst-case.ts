@@ -1,7 +1,7 @@
 import type { Determination } from '../engine/determine.js';
 import type { FurtherTaxon, OpenSpecimen } from '../engine/outcome.js';
 import type { Taxon } from '../key/key.js';
-import { severity } from '../key/severity.js';
+import { worstToName } from '../key/severity.js';
 import { listed } from '../text/words.js';
 import { type Further, withHarm } from './cautions.js';
 import { coupletName } from './couplet.js';
@@ -103,8 +103,7 @@ function lendingTexts({ further, openSpecimens }: Determination): string[] {
 }
 
 function taxaText(taxa: readonly Taxon[]): string {
-  const worstFirst = [...taxa].sort((a, b) => severity(a) - severity(b));
-  const shown = worstFirst.slice(0, taxa.length === MOST_NAMED + 1 ? taxa.length : MOST_NAMED);
+  const shown = worstToName(taxa, MOST_NAMED);
   const more = taxa.length - shown.length;
   return listed([...shown.map(withHarm), ...(more > 0 ? [`one of ${more} others`] : [])], 'or');
 }

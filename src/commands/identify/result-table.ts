@@ -3,7 +3,7 @@ import type { CompiledKey } from '../../engine/compile.js';
 import type { Determination } from '../../engine/determine.js';
 import type { Candidate } from '../../engine/outcome.js';
 import type { ConcernLevel, Taxon } from '../../key/key.js';
-import { endangers, severity } from '../../key/severity.js';
+import { endangers, severity, worstToName } from '../../key/severity.js';
 import { harmless } from '../../text/harmless.js';
 import type { Paint } from '../../text/paint.js';
 import { count } from '../../text/words.js';
@@ -12,6 +12,7 @@ import { cautionsInShort, taxonWithCommonName } from '../../words/cautions.js';
 import { shortLines } from '../../words/determination.js';
 import type { ResultWriter } from '../../words/result-writers.js';
 import { type Identified, mistakesOf, toCheck, verdictOf } from '../../words/results.js';
+import { MORE } from '../../words/summary.js';
 import { worstCaseTexts } from '../../words/worst-case.js';
 
 /** Where and how a table for people is shown. */
@@ -169,7 +170,6 @@ export class TableWriter implements ResultWriter {
   }
 }
 
-const MORE = 'More with --full.';
 /** Warnings that the cells of a row say. */
 const SAID_IN_CELLS: readonly string[] = ['fits-nothing', 'harmful-near'];
 
@@ -234,9 +234,7 @@ function candidateTexts(found: Determination): string[] {
 
 /** Taxa with their harm, the worst first, as many as are to be named. */
 function named(taxa: readonly Taxon[]): string[] {
-  const worstFirst = [...taxa].sort((a, b) => severity(a) - severity(b));
-  // One name takes no more room than saying that there is one more.
-  const shown = worstFirst.slice(0, taxa.length === MOST_NAMED + 1 ? taxa.length : MOST_NAMED);
+  const shown = worstToName(taxa, MOST_NAMED);
   const more = taxa.length - shown.length;
   return [...shown.map(withHarm), ...(more > 0 ? [`${more} more`] : [])];
 }

@@ -3,7 +3,14 @@ import { harmless } from '../../text/harmless.js';
 import { wrapLines } from '../../text/wrap.js';
 import { cautions, cautionsInShort } from '../../words/cautions.js';
 import type { LineStyle } from '../../words/couplet.js';
-import { SETTLED, summaryHeading, summaryLines, summaryLists, summaryOfAll } from '../../words/summary.js';
+import {
+  MORE,
+  SETTLED,
+  summaryHeading,
+  summaryLines,
+  summaryLists,
+  summaryOfAll,
+} from '../../words/summary.js';
 import type { RecordReport } from './sections.js';
 
 /** How much is written, and what stands around it. */
@@ -17,8 +24,6 @@ interface RecordSetting {
   /** By which program it was made. */
   readonly signature: string;
 }
-
-const MORE = 'More with --full.';
 
 /** A report of a record as text. */
 export function recordText(report: RecordReport, setting: LineStyle, around: RecordSetting): string {

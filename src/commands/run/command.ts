@@ -16,6 +16,7 @@ import { textWidth } from '../../text/wrap.js';
 import type { Collection } from '../../traits/collection.js';
 import { coupletName, firstFitting } from '../../words/couplet.js';
 import { cautionSection, fullLines, shortLines } from '../../words/determination.js';
+import { MORE } from '../../words/summary.js';
 import { type KeyingEnd, keyByKeys } from './by-keys.js';
 import { keyByLines } from './by-lines.js';
 import { askDetails, plainLine, problemOf } from './details.js';
@@ -42,8 +43,6 @@ interface RunOptions {
   readonly correspondences?: readonly string[];
 }
 
-/** How to get the rest of a result that went to a pipe. */
-const MORE = 'More with --full.';
 /** The same in a terminal, the first that fits. */
 const MORE_KEYS = ['F everything that is known of it   Enter ends', 'F everything   Enter ends'];
 /** Asked below a result that the window cannot hold. */
