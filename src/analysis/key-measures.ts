@@ -61,7 +61,7 @@ interface TaxonPath extends ShortestPath {
   readonly taxon: Taxon;
 }
 
-/** Everything that is counted of a key, or of a key with all it goes on in. */
+/** Everything that is counted of a key, or of a key with all it continues in. */
 export interface Measures {
   readonly couplets: number;
   readonly leads: number;
@@ -69,11 +69,11 @@ export interface Measures {
   readonly polytomies: readonly { readonly leads: number; readonly couplets: number }[];
   /** Leads that lead to no couplet that is counted. */
   readonly ends: number;
-  /** Of those, leads that go on in a key that is not counted. */
+  /** Of those, leads that continue in a key that is not counted. */
   readonly handOvers: number;
   /** Taxa at ends. */
   readonly taxa: number;
-  /** What the key tells apart: taxa that always end together are one, and so is a key it goes on in. */
+  /** What the key tells apart: taxa that always end together are one, and so is a key it continues in. */
   readonly answers: number;
   /** Couplets that nothing leads to; they count only among the couplets and leads. */
   readonly unreached: readonly string[];
@@ -95,7 +95,7 @@ export interface Measures {
   readonly characters: readonly CharacterUse[];
 }
 
-/** Measures a key: alone, or with all that it goes on in. */
+/** Measures a key: alone, or with all that it continues in. */
 export function measure(chain: Chain, whole: boolean): Measures {
   const counted = (node: Node) => whole || node.key === chain.main;
   const nodes = chain.nodes.map((n, i) => ({ node: n, index: i })).filter((n) => counted(n.node));

@@ -14,7 +14,7 @@ interface Arrival {
 /** A lead that leads to no couplet that is counted. */
 interface EndReached extends Arrival {
   readonly label: string;
-  /** Empty for a lead that goes on in another key, or nowhere. */
+  /** Empty for a lead that continues in another key, or nowhere. */
   readonly taxa: readonly Taxon[];
   /** What it leads to instead: alike for leads that lead to the same. */
   readonly other: string;

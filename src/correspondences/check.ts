@@ -279,7 +279,7 @@ function unknownTaxon(id: string, chain: Chain, path: Path, side: 'name' | 'valu
   else report.unknown('taxon-known', what, id, [...chain.taxa.keys()], path, side);
 }
 
-/** Characters of both keys that are defined in one place: they use the same terms, or go on in the same key. */
+/** Characters of both keys that are defined in one place: they use the same terms, or continue in the same key. */
 export function sharedCharacters(a: Chain, b: Chain): ReadonlySet<string> {
   const placeOf = (chain: Chain, id: string): string => {
     const places = chain.keys.flatMap((key) => key.characterPlace(id) ?? []);

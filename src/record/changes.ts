@@ -92,7 +92,7 @@ export interface Changes {
   readonly unread: readonly string[];
   /** Evidence that means something else now. */
   readonly otherwise: readonly string[];
-  /** What has changed of the key, of those it goes on in and of their terms; nothing is said of two different keys. */
+  /** What has changed of the key, of those it continues in and of their terms; nothing is said of two different keys. */
   readonly keys: readonly string[];
   /** Evidence that only one of them has, in words. */
   readonly evidence: EvidenceChange;

@@ -11,15 +11,15 @@ export interface KeyMark {
   readonly version: string;
   /** Of the main key. */
   readonly title: string;
-  /** The keys that it goes on in, with their versions. */
+  /** The keys that it continues in, with their versions. */
   readonly through?: readonly string[];
   /** By the id of each of these keys, a hash of its own text; earlier records do not have them. */
   readonly contents?: Readonly<Record<string, string>>;
-  /** Changes with any change to the key, the keys it goes on in, or the shared terms they use. */
+  /** Changes with any change to the key, the keys it continues in, or the shared terms they use. */
   readonly hash: string;
 }
 
-/** The mark of a key with all keys that it goes on in. */
+/** The mark of a key with all keys that it continues in. */
 export function keyMark(chain: Chain): KeyMark {
   const hash = createHash('sha256');
   for (const key of chain.keys) hash.update(`${key.id}\0${key.yaml.lines.text}\0`);
@@ -41,7 +41,7 @@ function contentHash(text: string): string {
   return `sha256:${createHash('sha256').update(text).digest('hex')}`;
 }
 
-/** What has changed in a key, the keys that it goes on in and the terms that they share, one sentence each; none when all
+/** What has changed in a key, the keys that it continues in and the terms that they share, one sentence each; none when all
  * is the same. Two marks of one main key.
  */
 export function keyChanges(before: KeyMark, now: KeyMark): string[] {
@@ -49,8 +49,8 @@ export function keyChanges(before: KeyMark, now: KeyMark): string[] {
   const [was, is] = [keyVersions(before), keyVersions(now)];
   const changes = [...new Set([...was.keys(), ...is.keys()])].flatMap((id): string[] => {
     const [old, version] = [was.get(id), is.get(id)];
-    if (old === undefined) return [`the key now goes on in ${id} ${version}`];
-    if (version === undefined) return [`the key no longer goes on in ${id} ${old}`];
+    if (old === undefined) return [`the key now continues in ${id} ${version}`];
+    if (version === undefined) return [`the key no longer continues in ${id} ${old}`];
     if (old !== version) return [`${id} ${old} is now ${version}`];
     const [text, other] = [before.contents?.[id], now.contents?.[id]];
     return text === undefined || other === undefined || text === other
@@ -69,7 +69,7 @@ export function sameMainKey(before: KeyMark, now: KeyMark): boolean | undefined 
   return text === undefined || other === undefined ? undefined : before.id === now.id && text === other;
 }
 
-/** The versions of a key and of those that it goes on in, by their ids. */
+/** The versions of a key and of those that it continues in, by their ids. */
 export function keyVersions({ id, version, through = [] }: KeyMark): ReadonlyMap<string, string> {
   const others = through.map((text): [string, string] => {
     const [other = '', ...words] = text.split(' ');

@@ -19,7 +19,7 @@ export type ReadChoice =
 /** The names that a table for a key may use: its characters, and the leads that a person may have chosen. */
 export interface Vocabulary {
   readonly keyId: string;
-  /** The key with those that it goes on in. */
+  /** The key with those that it continues in. */
   readonly chain: Chain;
   readonly characters: ReadonlyMap<string, Character>;
   /** Reads a lead written as one word, `7b` or `key-id/7b`. */

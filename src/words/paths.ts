@@ -24,7 +24,7 @@ export function shortKeyId(id: string, { keys }: Pick<Chain, 'keys'>): string {
   return short === '' || keys.some((k) => k.id === short) ? id : short;
 }
 
-/** A path as keys usually write it: `1a 2b 7a`; where it goes on in another key, `1a 2b, then key-id 1a 3b`. */
+/** A path as keys usually write it: `1a 2b 7a`; where it continues in another key, `1a 2b, then key-id 1a 3b`. */
 export function shortPath(path: readonly string[], key: CompiledKey): string {
   return pathFrom(path, key.chain.main.id);
 }

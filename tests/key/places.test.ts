@@ -74,7 +74,7 @@ describe('where keys are looked for', () => {
     expect(show(['plantation-conifers']).stderr).toBe('');
   });
 
-  it('a key may go on in a key of any of these places', () => {
+  it('a key may continue in a key of any of these places', () => {
     put(
       'mine.key.yaml',
       'keywright: 1\nid: mine\ntitle: Mine\nversion: 1.0.0\nscope: {group: trees}\ncouplets:\n  1:\n    - {lead: A tree, key: plantation-conifers}\n    - {lead: Another, taxon: aa}\ntaxa:\n  aa: {name: Aa aa, rank: species, concern: {level: unknown}}\n',

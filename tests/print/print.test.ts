@@ -219,7 +219,7 @@ describe('the indented layout', () => {
   });
 });
 
-/** Two keys, one going on in the other, with every text replaced by those given. */
+/** Two keys, one continuing in the other, with every text replaced by those given. */
 function nastyKeys(text: (n: number) => string) {
   let n = 0;
   const t = () => text(n++);

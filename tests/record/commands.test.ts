@@ -478,7 +478,7 @@ describe('report', () => {
     for (const part of [
       'The find - found on: 2026-10-18 - place: Lower Plantation - region: GB-CMA - collected by: E. Marlow',
       'Determination 1 of 2: Cappa mortalis - made by E. Marlow; begun 2026-11-25 12:00 UTC',
-      'with the key hollow-caps 1.2.0: Caps of the invented Tarn Hollow goes on in hollow-rust 0.9.0 content sha256:',
+      'with the key hollow-caps 1.2.0: Caps of the invented Tarn Hollow continues in hollow-rust 0.9.0 content sha256:',
       'on the find as a whole: colour of the spore print: white to cream - on specimen a (young): ring on the stem: present - on specimen b (mature): width of the cap: 3.5 cm',
       '3a Ring membranous not taken: b Ring fibrous in doubt: worn answered 2026-11-25 12:00:00 UTC',
       'Decided by what was known - 1a Spore print white to cream - 2a Ring present',

@@ -75,7 +75,7 @@ export interface KeyDiff {
   readonly words: readonly RewordedText[];
 }
 
-/** Compares two versions of a key, each with the keys that it goes on in; with a file, two keys of different authors. */
+/** Compares two versions of a key, each with the keys that it continues in; with a file, two keys of different authors. */
 export function diffKeys(old: Chain, now: Chain, limits?: DiffLimits, file?: Correspondences): KeyDiff {
   const joint = joinVersions(old, now, file);
   const taxa = new TaxonChanges(joint);

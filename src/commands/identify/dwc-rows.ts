@@ -114,7 +114,7 @@ export class DarwinCoreRows {
     };
   }
 
-  /** The key, the way through it, and the keys that it goes on in. */
+  /** The key, the way through it, and the keys that it continues in. */
   #reference({ path }: Candidate): string {
     const { keys, main } = this.key.chain;
     const through = new Set(path.map((label) => splitLabel(label)[0]));

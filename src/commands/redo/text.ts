@@ -51,9 +51,9 @@ export function redoneLines(redone: Redone, { width, paint }: LineStyle): string
   ];
 }
 
-/** `tarn-wood-tufts 0.4.0 (goes on in tarn-rust-spored 0.4.0)`. */
+/** `tarn-wood-tufts 0.4.0 (continues in tarn-rust-spored 0.4.0)`. */
 function keyWords({ key: { id, version, through = [] } }: RecordedDetermination): string {
-  return `${id} ${version}${through.length === 0 ? '' : ` (goes on in ${listed(through)})`}`;
+  return `${id} ${version}${through.length === 0 ? '' : ` (continues in ${listed(through)})`}`;
 }
 
 /** One record for programs, a line of JSON: the order of the properties is part of the format. */
@@ -92,7 +92,7 @@ export function redoneJson(redone: Redone): string {
   return `${visibleJson(JSON.stringify(data))}\n`;
 }
 
-/** A key with the versions of those that it goes on in. */
+/** A key with the versions of those that it continues in. */
 function keyData({ key: { id, version, through = [], hash } }: RecordedDetermination): object {
   return { id, version, through, hash };
 }

@@ -299,13 +299,13 @@ function headItems(d: RecordedDetermination): RecordItem[] {
     {
       text: `with the key ${key.id} ${key.version}: ${key.title}`,
       under: [
-        ...(key.through === undefined ? [] : [`goes on in ${listed(key.through)}`]),
+        ...(key.through === undefined ? [] : [`continues in ${listed(key.through)}`]),
         `content ${key.hash}`,
       ],
     },
     ...begunWith.map((k) => ({
       text: `begun with version ${k.version} of it`,
-      under: [...(k.through === undefined ? [] : [`went on in ${listed(k.through)}`]), `content ${k.hash}`],
+      under: [...(k.through === undefined ? [] : [`continued in ${listed(k.through)}`]), `content ${k.hash}`],
     })),
     ...(redoneFrom === undefined
       ? []

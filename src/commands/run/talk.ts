@@ -144,7 +144,7 @@ export class Talk {
     }
     this.#named.add(key);
     const title = harmless(`${key.id}: ${key.title}`);
-    this.lines([firstFitting([`The key goes on in ${title}`, `Now in ${title}`], width)]);
+    this.lines([firstFitting([`The key continues in ${title}`, `Now in ${title}`], width)]);
     this.#outside(key);
   }
 
