@@ -45,6 +45,7 @@ import { otherwiseStated } from './otherwise-stated.js';
 import { pathAcyclic } from './path-acyclic.js';
 import { placeNotAlone } from './place-not-alone.js';
 import { pointerForward } from './pointer-forward.js';
+import { proposalsReviewed } from './proposals-reviewed.js';
 import { propertyFits } from './property-fits.js';
 import { propertyKnown } from './property-known.js';
 import { propertyNeeded } from './property-needed.js';
@@ -128,6 +129,7 @@ export const rules: readonly Rule[] = [
   pathAcyclic,
   placeNotAlone,
   pointerForward,
+  proposalsReviewed,
   propertyFits,
   propertyKnown,
   propertyNeeded,

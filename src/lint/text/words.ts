@@ -55,6 +55,8 @@ export interface Words {
 
   /** Words that name no part of the organism: `colour`, `shape`, `number`. */
   readonly generic: readonly string[];
+  /** Parts of organisms, with their usual abbreviations: what a statement can be about. */
+  readonly parts: readonly string[];
   /** Names of characters that say where an organism is found. */
   readonly places: readonly string[];
   /** Technical terms that a reader may not know. */
