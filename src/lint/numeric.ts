@@ -95,7 +95,9 @@ export function numbersBetween(logic: Logic, couplet: CompiledCouplet): NumericF
   const { space } = logic;
   const common = logic
     .asked(couplet)
-    .filter((c) => space.full(c).kind === 'numbers' && couplet.leads.every((l) => logic.askedIn(l).includes(c)));
+    .filter(
+      (c) => space.full(c).kind === 'numbers' && couplet.leads.every((l) => logic.askedIn(l).includes(c)),
+    );
   return common.flatMap((character): NumericFault[] => {
     const taken: Interval[] = [];
     let whole = false;

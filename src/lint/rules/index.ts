@@ -45,11 +45,11 @@ import { otherwiseStated } from './otherwise-stated.js';
 import { pathAcyclic } from './path-acyclic.js';
 import { placeNotAlone } from './place-not-alone.js';
 import { pointerForward } from './pointer-forward.js';
-import { proposalsReviewed } from './proposals-reviewed.js';
 import { propertyFits } from './property-fits.js';
 import { propertyKnown } from './property-known.js';
 import { propertyNeeded } from './property-needed.js';
 import { propertyOrder } from './property-order.js';
+import { proposalsReviewed } from './proposals-reviewed.js';
 import { rangesMeet } from './ranges-meet.js';
 import { rankStated } from './rank-stated.js';
 import { reliableCharacterFirst } from './reliable-character-first.js';
@@ -129,11 +129,11 @@ export const rules: readonly Rule[] = [
   pathAcyclic,
   placeNotAlone,
   pointerForward,
-  proposalsReviewed,
   propertyFits,
   propertyKnown,
   propertyNeeded,
   propertyOrder,
+  proposalsReviewed,
   rangesMeet,
   rankStated,
   reliableCharacterFirst,

@@ -132,7 +132,10 @@ function unansweredWords(leads: readonly Lead[], key: Key): Mismatch | undefined
   const parts = new Parts(key, language);
   const unnamed = of(longer).map((s) => parts.unnamedIn(s.text, shorter.text));
   // At an end, what follows the contrast may be a second check of the name; what a lead opens with is what is asked.
-  const part = longer.end.kind === 'taxa' && !lostEnds(key).leads.has(longer) ? unnamed[0] : unnamed.find((p) => p !== undefined);
+  const part =
+    longer.end.kind === 'taxa' && !lostEnds(key).leads.has(longer)
+      ? unnamed[0]
+      : unnamed.find((p) => p !== undefined);
   if (part === undefined) return undefined;
   return {
     message: `the leads are not parallel: ${longer.label} mentions ${quoted(part)}, ${shorter.label} does not`,

@@ -1,5 +1,5 @@
-import type { Logic } from '../../engine/logic.js';
 import type { Path, Related } from '../../diagnostic/finding.js';
+import type { Logic } from '../../engine/logic.js';
 import type { Key } from '../../key/key.js';
 import { count, listed } from '../../text/words.js';
 import { earlierLeads } from '../earlier.js';
@@ -72,9 +72,13 @@ function contradictions(logic: Logic, key: Key): Related[] {
       if (logic.mayTake(couplet, lead)?.length !== 0) continue;
       const condition = logic.mayFit(couplet, lead) ?? [];
       const earlier = earlierLeads(logic, couplet, condition).map((e) => e.lead.label);
-      const by = earlier.length === 0 ? '' : ` while ${listed(earlier)} ${earlier.length === 1 ? 'stands' : 'stand'}`;
+      const by =
+        earlier.length === 0 ? '' : ` while ${listed(earlier)} ${earlier.length === 1 ? 'stands' : 'stand'}`;
       const path: Path = conditionPath(lead);
-      found.push({ message: `as proposed, no find can take ${lead.label}${by}`, place: key.yaml.place(path) });
+      found.push({
+        message: `as proposed, no find can take ${lead.label}${by}`,
+        place: key.yaml.place(path),
+      });
     }
   }
   return found;

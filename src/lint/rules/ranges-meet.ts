@@ -66,7 +66,8 @@ couplets:
       });
     }
     // Of conditions that are not reviewed only what the numbers of the print themselves say is told.
-    if (asProposed !== undefined) for (const couplet of couplets(asProposed)) judgeProposed(asProposed, couplet, reportIn);
+    if (asProposed !== undefined)
+      for (const couplet of couplets(asProposed)) judgeProposed(asProposed, couplet, reportIn);
   },
 });
 

@@ -22,21 +22,30 @@ export interface Word extends TextStretch {
 /** A full stop that ends a sentence: before a capital, after a word of four or more letters that is not an abbreviation. */
 const SENTENCE_END =
   /(?<=\p{L}{4})(?<!\b(?:subsp|subg|subgen|sect|diam|approx|incl|resp|excl))\.(?=\s+\p{Lu})/gu;
-/** Words with a full stop behind which a sentence goes on. */
-const WITHIN = /(?<!\p{L})(\p{L}{4,})\.(?=\s*[,;:)\]]|-\p{L}|\s+[\p{Ll}\d(])/gu;
+/** A longer word with a full stop and what follows it, and what follows where the sentence goes on. */
+const STOPPED = /(?<!\p{L})(\p{L}{4,})\.(?:\s*[^\s]|-\p{L})?/gu;
+const WITHIN = /\.(?:\s*[,;:)\]]|-\p{L}|\s+[\p{Ll}\d(])$/u;
 const NONE: ReadonlySet<string> = new Set();
 
 const abbreviated = new WeakMap<Key, ReadonlySet<string>>();
 
 /**
- * The longer words that a key abbreviates, in lower case: those behind whose full stop a sentence goes on somewhere in it.
- * Where such a word stands before a capital, as before every noun in German, it ends no sentence.
+ * The longer words that a key abbreviates, in lower case: those behind whose full stop a sentence goes on somewhere in it, and
+ * those that always are short for others in its language. Where such a word stands before a capital, as before every noun in German, it ends no sentence.
  */
 export function abbreviationsOf(key: Key): ReadonlySet<string> {
   let found = abbreviated.get(key);
   if (found === undefined) {
-    const texts = [...key.couplets.values()].flatMap((c) => c.leads.map((l) => l.text.slice(0, LONGEST_READ)));
-    found = new Set(texts.flatMap((t) => [...t.matchAll(WITHIN)].map((m) => (m[1] ?? '').toLowerCase())));
+    const texts = [...key.couplets.values()].flatMap((c) =>
+      c.leads.map((l) => l.text.slice(0, LONGEST_READ)),
+    );
+    const ending = languageOf(key)?.words.abbreviated;
+    found = new Set(
+      texts
+        .flatMap((t) => [...t.matchAll(STOPPED)])
+        .filter(([whole, word = '']) => WITHIN.test(whole) || ending?.test(word))
+        .map(([, word = '']) => word.toLowerCase()),
+    );
     abbreviated.set(key, found);
   }
   return found;
@@ -45,7 +54,10 @@ export function abbreviationsOf(key: Key): ReadonlySet<string> {
 function sentenceEnds(text: string, abbreviations: ReadonlySet<string>): number[] {
   return [...text.matchAll(SENTENCE_END)]
     .map((m) => m.index)
-    .filter((at) => !abbreviations.has(/\p{L}+$/u.exec(text.slice(Math.max(0, at - 40), at))?.[0].toLowerCase() ?? ''));
+    .filter(
+      (at) =>
+        !abbreviations.has(/\p{L}+$/u.exec(text.slice(Math.max(0, at - 40), at))?.[0].toLowerCase() ?? ''),
+    );
 }
 
 /** Whether a text separates its statements as sentences. */

@@ -59,6 +59,8 @@ export interface Words {
   readonly parts: readonly string[];
   /** Names of characters that say where an organism is found. */
   readonly places: readonly string[];
+  /** How words end that are always short for longer ones: `kegelf.`, `grundst.` */
+  readonly abbreviated?: RegExp;
   /** Technical terms that a reader may not know. */
   readonly terms: readonly string[];
 }
