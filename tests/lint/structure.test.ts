@@ -74,6 +74,13 @@ describe('couplets', () => {
       'couplet 2 cannot be reached from couplet 1: no lead goes to it; it cuts off 2 more couplets (3, 4)',
     ]);
     expect(r({ 1: 'aa bb', 2: '4 cc', 3: '4 dd', 4: 'ee ff' })).toHaveLength(2);
+    // A lead that goes nowhere may be meant for one couplet, but not for two.
+    expect(r({ 1: 'aa 9', 2: 'bb cc' })).toEqual([]);
+    expect(r({ 1: 'aa 9', 2: 'bb 3', 3: 'cc dd' })).toEqual([]);
+    expect(r({ 1: 'aa 9', 2: 'bb cc', 3: 'dd ee' })).toEqual([
+      'no lead goes to couplets 2, 3; at least 1 of them cannot be reached, for only 1 lead (1b) may still go to one',
+    ]);
+    expect(r({ 1: '8 9', 2: 'bb cc', 3: 'dd ee' })).toEqual([]);
     // Any lead of a circle may be the one that was to go there.
     expect(r({ 1: 'aa 1', 2: 'bb cc' })).toEqual([]);
     expect(r({ 1: 'aa bb', 2: '3 cc', 3: '2 dd' })).toEqual([]);
