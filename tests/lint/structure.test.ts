@@ -351,6 +351,7 @@ characters:
     test.each([
       ['Leaves narrow; young twigs with a pith of five angles', 'Leaves broad', 'twigs'],
       ['Pronotum smooth; head and antennae red', 'Pronotum rough', 'head'],
+      ['Leaves hard; spray quite slender', 'Leaves soft', 'spray'],
       ['Leaves narrow; the fruit a nut', 'Leaves with a broad base', 'fruit'],
     ])('"%s" and "%s" are not', (a, b, part) => {
       expect(English(a, b)).toEqual([
