@@ -4,6 +4,7 @@ import type { Chain } from '../key/chain.js';
 import type { Key } from '../key/key.js';
 import { harmless } from '../text/harmless.js';
 import { defined } from '../text/optional.js';
+import { withoutProposals } from './review.js';
 import type { Rule, RuleContext, Said } from './rule.js';
 
 /** The results of running rules over a key with its chain. */
@@ -28,11 +29,13 @@ export function runRules(
 ): RuleRun {
   const findings: Finding[] = [];
   const notRun: string[] = [];
-  let logic: Logic | undefined;
+  const known = new Map<Chain, Logic>();
   const logicOf = (whole: Chain): Logic => {
-    logic ??= new Logic(whole);
+    const logic = known.get(whole) ?? new Logic(whole);
+    known.set(whole, logic);
     return logic;
   };
+  const reviewed = chain === undefined ? undefined : withoutProposals(chain);
   for (const { rule, level } of rules) {
     let missed = false;
     const reportIn = (where: Key, path: Path, said: Said): void => {
@@ -47,7 +50,10 @@ export function runRules(
       },
       get logic() {
         missed ||= chain === undefined;
-        return chain === undefined ? undefined : logicOf(chain);
+        return reviewed === undefined ? undefined : logicOf(reviewed);
+      },
+      get asProposed() {
+        return chain === undefined || chain === reviewed ? undefined : logicOf(chain);
       },
       lacking,
       reportIn,

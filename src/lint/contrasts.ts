@@ -121,6 +121,22 @@ function gapOf(logic: Logic, couplet: CompiledCouplet): Gap | 'undecided' | unde
   );
 }
 
+/** Finds of a region that arrive at a couplet and fit none of its leads, with one that the engine confirms. */
+export function gapWithin(logic: Logic, couplet: CompiledCouplet, region: Region): Gap | undefined {
+  const arrival = logic.arrival(couplet.index);
+  const finds = arrival && logic.ask((budget) => logic.space.meet(arrival, region, budget));
+  const gap =
+    finds &&
+    shown(
+      logic,
+      couplet,
+      finds,
+      (truths) => truths.every((t) => t === FAILS),
+      (specimen, box): Gap => ({ region: finds, specimen, box }),
+    );
+  return gap === 'undecided' ? undefined : gap;
+}
+
 /**
  * By lead of a couplet, the characters by which it parts the finds: those that another lead asks too, or all that it asks
  * where it has none in common with any. Who asks a character also asks those that it depends on.

@@ -9,6 +9,8 @@ interface LostEnds {
   readonly leads: ReadonlySet<Lead>;
   /** Whether one of them may continue at any couplet. */
   readonly couplets: boolean;
+  /** Those that may continue at one couplet each; undefined when it is not known how many ways may lead to couplets. */
+  readonly ways: readonly Lead[] | undefined;
   /** Whether one of them may end at a taxon. */
   mayName(taxon: string): boolean;
 }
@@ -36,14 +38,11 @@ function lostEndsOf(key: Key): LostEnds {
   // A word that is near to one taxon was meant for it; one that is near to none may have been meant for any.
   const meant = new Set(misspelt.map((word) => nearest(word, ids)));
   const any = nowhere.length > 0 || circling.length > 0 || key.unknown?.holders === true;
+  const uncounted = circling.length > 0 || key.unknown?.ways === true || key.unknown?.start === true;
   return {
+    ways: uncounted ? undefined : [...nowhere, ...gone],
     leads: new Set([...nowhere, ...gone, ...circling, ...leads.filter((l) => unknownIn(l).length > 0)]),
-    couplets:
-      nowhere.length > 0 ||
-      gone.length > 0 ||
-      circling.length > 0 ||
-      key.unknown?.ways === true ||
-      key.unknown?.start === true,
+    couplets: nowhere.length > 0 || gone.length > 0 || uncounted,
     mayName: (taxon) => any || key.unknown?.ways === true || meant.has(undefined) || meant.has(taxon),
   };
 }

@@ -1,11 +1,19 @@
 import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import type { Logic } from '../engine/logic.js';
 import type { Specimen } from '../engine/witness.js';
-import type { Box } from '../traits/box.js';
+import type { Box, Region } from '../traits/box.js';
 import type { Character } from '../traits/character.js';
 import type { Check, TestCheck } from '../traits/check.js';
 import { writeNumbers } from '../traits/notation.js';
-import { meetNumbers, minusNumbers, type NumberSet, noNumbers, numbersWithin } from '../traits/number-set.js';
+import {
+  type Interval,
+  meetNumbers,
+  minusNumbers,
+  type NumberSet,
+  noNumbers,
+  numberSet,
+  numbersWithin,
+} from '../traits/number-set.js';
 import type { Gap, Overlap } from './contrasts.js';
 
 /** Numbers of one character that two leads share, or that none of them takes. */
@@ -77,6 +85,48 @@ export function numericGap(logic: Logic, couplet: CompiledCouplet, gap: Gap): Nu
   }
   if (noNumbers(numbers) || (where.size > 0 && takers < 2)) return undefined;
   return { character: only, numbers, where };
+}
+
+/**
+ * By character that every lead of a couplet asks, the numbers that no lead takes, whatever else a find shows, and that lie
+ * between numbers that they take. What is below or above all of them is no gap between ranges.
+ */
+export function numbersBetween(logic: Logic, couplet: CompiledCouplet): NumericFault[] {
+  const { space } = logic;
+  const common = logic
+    .asked(couplet)
+    .filter(
+      (c) => space.full(c).kind === 'numbers' && couplet.leads.every((l) => logic.askedIn(l).includes(c)),
+    );
+  return common.flatMap((character): NumericFault[] => {
+    const taken: Interval[] = [];
+    let whole = false;
+    for (const lead of couplet.leads) {
+      const condition = logic.condition(couplet, lead);
+      const only = new Set([character]);
+      const boxes = condition && logic.ask((budget) => space.project(condition, only, budget));
+      if (boxes === undefined) return [];
+      for (const box of boxes) {
+        const own = box[character];
+        if (own?.kind !== 'numbers') return [];
+        taken.push(...own.set.intervals);
+        whole = own.set.whole;
+      }
+    }
+    const { intervals } = numberSet(taken, whole);
+    const [first, last] = [intervals[0], intervals.at(-1)];
+    if (first === undefined || last === undefined) return [];
+    const within = numberSet([{ ...first, high: last.high, highOpen: last.highOpen }], whole);
+    const numbers = minusNumbers(within, { whole, intervals });
+    return noNumbers(numbers) ? [] : [{ character, numbers }];
+  });
+}
+
+/** The finds that show numbers of one character. */
+export function findsWith({ character, numbers }: NumericFault): Region {
+  const box: Box[number][] = [];
+  box[character] = { kind: 'numbers', set: numbers, na: false };
+  return [box];
 }
 
 /** The finds that show some states, or do not have the characters, as a box. */

@@ -64,8 +64,13 @@ export interface RuleContext {
   readonly key: Key;
   /** The key with everything it continues in; undefined when it has a cycle or cannot be joined. */
   readonly chain: Chain | undefined;
-  /** The exact trait logic of the chain; undefined when there is no chain. */
+  /**
+   * The exact trait logic of the chain; undefined when there is no chain. Conditions that are proposed and not reviewed are
+   * not known to it.
+   */
   readonly logic: Logic | undefined;
+  /** The logic of the chain with those conditions as they stand; undefined when there are none. */
+  readonly asProposed?: Logic | undefined;
   /** Why a figure that a file names cannot be used; undefined when it can, or when nobody can look. */
   lacking(file: string, figure: string): string | undefined;
   /** Reports a finding at a path of the key's own file. */

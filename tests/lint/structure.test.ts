@@ -74,6 +74,13 @@ describe('couplets', () => {
       'couplet 2 cannot be reached from couplet 1: no lead goes to it; it cuts off 2 more couplets (3, 4)',
     ]);
     expect(r({ 1: 'aa bb', 2: '4 cc', 3: '4 dd', 4: 'ee ff' })).toHaveLength(2);
+    // A lead that goes nowhere may be meant for one couplet, but not for two.
+    expect(r({ 1: 'aa 9', 2: 'bb cc' })).toEqual([]);
+    expect(r({ 1: 'aa 9', 2: 'bb 3', 3: 'cc dd' })).toEqual([]);
+    expect(r({ 1: 'aa 9', 2: 'bb cc', 3: 'dd ee' })).toEqual([
+      'no lead goes to couplets 2, 3; at least 1 of them cannot be reached, for only 1 lead (1b) may still go to one',
+    ]);
+    expect(r({ 1: '8 9', 2: 'bb cc', 3: 'dd ee' })).toEqual([]);
     // Any lead of a circle may be the one that was to go there.
     expect(r({ 1: 'aa 1', 2: 'bb cc' })).toEqual([]);
     expect(r({ 1: 'aa bb', 2: '3 cc', 3: '2 dd' })).toEqual([]);
@@ -94,6 +101,18 @@ describe('couplets', () => {
     expect(messages(leadsDiffer, graph({ 1: 'aa+bb bb+aa' }))).toHaveLength(1);
     expect(messages(leadsDiffer, graph({ 1: 'aa aa bb' }))).toEqual([]);
     expect(messages(leadsDiffer, graph({ 1: 'aa+bb aa' }))).toEqual([]);
+    // The notes may say where the reader goes on.
+    const noted = (a: string, b: string) =>
+      keyOf([
+        ['Cap red', a],
+        ['Cap brown', b],
+      ]).replaceAll('taxon: t1', 'taxon: t0');
+    expect(messages(leadsDiffer, noted('note: p. 21', 'note: p. 22; go on at 4b'))).toEqual([]);
+    expect(messages(leadsDiffer, noted('note: p. 21', 'note: p. 21'))).toHaveLength(1);
+    expect(messages(leadsDiffer, noted('note: p. 21', 'figures: []'))).toHaveLength(1);
+    expect(
+      messages(leadsDiffer, noted('note: A', 'note: B').replaceAll('taxon: t0', 'key: other')),
+    ).toHaveLength(1);
   });
 
   test('out of order', () => {
@@ -304,6 +323,69 @@ characters:
     expect(messages(leadsParallel, on(keyOf(['Cap red; gills white', 'Cap brown'], C)))).toEqual([
       'the leads are not parallel: 1a mentions "gills", 1b does not',
     ]);
+  });
+
+  describe('of leads without conditions', () => {
+    const English = (a: string, b: string) => messages(leadsParallel, on(keyOf([a, b])));
+    const German = (a: string, b: string, more = '') =>
+      messages(
+        leadsParallel,
+        on(keyOf([a, b], 'language: de')).replace('lead: A,', `lead: ${JSON.stringify(`A${more}`)},`),
+      );
+
+    test.each([
+      // What opens a statement need be no part: a hedge, the habit, how often it is met, where it grows.
+      ['Bark smooth; usually in wet places', 'Bark rough'],
+      ['Leaves narrow; shrub of the hills', 'Leaves broad'],
+      ['Leaves narrow; a common tree', 'Leaves broad'],
+      ['Elytra black; hardly at all shining', 'Elytra red'],
+      ['Tergites smooth. Norland, Westmark', 'Tergites rough'],
+      // In brackets stand remarks.
+      ['Lobes of the corolla three (tall; flowers white; leaves narrow)', 'Lobes of the corolla four'],
+      // Thorny answers thorns.
+      ['Plants tall; branches ending in thorns', 'Plants not thorny'],
+    ])('"%s" and "%s" are parallel', (a, b) => {
+      expect(English(a, b)).toEqual([]);
+    });
+
+    test.each([
+      ['Leaves narrow; young twigs with a pith of five angles', 'Leaves broad', 'twigs'],
+      ['Pronotum smooth; head and antennae red', 'Pronotum rough', 'head'],
+      ['Leaves hard; spray quite slender', 'Leaves soft', 'spray'],
+      ['Leaves narrow; the fruit a nut', 'Leaves with a broad base', 'fruit'],
+    ])('"%s" and "%s" are not', (a, b, part) => {
+      expect(English(a, b)).toEqual([
+        `the leads are not parallel: 1a mentions ${JSON.stringify(part)}, 1b does not`,
+      ]);
+    });
+
+    test('a second check of a name is none of the choice, but what a lead opens with is', () => {
+      const atEnds = (a: string, b: string) => messages(leadsParallel, keyOf([a, b]));
+      expect(atEnds('Leaves narrow; fruit a nut', 'Leaves broad')).toEqual([]);
+      expect(atEnds('Fruit a nut; leaves narrow', 'Leaves broad')).toHaveLength(1);
+      expect(atEnds('Leaves broad', 'Fruit a nut; leaves narrow')).toHaveLength(1);
+    });
+
+    test('abbreviations of a flora are words, and end no sentence', () => {
+      expect(German('Blätt. schmal; Kelch behaart', 'Blätt. breit')).toHaveLength(1);
+      expect(German('Bltn weiß; in lockeren Blütenständen', 'Blüten rot')).toEqual([]);
+      expect(German('Jede Bltn gestielt; Stiele rauh', 'Die Blüten sitzend, ihre Stiele glatt')).toEqual([]);
+      // `sichelf.` is short for a longer word by its ending, `doppelschn.` because a sentence goes on behind it elsewhere.
+      expect(German('Hüllen aus kleinen, sichelf. Blättchen', 'Hüllen fehlend')).toEqual([]);
+      expect(German('Hüllen mit doppelschn. Fiedern', 'Hüllen fehlend', ' doppelschn., kahl')).toEqual([]);
+      expect(German('Hüllen aus kleinen Stücken. Fiedern schmal', 'Hüllen fehlend')).toHaveLength(1);
+    });
+
+    test('conditions that nobody has reviewed are left aside', () => {
+      const proposed = (when: string) => `\n      # review: proposed\n      when: ${when}\n      to: 2\n`;
+      const text = on(keyOf(['Ring present; gills white', 'Ring absent'], C))
+        .replace(/- \{lead: ("Ring present.*?"), to: 2\}\n/, `- lead: $1${proposed('{ring: present}')}`)
+        .replace(/- \{lead: ("Ring absent"), taxon: t1\}\n/, `- lead: $1${proposed('{ring: absent}')}`);
+      expect(messages(leadsParallel, text)).toEqual([
+        'the leads are not parallel: 1a mentions "gills", 1b does not',
+      ]);
+      expect(messages(leadsParallel, text.replaceAll('# review: proposed', '#'))).toEqual([]);
+    });
   });
 });
 

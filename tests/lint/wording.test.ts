@@ -406,6 +406,18 @@ test('separator-alike compares the leads of a key', () => {
   expect(both('Cap red; gills white', 'Cap yellow. Gills pink; stem hollow')).toEqual([
     '1b separates its statements both by semicolons and by full stops',
   ]);
+  // A remark in brackets is none of the statements.
+  expect(both('Cap red; gills white', 'Cap dry (in age viscid. Gills then free)')).toEqual([]);
+});
+
+test('separator-alike takes the abbreviations of a flora for what they are', () => {
+  const both = (a: string, b: string) => said(separatorAlike, [a, b], 'language: de');
+  expect(both('Hut rot; Lamellen weiß', 'Hut mit kegelf. Buckel')).toEqual([]);
+  expect(both('Stiel mit netzart. Zeichnung; Hut rot', 'Stiel glatt')).toEqual([]);
+  // `lappenz.` is an abbreviation because a sentence goes on behind it in another lead.
+  expect(both('Stiel mit lappenz. Ring; Hut rot', 'Ring lappenz., am Rand weiß')).toEqual([]);
+  expect(both('Stiel mit lappenz. Ring; Hut rot', 'Stiel glatt')).toHaveLength(1);
+  expect(both('Hut rot; Lamellen weiß', 'Hut zart. Lamellen weiß')).toHaveLength(1);
 });
 
 const named = (name: string, rank?: string) =>
@@ -435,6 +447,7 @@ test.each([
   ['red ones', undefined],
   ['Ratus rattus', 'species'],
   ['Bufo bufo', undefined],
+  ['Aus (Busus) cus', 'species'],
 ])('name-form is silent: %s (%s)', (name, rank) => expect(named(name, rank)).toEqual([]));
 
 test.each([

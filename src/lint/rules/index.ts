@@ -49,6 +49,7 @@ import { propertyFits } from './property-fits.js';
 import { propertyKnown } from './property-known.js';
 import { propertyNeeded } from './property-needed.js';
 import { propertyOrder } from './property-order.js';
+import { proposalsReviewed } from './proposals-reviewed.js';
 import { rangesMeet } from './ranges-meet.js';
 import { rankStated } from './rank-stated.js';
 import { reliableCharacterFirst } from './reliable-character-first.js';
@@ -132,6 +133,7 @@ export const rules: readonly Rule[] = [
   propertyKnown,
   propertyNeeded,
   propertyOrder,
+  proposalsReviewed,
   rangesMeet,
   rankStated,
   reliableCharacterFirst,

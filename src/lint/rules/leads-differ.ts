@@ -8,7 +8,7 @@ export const leadsDiffer = rule({
   id: 'leads-differ',
   group: 'structure',
   level: 'warning',
-  what: 'The leads of a couplet differ in their words, and do not all end in the same place.',
+  what: 'The leads of a couplet differ in their words, and do not all end in the same place; at one taxon they may if each has a note of its own.',
   why: 'Leads that read alike cannot be told apart; leads that all go to one place ask a question for nothing. Both come from copying a line.',
   source: 'derivable',
   fix: 'Correct the words or the end of the copied lead.',
@@ -65,7 +65,10 @@ function onlyEnd({ leads }: Couplet): string | undefined {
   const [first] = leads;
   if (first === undefined || leads.length < 2) return undefined;
   const end = endName(first.end);
-  return leads.every((l) => endName(l.end) === end) ? end : undefined;
+  if (leads.some((l) => endName(l.end) !== end)) return undefined;
+  // What stands at a taxon may tell the reader where to go on: "p. 21; go on at 4b".
+  const notes = new Set(leads.map((l) => l.note));
+  return first.end.kind === 'taxa' && notes.size > 1 && !notes.has(undefined) ? undefined : end;
 }
 
 function endName(end: End): string {

@@ -5,10 +5,11 @@ import { characterName } from '../../traits/character.js';
 import { charactersIn } from '../../traits/condition.js';
 import { example } from '../example.js';
 import { lostEnds } from '../lost-ends.js';
+import { proposedLeads } from '../review.js';
 import { rule } from '../rule.js';
-import { type Language, languageOf } from '../text/language.js';
-import { isRefusal, openingOf, statementsOf } from '../text/statements.js';
-import { stemsOf } from '../text/subjects.js';
+import { languageOf } from '../text/language.js';
+import { Parts } from '../text/parts.js';
+import { abbreviationsOf, isRefusal, statementsOf, withoutRemarks } from '../text/statements.js';
 
 export const leadsParallel = rule({
   id: 'leads-parallel',
@@ -18,7 +19,7 @@ export const leadsParallel = rule({
   why: 'A statement without its contrast separates nothing, and readers wrongly infer the opposite for the other lead.',
   source:
     'Moss Flora of China, contributors’ guide, section 7.2; Flora of Nepal, contributors’ guide; Wisconsin botany course hints on keys (do not assume what is not said)',
-  fix: 'Say in the other lead what it shows; or, where that is not known, move the statement to `usually`, which supports a lead at its end and never rules one out.',
+  fix: 'Say in the other lead what it shows; or, where that is not known, move the statement to `usually`, which supports a lead at its end and never rules one out. Where no lead has a condition, or one that is not reviewed, the parts that the statements are about are compared; at a taxon, statements behind the first may be a second check of the name.',
   good: example(`
 characters:
   ring: {name: ring, states: [present, absent]}
@@ -46,7 +47,7 @@ couplets:
 `),
   check({ key, report }) {
     for (const couplet of key.couplets.values()) {
-      const said = unanswered(couplet, key) ?? otherOrder(couplet);
+      const said = unanswered(couplet, key) ?? otherOrder(couplet, proposedLeads(key));
       if (said === undefined) continue;
       report(['couplets', couplet.id], {
         side: 'name',
@@ -69,7 +70,9 @@ interface Mismatch {
 function unanswered(couplet: Couplet, key: Key): Mismatch | undefined {
   const leads = couplet.leads.filter((l) => !l.otherwise);
   const asked = leads.filter((l) => l.when !== undefined);
-  if (asked.length === 0) return unansweredWords(leads, key);
+  // What is proposed was read out of the words, and says less than they do.
+  const proposed = proposedLeads(key);
+  if (asked.length === 0 || asked.some((l) => proposed.has(l))) return unansweredWords(leads, key);
   if (asked.length < 2) return undefined;
   const of = asked.map((lead) => {
     const when = lead.when === undefined ? [] : charactersIn(lead.when);
@@ -123,11 +126,16 @@ function unansweredWords(leads: readonly Lead[], key: Key): Mismatch | undefined
   const [a, b] = leads;
   if (language === undefined || a === undefined || b === undefined || leads.length !== 2) return undefined;
   if (leads.some((l) => isRefusal(l.text, language))) return undefined;
-  const [longer, shorter] = statementsOf(a.text).length > statementsOf(b.text).length ? [a, b] : [b, a];
-  // At an end, one statement more may be a second check of the name.
-  if (longer.end.kind === 'taxa' && shorter === a) return undefined;
-  if (statementsOf(longer.text).length === statementsOf(shorter.text).length) return undefined;
-  const part = unnamedPart(longer, shorter, language);
+  const of = (lead: Lead) => statementsOf(withoutRemarks(lead.text), abbreviationsOf(key));
+  const [longer, shorter] = of(a).length > of(b).length ? [a, b] : [b, a];
+  if (of(longer).length === of(shorter).length) return undefined;
+  const parts = new Parts(key, language);
+  const unnamed = of(longer).map((s) => parts.unnamedIn(s.text, shorter.text));
+  // At an end, what follows the contrast may be a second check of the name; what a lead opens with is what is asked.
+  const part =
+    longer.end.kind === 'taxa' && !lostEnds(key).leads.has(longer)
+      ? unnamed[0]
+      : unnamed.find((p) => p !== undefined);
   if (part === undefined) return undefined;
   return {
     message: `the leads are not parallel: ${longer.label} mentions ${quoted(part)}, ${shorter.label} does not`,
@@ -135,22 +143,9 @@ function unansweredWords(leads: readonly Lead[], key: Key): Mismatch | undefined
   };
 }
 
-function unnamedPart(longer: Lead, shorter: Lead, language: Language): string | undefined {
-  const named = stemsOf(shorter.text, language);
-  for (const statement of statementsOf(longer.text)) {
-    const opening = openingOf(statement.text, language);
-    // A shared word may mean that it answers in other words.
-    const answered = [...stemsOf(statement.text, language)].some(
-      (stem) => stem.length > 3 && named.has(stem),
-    );
-    if (opening !== undefined && !answered && !named.has(language.stem(opening.lower))) return opening.lower;
-  }
-  return undefined;
-}
-
 /** The first lead whose shared characters are in a different order from those of the lead before. */
-function otherOrder(couplet: Couplet): Mismatch | undefined {
-  const asked = couplet.leads.filter((l) => l.when !== undefined);
+function otherOrder(couplet: Couplet, proposed: ReadonlySet<Lead>): Mismatch | undefined {
+  const asked = couplet.leads.filter((l) => l.when !== undefined && !proposed.has(l));
   const [first] = asked;
   if (first?.when === undefined) return undefined;
   const order = charactersIn(first.when);

@@ -12,7 +12,7 @@ export const nameForm = rule({
   what: 'The name of a taxon is a name and nothing else, written as the Codes write it for its rank.',
   why: 'Names are matched with those in lists and records, where names with cf., sp., authors or the letter x are not found.',
   source:
-    'International Code of Nomenclature (Shenzhen), Art. 23.1 and 23.4; ICZN, Art. 5.1 and 5.3; Darwin Core, comment on scientificName (the sign × for hybrids); capitals, connecting words and diacritics from memory',
+    'International Code of Nomenclature (Shenzhen), Art. 23.1 and 23.4; ICZN, Art. 5.1, 5.3 and 6.1; Darwin Core, comment on scientificName (the sign × for hybrids); capitals, connecting words and diacritics from memory',
   fix: 'Put authors under `authority`, the kind of taxon under `rank`, and doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely.',
   good: example(`
 couplets:
@@ -79,13 +79,13 @@ function problemOf({ name, rank }: Taxon): NameProblem | undefined {
     return { message: 'writes a hybrid with the letter x', expected: name.replace(/(^|\s)[xX]\s/u, '$1× ') };
   const odd = /[^\p{Script=Latin}\s.×()&,'’-]|[à-åç-êìíîñ-õøùúûýÀ-ÅÇ-ÊÌÍÎÑ-ÕØÙÚÛÝ]/u.exec(name);
   // `Cortinarius sect. Dermocybe` has a second capital of its own.
-  const rest = name.replace(/^\S+(?: (?:subg|sect|subsect|ser|subgen)\.? \S+)?/, '');
+  const rest = withoutSubgenus(name).replace(/^\S+(?: (?:subg|sect|subsect|ser|subgen)\.? \S+)?/, '');
   const authors = /\(|&|,| (?:ex|et) |\s\p{Lu}/u.test(rest);
   if (authors) return { message: 'holds its authors', expected: 'authors under "authority"' };
   if (odd !== null) return { message: `holds ${quoted(odd[0])}, which scientific names do not have` };
   if (!/^(?:× ?)?\p{Lu}/u.test(name))
     return { message: 'does not begin with a capital', expected: capital(name) };
-  const words = name.replace(/× ?/gu, '').split(' ');
+  const words = withoutSubgenus(name).replace(/× ?/gu, '').split(' ');
   if (rank !== undefined && GENUS_ONLY.has(rank) && words.length !== 1)
     return { message: `has ${words.length} words, and the name of a ${rank} has one` };
   if ((rank === 'species' || rank === 'aggregate') && words.length !== 2)
@@ -99,4 +99,9 @@ function problemOf({ name, rank }: Taxon): NameProblem | undefined {
       expected: rank === 'variety' ? 'var.' : 'f.',
     };
   return undefined;
+}
+
+/** `Aus (Bus) cus`: a subgenus stands in brackets behind its genus, and is not counted among the words of the name (ICZN, Art. 6.1). */
+function withoutSubgenus(name: string): string {
+  return name.replace(/^(\p{Lu}\p{Ll}+) \(\p{Lu}\p{Ll}{2,}\)(?= \p{Ll}{2})/u, '$1');
 }

@@ -1,6 +1,6 @@
 import { example } from '../example.js';
 import { rule } from '../rule.js';
-import { hasSentences, leadsOf, statementsOf } from '../text/statements.js';
+import { abbreviationsOf, hasSentences, leadsOf, statementsOf, withoutRemarks } from '../text/statements.js';
 
 export const separatorAlike = rule({
   id: 'separator-alike',
@@ -27,10 +27,12 @@ couplets:
     - {lead: Stem full; gills pink, taxon: cc}
 `),
   check({ key, report }) {
+    const abbreviations = abbreviationsOf(key);
     const joined = [...leadsOf(key)].flatMap(({ lead }) => {
-      if (statementsOf(lead.text).length < 2) return [];
-      const semicolon = lead.text.includes(';');
-      const sentence = hasSentences(lead.text);
+      const text = withoutRemarks(lead.text);
+      if (statementsOf(text, abbreviations).length < 2) return [];
+      const semicolon = text.includes(';');
+      const sentence = hasSentences(text, abbreviations);
       return [{ lead, semicolon, sentence }];
     });
     const semicolons = joined.filter((j) => j.semicolon && !j.sentence).length;

@@ -20,19 +20,57 @@ export interface Word extends TextStretch {
 }
 
 /** A full stop that ends a sentence: before a capital, after a word of four or more letters that is not an abbreviation. */
-const SENTENCE_END = String.raw`(?<=\p{L}{4})(?<!\b(?:subsp|subg|subgen|sect|diam|approx|incl|resp|excl))\.(?=\s+\p{Lu})`;
-const STATEMENT_END = new RegExp(`;|${SENTENCE_END}`, 'gu');
+const SENTENCE_END =
+  /(?<=\p{L}{4})(?<!\b(?:subsp|subg|subgen|sect|diam|approx|incl|resp|excl))\.(?=\s+\p{Lu})/gu;
+/** A longer word with a full stop and what follows it, and what follows where the sentence goes on. */
+const STOPPED = /(?<!\p{L})(\p{L}{4,})\.(?:\s*[^\s]|-\p{L})?/gu;
+const WITHIN = /\.(?:\s*[,;:)\]]|-\p{L}|\s+[\p{Ll}\d(])$/u;
+const NONE: ReadonlySet<string> = new Set();
 
-/** Whether a text separates its statements as sentences. */
-export function hasSentences(text: string): boolean {
-  return new RegExp(SENTENCE_END, 'u').test(text);
+const abbreviated = new WeakMap<Key, ReadonlySet<string>>();
+
+/**
+ * The longer words that a key abbreviates, in lower case: those behind whose full stop a sentence goes on somewhere in it, and
+ * those that always are short for others in its language. Where such a word stands before a capital, as before every noun in German, it ends no sentence.
+ */
+export function abbreviationsOf(key: Key): ReadonlySet<string> {
+  let found = abbreviated.get(key);
+  if (found === undefined) {
+    const texts = [...key.couplets.values()].flatMap((c) =>
+      c.leads.map((l) => l.text.slice(0, LONGEST_READ)),
+    );
+    const ending = languageOf(key)?.words.abbreviated;
+    found = new Set(
+      texts
+        .flatMap((t) => [...t.matchAll(STOPPED)])
+        .filter(([whole, word = '']) => WITHIN.test(whole) || ending?.test(word))
+        .map(([, word = '']) => word.toLowerCase()),
+    );
+    abbreviated.set(key, found);
+  }
+  return found;
 }
 
-/** The statements of a lead: the text between semicolons, or its sentences. */
-export function statementsOf(text: string): TextStretch[] {
+function sentenceEnds(text: string, abbreviations: ReadonlySet<string>): number[] {
+  return [...text.matchAll(SENTENCE_END)]
+    .map((m) => m.index)
+    .filter(
+      (at) =>
+        !abbreviations.has(/\p{L}+$/u.exec(text.slice(Math.max(0, at - 40), at))?.[0].toLowerCase() ?? ''),
+    );
+}
+
+/** Whether a text separates its statements as sentences. */
+export function hasSentences(text: string, abbreviations: ReadonlySet<string> = NONE): boolean {
+  return sentenceEnds(text, abbreviations).length > 0;
+}
+
+/** The statements of a lead: the text between semicolons, or its sentences. `abbreviations` are words that end none. */
+export function statementsOf(text: string, abbreviations: ReadonlySet<string> = NONE): TextStretch[] {
+  const semicolons = [...text.matchAll(/;/g)].map((m) => m.index);
   return cut(
     text,
-    [...text.matchAll(STATEMENT_END)].map((m) => m.index),
+    [...semicolons, ...sentenceEnds(text, abbreviations)].sort((a, b) => a - b),
   );
 }
 

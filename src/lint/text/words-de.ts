@@ -170,6 +170,16 @@ export const german: Words = {
     'farbe form gestalt oberfläche länge breite höhe größe zahl anzahl art lage stellung textur beschaffenheit ausbildung vorkommen'.split(
       ' ',
     ),
+  // -förmig, -spaltig, -artig, -ständig.
+  abbreviated:
+    /(?:[^aeiouäöüfpr]f|sp|\p{L}{3}art|(?:achsel|end|gegen|grund|ober|quirl|rand|unter|wechsel)st)$/u,
+  parts:
+    // Of plants, with the abbreviations of floras; of fungi; of animals.
+    (
+      'blatt blätter blätt blättchen blättch fieder fiederchen fiederblättchen blattstiel blattspreite nebenblatt nebenblätter nebenblätt stengel stängel stamm zweig ast äste knospe rinde dorn stachel haar wurzel wurzelstock zwiebel knolle blüte bltn blütenstand bltnstand blütenhülle bltnhülle bltnhüllblätt kelch kelchblatt kelchblätter kelchblätt blumenkrone krone blkr blütenblatt blütenblätter blblätt kronblatt kronblätter staubblatt staubblätter stbblätt staubfäden stbfäden staubbeutel stbbeutel griffel narbe fruchtknoten frkn same frucht früchte schote schötchen hülse kapsel beere nuss nuß zapfen klappe fach fächer hülle hüllblatt hüllblätter hüllkelch hochblatt hochblätter deckblatt deckblätter deckblättchen tragblatt tragblätter spelze ährchen ähre traube dolde rispe köpfchen blattscheide blatthäutchen häufchen fruchthäufchen frhäufchen schleier wedel ' +
+      'hut lamelle stiel ring scheide fleisch röhre pore spore sporenpulver milch rand ' +
+      'kopf fühler auge taster brust halsschild schildchen flügel flügeldecken bein schenkel schiene tarsen fuss fuß hinterleib segment borste kralle gehäuse mündung schnabel schwanz ohr fell feder gefieder körper'
+    ).split(' '),
   places: [
     'verbreitung',
     'verbreitungsgebiet',

@@ -266,6 +266,14 @@ export const english: Words = {
     'colour color shape form surface texture length width breadth height size number count amount kind type position place presence way feel face outline one by how what does'.split(
       ' ',
     ),
+  parts:
+    // Of plants, of fungi and slime moulds, of insects and other arthropods, of other animals; forms that no ending makes.
+    (
+      'leaf leaflet blade petiole petiolule stipule foliage stem culm twig spray branch branchlet bud bark scale spine thorn prickle hair gland root rhizome stolon tuber bulb flower floret petal sepal tepal perianth calyx corolla stamen anther filament pistil style stigma ovary ovule fruit berry drupe capsule pod legume nut acorn cone seed achene pappus bract involucre receptacle scape peduncle pedicel spike spikelet raceme panicle umbel cyme catkin inflorescence glume lemma palea awn ligule sheath node internode frond pinna pinnae pinnule rachis sorus sori indusium indusia pith wood latex juice vein midrib lobe tooth teeth margin apex base needle ' +
+      'cap pileus gill lamella lamellae pore tube stipe ring annulus veil volva spore cystidia basidium basidia hymenium flesh mycelium peridium capillitium columella gleba sporangium sporangia statoblast zooecia polypide ' +
+      'head antenna antennae eye ocellus ocelli palp palpus palpi mandible maxilla labrum labium clypeus mentum frons vertex gena face thorax prothorax pronotum mesonotum metanotum scutum scutellum propodeum pleuron mesopleuron prosternum mesosternum abdomen metasoma gaster tergite tergum sternite sternum segment elytron elytra wing forewing hindwing pterostigma haltere leg femur femora tibia tibiae tarsus tarsi tarsomere claw coxa coxae trochanter spur ovipositor cercus cerci seta setae bristle carina carinae stria striae aedeagus paramere spermatheca flagellum flagellomere funicle funiculus club body carapace rostrum telson chelicera chelicerae pedipalp ' +
+      'shell whorl aperture umbilicus fin tail snout bill beak crown throat breast belly rump ear muzzle skull molar incisor premolar pelage fur feather plumage tongue nostril dorsum venter'
+    ).split(' '),
   places: [
     'distribution',
     'region',

@@ -55,8 +55,12 @@ export interface Words {
 
   /** Words that name no part of the organism: `colour`, `shape`, `number`. */
   readonly generic: readonly string[];
+  /** Parts of organisms, with their usual abbreviations: what a statement can be about. */
+  readonly parts: readonly string[];
   /** Names of characters that say where an organism is found. */
   readonly places: readonly string[];
+  /** How words end that are always short for longer ones: `kegelf.`, `grundst.` */
+  readonly abbreviated?: RegExp;
   /** Technical terms that a reader may not know. */
   readonly terms: readonly string[];
 }
