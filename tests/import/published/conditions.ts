@@ -44,6 +44,12 @@ export const HELD_OUT: ReadonlySet<string> = new Set([
   'tilton-1922-woodsias',
 ]);
 
+/** Characters of a key file; the words of a state are its id where the file has no others. */
+type Characters = Record<
+  string,
+  { readonly name: string; readonly states?: readonly string[] | Readonly<Record<string, string>> }
+>;
+
 type Judged = Record<string, Record<string, readonly string[]>>;
 
 /** The scores of all judged texts by name. `folder` holds prints/raw and prints/truth; a path of the judgement may be given. */
@@ -69,13 +75,12 @@ function scoreOfText(
   judged: Record<string, readonly string[]>,
 ): ConditionScore {
   const { couplets, got, result } = readAndMatched(text, printed);
-  const names = new Map<string, string>();
-  for (const key of result.keys) {
-    const { characters } = parse(key.text, { schema: 'failsafe' }) as {
-      characters?: Record<string, { name: string }>;
-    };
-    for (const [id, { name }] of Object.entries(characters ?? {})) names.set(id, name);
-  }
+  const characters: Characters = {};
+  for (const key of result.keys)
+    Object.assign(
+      characters,
+      (parse(key.text, { schema: 'failsafe' }) as { characters?: Characters }).characters,
+    );
   const score: ConditionScore = { contrasting: 0, reached: 0, proposed: 0, right: 0, missed: [], wrong: [] };
   for (const [id, leads] of Object.entries(judged)) {
     const couplet = couplets.find((c) => c.id === id);
@@ -83,7 +88,7 @@ function scoreOfText(
     leads.forEach((said, i) => {
       const lead = couplet.leads[i];
       if (lead === undefined) throw new Error(`couplet ${id} of the print has no lead ${i + 1}`);
-      rate(score, `${id} ${i + 1}`, said, got.get(lead), names);
+      rate(score, `${id} ${i + 1}`, said, got.get(lead), characters);
     });
   }
   return score;
@@ -94,13 +99,13 @@ function rate(
   label: string,
   said: string,
   read: ReadLead | undefined,
-  names: ReadonlyMap<string, string>,
+  characters: Characters,
 ): void {
   const expected = said === 'none' ? [] : said.split(/;\s+/).map(testOf);
   const proposed =
     read === undefined
       ? []
-      : [...testsOf(read.when, names, false), ...testsOf(read.usually, names, true)];
+      : [...testsOf(read.when, characters, false), ...testsOf(read.usually, characters, true)];
   const fits = proposed.map((p) => expected.some((e) => agree(e, p)));
   if (expected.length > 0) {
     score.contrasting++;
@@ -126,12 +131,16 @@ function testOf(said: string): Test {
   };
 }
 
-function testsOf(condition: unknown, names: ReadonlyMap<string, string>, usually: boolean): Test[] {
+function testsOf(condition: unknown, characters: Characters, usually: boolean): Test[] {
   return Object.entries((condition ?? {}) as Record<string, unknown>).map(([id, value]) => ({
-    parts: slug(`${id} ${names.get(id) ?? ''}`, 400).split('-').map(stem),
+    parts: slug(`${id} ${characters[id]?.name ?? ''}`, 400)
+      .split('-')
+      .map(stem),
     values: [value].flat().map((v) => {
       const denied = (v as { not?: string }).not;
-      return denied === undefined ? String(v) : `not ${denied}`;
+      if (denied !== undefined) return `not ${denied}`;
+      const { states } = characters[id] ?? {};
+      return (states as Readonly<Record<string, string>> | undefined)?.[String(v)] ?? String(v);
     }),
     usually,
   }));
@@ -140,7 +149,7 @@ function testsOf(condition: unknown, names: ReadonlyMap<string, string>, usually
 function agree(expected: Test, proposed: Test): boolean {
   // What only supports a lead may be written weaker than the reader would, never stronger.
   if (expected.usually && !proposed.usually) return false;
-  if (!proposed.parts.includes('whole') && !expected.parts.some((p) => proposed.parts.includes(p)))
+  if (!proposed.parts.includes(stem('whole')) && !expected.parts.some((p) => proposed.parts.includes(p)))
     return false;
   const [a, b] = [numbersOf(expected.values), numbersOf(proposed.values)];
   if (a !== undefined || b !== undefined) return a !== undefined && b !== undefined && near(a, b);
@@ -172,7 +181,9 @@ function near(a: Spans, b: Spans): boolean {
   );
 }
 
-const FILLERS = new Set('the a an of is are be in with und and der die das des dem den mit'.split(' '));
+const FILLERS = new Set(
+  'the a an of or oder is are be in with und and der die das des dem den mit'.split(' '),
+);
 const SAME: Readonly<Record<string, string>> = Object.fromEntries([
   ...'absent none no without wanting lacking missing fehlend ohne'.split(' ').map((w) => [w, 'absent']),
   ...'present with vorhanden'.split(' ').map((w) => [w, 'present']),
