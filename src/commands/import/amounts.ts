@@ -102,7 +102,8 @@ export function measureIn(text: string): Amount | undefined {
 /** A count at the beginning of a text, and the words behind it. */
 export function countIn(text: string): { amount: Amount; rest: string } | undefined {
   const m = COUNT.exec(inFigures(text).trim())?.groups;
-  if (m === undefined || /\./.test(m.range as string)) return undefined;
+  // `twice pinnate` counts nothing that a find has.
+  if (m === undefined || /\./.test(m.range as string) || /^\s*times\b/.test(m.rest ?? '')) return undefined;
   const amount = amountOf(m.sign ?? '', m.range as string, m.more ?? '', undefined, undefined);
   return amount === undefined ? undefined : { amount, rest: (m.rest ?? '').trim() };
 }
@@ -128,9 +129,10 @@ export function ratioIn(text: string): Amount | undefined {
     if (/^(?:long|lang)$/.test((m.b ?? m.d) as string)) return undefined;
     return amountOf(m.sign ?? '', m.range as string, m.more ?? '', undefined, 'ratio');
   }
-  const as = AS.exec(plain)?.groups;
+  const words = text.trim().toLowerCase();
+  const as = AS.exec(words)?.groups;
   if (as !== undefined && as.a !== as.b) return amountOf('', '0.8-1.25', '', undefined, 'ratio');
-  const longer = LONGER.exec(plain)?.groups;
+  const longer = LONGER.exec(words)?.groups;
   if (longer === undefined) return undefined;
   const long = /^l/.test(longer.a as string);
   if (long === /^l/.test(longer.b as string)) return undefined;

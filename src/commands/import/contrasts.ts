@@ -8,6 +8,7 @@ import {
   HIGH_WORDS,
   LOW_WORDS,
   NOT_WORDS,
+  OR_WORDS,
   PROPERTY_WORDS,
   WITHOUT_WORDS,
 } from './trait-words.js';
@@ -40,9 +41,15 @@ export function contrastsOf(couplet: LinkedCouplet, german: boolean): Contrast[]
   for (const { property, kind, choices } of questionsOf(facts)) {
     const spoken = new Set([...used].map((f) => f.statement));
     const free = (f: Fact) => !used.has(f) && (f.whole !== true || !spoken.has(f.statement));
-    const chosen = bestAnswers(choices.map((list) => list.filter(free)));
+    const chosen = bestAnswers(
+      choices.map((list) => list.filter(free)),
+      property === '' && kind === 'states',
+    );
     const first = chosen?.find((f) => f !== undefined);
     if (chosen === undefined || first === undefined) continue;
+    // Of many leads, a question that few of them answer is not what the couplet asks.
+    const answers = chosen.filter((f) => f !== undefined).length;
+    if (leads.length > 2 && answers < Math.ceil(leads.length / 2)) continue;
     for (const fact of chosen) if (fact !== undefined) used.add(fact);
     found.push({ couplet, part: first.part, partKey: first.partKey, kind, property, facts: chosen });
   }
@@ -70,6 +77,7 @@ function speaksOf(statement: Statement, noun: readonly string[]): boolean {
   const plain = words.map(bare);
   if (
     statement.loosened ||
+    statement.part.split(' ').some((w) => OR_WORDS.has(bare(w))) ||
     plain.some((w) => NOT_WORDS.has(w) || WITHOUT_WORDS.has(w) || ABSENT_WORDS.has(w) || DOUBT.test(w))
   )
     return false;
@@ -251,7 +259,10 @@ function denied(own: readonly Fact[], fact: Fact): Fact[] {
 }
 
 /** The answers of most leads of which any two exclude each other or are the same, at least two of them different. */
-function bestAnswers(choices: readonly (readonly Fact[])[]): (Fact | undefined)[] | undefined {
+function bestAnswers(
+  choices: readonly (readonly Fact[])[],
+  opening: boolean,
+): (Fact | undefined)[] | undefined {
   let best: { facts: (Fact | undefined)[]; n: number } | undefined;
   let tries = 0;
   const facts: (Fact | undefined)[] = [];
@@ -264,6 +275,7 @@ function bestAnswers(choices: readonly (readonly Fact[])[]): (Fact | undefined)[
     }
     for (const fact of choices[at] ?? []) {
       if (!facts.every((f) => f === undefined || same(f, fact) || excludes(f, fact))) continue;
+      if (opening && !facts.every((f) => f === undefined || answerAlike(f, fact))) continue;
       facts.push(fact);
       walk(at + 1, n + 1);
       facts.pop();
@@ -274,6 +286,15 @@ function bestAnswers(choices: readonly (readonly Fact[])[]): (Fact | undefined)[
   };
   walk(0, 0);
   return best?.facts;
+}
+
+/** Whether two answers may be to one question, as far as is known what they answer. */
+function answerAlike(a: Fact, b: Fact): boolean {
+  return (
+    a.properties.length === 0 ||
+    b.properties.length === 0 ||
+    a.properties.some((p) => b.properties.includes(p))
+  );
 }
 
 function same(a: Fact, b: Fact): boolean {

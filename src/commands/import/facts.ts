@@ -263,11 +263,18 @@ function statesIn(words: readonly string[], part: string, make: Make): Fact[] {
   if (
     whole !== undefined &&
     whole.length > 0 &&
-    part !== '' &&
     !whole.some((s) => s.rare || s.meaning === 'absent') &&
     whole.map((s) => s.id).join() !== said
   )
-    facts.push(make({ kind: 'states', part: located, whole: true, states: whole.map(withoutAnswers) }));
+    facts.push(
+      make({
+        kind: 'states',
+        part: located,
+        whole: true,
+        properties: commonProperties(whole),
+        states: whole.map(withoutAnswers),
+      }),
+    );
   return facts;
 }
 
@@ -379,7 +386,9 @@ function stateOf(item: readonly string[], whole = false): Answered | 'nothing' |
   for (;;) {
     const plain = bare(words[0] ?? '');
     if (RARE_WORDS.has(plain)) rare = true;
-    else if (NOT_WORDS.has(plain)) denied = !denied;
+    else if (plain === 'but' && words.length > 1) {
+      // `but never serrate`.
+    } else if (NOT_WORDS.has(plain)) denied = !denied;
     else if (ARTICLES.has(plain) || COPULAS.has(plain)) {
       // Nothing is said by these.
     } else break;
@@ -408,7 +417,10 @@ function stateOf(item: readonly string[], whole = false): Answered | 'nothing' |
   // What a preposition begins is known by its first noun alone when that is said to be in or of it.
   const known = PREPOSITIONS.has(bare(words[0] as string)) ? [] : answersOf(front);
   // A denial of more words denies all of them together.
-  const own = known.length > 0 && !denied && !whole ? front : words;
+  let own = known.length > 0 && !denied && !whole ? front : words;
+  // A long description says its main point first.
+  const and = own.length > LONGEST_STATE && !denied ? own.findIndex((w) => AND_WORDS.has(bare(w))) : -1;
+  if (and > 0) own = own.slice(0, and);
   if (own.length === 0 || own.length > LONGEST_STATE) return undefined;
   if (own.some((w) => VAGUE_WORDS.has(bare(w)) || isNumber(w))) return undefined;
   let times = '';

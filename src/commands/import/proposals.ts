@@ -1,9 +1,11 @@
 /** Proposes characters and conditions for couplets whose leads contrast plainly. */
 import { slug } from '../../text/slug.js';
+import { consistent } from './consistent.js';
 import { type Contrast, contrastsOf } from './contrasts.js';
 import type { Fact } from './facts.js';
 import type { LinkedCouplet, LinkedLead } from './linked.js';
-import { EXCLUSIVE_PROPERTIES, PROPERTY_NAMES, WHOLE_NAMES } from './trait-words.js';
+import { EXCLUSIVE_PROPERTIES, PROPERTY_NAMES, SYNONYMS, WHOLE_NAMES } from './trait-words.js';
+import { sameStem, stemOf } from './word-kinds.js';
 
 /** A character that the words of one or more couplets describe. */
 export interface ProposedCharacter {
@@ -35,20 +37,26 @@ export function propose(couplets: readonly LinkedCouplet[], language: string | u
   const german = language?.split('-')[0] === 'de';
   const contrasts = couplets.flatMap((couplet) => contrastsOf(couplet, german));
   const gathered = new Characters(german ? 'de' : 'en');
+  const asked = contrasts.map((contrast) => {
+    const { character, states } = gathered.of(contrast);
+    return { contrast, character, states, id: character.id };
+  });
+  const kept = consistent(couplets, asked);
   const tests = new Map<LinkedLead, ProposedTest[]>();
-  for (const contrast of contrasts) {
-    const character = gathered.of(contrast);
+  const used = new Set<ProposedCharacter>();
+  for (const { contrast, character, states } of kept) {
     contrast.couplet.leads.forEach((lead, i) => {
       const fact = contrast.facts[i];
       if (fact === undefined) return;
-      const values = fact.notation === undefined ? fact.states.map((s) => s.id) : [fact.notation];
+      const values = fact.notation === undefined ? (states[i] ?? []) : [fact.notation];
       const own = tests.get(lead) ?? [];
       if (own.some((t) => t.character === character)) return;
       own.push({ character, values: [...new Set(values)], said: fact.statement.text, usually: fact.usually });
       tests.set(lead, own);
+      used.add(character);
     });
   }
-  return { characters: gathered.all, tests };
+  return { characters: gathered.all.filter((c) => used.has(c)), tests };
 }
 
 /**
@@ -64,19 +72,30 @@ class Characters {
 
   constructor(readonly language: 'en' | 'de') {}
 
-  of(contrast: Contrast): ProposedCharacter {
+  /** The character that a contrast asks, and the ids under which it has the states of each lead. */
+  of(contrast: Contrast): {
+    character: ProposedCharacter;
+    states: readonly (readonly string[] | undefined)[];
+  } {
     const base = `${contrast.partKey}|${contrast.kind}|${contrast.property}`;
     const facts = contrast.facts.filter((f) => f !== undefined);
-    const states = new Map(facts.flatMap((f) => f.states.map((s) => [s.id, s.meaning] as const)));
+    const said = new Map(facts.flatMap((f) => f.states.map((s) => [s.id, s.meaning] as const)));
     const own = this.#byBase.get(base) ?? [];
+    // Under the name that a state has already: `gegenst.` is `gegenständig`.
+    const renamed = (c: ProposedCharacter) =>
+      new Map([...said].map(([id]) => [id, [...c.states.keys()].find((s) => alike(s, id)) ?? id] as const));
+    const under = (names: ReadonlyMap<string, string>) =>
+      new Map([...said].map(([id, meaning]) => [names.get(id) ?? id, meaning] as const));
     const character =
-      own.find((c) => joins(c, contrast, facts, states)) ?? this.#made(contrast, facts, states, own);
+      own.find((c) => joins(c, contrast, facts, under(renamed(c)))) ?? this.#made(contrast, facts, said, own);
     if (!own.includes(character)) this.#byBase.set(base, [...own, character]);
-    for (const [id, meaning] of states) if (!character.states.has(id)) character.states.set(id, meaning);
+    const names = renamed(character);
+    for (const [id, meaning] of under(names))
+      if (!character.states.has(id)) character.states.set(id, meaning);
     if (contrast.kind === 'presence')
       for (const state of ['present', 'absent'])
         if (!character.states.has(state)) character.states.set(state, state);
-    return character;
+    return { character, states: contrast.facts.map((f) => f?.states.map((s) => names.get(s.id) ?? s.id)) };
   }
 
   #made(
@@ -131,6 +150,19 @@ class Characters {
     this.#names.add(name);
     return name;
   }
+}
+
+/** Whether two ids say the same: words that differ in their endings, or that one shortens, or synonyms. */
+function alike(a: string, b: string): boolean {
+  if (a === b) return true;
+  const [left, right] = [a.split('-'), b.split('-')];
+  return (
+    left.length === right.length &&
+    left.every((w, n) => {
+      const other = right[n] as string;
+      return sameStem(stemOf(w), stemOf(other)) || SYNONYMS.some((words) => words.has(w) && words.has(other));
+    })
+  );
 }
 
 function joins(

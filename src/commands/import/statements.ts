@@ -72,6 +72,7 @@ function isSaid(word: string): boolean {
 /** The statements of a lead. `german`: nouns are told by their capitals. */
 export function statementsOf(words: string, german: boolean): Statement[] {
   const found: Statement[] = [];
+  let lastSentence = 0;
   const text = words
     .slice(0, LONGEST)
     .replace(/\[\d+\]/g, '')
@@ -84,6 +85,9 @@ export function statementsOf(words: string, german: boolean): Statement[] {
       '',
     );
   for (const sentence of sentencesIn(withoutBrackets(text), german)) {
+    // `Legs naked; or, if feathered, short`: what was said before is the one of two.
+    if (OR_WORDS.has(bare(/^\S+/.exec(sentence)?.[0] ?? ''))) found.splice(lastSentence);
+    lastSentence = found.length;
     let subject: string | undefined;
     let choice = false;
     for (const piece of piecesIn(sentence, german)) {

@@ -361,3 +361,11 @@ export const PROPERTY_NAMES: Readonly<Record<'en' | 'de', Readonly<Record<string
     fruit: 'Art',
   },
 };
+
+/** Words that say the same, as ids have them. */
+export const SYNONYMS: readonly ReadonlySet<string>[] = [
+  set('quirlig quirlst quirlstaendig quirl'),
+  set('grey gray'),
+  set('glabrous hairless'),
+  set('weiss weisslich-weiss'),
+];

@@ -24,11 +24,9 @@ export function bare(word: string): string {
 export function stemOf(word: string): string {
   const plain = bare(word).replace(/æ/g, 'ae');
   if (plain.length < 4) return plain;
-  return plain
-    .replace(/(?<=...)y$/, '')
-    .replace(/ves$/, 'f')
-    .replace(/(?<=leaf)s$/, '')
-    .replace(/(?:ium|ia|ae|us|es|s|en|er|em|e|n|a|i)$/, '');
+  // Twice, for the plural and what stands before it.
+  const single = plain.replace(/ves$/, 'f').replace(/(?<=...)(?:es|s|en)$/, '');
+  return single.replace(/(?<=...)(?:ium|ia|ae|us|er|em|en|e|n|a|i|y)$/, '');
 }
 
 const cached = new Map<string, readonly string[]>();

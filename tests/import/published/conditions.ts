@@ -140,7 +140,8 @@ function testsOf(condition: unknown, characters: Characters, usually: boolean): 
       const denied = (v as { not?: string }).not;
       if (denied !== undefined) return `not ${denied}`;
       const { states } = characters[id] ?? {};
-      return (states as Readonly<Record<string, string>> | undefined)?.[String(v)] ?? String(v);
+      if (states === undefined || Array.isArray(states)) return String(v);
+      return (states as Readonly<Record<string, string>>)[String(v)] ?? String(v);
     }),
     usually,
   }));
@@ -197,7 +198,9 @@ function wordsOf(value: string): string {
 }
 
 function stem(word: string): string {
-  return word.length < 4 ? word : word.replace(/ves$/, 'f').replace(/(?:ium|ia|es|s|en|er|em|e|n)$/, '');
+  return word.length < 4
+    ? word
+    : word.replace(/ves$/, 'f').replace(/(?<=...)(?:ium|ia|es|s|en|er|em|e|n)$/, '');
 }
 
 /** The sum of scores. */
