@@ -83,7 +83,11 @@ class Characters {
     const own = this.#byBase.get(base) ?? [];
     // Under the name that a state has already: `gegenst.` is `gegenständig`.
     const renamed = (c: ProposedCharacter) =>
-      new Map([...said].map(([id]) => [id, [...c.states.keys()].find((s) => alike(s, id)) ?? id] as const));
+      new Map(
+        [...said].map(
+          ([id]) => [id, [...c.states.keys()].find((s) => alike(s, id, this.language)) ?? id] as const,
+        ),
+      );
     const under = (names: ReadonlyMap<string, string>) =>
       new Map([...said].map(([id, meaning]) => [names.get(id) ?? id, meaning] as const));
     const character =
@@ -153,14 +157,17 @@ class Characters {
 }
 
 /** Whether two ids say the same: words that differ in their endings, or that one shortens, or synonyms. */
-function alike(a: string, b: string): boolean {
+function alike(a: string, b: string, language: 'en' | 'de'): boolean {
   if (a === b) return true;
   const [left, right] = [a.split('-'), b.split('-')];
   return (
     left.length === right.length &&
     left.every((w, n) => {
       const other = right[n] as string;
-      return sameStem(stemOf(w), stemOf(other)) || SYNONYMS.some((words) => words.has(w) && words.has(other));
+      const [x, y] = [stemOf(w), stemOf(other)];
+      // Prints in German shorten their words; in English, what is longer says something else: `yellow`, `yellowish`.
+      const same = x === y || (language === 'de' && sameStem(x, y));
+      return same || SYNONYMS.some((words) => words.has(w) && words.has(other));
     })
   );
 }
