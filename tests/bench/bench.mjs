@@ -313,9 +313,12 @@ function published() {
   const scorer = join(folder, 'scorer.cjs');
   buildSync({
     stdin: {
-      contents: `import { scoresIn, tableOf } from './table.js';
-        const scores = scoresIn(process.argv[2]);
-        console.log(scores === undefined ? 'published prints: the folder has none' : tableOf(scores));`,
+      contents: `import { conditionLines, conditionScores } from './conditions.js';
+        import { scoresIn, tableOf } from './table.js';
+        const [, , prints, judged] = process.argv;
+        const scores = scoresIn(prints);
+        console.log(scores === undefined ? 'published prints: the folder has none' : tableOf(scores));
+        if (scores !== undefined) console.log(conditionLines(conditionScores(prints, judged)));`,
       resolveDir: here('../import/published'),
     },
     bundle: true,
@@ -324,7 +327,7 @@ function published() {
     outfile: scorer,
     logLevel: 'error',
   });
-  process.stdout.write(run([scorer, prints]).stdout);
+  process.stdout.write(run([scorer, prints, here('../import/published/conditions.yaml')]).stdout);
 }
 
 function keyFile() {

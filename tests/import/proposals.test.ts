@@ -88,7 +88,7 @@ describe('conditions are proposed where leads contrast plainly', () => {
     ],
     [
       ['Flowers with 4 petals', 'Flowers with 5-6 petals'],
-      ['{petals-number: 4}', '{petals-number: 5-6}'],
+      ['{flowers-petals-number: 4}', '{flowers-petals-number: 5-6}'],
     ],
     [
       ['Staubblätter 6', 'Staubblätter 8 oder mehr'],
@@ -96,27 +96,104 @@ describe('conditions are proposed where leads contrast plainly', () => {
     ],
     [
       ['Leaves opposite', 'Leaves alternate'],
-      ['{leaves: opposite}', '{leaves: alternate}'],
+      ['{leaves-arrangement: opposite}', '{leaves-arrangement: alternate}'],
     ],
     [
       ['Gills decurrent', 'Gills not decurrent'],
-      ['{gills: decurrent}', '{gills: not-decurrent}'],
+      ['{gills-attachment: decurrent}', '{gills-attachment: not-decurrent}'],
     ],
+    [
+      ['Leaves 1-1/2 in. long or more', 'Leaves 1/2 in. long or less'],
+      ['{leaves-length: ">= 1.5 in"}', '{leaves-length: <= 0.5 in}'],
+    ],
+    [
+      ['Cap over twelve mm. wide', 'Cap 6-8 mm. wide'],
+      ['{cap-width: "> 12 mm"}', '{cap-width: 6-8 mm}'],
+    ],
+    [
+      ['Spines 3 lines long', 'Spines 6 lines long'],
+      ['{spines-length: 6.35 mm}', '{spines-length: 12.7 mm}'],
+    ],
+    [
+      ['Stem two or more feet high', 'Stem less than one foot high'],
+      ['{stem-height: ">= 2 ft"}', '{stem-height: < 1 ft}'],
+    ],
+    [
+      ['Styles two or three', 'Styles five'],
+      ['{styles-number: "2 or 3"}', '{styles-number: 5}'],
+    ],
+    [
+      ['Stamens 1 (rarely 2)', 'Stamens 5'],
+      ['{stamens-number: 1(-2)}', '{stamens-number: 5}'],
+    ],
+    [
+      ['Leaves at least twice as long as broad', 'Leaves about as long as broad'],
+      ['{leaves-length-by-width: ">= 2"}', '{leaves-length-by-width: 0.8-1.25}'],
+    ],
+    [
+      ['Blätter länger als breit', 'Blätter breiter als lang'],
+      ['{blaetter-length-by-width: "> 1"}', '{blaetter-length-by-width: < 1}'],
+    ],
+    [
+      ['Stalk shorter than the blade', 'Stalk at least as long as the blade'],
+      ['{stalk-length-to-blade: < 1}', '{stalk-length-to-blade: ">= 1"}'],
+    ],
+    [
+      ['Spores black, rarely rusty', 'Spores never black'],
+      ['{spores-colour: [black, rusty]}', '{spores-colour: not-black}'],
+    ],
+    [
+      ['Blüten rot oder violett (selten weiß)', 'Blüten gelb'],
+      ['{blueten-colour: [rot, violett, weiss]}', '{blueten-colour: gelb}'],
+    ],
+    [
+      ['Twigs bearing many dwarf branches', 'Twigs without dwarf branches'],
+      ['{twigs-dwarf-branches: present}', '{twigs-dwarf-branches: absent}'],
+    ],
+    [
+      ['Leaves pinnate', 'Leaves twice pinnate'],
+      ['{leaves-division: pinnate}', '{leaves-division: twice-pinnate}'],
+    ],
+    [
+      ['Leaves hairy beneath', 'Leaves glabrous beneath'],
+      ['{leaves-beneath-surface: hairy}', '{leaves-beneath-surface: glabrous}'],
+    ],
+    [
+      ['Shrub with white flowers', 'Herbaceous'],
+      ['{whole-habit: shrub}', '{whole-habit: herbaceous}'],
+    ],
+    [
+      ['Früchte weder rund noch flach', 'Früchte rund oder flach'],
+      ['{fruechte-shape: not-rund-not-flach}', '{fruechte-shape: [rund, flach]}'],
+    ],
+    [
+      ['Plants soft, fleshy or nearly so', 'Plants tough, leathery or corky'],
+      ['{whole-texture: [soft, fleshy]}', '{whole-texture: [tough, leathery, corky]}'],
+    ],
+    [
+      ['Leaves very small, in tufts', 'Leaves rather large, along the stem'],
+      ['{leaves-size: very-small}', '{leaves-size: rather-large}'],
+    ],
+    // What is usual rules nothing out.
+    [['Flowers usually white', 'Flowers red'], ['{flowers-colour: red}']],
   ])('%j', (leads, conditions) => {
     expect(proposed(...leads)).toEqual(conditions);
   });
 
   it.each([
-    [['Flowers usually white', 'Flowers red']],
     [['Flowers white or red', 'Flowers red or blue']],
     [['Leaves 5-9 mm long', 'Leaves 8-12 mm long']],
     [['Leaves 5-8 mm long', 'Leaves broad']],
-    [['Plants soft, fleshy or nearly so', 'Plants tough, leathery or corky']],
     [['Flowers yellow', 'Flowers pale yellow']],
     [['Volva or annulus present', 'Volva and annulus wanting']],
     [['Leaves large', 'Stem hairy']],
     [['Spores 5-7 x 3-4 µm', 'Spores 8-9 x 5-6 µm']],
-    [['Leaves very small, in tufts', 'Leaves rather large, along the stem']],
+    [['Legs naked; or, if feathered, short', 'Legs feathered']],
+    [['Leaves green above', 'Leaves hairy beneath']],
+    [['Leaves green when young', 'Leaves red when young']],
+    [['Leaves linear', 'Leaves serrate, hairy']],
+    [['Flowers in clusters', 'Flowers in racemes']],
+    [['Leaves about 5 mm long', 'Leaves 5-8 mm long']],
   ])('nothing for %j', (leads) => {
     expect(proposed(...leads)).toEqual([]);
   });
@@ -131,6 +208,27 @@ describe('conditions are proposed where leads contrast plainly', () => {
     expect(result.keys[0]?.text).toContain(
       '  # review: all characters are proposed from the words of the leads\n',
     );
+  });
+
+  it('says what is usual as what only supports a lead', () => {
+    const { result } = imported(
+      '1a. Flowers usually white .... Aria alba\n1b. Flowers red .... Aria nigra\n',
+    );
+    expect(result.keys[0]?.text).toContain('      usually: {flowers-colour: white}\n');
+  });
+
+  it('gives one name to what is asked of a part in several couplets', () => {
+    const { keys } = imported(
+      '1a. Leaves opposite .... 2\n1b. Leaves alternate .... Aria alba\n2a. Leaf-stalk with sap milky; leaf whorled .... Aria nigra\n2b. Leaf opposite .... Aria rubra\n',
+    );
+    expect([...(keys[0]?.characters.values() ?? [])].map((c) => c.id)).toEqual(['leaves-arrangement']);
+  });
+
+  it('asks nothing that cannot arrive at a couplet', () => {
+    const { result } = imported(
+      '1a. Flowers white .... 2\n1b. Flowers red .... Aria alba\n2a. Flowers white .... Aria nigra\n2b. Flowers yellow .... Aria rubra\n',
+    );
+    expect(result.keys[0]?.text.match(/when:/g)).toHaveLength(2);
   });
 
   it('leaves them out when asked', () => {

@@ -83,7 +83,7 @@ function keyOf(drafts: readonly KeyDraft[], common: Common, particular: Particul
   const taxa = new Taxa();
   taxa.addAll(linked);
   const couplets = linked.flatMap((l) => l.couplets);
-  const proposals = common.when ? propose(couplets) : undefined;
+  const proposals = common.when ? propose(couplets, common.language) : undefined;
   for (const draft of drafts) for (const remark of unknownKeys(draft, keyNamed)) draft.remarks.push(remark);
   const first = drafts[0] as KeyDraft;
   const text = writeKey({

@@ -1,321 +1,467 @@
-/** What the words of a lead say plainly: a colour, a number, that something is present or absent. */
-
+/** What a statement says as something that a key can ask: states of a property, numbers, presence. */
 import { slug } from '../../text/slug.js';
-import { readNumbers } from '../../traits/notation.js';
 import type { NumberSet } from '../../traits/number-set.js';
-import { findUnit, ONE } from '../../traits/units.js';
+import { type Amount, comparedIn, countIn, measureIn, ratioIn } from './amounts.js';
+import { partKey, type Statement } from './statements.js';
+import {
+  ABSENT_WORDS,
+  AND_WORDS,
+  ARTICLES,
+  COPULAS,
+  DEGREE_WORDS,
+  EITHER_WORDS,
+  NEITHER_WORDS,
+  NOT_WORDS,
+  NUMBER_WORDS,
+  OPEN_WORDS,
+  OR_WORDS,
+  PLACE_WORDS,
+  PREPOSITIONS,
+  PRESENT_WORDS,
+  RARE_WORDS,
+  TIMES_WORDS,
+  USUALLY_WORDS,
+  VAGUE_WORDS,
+  WITH_WORDS,
+  WITHOUT_WORDS,
+} from './trait-words.js';
+import { bare, isColour, isPart, isShade, propertiesOf, stemOf } from './word-kinds.js';
+
+/** One of the states that a lead takes. */
+export interface State {
+  readonly id: string;
+  /** In the words of the print. */
+  readonly meaning: string;
+  /** Stems of the words that carry it, and of the degrees that go with them. */
+  readonly stems: ReadonlySet<string>;
+  readonly degrees: ReadonlySet<string>;
+  /** How often: `twice` of `twice pinnate`; empty for once. */
+  readonly times: string;
+  readonly denied: boolean;
+  /** The print calls it an exception: other leads may take it too. */
+  readonly rare: boolean;
+  /** Of several that are denied together: the stems of each. */
+  readonly anyOf?: readonly ReadonlySet<string>[];
+}
 
 /** One thing said of one part. */
 export interface Fact {
-  readonly organ: string;
-  readonly kind: 'presence' | 'colour' | 'measure' | 'count';
-  /** `length` and the like, of a measure. */
-  readonly property: string;
-  readonly states: readonly string[];
-  /** States in words, beside `states`. */
-  readonly meanings: readonly string[];
+  /** In the words of the print; empty for the whole. */
+  readonly part: string;
+  readonly partKey: string;
+  readonly kind: 'presence' | 'states' | 'measure' | 'count';
+  /** What is asked: any of these; none when it is no known question. */
+  readonly properties: readonly string[];
+  readonly states: readonly State[];
   readonly notation?: string;
   readonly numbers?: NumberSet;
   readonly unit?: string;
-  /** The words it was read from. */
-  readonly said: string;
+  /** Of presence: what is there, without what it is a part of. */
+  readonly noun?: string;
+  /** It holds for most finds only. */
+  readonly usually: boolean;
+  /** Read with all that stands behind a preposition, for leads that differ in nothing before it. */
+  readonly whole?: boolean;
+  /** Where on the part it is said of. */
+  readonly place?: string;
+  readonly statement: Statement;
 }
 
-/** A piece of a lead between commas, semicolons or stops. */
-export interface Statement {
-  readonly text: string;
-  /** The first word of its sentence, for pieces that do not name their part again. */
-  readonly subject: string;
-}
+/** More words than these are a description. */
+const LONGEST_STATE = 6;
 
-const HEDGE =
-  /\b(?:usually|mostly|often|sometimes|rarely|seldom|generally|normally|occasionally|more or less|±|nearly|almost|about as|meist|meistens|oft|häufig|selten|gewöhnlich|zuweilen|manchmal|fast|mehr oder weniger|at first|when young|when old|jung|alt)\b|±/i;
-const STOPPED = /\b(?:i|e|g|c|ca|cf|var|subsp|ssp|sp|spp|no|nr|st|z|b|d|h|u|p|max|min|approx|diam)$/i;
-
-/** Cuts the words of a lead into statements; remarks in brackets are left out. */
-export function statements(words: string): Statement[] {
-  const bare = words
-    .slice(0, 2000)
-    .replace(/\s*\([^()\d]*[^()]*\)/g, (m) => (/^\s*\(\s*[-–\d]/.test(m) ? m : ''));
-  const found: Statement[] = [];
-  for (const sentence of sentences(bare)) {
-    let subject = '';
-    for (const part of listsJoined(sentence.split(/,\s+|\s+[–—]\s+/))) {
-      const text = part.trim().replace(/[.;:,]+$/, '');
-      if (text === '') continue;
-      if (subject === '') subject = /^[\p{L}-]+/u.exec(text)?.[0] ?? '';
-      found.push({ text, subject });
-    }
-  }
-  return found;
-}
-
-/** Joins the items of a list back together: `soft`, `fleshy or nearly so` are alternatives, not two statements. */
-function listsJoined(parts: readonly string[]): string[] {
-  const out: string[] = [];
-  for (const part of parts) {
-    const words = part.trim().split(/\s+/);
-    const item = /^\p{Ll}/u.test(part.trim()) && /(?:^|\s)(?:or|oder)\s/.test(part) && words.length <= 5;
-    if (!item || out.length === 0) {
-      out.push(part);
-      continue;
-    }
-    let whole = part;
-    // Items before the last one are short and in lower case.
-    while (
-      out.length > 1 &&
-      /^\p{Ll}/u.test((out[out.length - 1] as string).trim()) &&
-      (out[out.length - 1] as string).trim().split(/\s+/).length <= 2
-    )
-      whole = `${out.pop()}, ${whole}`;
-    out.push(`${out.pop()}, ${whole}`);
-  }
-  return out;
-}
-
-function sentences(text: string): string[] {
-  const out: string[] = [];
-  let from = 0;
-  for (const m of text.matchAll(/;\s*|\.\s+(?=[\p{Lu}\d])|:\s+(?=\p{Lu})/gu)) {
-    if (m[0].startsWith('.') && STOPPED.test(text.slice(Math.max(0, m.index - 8), m.index))) continue;
-    out.push(text.slice(from, m.index));
-    from = m.index + m[0].length;
-  }
-  out.push(text.slice(from));
-  return out;
-}
-
-/** The facts that a statement holds; none when it hedges. */
+/** The facts of a statement: none when it leaves open what it says. */
 export function factsIn(statement: Statement): Fact[] {
-  const { text } = statement;
-  if (HEDGE.test(text) || text.length > 160) return [];
-  const numbers = measureIn(statement) ?? countIn(statement);
-  if (numbers !== undefined) return [numbers];
-  const colour = colourIn(statement);
-  return colour === undefined ? presenceIn(text) : [colour];
-}
-
-/** A part's name for comparing: in lower case, without an article, singular and plural alike. */
-export function organName(words: string): string {
-  return words
-    .toLowerCase()
-    .replace(/^(?:the|a|an|der|die|das|den|dem|ein|eine|einem|einer|its|with|mit)\s+/, '')
-    .replace(/\s+(?:is|are|of|ist|sind|being)$/, '')
-    .trim();
-}
-
-const ORGAN = String.raw`[\p{L}][\p{L}-]*(?:\s+(?:of\s+(?:the\s+)?|and\s+|und\s+|der\s+|des\s+)?[\p{L}][\p{L}-]*){0,3}`;
-const THERE = '(present|vorhanden|distinct and present)';
-const AWAY =
-  '(absent|wanting|lacking|missing|none|obsolete|fehlend|fehlt|fehlen|nicht vorhanden|not present)';
-const SAID = new RegExp(
-  String.raw`^(${ORGAN})\s+(?:(?:is|are|both|all|ist|sind)\s+)?(?:${AWAY}|${THERE})(?:\s+(?:on|at|in|am|an|auf|below|above)\s.*)?$`,
-  'iu',
-);
-const WITHOUT =
-  /^(?:(\p{L}[\p{L}-]*(?:\s\p{L}[\p{L}-]*)?)\s+)?(without|lacking|ohne|with no|has no|have no|lacks|hat keine?)\s+(?:(?:a|an|any|the|distinct|visible|deutliche\w*|einen?)\s+)*((?:\p{L}[\p{L}-]*\s?){1,3})$/iu;
-const WITH =
-  /^(?:(\p{L}[\p{L}-]*(?:\s\p{L}[\p{L}-]*)?)\s+)?(with|bearing|having|mit|has|have|hat)\s+(?:(?:a|an|the|one|distinct|visible|deutliche\w*|eine[mrn]?)\s+)*((?:\p{L}[\p{L}-]*\s?){1,3})$/iu;
-const NONE = /^(?:no|keine?)\s+((?:\p{L}[\p{L}-]*\s?){1,2})$/iu;
-
-function presenceIn(text: string): Fact[] {
-  const said = SAID.exec(text);
-  if (said !== null) {
-    const organs = organName(said[1] as string);
-    if (/\s(?:or|oder|nor)\s/.test(organs)) return [];
-    return organs.split(/\s+(?:and|und)\s+/).map((organ) => presence(organ, said[2] === undefined, text));
+  const { said, part, loosened } = statement;
+  if (said.length === 0 || said.length > 24 || loosened) return [];
+  let words = said.slice();
+  while (words.length > 0 && COPULAS.has(bare(words[0] as string))) words = words.slice(1);
+  let usually = false;
+  while (words.length > 0 && USUALLY_WORDS.has(bare(words[0] as string))) {
+    usually = true;
+    words = words.slice(1);
   }
-  const none = NONE.exec(text);
-  if (none !== null) return [presence(organName(none[1] as string), false, text)];
-  const without = WITHOUT.exec(text);
-  const found = without ?? WITH.exec(text);
-  if (found === null) return [];
-  const phrase = (found[3] as string).trim();
-  if (/\b(?:or|oder|and|und|than|as)\b/i.test(phrase)) return [];
-  const head = phrase.split(/\s+/).pop() as string;
-  const owner = found[1] === undefined ? '' : `${organName(found[1])} `;
-  return [presence(`${owner}${organName(head)}`, without === null, text)];
-}
-
-function presence(organ: string, there: boolean, said: string): Fact {
-  const state = there ? 'present' : 'absent';
-  return { organ, kind: 'presence', property: '', states: [state], meanings: [state], said };
-}
-
-const COLOUR =
-  'white|whitish|black|blackish|red|reddish|rose|pink|pinkish|yellow|yellowish|orange|green|greenish|blue|bluish|purple|purplish|violet|lilac|brown|brownish|grey|gray|greyish|grayish|cream|buff|ochre|rusty|scarlet|crimson|golden|silvery|olive|ivory|tawny|chestnut|cinnamon|vinaceous|salmon|colourless|colorless|weiß|weiss|weißlich|weisslich|schwarz|schwärzlich|rot|rötlich|rosa|gelb|gelblich|grün|grünlich|blau|bläulich|purpurn|purpur|lila|braun|bräunlich|grau|gräulich|graulich|rostrot|rostbraun|goldgelb|silbern|silbrig|cremefarben|farblos';
-const SHADE =
-  'pale|dark|light|bright|deep|dull|dirty|pure|clear|blackish|hell|dunkel|tief|blass|rein|schmutzig|leuchtend';
-const ONE_COLOUR = String.raw`(?:(?:${SHADE})[\s-]?)*(?:(?:${COLOUR})[\s-])*(?:${COLOUR})`;
-const COLOURS = new RegExp(
-  String.raw`^(?:(${ORGAN}?)\s+(?:(?:is|are|ist|sind)\s+)?)?(${ONE_COLOUR}(?:\s*(?:,|\bor\b|\boder\b|\band\b|\bund\b|\bto\b|\bbis\b|\/)\s*${ONE_COLOUR})*)$`,
-  'iu',
-);
-const COLOURED = new RegExp(`^(?:${ONE_COLOUR})$`, 'iu');
-
-function colourIn({ text, subject }: Statement): Fact | undefined {
-  const m = COLOURS.exec(text);
-  if (m === null) return undefined;
-  const words = (m[1] ?? '').split(/\s+/).filter((w) => w !== '');
-  const list: string[] = [];
-  // A colour word swallowed by the part's name belongs to the colour.
-  while (words.length > 0 && COLOURED.test(words[words.length - 1] as string))
-    list.unshift(words.pop() as string);
-  const phrase = `${list.length > 0 ? `${list.join(' ')} ` : ''}${m[2]}`;
-  const organ = organName(words.length > 0 ? words.join(' ') : subject);
-  if (organ === '' || COLOURED.test(organ)) return undefined;
-  const ranged = /\b(?:to|bis)\b/.test(phrase);
-  const meanings = ranged ? [phrase] : phrase.split(/\s*(?:,|\bor\b|\boder\b|\band\b|\bund\b|\/)\s*/);
-  const states = meanings.map((c) => slug(c));
-  return { organ, kind: 'colour', property: 'colour', states, meanings, said: text };
-}
-
-const NUM = String.raw`\d+(?:[.,]\d+)?`;
-const DASH = String.raw`\s*(?:[-–—]{1,2}|to|bis)\s*`;
-const RANGE = String.raw`(?:\(\s*${NUM}\s*[-–]{1,2}\s*\)\s*)?${NUM}(?:${DASH}${NUM})?(?:\s*\(\s*[-–]{1,2}\s*${NUM}\s*\))?`;
-const LESS =
-  'less than|under|below|smaller than|shorter than|fewer than|<|weniger als|unter|kleiner als|kürzer als';
-const MOST = 'up to|at most|not (?:over|exceeding|more than)|not longer than|<=|≤|bis zu|bis|höchstens';
-const MORE =
-  'more than|over|above|exceeding|greater than|longer than|larger than|>|mehr als|über|größer als|länger als';
-const LEAST = 'at least|not less than|>=|≥|mindestens|wenigstens';
-const UNITS: Record<string, string> = {
-  µ: 'um',
-  μ: 'um',
-  microns: 'um',
-  micron: 'um',
-  inch: 'in',
-  inches: 'in',
-  'in.': 'in',
-  feet: 'ft',
-  foot: 'ft',
-  'ft.': 'ft',
-  'mm.': 'mm',
-  'cm.': 'cm',
-  'm.': 'm',
-  metres: 'm',
-  meters: 'm',
-};
-const UNIT = String.raw`mm\.?|cm\.?|dm|µm|μm|um|microns?|µ|μ|inch(?:es)?|in\.|feet|foot|ft\.?|metres|meters|m\.?`;
-const MEASURE = new RegExp(
-  String.raw`^(?:(.*?)\s*:?\s+)?(?:(?:about|ca\.?|c\.|etwa|only|nur)\s+)?(?:(${LESS})|(${MOST})|(${MORE})|(${LEAST}))?\s*(?<![\p{L}\d.,x×-])(${RANGE})\s*(${UNIT})(?![\p{L}])(\s+or\s+(?:less|more|longer|shorter|over|under)|\s+(?:oder|und)\s+(?:mehr|weniger|länger|kürzer))?(?:\s+(long|wide|broad|thick|high|tall|across|deep|in diameter|diameter|diam\.?|in length|in width|lang|breit|hoch|dick|tief|im Durchmesser|in Durchmesser))?(\s+or\s+(?:less|more)|\s+(?:oder|und)\s+(?:mehr|weniger))?$`,
-  'iu',
-);
-const PROPERTIES: Record<string, string> = {
-  long: 'length',
-  'in length': 'length',
-  lang: 'length',
-  wide: 'width',
-  broad: 'width',
-  across: 'width',
-  'in width': 'width',
-  breit: 'width',
-  thick: 'thickness',
-  dick: 'thickness',
-  high: 'height',
-  tall: 'height',
-  hoch: 'height',
-  deep: 'depth',
-  tief: 'depth',
-};
-
-function measureIn({ text, subject }: Statement): Fact | undefined {
-  if (!/\d/.test(text)) return undefined;
-  const m = MEASURE.exec(text);
-  if (m === null) return undefined;
-  const organ = organName(m[1] ?? subject) || organName(subject);
-  if (organ === '' || /\d|\b(?:than|x|×)\b/.test(organ) || organ.split(' ').length > 4) return undefined;
-  const written = UNITS[(m[7] as string).toLowerCase()] ?? (m[7] as string);
-  const unit = findUnit(written);
-  if (unit === undefined) return undefined;
-  const notation = notationOf(m.slice(2, 6), m[6] as string, m[8] ?? m[10]);
-  const read = readNumbers(`${notation} ${unit.id}`, { whole: false, unit });
-  if (!read.ok) return undefined;
-  const said = (m[9] ?? '').toLowerCase();
-  const property = said === '' ? 'size' : (PROPERTIES[said] ?? 'diameter');
-  return {
-    organ,
-    kind: 'measure',
-    property,
-    states: [],
-    meanings: [],
-    notation: `${notation} ${unit.id}`,
-    numbers: read.value.possible,
-    unit: unit.id,
-    said: text,
+  // `rather thick mostly evergreen`: what stands before holds always.
+  const middle = words.findIndex((w) => USUALLY_WORDS.has(bare(w)));
+  if (middle >= 0 && words.some((w) => OR_WORDS.has(bare(w)))) return [];
+  if (middle >= 0) {
+    const { place, rest } = placeIn(words);
+    if (place !== '' && USUALLY_WORDS.has(bare(rest[0] ?? ''))) usually = true;
+    words = usually ? words.filter((_, n) => n !== middle) : words.slice(0, middle);
+  }
+  if (words.length === 0) return [];
+  const make = (fact: Partial<Fact> & Pick<Fact, 'kind'>): Fact => {
+    const own = fact.part ?? part;
+    return { properties: [], states: [], usually, statement, ...fact, part: own, partKey: partKey(own) };
   };
+  const numeric = numbersIn(words, part, make);
+  if (numeric !== undefined) return numeric;
+  const presence = presenceIn(words, part, make);
+  if (presence !== undefined) return presence;
+  return statesIn(words, part, make);
 }
 
-/** A number as key files write it. */
-function notationOf(
-  signs: readonly (string | undefined)[],
-  range: string,
-  after: string | undefined,
-): string {
-  const [less, most, more, least] = signs;
-  const number = range
-    .replace(/(\d),(\d)/g, '$1.$2')
-    .replace(/\s*(?:[-–—]{1,2}|to|bis)\s*/g, '-')
-    .replace(/\s+/g, '');
-  const upper = number.split('-').pop() as string;
-  if (after !== undefined && /less|shorter|under|weniger|kürzer|fewer/.test(after)) return `<= ${upper}`;
-  if (after !== undefined) return `>= ${number.split('-')[0]}`;
-  if (less !== undefined) return `< ${upper}`;
-  if (most !== undefined) return `<= ${upper}`;
-  if (more !== undefined) return `> ${number.split('-')[0]}`;
-  if (least !== undefined) return `>= ${number.split('-')[0]}`;
-  return number;
+type Make = (fact: Partial<Fact> & Pick<Fact, 'kind'>) => Fact;
+
+function numeric({ notation, numbers, unit }: Amount) {
+  return { notation, numbers, ...(unit === undefined ? {} : { unit }) };
 }
 
-const NUMBER_WORDS: Record<string, string> = Object.fromEntries(
-  [
-    ['one', 'ein'],
-    ['two', 'zwei'],
-    ['three', 'drei'],
-    ['four', 'vier'],
-    ['five', 'fünf'],
-    ['six', 'sechs'],
-    ['seven', 'sieben'],
-    ['eight', 'acht'],
-    ['nine', 'neun'],
-    ['ten', 'zehn'],
-    ['eleven', 'elf'],
-    ['twelve', 'zwölf'],
-  ].flatMap(([en, de], i) => [
-    [en as string, String(i + 1)],
-    [de as string, String(i + 1)],
-  ]),
-);
-const WHOLE = String.raw`(?:\d{1,4}(?:\s*(?:[-–]{1,2}|to|bis)\s*\d{1,4})?|${Object.keys(NUMBER_WORDS).join('|')})`;
-const COUNT_AFTER = new RegExp(
-  String.raw`^(${ORGAN})(?:\s*:\s*|\s+(?:is|are|sind)\s+|\s+)(?:(${LESS})|(${MOST})|(${MORE})|(${LEAST}))?\s*(${WHOLE})(\s+(?:or|oder|und)\s+(?:more|fewer|less|mehr|weniger))?(?:\s+in number)?$`,
-  'iu',
-);
-const COUNT_BEFORE = new RegExp(
-  String.raw`^(?:(?:\p{L}[\p{L}-]*\s+){0,3}?(?:with|mit|having|bearing)\s+)?(?:(${LESS})|(${MOST})|(${MORE})|(${LEAST}))?\s*(${WHOLE})(\s+(?:or|oder|und)\s+(?:more|fewer|less|mehr|weniger))?\s+(\p{L}[\p{L}-]*)$`,
-  'iu',
-);
+function numbersIn(words: readonly string[], part: string, make: Make): Fact[] | undefined {
+  const text = words.join(' ');
+  const measure = measureIn(text);
+  if (measure !== undefined)
+    return [make({ kind: 'measure', properties: [measure.dimension ?? 'size'], ...numeric(measure) })];
+  const ratio = ratioIn(text);
+  if (ratio !== undefined)
+    return [make({ kind: 'measure', properties: ['length by width'], unit: '1', ...numeric(ratio) })];
+  const compared = comparedIn(text);
+  if (compared !== undefined) {
+    const { amount, side, other } = compared;
+    return [make({ kind: 'measure', properties: [`${side} to ${other}`], unit: '1', ...numeric(amount) })];
+  }
+  const withNumber = WITH_WORDS.has(bare(words[0] ?? '')) || COPULAS.has(bare(words[0] ?? ''));
+  const counted = countIn((withNumber ? words.slice(1) : words).join(' ').replace(/[.]$/, ''));
+  if (counted === undefined) return undefined;
+  const { amount, rest } = counted;
+  if (rest === '')
+    return part === '' || withNumber
+      ? []
+      : [make({ kind: 'count', properties: ['number'], ...numeric(amount) })];
+  const nouns = rest.split(' ');
+  if (
+    nouns.length > 4 ||
+    nouns.some((w) => DENIES.has(bare(w)) || OR_WORDS.has(bare(w)) || PREPOSITIONS.has(bare(w)))
+  )
+    return [];
+  const head = (nouns.at(-1) as string).replace(/[.]$/, '');
+  if (!/^[\p{L}-]{3,}$/u.test(head) || propertiesOf(head).length > 0 || OPEN_WORDS.has(bare(head))) return [];
+  return [
+    make({
+      kind: 'count',
+      part: part === '' ? head : `${part} ${head}`,
+      properties: ['number'],
+      ...numeric(amount),
+    }),
+  ];
+}
 
-function countIn({ text }: Statement): Fact | undefined {
-  const after = COUNT_AFTER.exec(text);
-  const before = after === null ? COUNT_BEFORE.exec(text) : null;
-  const organ = organName((after?.[1] ?? before?.[7] ?? '').toString());
-  if (organ === '' || /^(?:mm|cm|dm|m|times|mal|long|lang)$/.test(organ) || /\b(?:than|as|one)\b/.test(organ))
+/** A bare number in the unit of another. */
+export function withUnitOf(fact: Fact, other: Fact): Fact | undefined {
+  const measured = measureIn(`${fact.notation ?? ''} ${other.unit ?? ''}`);
+  if (measured === undefined) return undefined;
+  return { ...fact, kind: 'measure', properties: other.properties, ...numeric(measured) };
+}
+
+const DENIES = new Set([...NOT_WORDS, ...WITHOUT_WORDS, ...ABSENT_WORDS, ...NEITHER_WORDS]);
+
+function present(there: boolean, rare = false): State {
+  const id = there ? 'present' : 'absent';
+  return { id, meaning: id, stems: new Set([id]), degrees: new Set(), times: '', denied: false, rare };
+}
+
+/** The same of what is present, or absent. */
+export function presenceOf(fact: Fact, there: boolean): Fact {
+  return { ...fact, states: [present(there)] };
+}
+
+function presenceIn(words: readonly string[], part: string, make: Make): Fact[] | undefined {
+  const plain = words.map(bare);
+  const [first = ''] = plain;
+  if (part !== '' && words.length === 1 && (ABSENT_WORDS.has(first) || PRESENT_WORDS.has(first)))
+    return eachPart(part).map((own) =>
+      make({ kind: 'presence', part: own, states: [present(PRESENT_WORDS.has(first))] }),
+    );
+  if (part !== '' && NOT_WORDS.has(first) && PRESENT_WORDS.has(plain[1] ?? '') && words.length === 2)
+    return eachPart(part).map((own) => make({ kind: 'presence', part: own, states: [present(false)] }));
+  const without = WITHOUT_WORDS.has(first) || /^(?:lacking|wanting)$/.test(first);
+  if (!without && !WITH_WORDS.has(first)) return undefined;
+  let rest = words.slice(1);
+  while (
+    rest.length > 1 &&
+    (ARTICLES.has(bare(rest[0] as string)) || /^(?:any|no)$/.test(bare(rest[0] as string)))
+  ) {
+    rest = rest.slice(1);
+  }
+  // What stands behind a preposition says more of the noun.
+  const cut = rest.findIndex((w, i) => i > 0 && (PREPOSITIONS.has(bare(w)) || WITH_WORDS.has(bare(w))));
+  const noun = (cut < 0 ? rest : rest.slice(0, cut)).filter((w) => !ARTICLES.has(bare(w)));
+  if (noun.length === 0 || noun.length > 4) return [];
+  if (
+    noun.some(
+      (w) => OR_WORDS.has(bare(w)) || AND_WORDS.has(bare(w)) || OPEN_WORDS.has(bare(w)) || /\d/.test(w),
+    )
+  )
+    return [];
+  // Without a coarse thing, there may still be a fine one.
+  const head = without ? noun.join(' ') : (noun.at(-1) as string);
+  const which = noun.length === 2 ? propertiesOf(noun[0] as string) : [];
+  // `with bristly margins` says how the margin is; that there is one is no news.
+  if (!without && which.length > 0 && SPOT.test(head.replace(/s$/, '')))
+    return statesIn([noun[0] as string], `${part} ${head.replace(/s$/, '')}`.trim(), make);
+  if (propertiesOf(noun.at(-1) as string).length > 0 && !without && !isPart(noun.at(-1) as string))
     return undefined;
-  const m = (after ?? before) as RegExpExecArray;
-  const [signs, written, more] = after !== null ? [m.slice(2, 6), m[6], m[7]] : [m.slice(1, 5), m[5], m[6]];
-  const digits = NUMBER_WORDS[(written as string).toLowerCase()] ?? (written as string);
-  const notation = notationOf(signs, digits, more);
-  const read = readNumbers(notation, { whole: true, unit: ONE });
-  if (!read.ok) return undefined;
-  return {
-    organ,
-    kind: 'count',
-    property: 'number',
-    states: [],
-    meanings: [],
-    notation,
-    numbers: read.value.possible,
-    said: text,
+  if (cut >= 0 && without) return [];
+  const own = part === '' ? head : `${part} ${head}`;
+  return [make({ kind: 'presence', part: own.replace(/[.]$/, ''), noun: head, states: [present(!without)] })];
+}
+
+/** `Volva and annulus`: both; of `volva or annulus` nobody knows which. */
+function eachPart(part: string): string[] {
+  if (/\s(?:or|od|oder|nor)\.?\s/.test(part)) return [];
+  return part.split(/\s+(?:and|und|u)\.?\s+/);
+}
+
+/** The place that is meant, at the beginning or the end of what is said: `beneath`, `at the apex`, `am Grunde`. */
+function placeIn(words: readonly string[]): { place: string; rest: readonly string[] } {
+  const last = bare(words.at(-1) ?? '');
+  if (words.length > 1 && PLACE_WORDS.has(last)) return { place: last, rest: words.slice(0, -1) };
+  if (words.length > 1 && PLACE_WORDS.has(bare(words[0] ?? '')))
+    return { place: bare(words[0] as string), rest: words.slice(1) };
+  const at = (from: number) => {
+    if (!/^(?:at|on|am|an|auf)$/.test(bare(words[from] ?? ''))) return 0;
+    const article = ARTICLES.has(bare(words[from + 1] ?? '')) ? 1 : 0;
+    return SPOT.test(bare(words[from + 1 + article] ?? '')) ? 2 + article : 0;
   };
+  const begins = at(0);
+  if (begins > 0 && begins < words.length)
+    return { place: bare(words[begins - 1] as string), rest: words.slice(begins) };
+  for (const back of [2, 3]) {
+    const from = words.length - back;
+    if (from > 0 && at(from) === back) return { place: last, rest: words.slice(0, from) };
+  }
+  return { place: '', rest: words };
+}
+const SPOT = /^(?:apex|tip|base|margin|surface|grunde|rande|spitze|unterseite|oberseite)$/;
+
+function statesIn(words: readonly string[], part: string, make: Make): Fact[] {
+  if (words.some((w) => OPEN_WORDS.has(bare(w)))) return [];
+  const { place, rest } = placeIn(words);
+  const located = place === '' ? part : `${part} ${place}`.trim();
+  const conjuncts = conjunctsIn(rest);
+  const facts: Fact[] = [];
+  const whole = conjuncts.length === 1 ? alternativesIn(rest, true) : undefined;
+  for (const conjunct of conjuncts) {
+    const states = alternativesIn(conjunct);
+    if (states === undefined || states.length === 0) return [];
+    const nothing = states.some((s) => s.meaning === 'absent');
+    if (nothing && part === '') return [];
+    if (states.every((s) => s.meaning === 'absent'))
+      return [make({ kind: 'presence', part: located, states: [present(false)] })];
+    const properties = commonProperties(states);
+    facts.push(
+      make({
+        kind: 'states',
+        part: located,
+        properties,
+        ...(place === '' ? {} : { place }),
+        states: states.map(withoutAnswers),
+      }),
+    );
+  }
+  const said = facts.flatMap((f) => f.states.map((s) => s.id)).join();
+  if (
+    whole !== undefined &&
+    whole.length > 0 &&
+    !whole.some((s) => s.rare || s.meaning === 'absent') &&
+    whole.map((s) => s.id).join() !== said
+  )
+    facts.push(
+      make({
+        kind: 'states',
+        part: located,
+        whole: true,
+        properties: commonProperties(whole),
+        states: whole.map(withoutAnswers),
+      }),
+    );
+  return facts;
+}
+
+function withoutAnswers({ properties: _, ...state }: Answered): State {
+  return state;
+}
+
+/** `smooth and dark grey` says two things; `soft and fleshy` one. */
+function conjunctsIn(words: readonly string[]): (readonly string[])[] {
+  const at = words.findIndex((w) => AND_WORDS.has(bare(w)));
+  if (at <= 0 || words.some((w) => OR_WORDS.has(bare(w)))) return [words];
+  const [left, right] = [words.slice(0, at), words.slice(at + 1)];
+  const of = (list: readonly string[]) => list.flatMap((w) => propertiesOf(w));
+  const [a, b] = [of(left), of(right)];
+  if (a.length === 0 || b.length === 0 || a.some((p) => b.includes(p))) return [words];
+  return [left, ...conjunctsIn(right)];
+}
+
+interface Answered extends State {
+  readonly properties: readonly string[];
+}
+
+function commonProperties(states: readonly Answered[]): readonly string[] {
+  const all = states.filter((s) => s.properties.length > 0).map((s) => s.properties);
+  const [first, ...others] = all;
+  if (first === undefined || (all.length < states.length && first.includes('colour'))) return [];
+  // An exception that is of another kind says something else.
+  if (states.some((s) => s.rare && s.properties.length === 0)) return [];
+  return first.filter((p) => others.every((o) => o.includes(p)));
+}
+
+/** The alternatives of what is said; undefined when one of them cannot be told. */
+function alternativesIn(words: readonly string[], whole = false): Answered[] | undefined {
+  const first = bare(words[0] ?? '');
+  const neither = NEITHER_WORDS.has(first);
+  const bareWords = neither || EITHER_WORDS.has(first) ? words.slice(1) : words;
+  const ranged = bareWords.some((w) => /^(?:to|bis)$/i.test(w));
+  const items: string[][] = [[]];
+  for (const [n, word] of bareWords.entries()) {
+    const plain = bare(word);
+    const counts = isNumber(bareWords[n - 1]) && isNumber(bareWords[n + 1]);
+    if (counts && OR_WORDS.has(plain)) (items.at(-1) as string[]).push(word);
+    else if (
+      (OR_WORDS.has(plain) && !(ranged && /^(?:to|bis)$/.test(plain))) ||
+      (neither && plain === 'noch')
+    )
+      items.push([]);
+    else {
+      (items.at(-1) as string[]).push(word.replace(/,$/, ''));
+      if (word.endsWith(',')) items.push([]);
+    }
+  }
+  const said = items
+    .filter((i) => i.length > 0)
+    .map((item, n, all) => denialCompleted(item, all[n - 1], all[n + 1]));
+  if (neither) {
+    const all = said.map((i) => stateOf(['not', ...i], whole));
+    return all.some((s) => s === undefined || s === 'nothing')
+      ? undefined
+      : [joinedDenials(all as Answered[])];
+  }
+  const states: Answered[] = [];
+  for (const item of said) {
+    const state = stateOf(item, whole);
+    if (state === undefined) return undefined;
+    if (state !== 'nothing') states.push(state);
+  }
+  // `not bristly or hispid` may deny both or only the first.
+  if (states.length > 1 && states[0]?.denied === true && !states.every((s) => s.denied)) return undefined;
+  return states;
+}
+
+function isNumber(word: string | undefined): boolean {
+  return (
+    word !== undefined &&
+    (/^\d+(?:-\d+)?[,.]?$/.test(word) || (bare(word) in NUMBER_WORDS && !TIMES_WORDS.has(bare(word))))
+  );
+}
+
+/** `little decurrent or not at all`, `nicht od. wenig schuppig`: what is denied stands beside it. */
+function denialCompleted(
+  item: string[],
+  before: string[] | undefined,
+  after: string[] | undefined,
+): string[] {
+  const plain = item.map(bare);
+  if (!NOT_WORDS.has(plain[0] ?? '') || plain.length > (plain[1] === 'at' ? 3 : 1)) return item;
+  const said = (after ?? before ?? []).filter((w) => !DEGREE_WORDS.has(bare(w)));
+  return ['not', ...said];
+}
+
+function joinedDenials(states: readonly Answered[]): Answered {
+  const meaning = states.map((s) => s.meaning).join(', ');
+  const [first] = states;
+  return {
+    ...(first as Answered),
+    id: slug(meaning, 40),
+    meaning,
+    stems: new Set(states.flatMap((s) => [...s.stems])),
+    anyOf: states.map((s) => s.stems),
+  };
+}
+
+/** A state; `nothing` for an addition such as "nearly so". */
+function stateOf(item: readonly string[], whole = false): Answered | 'nothing' | undefined {
+  let words = item.slice();
+  let rare = false;
+  let denied = false;
+  for (;;) {
+    const plain = bare(words[0] ?? '');
+    if (RARE_WORDS.has(plain)) rare = true;
+    else if (plain === 'but' && words.length > 1) {
+      // `but never serrate`.
+    } else if (NOT_WORDS.has(plain)) denied = !denied;
+    else if (ARTICLES.has(plain) || COPULAS.has(plain)) {
+      // Nothing is said by these.
+    } else break;
+    words = words.slice(1);
+  }
+  const lead = bare(words[0] ?? '');
+  if (words.length > 1 && /^(?:in|of)$/.test(lead)) words = words.slice(1);
+  // `in jedem Fache zweireihig`: where it is so.
+  const noun = lead === 'in' ? words.slice(0, 3).findIndex((w) => /^\p{Lu}/u.test(w)) : -1;
+  if (noun > 0 && noun + 1 < words.length) words = words.slice(noun + 1);
+  if (words.every((w) => DEGREE_WORDS.has(bare(w)) || bare(w) === 'so'))
+    return denied ? undefined : 'nothing';
+  if (words.some((w) => NOT_WORDS.has(bare(w)) || RARE_WORDS.has(bare(w)))) return undefined;
+  const head = words.filter((w) => !DEGREE_WORDS.has(bare(w)));
+  if (head.length === 1 && ABSENT_WORDS.has(bare(head[0] as string)))
+    return denied ? undefined : { ...present(false, rare), meaning: 'absent', properties: [] };
+  // What stands behind a preposition or "with" says more of what is known already.
+  const cut = words.findIndex(
+    (w, i) => i > 0 && (PREPOSITIONS.has(bare(w)) || WITH_WORDS.has(bare(w)) || WITHOUT_WORDS.has(bare(w))),
+  );
+  const ranges =
+    cut > 0 &&
+    /^(?:to|bis)$/.test(bare(words[cut] as string)) &&
+    propertiesOf(words[cut + 1] ?? '').length > 0;
+  const front = cut < 0 || ranges ? words : words.slice(0, cut);
+  // What a preposition begins is known by its first noun alone when that is said to be in or of it.
+  const known = PREPOSITIONS.has(bare(words[0] as string)) ? [] : answersOf(front);
+  // A denial of more words denies all of them together.
+  let own = known.length > 0 && !denied && !whole ? front : words;
+  // A long description says its main point first.
+  const and = own.length > LONGEST_STATE && !denied ? own.findIndex((w) => AND_WORDS.has(bare(w))) : -1;
+  if (and > 0) own = own.slice(0, and);
+  if (own.length === 0 || own.length > LONGEST_STATE) return undefined;
+  if (own.some((w) => VAGUE_WORDS.has(bare(w)) || isNumber(w))) return undefined;
+  let times = '';
+  const stems = new Set<string>();
+  const degrees = new Set<string>();
+  for (const word of own) {
+    const plain = bare(word);
+    if (TIMES_WORDS.has(plain) && own.length > 1)
+      times = plain === 'once' || plain === 'einfach' ? '' : plain;
+    else if (DEGREE_WORDS.has(plain)) degrees.add(plain);
+    else if (!ARTICLES.has(plain) && !AND_WORDS.has(plain) && !PREPOSITIONS.has(plain))
+      stems.add(stemOf(word));
+  }
+  if (stems.size === 0) return undefined;
+  const meaning = `${denied ? 'not ' : ''}${own.map((w) => w.replace(/[.,:]+$/, '')).join(' ')}`;
+  const id = slug(meaning, 48);
+  if (id === '') return undefined;
+  return { id, meaning, stems, degrees, times, denied, rare, properties: known };
+}
+
+/** The questions that words answer: those of the last word that answers any; colour only where all others are shades. */
+function answersOf(words: readonly string[]): readonly string[] {
+  const telling = words.filter((w) => !DEGREE_WORDS.has(bare(w)) && !ARTICLES.has(bare(w)));
+  if (telling.length > 0 && telling.some(isColour))
+    return telling.every(
+      (w) =>
+        isColour(w) ||
+        isShade(w) ||
+        AND_WORDS.has(bare(w)) ||
+        /^(?:to|bis)$/.test(w) ||
+        /^(?:with|mit)$/.test(w),
+    ) || /^(?:tinged)$/.test(telling[0] ?? '')
+      ? ['colour']
+      : lastAnswer(telling.filter((w) => !isColour(w)));
+  return lastAnswer(telling);
+}
+
+function lastAnswer(words: readonly string[]): readonly string[] {
+  for (let n = words.length - 1; n >= 0; n--) {
+    const found = propertiesOf(words[n] as string);
+    if (found.length > 0) return found;
+  }
+  return [];
 }

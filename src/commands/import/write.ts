@@ -219,20 +219,32 @@ export function confidenceOf(
 }
 
 function leadText(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): LeadText {
-  const tests = sheet.proposals?.tests.get(lead) ?? [];
-  const said = [...new Set(tests.map((t) => `"${t.said}"`))].join(', ');
-  const when = tests.map(({ character, values }) => [character.id, values.length === 1 ? values[0] : values]);
+  const proposed = sheet.proposals?.tests.get(lead) ?? [];
+  const asked = (usually: boolean) => {
+    const tests = proposed.filter((t) => t.usually === usually);
+    const said = [...new Set(tests.map((t) => `"${t.said}"`))].join(', ');
+    const all = tests.map(({ character, values }) => [
+      character.id,
+      values.length === 1 ? values[0] : values,
+    ]);
+    return {
+      fields: all.length === 0 ? undefined : Object.fromEntries(all),
+      above: [`review: proposed from ${said}`],
+    };
+  };
+  const [when, usually] = [asked(false), asked(true)];
   const { fields, above } = targetText(lead, couplet, sheet);
   return {
     fields: {
       lead: words(lead.words === '' ? '(no words are printed)' : lead.words),
-      when: tests.length === 0 ? undefined : Object.fromEntries(when),
+      when: when.fields,
+      usually: usually.fields,
       ...fields,
       note: words(noteOf(lead, sheet.taxa.numbered)),
       // The figures are in the article.
       sources: lead.item.figures === true && sheet.about?.cite !== undefined ? ['article'] : undefined,
     },
-    above: { ...above, when: [`review: proposed from ${said}`] },
+    above: { ...above, when: when.above, usually: usually.above },
   };
 }
 

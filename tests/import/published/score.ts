@@ -14,14 +14,14 @@ interface PrintedTarget {
   readonly any?: boolean;
 }
 
-interface PrintedLead {
+export interface PrintedLead {
   readonly line: number;
   readonly to: readonly PrintedTarget[];
   /** The print itself leaves open where it ends. */
   readonly unsure?: boolean;
 }
 
-interface PrintedCouplet {
+export interface PrintedCouplet {
   readonly id: string;
   readonly leads: readonly PrintedLead[];
 }
@@ -33,10 +33,12 @@ export interface PrintedKeys {
 
 type Sureness = 'clear' | 'likely' | 'doubtful';
 
-interface ReadLead {
+export interface ReadLead {
   readonly couplet: string;
   readonly id: string;
   readonly text: string;
+  readonly when: unknown;
+  readonly usually: unknown;
   readonly sure: Sureness;
   readonly lines: ReadonlySet<number>;
   readonly to: { readonly couplet?: string; readonly taxa?: readonly string[]; readonly key?: string };
@@ -65,13 +67,26 @@ export interface Score {
   readonly wrong: string[];
 }
 
-/** Reads a text and scores it. */
-export function scoreOf(text: string, printed: PrintedKeys): Score {
+/** Reads a text, and says which lead that was read is which of the print. */
+export function readAndMatched(
+  text: string,
+  printed: PrintedKeys,
+): {
+  readonly result: Imported;
+  readonly leads: readonly ReadLead[];
+  readonly couplets: readonly PrintedCouplet[];
+  readonly got: ReadonlyMap<PrintedLead, ReadLead>;
+} {
   const result = importText(text, { file: 'print.txt' });
   const leads = readLeads(result);
   place(leads, text.split('\n'));
   const couplets = printed.keys.flatMap((k) => k.couplets);
-  const got = matched(leads, couplets);
+  return { result, leads, couplets, got: matched(leads, couplets) };
+}
+
+/** Reads a text and scores it. */
+export function scoreOf(text: string, printed: PrintedKeys): Score {
+  const { leads, couplets, got } = readAndMatched(text, printed);
   const names = coupletNames(couplets, got);
   const single = new Map(couplets.filter((c) => c.leads.length === 1).map((c) => [c.id, c]));
   const score: Score = {
@@ -149,6 +164,8 @@ function readLeads({ keys, findings }: Imported): ReadLead[] {
           couplet: `${n}/${id}`,
           id: `${id}${String.fromCharCode(97 + k)}`,
           text: String(lead.lead ?? ''),
+          when: lead.when,
+          usually: lead.usually,
           sure: own?.sure ?? 'doubtful',
           lines: own?.lines ?? new Set(),
           to: {

@@ -1,0 +1,362 @@
+/** What the leads of a couplet say differently of the same part. */
+import { meetNumbers } from '../../traits/number-set.js';
+import { type Fact, factsIn, presenceOf, type State, withUnitOf } from './facts.js';
+import type { LinkedCouplet } from './linked.js';
+import { partKey, type Statement, statementsOf } from './statements.js';
+import {
+  ABSENT_WORDS,
+  HIGH_WORDS,
+  LOW_WORDS,
+  NOT_WORDS,
+  OR_WORDS,
+  PROPERTY_WORDS,
+  WITHOUT_WORDS,
+} from './trait-words.js';
+import { bare, sameStem, stemsOf } from './word-kinds.js';
+
+/** One question, and what each lead answers; undefined where a lead does not speak of it. */
+export interface Contrast {
+  readonly couplet: LinkedCouplet;
+  readonly part: string;
+  readonly partKey: string;
+  readonly kind: Fact['kind'];
+  /** The name of the question; empty when it has none but its answers. */
+  readonly property: string;
+  readonly facts: readonly (Fact | undefined)[];
+}
+
+/** Couplets of more leads are lists of taxa. */
+const MOST_LEADS = 12;
+
+/** The contrasts of a couplet. `german`: nouns are told by their capitals. */
+export function contrastsOf(couplet: LinkedCouplet, german: boolean): Contrast[] {
+  const { leads } = couplet;
+  if (leads.length < 2 || leads.length > MOST_LEADS) return [];
+  const statements = leads.map((lead) => statementsOf(lead.words, german));
+  const facts = statements.map((list) => list.flatMap(factsIn));
+  meetAbsence(statements, facts);
+  lendUnits(facts);
+  const found: Contrast[] = [];
+  const used = new Set<Fact>();
+  for (const { property, kind, choices } of questionsOf(facts)) {
+    const spoken = new Set([...used].map((f) => f.statement));
+    const free = (f: Fact) => !used.has(f) && (f.whole !== true || !spoken.has(f.statement));
+    const chosen = bestAnswers(
+      choices.map((list) => list.filter(free)),
+      property === '' && kind === 'states',
+    );
+    const first = chosen?.find((f) => f !== undefined);
+    if (chosen === undefined || first === undefined) continue;
+    // Of many leads, a question that few of them answer is not what the couplet asks.
+    const answers = chosen.filter((f) => f !== undefined).length;
+    if (leads.length > 2 && answers < Math.ceil(leads.length / 2)) continue;
+    for (const fact of chosen) if (fact !== undefined) used.add(fact);
+    found.push({ couplet, part: first.part, partKey: first.partKey, kind, property, facts: chosen });
+  }
+  return found;
+}
+
+/** Where a lead says that something is absent, another that speaks of having it says that it is present. */
+function meetAbsence(statements: readonly (readonly Statement[])[], facts: Fact[][]): void {
+  const absent = facts.flatMap((list, i) =>
+    list.filter((f) => f.kind === 'presence' && f.states[0]?.id === 'absent').map((fact) => ({ fact, i })),
+  );
+  for (const { fact, i } of absent) {
+    for (let j = 0; j < facts.length; j++) {
+      const own = facts[j] as Fact[];
+      if (j === i || own.some((f) => f.kind === 'presence' && f.partKey === fact.partKey)) continue;
+      const noun = partKey(fact.noun ?? fact.part).split(' ');
+      const mention = (statements[j] ?? []).find((s) => speaksOf(s, noun));
+      if (mention !== undefined) own.push({ ...presenceOf(fact, true), usually: false, statement: mention });
+    }
+  }
+}
+
+function speaksOf(statement: Statement, noun: readonly string[]): boolean {
+  const words = [...statement.part.split(/\s+/), ...statement.said];
+  const plain = words.map(bare);
+  if (
+    statement.loosened ||
+    statement.part.split(' ').some((w) => OR_WORDS.has(bare(w))) ||
+    plain.some((w) => NOT_WORDS.has(w) || WITHOUT_WORDS.has(w) || ABSENT_WORDS.has(w) || DOUBT.test(w))
+  )
+    return false;
+  const stems = stemsOf(words);
+  return noun.every((s) => stems.some((t) => sameStem(s, t)));
+}
+const DOUBT =
+  /^(?:usually|mostly|often|rarely|sometimes|almost|nearly|hardly|except|meist|selten|zuweilen|fast|imperfect|rudimentary|vestigial|verkümmert)/;
+
+/** `spores 6-8 µm` and, in another lead, `spores 10-12`: the unit is that of the other. */
+function lendUnits(facts: Fact[][]): void {
+  for (const list of facts)
+    list.forEach((fact, n) => {
+      if (fact.kind !== 'count' || !fact.properties.includes('number')) return;
+      const other = facts
+        .flat()
+        .find(
+          (f) =>
+            f.kind === 'measure' &&
+            f.unit !== '1' &&
+            f.properties.includes('size') &&
+            f.partKey === fact.partKey,
+        );
+      const lent = other === undefined ? undefined : withUnitOf(fact, other);
+      if (lent !== undefined) list[n] = lent;
+    });
+}
+
+interface Question {
+  readonly property: string;
+  readonly kind: Fact['kind'];
+  /** What each lead may mean by way of an answer. */
+  readonly choices: readonly (readonly Fact[])[];
+}
+
+const PROPERTIES = Object.keys(PROPERTY_WORDS);
+
+/** The questions of a couplet, the surest first. */
+function questionsOf(facts: readonly (readonly Fact[])[]): Question[] {
+  const questions: Question[] = [];
+  const keys = [...new Set(facts.flat().map((f) => f.partKey))];
+  for (const key of keys) {
+    const of = facts.map((list) => list.filter((f) => f.partKey === key));
+    if (of.filter((list) => list.length > 0).length < 2) continue;
+    const pick = (keep: (fact: Fact) => boolean) => of.map((list) => list.filter(keep));
+    for (const kind of ['presence', 'count', 'measure'] as const) {
+      const numbered = [
+        ...new Set(
+          of
+            .flat()
+            .filter((f) => f.kind === kind)
+            .flatMap((f) => (f.properties.length === 0 ? [''] : f.properties)),
+        ),
+      ];
+      for (const property of numbered)
+        questions.push({
+          property,
+          kind,
+          choices: pick((f) => f.kind === kind && (property === '' || f.properties.includes(property))),
+        });
+    }
+    const states = pick((f) => f.kind === 'states');
+    questions.push(...denials(states), absences(of));
+    const asked = [...new Set(states.flat().flatMap((f) => f.properties))].sort(
+      (a, b) => PROPERTIES.indexOf(a) - PROPERTIES.indexOf(b),
+    );
+    const known = asked.map((property) => ({
+      property,
+      kind: 'states' as const,
+      choices: states.map((list) => list.filter((f) => f.whole !== true && f.properties.includes(property))),
+    }));
+    questions.push(...known.sort((a, b) => filled(b) - filled(a)));
+    questions.push({ property: '', kind: 'states', choices: states.map((list) => list.filter(isOpening)) });
+  }
+  questions.push(...placed(facts));
+  return questions;
+}
+
+/** `am Grunde kriechend` in one lead, `aufrecht` in the other: only one of them says where. */
+function placed(facts: readonly (readonly Fact[])[]): Question[] {
+  const all = facts.flat().filter((f) => f.kind === 'states' && f.place !== undefined && f.whole !== true);
+  return [...new Set(all.map((f) => `${partKey(f.statement.part)}|${f.place}`))].flatMap((at) => {
+    const [key, place] = at.split('|');
+    const near = facts.map((list) =>
+      list.filter(
+        (f) =>
+          f.kind === 'states' &&
+          f.whole !== true &&
+          partKey(f.statement.part) === key &&
+          (f.place === undefined || f.place === place),
+      ),
+    );
+    const asked = [...new Set(near.flat().flatMap((f) => f.properties))];
+    return asked.map((property) => ({
+      property,
+      kind: 'states' as const,
+      choices: near.map((list) =>
+        list
+          .filter((f) => f.properties.includes(property))
+          .map((f) => ({ ...f, part: f.statement.part, partKey: key as string, whole: true })),
+      ),
+    }));
+  });
+}
+
+/** `present` beside `absent or reduced`. */
+function absences(of: readonly (readonly Fact[])[]): Question {
+  const open = of.map((list) =>
+    list.filter(
+      (f) =>
+        f.kind === 'states' &&
+        f.whole !== true &&
+        f.states.length > 1 &&
+        f.states.some((s) => s.meaning === 'absent'),
+    ),
+  );
+  const some = open.some((list) => list.length > 0);
+  const choices = of.map((list, n) =>
+    !some || (open[n]?.length ?? 0) > 0
+      ? (open[n] ?? [])
+      : list.filter((f) => f.kind === 'presence').map((f): Fact => ({ ...f, kind: 'states' })),
+  );
+  return { property: 'presence', kind: 'states', choices };
+}
+
+function filled({ choices }: Question): number {
+  return choices.filter((list) => list.length > 0).length;
+}
+
+/** What no list knows is held against each other only where it is the first thing that is said of the part. */
+function isOpening(fact: Fact): boolean {
+  return (
+    fact.statement.index === 0 &&
+    !fact.usually &&
+    !fact.properties.some((p) => p === 'colour' || p === 'size' || p === 'number') &&
+    fact.states.every((s) => s.stems.size <= 3)
+  );
+}
+
+/** `Leaves serrate` and `Leaves not serrate`: whatever the word means, one denies the other. */
+function denials(states: readonly (readonly Fact[])[]): Question[] {
+  const found: Question[] = [];
+  states.forEach((list, i) => {
+    for (const fact of list) {
+      if (!fact.states.some((s) => s.denied)) continue;
+      const choices = states.map((own, j) => (j === i ? [fact] : denied(own, fact)));
+      if (
+        choices.some((own) =>
+          own.some((f) => f.states.some((s) => !s.denied && !f.statement.text.includes(s.meaning))),
+        )
+      )
+        continue;
+      const property =
+        fact.properties[0] ?? choices.flat().find((f) => f.properties.length > 0)?.properties[0] ?? '';
+      found.push({ property, kind: 'states', choices });
+    }
+  });
+  return found;
+}
+
+/** What of a part is just what is denied, or, among its words, holds that. */
+function denied(own: readonly Fact[], fact: Fact): Fact[] {
+  const found = own.filter((f) => excludes(f, fact) || same(f, fact));
+  if (found.length > 0 || fact.states.length > 1) return found;
+  const [state] = fact.states;
+  const holds = own.find(
+    (f) =>
+      state !== undefined && !f.usually && f.states.length === 1 && speaksOf(f.statement, [...state.stems]),
+  );
+  if (holds === undefined || state === undefined) return [];
+  const meaning = state.meaning.replace(/^not /, '');
+  return [
+    {
+      ...holds,
+      whole: true,
+      states: [{ ...state, id: state.id.replace(/^not-/, ''), meaning, denied: false }],
+    },
+  ];
+}
+
+/** The answers of most leads of which any two exclude each other or are the same, at least two of them different. */
+function bestAnswers(
+  choices: readonly (readonly Fact[])[],
+  opening: boolean,
+): (Fact | undefined)[] | undefined {
+  let best: { facts: (Fact | undefined)[]; n: number } | undefined;
+  let tries = 0;
+  const facts: (Fact | undefined)[] = [];
+  const walk = (at: number, n: number): void => {
+    if (++tries > 400 || n + (choices.length - at) <= (best?.n ?? 1)) return;
+    if (at === choices.length) {
+      const said = facts.filter((f) => f !== undefined);
+      if (said.some((a) => said.some((b) => excludes(a, b)))) best = { facts: facts.slice(), n };
+      return;
+    }
+    for (const fact of choices[at] ?? []) {
+      if (!facts.every((f) => f === undefined || same(f, fact) || excludes(f, fact))) continue;
+      if (opening && !facts.every((f) => f === undefined || answerAlike(f, fact))) continue;
+      facts.push(fact);
+      walk(at + 1, n + 1);
+      facts.pop();
+    }
+    facts.push(undefined);
+    walk(at + 1, n);
+    facts.pop();
+  };
+  walk(0, 0);
+  return best?.facts;
+}
+
+/** Whether two answers may be to one question, as far as is known what they answer. */
+function answerAlike(a: Fact, b: Fact): boolean {
+  return (
+    a.properties.length === 0 ||
+    b.properties.length === 0 ||
+    a.properties.some((p) => b.properties.includes(p))
+  );
+}
+
+function same(a: Fact, b: Fact): boolean {
+  return (
+    a.kind === b.kind &&
+    a.notation === b.notation &&
+    a.states.map((s) => s.id).join() === b.states.map((s) => s.id).join()
+  );
+}
+
+/** Whether no find can show both; numbers may share the end of a range, as printed keys often let them. */
+function excludes(a: Fact, b: Fact): boolean {
+  if (a.kind !== b.kind || a.unit !== b.unit) {
+    if (a.kind !== 'measure' || b.kind !== 'measure') return false;
+  }
+  if (a.numbers !== undefined && b.numbers !== undefined) {
+    const both = meetNumbers(a.numbers, b.numbers);
+    return a.notation !== b.notation && both.intervals.every((i) => i.low === i.high);
+  }
+  const main = (f: Fact) => f.states.filter((s) => !s.rare);
+  const [left, right] = [main(a), main(b)];
+  if (deniesOneOf(left, right) || deniesOneOf(right, left)) return true;
+  return left.length > 0 && right.length > 0 && left.every((x) => right.every((y) => apart(x, y)));
+}
+
+/** `not black` beside `black or violet`: the one is denied, and the others are said beside it. */
+function deniesOneOf(no: readonly State[], yes: readonly State[]): boolean {
+  const [only] = no;
+  return (
+    only !== undefined &&
+    no.length === 1 &&
+    only.denied &&
+    yes.every((s) => !s.denied) &&
+    yes.some((s) => apart(only, s))
+  );
+}
+
+/** Clusters may be of any of these kinds. */
+const CLUSTER = /\bclusters?\b|\bBlütenst[aä]nde?/i;
+const OF_A_KIND =
+  /\b(?:racem|panicl|spik|umbel|cym|head|corymb|catkin)|\b(?:Ähre|Traube|Dolde|Rispe|Kopf|Köpf)/i;
+
+/** Whether two states cannot be one. */
+function apart(a: State, b: State): boolean {
+  if (
+    (CLUSTER.test(a.meaning) && OF_A_KIND.test(b.meaning)) ||
+    (CLUSTER.test(b.meaning) && OF_A_KIND.test(a.meaning))
+  )
+    return false;
+  if (a.denied && b.denied) return false;
+  if (a.denied || b.denied) {
+    const [no, yes] = a.denied ? [a, b] : [b, a];
+    const all = (stems: ReadonlySet<string>) =>
+      [...stems].every((s) => [...yes.stems].some((y) => sameStem(s, y) || y.endsWith(`-${s}`)));
+    return (
+      (no.anyOf ?? [no.stems]).some(all) && [...no.degrees].every((d) => yes.degrees.has(d) || WEAK.test(d))
+    );
+  }
+  if (![...a.stems].some((s) => [...b.stems].some((t) => sameStem(s, t)))) return true;
+  if (a.times !== b.times) return true;
+  const high = (s: State) => [...s.degrees].some((d) => HIGH_WORDS.has(d));
+  const low = (s: State) => [...s.degrees].some((d) => LOW_WORDS.has(d));
+  return (high(a) && low(b)) || (low(a) && high(b));
+}
+const WEAK = /^(?:truly|definite|distinctly|deutlich|very|sehr)$/;
