@@ -22,6 +22,7 @@ import { figureExists } from './figure-exists.js';
 import { harmWellSeparated } from './harm-well-separated.js';
 import { idForm } from './id-form.js';
 import { idUnique } from './id-unique.js';
+import { importReviewed } from './import-reviewed.js';
 import { leadIsPhrase } from './lead-is-phrase.js';
 import { leadMeasured } from './lead-measured.js';
 import { leadNamesNoTaxon } from './lead-names-no-taxon.js';
@@ -105,6 +106,7 @@ export const rules: readonly Rule[] = [
   harmWellSeparated,
   idForm,
   idUnique,
+  importReviewed,
   leadIsPhrase,
   leadMeasured,
   leadNamesNoTaxon,
