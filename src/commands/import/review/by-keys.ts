@@ -85,12 +85,16 @@ function ask(
   line: string,
   actions: readonly (readonly [string, string])[],
   remark: string | undefined,
-  body = ['', ...talk.couplet()],
+  shown?: readonly string[],
 ): Promise<MenuChoice> {
+  const keysLegend = legend(actions, talk);
+  // The line of the cursor, a remark below it, and an empty line above.
+  const room = (talk.world.rows() ?? 24) - keysLegend.length - 3;
+  const body = shown ?? ['', ...talk.couplet(room)];
   const keys = actions.flatMap(([key]) => (key.length === 1 ? [key.toLowerCase()] : []));
   const menu: Menu = {
     body,
-    legend: legend(actions, talk),
+    legend: keysLegend,
     line: `${line} `,
     keys,
     remark: remark === undefined ? [] : talk.wrapped(remark),
@@ -109,7 +113,7 @@ function ask(
 function legend(actions: readonly (readonly [string, string])[], { paint, style }: ReviewTalk): string[] {
   const lines: string[] = [];
   for (const [key, does] of actions) {
-    const item = `${paint.strong(key)} ${does}`;
+    const item = `${paint.strong(key)} ${does}`.trimEnd();
     const last = lines.at(-1);
     if (last !== undefined && displayWidth(last) + 3 + displayWidth(item) <= style.width)
       lines[lines.length - 1] = `${last}   ${item}`;
@@ -212,11 +216,11 @@ async function whichLead(talk: ReviewTalk, what: string): Promise<string | undef
 function question(talk: ReviewTalk, asked: string, problem: string | undefined): string {
   const below = [
     ...(problem === undefined ? [] : talk.wrapped(problem, '! ')),
-    ...talk.wrapped('Enter keeps what stands here, Esc leaves it as it was.'),
+    ...talk.wrapped('Enter takes what stands here, Esc leaves it as it was.'),
   ].map((line, i, all) => (i === all.length - 1 ? talk.paint.faint(line) : line));
   const rows = talk.world.rows() ?? 24;
   // What is typed may take more than one line.
   const room = Math.max(0, rows - below.length - 4);
-  const body = talk.couplet();
+  const body = talk.couplet(room);
   return [...body.slice(Math.max(0, body.length - room)), ...below, harmless(asked)].join('\n');
 }

@@ -27,7 +27,8 @@ export type Changed =
   | { readonly ok: true; readonly reviewed: ReviewedKey }
   | { readonly ok: false; readonly problem: string };
 
-const ENDS = ['to', 'taxon', 'key'] as const;
+/** The lines that say where a lead ends. */
+const END_LINES = ['to', 'taxon', 'key', 'at'];
 
 /** Makes a change. Nothing but the couplet, and a taxon that is added, can be different afterwards. */
 export function changed(before: ReviewedKey, id: string, change: Change, read: ReviewReader): Changed {
@@ -76,7 +77,7 @@ function conditionProblem(when: string): string | undefined {
   const [first] = findings;
   if (first !== undefined) {
     const at = first.place.start.column - (text === when.trim() ? 0 : 1);
-    return `${first.message.replace(/\.$/, '')} (sign ${Math.max(1, at)})`;
+    return `${first.message.replace(/\.$/, '')} (column ${Math.max(1, at)})`;
   }
   const map = asMap(data);
   const names = namesOf(map);
@@ -168,15 +169,15 @@ function written(text: string, { key }: ReviewedKey, lead: Lead, change: Change)
     out.replaceValue([...path, 'lead'], wordsText(text, key.yaml.place, path, change.words));
   if (change.kind === 'end') {
     const { pairs, taxon } = endPairs(change.end, key.taxa.keys());
-    const there = ENDS.filter((name) => fields[name] !== undefined);
-    const [first, ...others] = there;
-    const gone = new Set<string>(others);
-    if (fields.at !== undefined) gone.add('at');
+    // What stands behind the last line of the end stays behind it.
+    const there = namesOf(fields).filter((name) => END_LINES.includes(name));
+    const last = there.pop();
+    const gone = new Set<string>(there);
     // What is printed beside a couplet is a group that it leads into; a taxon is the end itself.
     if (fields.reaches !== undefined && change.end.kind !== 'couplet' && change.end.kind !== 'key')
       gone.add('reaches');
-    if (first === undefined) out.addPairs(path, ['otherwise', 'usually', 'when', 'lead'], pairs);
-    else out.replacePair([...path, first], pairs);
+    if (last === undefined) out.addPairs(path, ['otherwise', 'usually', 'when', 'lead'], pairs);
+    else out.replacePair([...path, last], pairs);
     out.removeFrom(path, gone);
     if (taxon !== undefined) addTaxon(out, key.taxa.size, taxon);
   }

@@ -41,7 +41,7 @@ export function withPrint(keyText: string, { name, mark }: Printed): string {
 
 /** What the head of a key file says of its print; undefined when it says nothing. */
 export function printNoted(keyText: string): Pick<Printed, 'name' | 'mark'> | undefined {
-  const head = keyText.slice(0, 10_000).split(/^(?!\s*#|\s*$|\ufeff)/m)[0] ?? '';
+  const head = /^\ufeff?(?:[ \t]*(?:#.*)?\r?\n)*/.exec(keyText.slice(0, 10_000))?.[0] ?? '';
   const [, name, mark] = /^\ufeff?# print: (.+), SHA-256 ([0-9a-f]{16})\s*$/m.exec(head) ?? [];
   return name === undefined || mark === undefined ? undefined : { name, mark };
 }

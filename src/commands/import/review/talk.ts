@@ -45,12 +45,14 @@ export class ReviewTalk {
     );
   }
 
-  /** The couplet, as it stands now. */
-  couplet(): string[] {
-    const { session } = this;
+  /** The couplet, as it stands now; where there is little room, without the lines of the print beside it. */
+  couplet(room = Number.POSITIVE_INFINITY): string[] {
+    const { session, beside, style } = this;
     const { couplet } = session;
     if (couplet === undefined) return [];
-    return coupletView(session.now, couplet, this.beside, session.progress, this.style);
+    const whole = coupletView(session.now, couplet, beside, session.progress, style);
+    if (whole.length <= room) return whole;
+    return coupletView(session.now, couplet, beside, session.progress, style, false);
   }
 
   /** The account at the end: what was done, what is left and how to go on. */

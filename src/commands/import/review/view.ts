@@ -45,6 +45,8 @@ export function coupletView(
   beside: PrintBeside,
   progress: string,
   style: ViewStyle,
+  /** Whether lines that stand beside those of the couplet are shown. */
+  context = true,
 ): string[] {
   const { paint, width } = style;
   const marks = state.marks.get(id);
@@ -52,14 +54,13 @@ export function coupletView(
   if (couplet === undefined) return [];
   const cause = causeOf(state, id);
   const named = `Couplet ${harmless(id)}, ${cause === undefined ? 'reviewed' : STATE[cause]}`;
-  const inHead = new Set(couplet.leads[0] === undefined ? [] : headMarks(state, id));
   return [
     ...wrapLines(`${paint.strong(named)} (${progress})`, width, '', '  '),
-    ...[...inHead].flatMap((text) => wrapLines(harmless(text), width, '  - ', '    ')),
+    ...headMarks(state, id).flatMap((text) => wrapLines(harmless(text), width, '  - ', '    ')),
     ...(state.faults.get(id) ?? []).flatMap((f) =>
       wrapLines(`error: ${harmless(faultText(f))}`, width, '  ! ', '    '),
     ),
-    ...printLines(beside, marks?.head?.lines, style),
+    ...printLines(beside, marks?.head?.lines, style, context),
     paint.strong('Reading'),
     ...couplet.leads.flatMap((lead) => leadView(state, lead, style)),
   ];
@@ -88,7 +89,12 @@ function leadMarks({ key, marks }: ReviewedKey, lead: Lead): string[] {
   );
 }
 
-function printLines(beside: PrintBeside, named: string | undefined, { width, paint }: ViewStyle): string[] {
+function printLines(
+  beside: PrintBeside,
+  named: string | undefined,
+  { width, paint }: ViewStyle,
+  context: boolean,
+): string[] {
   if (beside.kind === 'missing') {
     const name = beside.name === undefined ? '' : ` of ${harmless(beside.name)}`;
     const where = named === undefined ? 'the print' : `${named}${name}`;
@@ -98,14 +104,19 @@ function printLines(beside: PrintBeside, named: string | undefined, { width, pai
   const said = changed ? ' (the print has changed since)' : '';
   if (named === undefined)
     return wrapLines(`${paint.strong('Print')}: no lines are named${said}`, width, '', '  ');
-  const lines = linesAt(print, named);
+  const lines = linesAt(print, named).filter(({ own }) => own || context);
   const digits = String(lines.at(-1)?.number ?? 1).length;
   return [
     ...wrapLines(`${paint.strong('Print')}, ${named}${said}`, width, '', '  '),
     ...(lines.length === 0 ? ['  (the print has no such lines)'] : []),
-    ...lines.flatMap(({ number, text, own }) => {
+    ...lines.flatMap(({ number, text, own }, i) => {
       const wrapped = wrapLines(text, width, `  ${String(number).padStart(digits)}  `);
-      return own ? wrapped : wrapped.map((line) => paint.faint(line.replace(/^ {2}/, ' ~')));
+      const before = lines[i - 1]?.number ?? number - 1;
+      const left = print.lines.slice(before, number - 1).some((line) => line.trim() !== '');
+      return [
+        ...(left ? [paint.faint(`  ${'.'.repeat(digits)}`)] : []),
+        ...(own ? wrapped : wrapped.map((line) => paint.faint(line.replace(/^ {2}/, ' ~')))),
+      ];
     }),
   ];
 }
