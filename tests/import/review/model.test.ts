@@ -146,6 +146,8 @@ describe('a decision', () => {
     ['width: 5 kg', 'width'],
     ['width: > 5', 'put it in quotes (column 8)'],
     ['ring', 'a condition is written "character: value"'],
+    ['ring: {is: present}', 'is'],
+    ['any: present', 'any'],
     ['ring: [present', 'is not closed'],
     ['ring: present} to: {', 'condition'],
   ])('tells what is wrong with the condition %s', (when, said) => {

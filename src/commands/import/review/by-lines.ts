@@ -88,5 +88,5 @@ function changeOf({ session }: ReviewTalk, word: string, rest: string): Change |
   if (end.kind === 'end') return { kind: 'end', lead: lead.letter, end: end.end };
   return end.kind === 'problem'
     ? end.problem
-    : `${end.problem}; a new taxon is "end ${lead.letter} new NAME"`;
+    : `${end.problem} (for a new taxon: "end ${lead.letter} new NAME")`;
 }

@@ -86,13 +86,15 @@ function conditionProblem(when: string): string | undefined {
   return undefined;
 }
 
-/** The first error of a lead, or circle, that was not there before. */
+/** The first error of a lead, or circle, that was not there before. Paths of the schema have numbers of items as words. */
 function newFault(before: ReviewedKey, after: ReviewedKey, lead: Lead): Finding | undefined {
   const all = (key: ReviewedKey) => [...[...key.faults.values()].flat(), ...key.faultsElsewhere];
   const known = new Set(all(before).map((f) => `${f.rule}\0${f.message}`));
   return all(after).find((f) => {
     if (known.has(`${f.rule}\0${f.message}`)) return false;
-    return f.rule === 'path-acyclic' || lead.path.every((step, i) => f.place.path[i] === step);
+    return (
+      f.rule === 'path-acyclic' || lead.path.every((step, i) => String(f.place.path[i]) === String(step))
+    );
   });
 }
 

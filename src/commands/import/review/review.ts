@@ -10,6 +10,7 @@ import { paintFor } from '../../../terminal/paint.js';
 import type { World } from '../../../terminal/world.js';
 import { harmless } from '../../../text/harmless.js';
 import { shellWord } from '../../../text/shell-word.js';
+import { textWidth, wrapLines } from '../../../text/wrap.js';
 import { findingCount, findingLines } from '../../../words/findings.js';
 import type { ImportedKey } from '../assemble.js';
 import { type OpenedText, openText } from '../opened.js';
@@ -26,7 +27,12 @@ export async function reviewKey(name: string, print: string | undefined, world: 
   const path = resolve(world.cwd, name);
   if (!isFile(path)) throw noFile(path, harmless(name));
   const beside = await printBeside(path, harmless(name), print, world);
-  for (const line of warnings(beside, print)) world.stderr.write(`${harmless(line)}\n`);
+  const width = world.columns('stderr');
+  for (const warning of warnings(beside, print)) {
+    const lines =
+      width === undefined ? [harmless(warning)] : wrapLines(harmless(warning), textWidth(width), '', '  ');
+    world.stderr.write(`${lines.join('\n')}\n`);
+  }
   return review([name], beside, print, world);
 }
 

@@ -1,8 +1,9 @@
 /** A couplet in review as a person sees it: what the print says on top, and below it how it was read. */
+import type { Finding } from '../../../diagnostic/finding.js';
 import { valueAt } from '../../../key/data-path.js';
 import type { Data, DataMap } from '../../../key/document.js';
 import { asMap } from '../../../key/fields.js';
-import type { Key, Lead } from '../../../key/key.js';
+import type { Couplet, Key, Lead } from '../../../key/key.js';
 import { inline } from '../../../key/write.js';
 import { REVIEW } from '../../../lint/review-marks.js';
 import { quotedIfClearing } from '../../../text/clearing.js';
@@ -57,13 +58,21 @@ export function coupletView(
   return [
     ...wrapLines(`${paint.strong(named)} (${progress})`, width, '', '  '),
     ...headMarks(state, id).flatMap((text) => wrapLines(harmless(text), width, '  - ', '    ')),
-    ...(state.faults.get(id) ?? []).flatMap((f) =>
+    ...faultsShown(state, couplet).flatMap((f) =>
       wrapLines(`error: ${harmless(faultText(f))}`, width, '  ! ', '    '),
     ),
     ...printLines(beside, marks?.head?.lines, style, context),
     paint.strong('Reading'),
     ...couplet.leads.flatMap((lead) => leadView(state, lead, style)),
   ];
+}
+
+/** The errors of a couplet, but for those that a lead has no end, which is seen at its lead. */
+function faultsShown({ key, faults }: ReviewedKey, { id, leads }: Couplet): readonly Finding[] {
+  const open = leads.filter((lead) => isOpen(key, lead));
+  return (faults.get(id) ?? []).filter(
+    (f) => f.rule !== 'one-target' || !open.some((lead) => String(f.place.path[2]) === String(lead.path[2])),
+  );
 }
 
 /** What is marked of the couplet as a whole. */
