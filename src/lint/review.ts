@@ -1,10 +1,9 @@
 import type { Path } from '../diagnostic/finding.js';
 import type { Chain } from '../key/chain.js';
 import type { Key, Lead } from '../key/key.js';
+import { defined } from '../text/optional.js';
 import { commentsOf } from './comments.js';
-
-/** What `import` writes above what it proposes: it is not in the print, and its author has not confirmed it. */
-const MARK = /^#+\s*review:/;
+import { isMark } from './review-marks.js';
 
 /** The lines of a key's text that stand below a mark, with comments between. */
 const linesOf = new WeakMap<Key, ReadonlySet<number>>();
@@ -18,7 +17,7 @@ function markedLines(key: Key): ReadonlySet<number> {
     const alone = new Set(comments.map((c) => c.start.line));
     marked = new Set(
       comments
-        .filter((c) => MARK.test(c.text))
+        .filter((c) => isMark(c))
         .map((c) => {
           let below = c.start.line + 1;
           while (alone.has(below)) below++;
@@ -54,7 +53,7 @@ export function proposedLeads(key: Key): ReadonlySet<Lead> {
  * claimed that rests on one of them. The same chain when there are none.
  */
 export function withoutProposals(chain: Chain): Chain {
-  if (chain.keys.every((key) => proposedLeads(key).size === 0)) return chain;
+  if (chain.keys.every((key) => markedLines(key).size === 0)) return chain;
   const known = new Map(chain.keys.map((key) => [key, withoutThem(key)]));
   const of = (key: Key) => known.get(key) ?? key;
   return {
@@ -71,11 +70,14 @@ export function withoutProposals(chain: Chain): Chain {
 
 function withoutThem(key: Key): Key {
   const marked = proposedLeads(key);
-  if (marked.size === 0) return key;
+  if (markedLines(key).size === 0) return key;
   const unknown = (lead: Lead): Lead => {
-    if (!marked.has(lead)) return lead;
-    const { when: _, ...rest } = lead;
-    return { ...rest, unread: true };
+    const { when, usually, ...rest } = lead;
+    return {
+      ...rest,
+      ...(marked.has(lead) ? { unread: true } : defined({ when })),
+      ...(isMarked(key, [...lead.path, 'usually']) ? {} : defined({ usually })),
+    };
   };
   const couplets = [...key.couplets].map(([id, couplet]) => {
     return [id, { ...couplet, leads: couplet.leads.map(unknown) }] as const;

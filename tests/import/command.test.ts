@@ -89,7 +89,7 @@ describe('import', () => {
     const { code, out, err } = await keywright(['import', 'fault.txt']);
     expect(code).toBe(1);
     expect(err).toMatch(/fault\.txt:5:1.*goes to couplet 7, which is not in this key/);
-    expect(out).toContain('# printed so; there is no couplet 7\n      to: 7');
+    expect(out).toContain('# review: printed so; there is no couplet 7\n      to: 7');
   });
 });
 

@@ -52,7 +52,7 @@ describe.skipIf(prints.length === 0)('published keys as they are imported', () =
     expect(of(said, 'ranges-meet').length).toBeLessThanOrEqual(25);
     expect(of(said, 'separator-alike').length).toBeLessThanOrEqual(50);
     for (const { findings, keys, name } of said)
-      expect(findings.filter((f) => f.rule === 'proposals-reviewed').length, name).toBeLessThanOrEqual(keys);
+      expect(findings.filter((f) => f.rule === 'import-reviewed').length, name).toBeLessThanOrEqual(keys);
   }, 300_000);
 
   it('articles', async () => {

@@ -11,7 +11,7 @@ import { notLasting } from './lasting.js';
 import { lintText } from './marks.js';
 
 const LOGIC = rules.filter((r) => r.group === 'logic' || r.group === 'structure' || r.group === 'safety');
-const OWN = rules.filter((r) => r.id === 'proposals-reviewed');
+const OWN = rules.filter((r) => r.id === 'import-reviewed');
 
 /** What the rules on logic and structure, and the one on proposals, say of a key. */
 const said = (text: string) =>
@@ -49,7 +49,7 @@ describe('of proposed conditions', () => {
 
   test('states that no lead takes are not told until they are reviewed', () => {
     expect(said(states('?')).map(short)).toEqual([
-      'proposals-reviewed: 2 conditions of this key are proposed and not reviewed',
+      'import-reviewed: 1 of 1 couplet is still to be reviewed: 2 proposed conditions',
     ]);
     expect(said(states('')).map((f) => f.rule)).toEqual(['leads-exhaustive']);
   });
@@ -60,7 +60,7 @@ describe('of proposed conditions', () => {
       '      # review: x\n      when: {margin: entire}',
     );
     expect(said(half).map(short)).toEqual([
-      'proposals-reviewed: 1 condition of this key is proposed and not reviewed',
+      'import-reviewed: 1 of 1 couplet is still to be reviewed: 1 proposed condition',
     ]);
   });
 
@@ -88,7 +88,7 @@ describe('of proposed conditions', () => {
         ['Leaves toothed, short', '?{margin: toothed, length: <= 3}'],
         ['Leaves entire, long', '?{margin: entire, length: "> 4"}'],
       ]),
-    ).filter((f) => f.rule !== 'proposals-reviewed');
+    ).filter((f) => f.rule !== 'import-reviewed');
     expect(found.map(short)).toEqual(['ranges-meet: no lead of couplet 1 takes leaf length > 3 to <= 4 cm']);
     expect(found[0]?.witness).toBe('a find with leaf length 4 cm fits none of 1a, 1b');
   });
@@ -131,7 +131,7 @@ test('what is marked for review is counted by what it is', () => {
     .replace('      to: 2', '      # review: no target is printed here\n      to: 2')
     .replace('  2:\n', '  # review: this couplet is not printed\n  # lines 3-4: clear\n  2:\n');
   expect(said(key).map(short)).toEqual([
-    'proposals-reviewed: 2 conditions, 1 end and 1 couplet of this key are proposed and not reviewed',
+    'import-reviewed: 2 of 2 couplets are still to be reviewed: 2 proposed conditions and 1 proposed end',
   ]);
   expect(said(key.replaceAll('review:', 'reviewed:'))).toEqual([]);
 });
@@ -141,7 +141,7 @@ test('what import writes is known', () => {
     '1. Leaves 5 cm long or more ........ Tarnia alba\n1. Leaves less than 4 cm long ........ Tarnia nigra\n';
   const [key] = importText(print, { file: 'print.txt', when: true }).keys;
   expect(said(key?.text ?? '').map(short)).toEqual([
-    'proposals-reviewed: 2 conditions of this key are proposed and not reviewed',
+    'import-reviewed: 1 of 1 couplet is still to be reviewed: 2 proposed conditions',
     expect.stringMatching(/^ranges-meet: no lead of couplet 1 takes leaves.* >= 4 to < 5 cm$/),
   ]);
 });

@@ -2,13 +2,14 @@ import { join, resolve } from 'node:path';
 import { Failure } from '../../diagnostic/failure.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import { isFolder } from '../../files/key-files.js';
+import { KEY_ENDING } from '../../files/key-id.js';
 import { OutFile } from '../../files/out.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
 import { count } from '../../text/words.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { importFolder } from './folder.js';
-import { openStream, openText } from './opened.js';
+import { type OpenedText, openStream, openText } from './opened.js';
 import type { ImportedKey, Layout } from './print.js';
 
 /** The options of `import`. */
@@ -24,6 +25,10 @@ interface ImportFlags {
   readonly pick?: number;
   readonly asOne?: boolean;
   readonly overwrite?: boolean;
+  /** Walk through what is doubtful afterwards. */
+  readonly review?: boolean;
+  /** The text that a key under review was imported from. */
+  readonly print?: string;
 }
 
 const ID = /^[a-z0-9][a-z0-9-]*$/;
@@ -37,6 +42,20 @@ export async function action(
 ): Promise<number> {
   const problem = flagProblem(flags);
   if (problem !== undefined) throw new UsageError(problem, 'import');
+  if (flags.review === true && name.endsWith(KEY_ENDING)) return reviewOf(name, flags, world);
+  if (flags.review === true) {
+    if (name === '-')
+      throw new UsageError('--review takes a file: the standard input is for the answers', 'import');
+    if (flags.print !== undefined)
+      throw new UsageError(
+        '--print is for a key that was imported before; a text is its own print',
+        'import',
+      );
+    if (isFolder(resolve(world.cwd, name)))
+      throw new UsageError(`${name} is a folder: import it first, then review its keys one by one`, 'import');
+    if (flags.out === undefined)
+      throw new UsageError('--review keeps the keys in a folder: name it with --out DIR', 'import');
+  }
   if (name !== '-' && isFolder(resolve(world.cwd, name))) return ofFolder(name, flags, world);
   const shown = name === '-' ? 'stdin' : name;
   const read =
@@ -69,6 +88,10 @@ export async function action(
   const chosen = choose(keys, flags, shown);
   // All files are checked before any is written.
   const files = chosen.map((key) => [key, outFileOf(key, flags, world)] as const);
+  if (flags.review === true) {
+    const all = files.flatMap(([key, file]) => (file === undefined ? [] : [{ key, file }]));
+    return reviewAll(all, read, name, world, say);
+  }
   for (const [, file] of files) file?.check();
   for (const [key, file] of files) put(key, file, world, say);
   const errors = findings.filter((f) => f.level === 'error').length;
@@ -92,7 +115,45 @@ function flagProblem(flags: ImportFlags): string | undefined {
   if (flags.asOne === true && flags.pick !== undefined)
     return '--pick takes one of several keys; leave out --as-one';
   if (flags.overwrite === true && flags.out === undefined) return '--overwrite is for --out DIR';
+  if (flags.print !== undefined && flags.review !== true) return '--print is for --review';
   return undefined;
+}
+
+/** Goes on with the review of a key that was imported before. */
+async function reviewOf(name: string, flags: ImportFlags, world: World): Promise<number> {
+  const other = (
+    ['layout', 'id', 'title', 'cite', 'language', 'out', 'pick', 'asOne', 'overwrite'] as const
+  ).find((flag) => flags[flag] !== undefined);
+  if (other !== undefined || flags.when === false)
+    throw new UsageError(
+      `--${flags.when === false ? 'no-when' : other === 'asOne' ? 'as-one' : other} is for importing a text, and ${name} is a key that was imported`,
+      'import',
+    );
+  const { reviewKey } = await import('./review/review.js');
+  return reviewKey(name, flags.print, world);
+}
+
+/** Writes the keys that are not there yet, and goes through what is doubtful in all of them. */
+async function reviewAll(
+  all: readonly { readonly key: ImportedKey; readonly file: OutFile }[],
+  read: OpenedText,
+  name: string,
+  world: World,
+  say: (line: string) => void,
+): Promise<number> {
+  const { notBegun, reviewImported } = await import('./review/review.js');
+  const fresh = new Set(notBegun(all, read.print));
+  for (const one of fresh) one.file.check();
+  for (const one of all) {
+    if (fresh.has(one)) put(one.key, one.file, world, say);
+    else say(`${harmless(one.file.shown)}: imported before, its review goes on`);
+  }
+  return reviewImported(
+    all.map(({ file }) => file.shown),
+    read,
+    name,
+    world,
+  );
 }
 
 /** All texts of a folder: what holds for one key alone cannot be said of them. */

@@ -13,6 +13,7 @@ import {
   type Written,
   words,
 } from '../../key/write.js';
+import { REVIEW, REVIEWED, type Sureness } from '../../lint/review-marks.js';
 import type { Item, ReadAs } from './draft.js';
 import type { Line } from './lines.js';
 import { isWeak, type Linked, type LinkedCouplet, type LinkedLead, labelOf, type Remark } from './linked.js';
@@ -52,9 +53,6 @@ interface KeySheet {
   readonly unsure: boolean;
 }
 
-/** How sure a couplet was read. */
-type Confidence = 'clear' | 'likely' | 'doubtful';
-
 /** The text of the key file. */
 export function writeKey(sheet: KeySheet): string {
   return keyText({
@@ -73,7 +71,7 @@ function openingComments(sheet: KeySheet): string[] {
   return [
     `Imported from ${sheet.from}; ${sheet.layout === 'table' ? 'the key stands in a table there' : `the layout was read as "${sheet.layout}"`}${sheet.unsure ? ', which is doubtful' : ''}.`,
     `${couplets.length} couplets, ${leads} leads, ${sheet.taxa.all.length} taxa. Above each couplet stand its lines in the print and how sure`,
-    'it was read: clear, likely or doubtful. "review" marks what was proposed and is not in the print.',
+    `it was read: clear, likely or doubtful; ${REVIEWED} once a person has looked at it. "${REVIEW}" marks what to look at.`,
     ...(sheet.cite === undefined && sheet.about?.cite === undefined
       ? ['State the source of the key under "sources", and on what terms it may be passed on.']
       : []),
@@ -106,7 +104,7 @@ function characterLines({ proposals }: KeySheet): string[] {
   const characters = proposals?.characters ?? [];
   if (characters.length === 0) return [];
   return [
-    comment('review: all characters are proposed from the words of the leads', '  '),
+    comment(`${REVIEW} all characters are proposed from the words of the leads`, '  '),
     ...characters.flatMap((c) => below(characterFields(c))(c.id, '  ')),
   ];
 }
@@ -137,7 +135,7 @@ function importedCouplets(sheet: KeySheet): string[] {
     remarksOf.set(remark.couplet, at);
   }
   if (sheet.opening.length > 0) {
-    const above = ['review: this couplet is not printed; it is made of the headings'];
+    const above = [`${REVIEW} this couplet is not printed; it is made of the headings`];
     const leads = sheet.opening.map(({ words: lead, to }) => ({
       fields: { lead: words(lead), to: bare(to) },
     }));
@@ -179,7 +177,7 @@ function coupletHead(couplet: LinkedCouplet, linked: Linked, remarks: readonly R
       ? couplet.leads.flatMap((l) => l.item.label?.printed ?? [])
       : [];
   const printed = labels.length === 0 ? '' : `printed ${labels.join(' / ')}, `;
-  return [`${printed}${linesOf(couplet)}: ${level}`, ...reasons];
+  return [`${printed}${linesOf(couplet)}: ${level}`, ...reasons.map((reason) => `${REVIEW} ${reason}`)];
 }
 
 function linesOf({ leads }: LinkedCouplet): string {
@@ -199,7 +197,7 @@ export function confidenceOf(
   couplet: LinkedCouplet,
   linked: Linked,
   remarks: readonly Remark[],
-): { level: Confidence; reasons: string[] } {
+): { level: Sureness; reasons: string[] } {
   const reasons = [...new Set(remarks.filter((r) => r.level !== 'note').map((r) => `${r.message}`))];
   if (reasons.length > 0) return { level: 'doubtful', reasons };
   if (isWeak(linked))
@@ -229,7 +227,7 @@ function leadText(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): Le
     ]);
     return {
       fields: all.length === 0 ? undefined : Object.fromEntries(all),
-      above: [`review: proposed from ${said}`],
+      above: [`${REVIEW} proposed from ${said}`],
     };
   };
   const [when, usually] = [asked(false), asked(true)];
@@ -254,7 +252,7 @@ function targetText(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): 
   if (target.kind === 'taxa' && ids.length > 0)
     return {
       fields: { taxon: bare(oneOrList(ids)) },
-      above: target.via === 'guess' ? { taxon: ['review: taken from the last words of the lead'] } : {},
+      above: target.via === 'guess' ? { taxon: [`${REVIEW} taken from the last words of the lead`] } : {},
     };
   switch (target.kind) {
     case 'couplet': {
@@ -262,7 +260,7 @@ function targetText(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): 
       const reached = target.end === undefined ? [] : sheet.taxa.idsOf(target.end);
       return {
         fields: { to: bare(target.couplet.id), reaches: bare(reached.length === 1 ? reached[0] : undefined) },
-        above: unprinted ? { to: ['review: no target is printed here'] } : {},
+        above: unprinted ? { to: [`${REVIEW} no target is printed here`] } : {},
       };
     }
     case 'key': {
@@ -274,20 +272,22 @@ function targetText(lead: LinkedLead, couplet: LinkedCouplet, sheet: KeySheet): 
           at: bare(at),
           reaches: bare(reaches && sheet.taxa.idsOf({ ...target.end, names: [reaches] })[0]),
         },
-        above: known ? {} : { key: [`printed "${target.name}"; no such key is in the text`] },
+        above: known ? {} : { key: [`${REVIEW} printed "${target.name}"; no such key is in the text`] },
       };
     }
     case 'several':
-      return { fields: { to: remark(`printed "${target.printed}"; write one of them after to:`) } };
+      return { fields: { to: remark(`${REVIEW} printed "${target.printed}"; write one of them after to:`) } };
     case 'nowhere':
       return {
         fields: { to: bare(target.printed) },
-        above: { to: [`printed so; there is no couplet ${target.printed}`] },
+        above: { to: [`${REVIEW} printed so; there is no couplet ${target.printed}`] },
       };
     default: {
       const label = labelOf(couplet, lead);
       return {
-        fields: { to: remark(`lead ${label} has no target in the print: write to, taxon or key here`) },
+        fields: {
+          to: remark(`${REVIEW} lead ${label} has no target in the print: write to, taxon or key here`),
+        },
       };
     }
   }
@@ -315,5 +315,5 @@ function taxonLines({ taxa }: KeySheet): string[] {
       repeats: repeats ? 'meant' : undefined,
     })(id, '  '),
   );
-  return [comment('review: ranks are told by the form of the names alone', '  '), ...all.flat()];
+  return [comment(`${REVIEW} ranks are told by the form of the names alone`, '  '), ...all.flat()];
 }

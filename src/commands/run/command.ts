@@ -11,6 +11,7 @@ import { paintFor } from '../../terminal/paint.js';
 import type { World } from '../../terminal/world.js';
 import { harmless } from '../../text/harmless.js';
 import { defined } from '../../text/optional.js';
+import { shellWord } from '../../text/shell-word.js';
 import { count } from '../../text/words.js';
 import { textWidth } from '../../text/wrap.js';
 import type { Collection } from '../../traits/collection.js';
@@ -270,9 +271,4 @@ function newFind(id: string): Collection {
 /** Whether key presses can be read and a prompt drawn. */
 function drawsKeys(world: World): boolean {
   return world.isTTY.stdin && world.isTTY.stderr && world.env.TERM !== 'dumb';
-}
-
-/** A word as a shell takes it. */
-function shellWord(word: string): string {
-  return /^[\w@%+=:,./-]+$/.test(word) ? word : `'${word.replaceAll("'", "'\\''")}'`;
 }

@@ -3,10 +3,10 @@ import type { CompiledKey } from '../../engine/compile.js';
 import { lineage } from '../../engine/verdict.js';
 import { valueAt } from '../../key/data-path.js';
 import type { Key, Lead, Taxon } from '../../key/key.js';
+import { KeyText } from '../../key/keytext.js';
 import { flowList, flowMap, oneOrList } from '../../key/scalars.js';
 import { isHarmful, severity } from '../../key/severity.js';
 import { charactersIn } from '../../traits/condition.js';
-import { KeyText } from './keytext.js';
 import type { KeptCouplet, KeptLead, TrimmedTarget, TrimPlan } from './plan.js';
 
 /** What a trimmed key is called, and what it says of where it comes from. */

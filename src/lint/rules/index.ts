@@ -22,6 +22,7 @@ import { figureExists } from './figure-exists.js';
 import { harmWellSeparated } from './harm-well-separated.js';
 import { idForm } from './id-form.js';
 import { idUnique } from './id-unique.js';
+import { importReviewed } from './import-reviewed.js';
 import { leadIsPhrase } from './lead-is-phrase.js';
 import { leadMeasured } from './lead-measured.js';
 import { leadNamesNoTaxon } from './lead-names-no-taxon.js';
@@ -49,7 +50,6 @@ import { propertyFits } from './property-fits.js';
 import { propertyKnown } from './property-known.js';
 import { propertyNeeded } from './property-needed.js';
 import { propertyOrder } from './property-order.js';
-import { proposalsReviewed } from './proposals-reviewed.js';
 import { rangesMeet } from './ranges-meet.js';
 import { rankStated } from './rank-stated.js';
 import { reliableCharacterFirst } from './reliable-character-first.js';
@@ -106,6 +106,7 @@ export const rules: readonly Rule[] = [
   harmWellSeparated,
   idForm,
   idUnique,
+  importReviewed,
   leadIsPhrase,
   leadMeasured,
   leadNamesNoTaxon,
@@ -133,7 +134,6 @@ export const rules: readonly Rule[] = [
   propertyKnown,
   propertyNeeded,
   propertyOrder,
-  proposalsReviewed,
   rangesMeet,
   rankStated,
   reliableCharacterFirst,

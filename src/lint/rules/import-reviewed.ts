@@ -6,53 +6,49 @@ import { earlierLeads } from '../earlier.js';
 import { example } from '../example.js';
 import { conditionPath, couplets, keyOf } from '../places.js';
 import { isMarked, proposedLeads } from '../review.js';
+import { reviewMarks, waiting } from '../review-marks.js';
 import { rule } from '../rule.js';
 
-export const proposalsReviewed = rule({
-  id: 'proposals-reviewed',
-  group: 'scope',
+export const importReviewed = rule({
+  id: 'import-reviewed',
+  group: 'comments',
   level: 'warning',
-  what: 'What "import" proposed, and marked "review", has been reviewed.',
-  why: 'A condition that was read out of printed words can be wrong, and then sends finds to the wrong taxon. Until it is reviewed, other rules claim nothing that rests on it.',
-  source: 'derivable (the marks are those that the program itself writes)',
-  fix: 'Compare what is below each comment `# review:` with the print, correct it or remove it, and remove the comment. Of conditions that cannot all be right, the finding names the leads that no find could take.',
+  what: 'What "keywright import" read with doubt, or proposed, was looked at by a person.',
+  why: 'A lead that was misread sends a find to another taxon, and nothing else in the key shows it. Until a proposed condition is reviewed, other rules claim nothing that rests on it. Doubtful couplets and proposals are a warning; couplets that were likely read right are a note.',
+  source: 'derivable (the comments are those that the program itself writes)',
+  fix: 'Walk through them with "keywright import KEY --review", or set the comment above the couplet to "reviewed" and remove those that begin with "review:". Of proposed conditions that cannot all be right, the finding names the leads that no find could take.',
   good: example(`
 couplets:
+  # lines 3-4: reviewed
   1:
-    - lead: Ring present
-      when: {ring: present}
-      taxon: aa
-    - lead: Ring absent
-      when: {ring: absent}
-      taxon: bb
+    - {lead: Ring present, taxon: aa}
+    - {lead: Ring absent, taxon: bb}
 `),
   bad: example(`
-couplets: #! proposals-reviewed
+couplets: #! import-reviewed
+  # lines 3-4: doubtful
+  # review: lead 1b: its name stands among the words
   1:
-    - lead: Ring present
-      # review: proposed from "Ring present"
-      when: {ring: present}
-      taxon: aa
-    - lead: Ring absent
-      # review: proposed from "Ring absent"
-      when: {ring: absent}
-      taxon: bb
+    - {lead: Ring present, taxon: aa}
+    - {lead: Ring absent, taxon: bb}
 `),
   check({ key, asProposed, report }) {
+    const open = [...reviewMarks(key).values()].flatMap((marks) => waiting(marks) ?? []);
+    if (open.length === 0) return;
+    const doubtful = open.filter((sure) => sure === 'doubtful').length;
     const conditions = proposedLeads(key).size;
     const leads = [...key.couplets.values()].flatMap((c) => c.leads);
     const ends = leads.filter(({ path }) => ENDS.some((name) => isMarked(key, [...path, name]))).length;
-    const made = [...key.couplets.keys()].filter((id) => isMarked(key, ['couplets', id])).length;
     const parts = [
-      ...(conditions === 0 ? [] : [count(conditions, 'condition')]),
-      ...(ends === 0 ? [] : [count(ends, 'end')]),
-      ...(made === 0 ? [] : [count(made, 'couplet')]),
+      ...(doubtful === 0 ? [] : [count(doubtful, 'doubtful couplet')]),
+      ...(conditions === 0 ? [] : [count(conditions, 'proposed condition')]),
+      ...(ends === 0 ? [] : [count(ends, 'proposed end')]),
     ];
-    if (parts.length === 0) return;
-    const one = conditions + ends + made === 1;
+    const is = open.length === 1 ? 'is' : 'are';
     report(['couplets'], {
       side: 'name',
-      message: `${listed(parts)} of this key ${one ? 'is' : 'are'} proposed and not reviewed`,
+      level: parts.length > 0 ? 'warning' : 'note',
+      message: `${open.length} of ${count(key.couplets.size, 'couplet')} ${is} still to be reviewed${parts.length === 0 ? '' : `: ${listed(parts)}`}`,
       related: asProposed === undefined ? [] : contradictions(asProposed, key),
     });
   },
