@@ -10,15 +10,15 @@ import type { DamagedFind, FindStore, Kept, KeptFinds } from './store/finds.js';
 /** The screens of the page, as the address after `#` names them. */
 export type Route =
   | { readonly screen: 'home' }
-  | { readonly screen: 'key' }
-  | { readonly screen: 'find' | 'result' | 'details'; readonly find: string };
+  | { readonly screen: 'key' | 'picture' }
+  | { readonly screen: 'find' | 'sheet' | 'result' | 'details'; readonly find: string };
 
-const OF_A_FIND = ['find', 'result', 'details'] as const;
+const OF_A_FIND = ['find', 'sheet', 'result', 'details'] as const;
 
 /** The screen that an address names; the first one where it names none. */
 export function routeOf(hash: string): Route {
   const [screen, find = ''] = hash.replace(/^#/, '').split('/');
-  if (screen === 'key') return { screen };
+  if (screen === 'key' || screen === 'picture') return { screen };
   const own = OF_A_FIND.find((s) => s === screen);
   return own === undefined || find === ''
     ? { screen: 'home' }

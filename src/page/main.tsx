@@ -9,7 +9,9 @@ import { CoupletScreen } from './screens/couplet.js';
 import { DetailsScreen } from './screens/details.js';
 import { Home } from './screens/home.js';
 import { KeyScreen } from './screens/key.js';
+import { PictureScreen } from './screens/picture.js';
 import { ResultScreen } from './screens/result.js';
+import { SheetScreen } from './screens/sheet.js';
 import { openStore } from './store/finds.js';
 
 function Screens({ app }: { app: App }) {
@@ -42,7 +44,9 @@ function Screens({ app }: { app: App }) {
 function Screen({ app }: { app: App }) {
   const { route, open } = app;
   if (route.screen === 'key') return <KeyScreen />;
+  if (route.screen === 'picture') return <PictureScreen />;
   if (route.screen === 'home' || open === undefined) return <Home />;
+  if (route.screen === 'sheet') return <SheetScreen open={open} />;
   if (route.screen === 'result') return <ResultScreen open={open} />;
   if (route.screen === 'details') return <DetailsScreen open={open} />;
   return <CoupletScreen open={open} />;

@@ -7,7 +7,7 @@ import type { OpenCouplet } from '../engine/session.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
 import { wrapLines } from '../text/wrap.js';
-import { characterName } from '../traits/character.js';
+import { type Character, characterName } from '../traits/character.js';
 import { analysisSections, type Section } from './analysis.js';
 import { cautions, verdictText, whyBesides } from './cautions.js';
 import { coupletName, type LineStyle } from './couplet.js';
@@ -91,12 +91,19 @@ function againWords(key: CompiledKey, recheck: readonly string[], reconsider: re
 
 /** What to look at, a line each: what can be seen now first. */
 export function lookTexts(looks: readonly NextCharacter[], couplets: readonly string[]): string[] {
-  const parting = looks.filter((l) => l.pairs > 0);
-  const shown = (parting.length > 0 ? parting : looks.slice(0, 2)).slice(0, MOST_LOOKS);
   return [
-    ...shown.map(lookText),
+    ...looksInWords(looks).map((look) => look.text),
     ...couplets.slice(0, 2).map((couplet) => `couplet ${coupletName(couplet)}, by eye`),
   ];
+}
+
+/** The characters most worth looking at, in the order given, with when, how and what they may show. */
+export function looksInWords(
+  looks: readonly NextCharacter[],
+): { readonly character: Character; readonly text: string }[] {
+  const parting = looks.filter((l) => l.pairs > 0);
+  const shown = (parting.length > 0 ? parting : looks.slice(0, 2)).slice(0, MOST_LOOKS);
+  return shown.map((look) => ({ character: look.character, text: lookText(look) }));
 }
 
 function lookText({ character, when, fresh, seen, outcomes }: NextCharacter): string {

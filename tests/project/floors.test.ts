@@ -18,6 +18,7 @@ const FLOORS: readonly (readonly string[])[] = [
   ['record'],
   ['words'],
   ['printed'],
+  ['drawn'],
   ['page'],
   ['lint'],
   ['files', 'terminal'],

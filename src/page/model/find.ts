@@ -6,7 +6,8 @@ import { type FindDetails, Keying, type ReadFrom } from '../../record/keying.js'
 import { type GoneOn, goOnFrom } from '../../record/resume.js';
 import type { RecordedDetermination, RecordFrame } from '../../record/write.js';
 import { defined } from '../../text/optional.js';
-import type { Collection, Photograph } from '../../traits/collection.js';
+import type { Collection, Observation, Photograph } from '../../traits/collection.js';
+import type { Value } from '../../traits/value.js';
 import { coupletName } from '../../words/couplet.js';
 import type { KeyingWords } from '../../words/determination.js';
 
@@ -37,10 +38,17 @@ export type FindAction =
   | { readonly kind: 'reconsider'; readonly couplet: string }
   | { readonly kind: 'note' | 'doubt'; readonly text: string }
   | { readonly kind: 'read-from'; readonly from: ReadFrom }
+  /** What was seen of a character; undefined = looked, can't tell. */
+  | { readonly kind: 'observe'; readonly character: string; readonly value: Value | undefined }
+  | ({ readonly kind: 'forget' } & Pick<Observation, 'character' | 'specimen' | 'stage'>)
   | { readonly kind: 'describe'; readonly details: FindDetails }
   | { readonly kind: 'photograph'; readonly photograph: Photograph }
   | { readonly kind: 'without-photograph'; readonly file: string }
   | { readonly kind: 'finish' };
+
+const CHANGES_RESULT: ReadonlySet<FindAction['kind']> = new Set([
+  ...(['answer', 'back', 'reconsider', 'observe', 'forget'] as const),
+]);
 
 /** A find that is being keyed out, and what the person has to know of how it came here. */
 export class OpenFind {
@@ -120,8 +128,7 @@ export class OpenFind {
   act(action: FindAction, now: Date): KeptFind {
     const { keying } = this;
     // Only answers and evidence change a result.
-    if (action.kind === 'answer' || action.kind === 'back' || action.kind === 'reconsider')
-      this.#finished = undefined;
+    if (CHANGES_RESULT.has(action.kind)) this.#finished = undefined;
     switch (action.kind) {
       case 'answer':
         keying.answer(action.lead);
@@ -140,6 +147,12 @@ export class OpenFind {
         break;
       case 'read-from':
         keying.readFromNow(action.from);
+        break;
+      case 'observe':
+        keying.observe(action.character, action.value);
+        break;
+      case 'forget':
+        keying.forget(action);
         break;
       case 'describe':
         keying.describe(action.details);

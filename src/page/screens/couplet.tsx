@@ -20,6 +20,7 @@ import { ShortCautions } from '../parts/cautions.js';
 import { Figures } from '../parts/figures.js';
 import { Harm } from '../parts/harm.js';
 import { TaxonName } from '../parts/names.js';
+import { OtherWays } from '../parts/other-ways.js';
 import { goTo, Page } from '../parts/page.js';
 import { SeenOn } from './specimens.js';
 
@@ -48,6 +49,7 @@ export function CoupletScreen({ open }: { open: OpenFind }) {
         <a href={hashOf({ screen: 'home' })}>{say.finds}</a>
         <a href={hashOf({ screen: 'details', find: open.id })}>{harmless(open.called)}</a>
       </nav>
+      <OtherWays open={open} />
       <Standing standing={standing} />
       <Clock clock={clock} />
       {couplet === undefined ? (

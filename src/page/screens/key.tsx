@@ -4,8 +4,10 @@ import { imprint, scopeEntries, sourceText } from '../../printed/words.js';
 import { harmless } from '../../text/harmless.js';
 import { hashOf } from '../app.js';
 import { messages as say } from '../messages.js';
+import { sheetOf } from '../model/sheet.js';
 import { Cautions } from '../parts/cautions.js';
 import { Page } from '../parts/page.js';
+import { PrintSheet } from './print-sheet.js';
 
 /** All that is known of the key: whose it is, what it is for, what it goes on in, what it was made from. */
 export function KeyScreen() {
@@ -32,6 +34,10 @@ export function KeyScreen() {
           </ul>
         </section>
       )}
+      <p class="other-ways">
+        <a href={hashOf({ screen: 'picture' })}>{say.picture}</a>
+      </p>
+      <PrintSheet sheet={sheetOf({ key })} />
       <Sources />
       <Cautions />
     </main>

@@ -1,5 +1,5 @@
-import { compareFindings, type Finding, type Level } from '../../diagnostic/finding.js';
-import type { Printed, PrintedLead } from '../../printed/key.js';
+import { compareFindings, type Finding, type Level } from '../diagnostic/finding.js';
+import type { Printed, PrintedLead } from '../printed/key.js';
 
 /** A finding of lint as it is marked in a picture. */
 export interface FindingMark {

@@ -1,8 +1,8 @@
-import type { ConcernLevel } from '../../key/key.js';
-import { escaped } from '../../printed/markup.js';
-import { imprint, levelsIn, scopeEntries } from '../../printed/words.js';
-import { concernWords } from '../../words/cautions.js';
-import { PATTERNS } from '../../words/harm-inks.js';
+import type { ConcernLevel } from '../key/key.js';
+import { escaped } from '../printed/markup.js';
+import { imprint, levelsIn, scopeEntries } from '../printed/words.js';
+import { concernWords } from '../words/cautions.js';
+import { PATTERNS } from '../words/harm-inks.js';
 import {
   type Drawing,
   type DrawnBand,
@@ -12,6 +12,7 @@ import {
   type DrawnLead,
   type DrawnLine,
   type LineStyle,
+  type Rectangle,
   SIZES,
 } from './drawing.js';
 import type { FindingMark } from './marks.js';
@@ -24,6 +25,8 @@ interface SvgSetting {
   readonly caution: string;
   /** How the program signs what it draws. */
   readonly signature: string;
+  /** Parts of the drawing that are outlined. */
+  readonly outlined?: readonly Rectangle[];
 }
 
 const MARGIN = 28;
@@ -40,13 +43,10 @@ const STYLE: Readonly<Record<LineStyle, string>> = {
 
 /** A drawing as SVG: one picture that needs nothing from elsewhere. */
 export function drawSvg(drawing: Drawing, setting: SvgSetting): string {
-  const { printed, marks } = drawing;
+  const { printed } = drawing;
   const [first] = printed.keys;
   const title = first?.key.title ?? '';
-  const width = Math.max(drawing.width, 560) + 2 * MARGIN;
-  const head = headParts(drawing, width, setting);
-  const foot = markList(marks.all, width);
-  const height = Math.ceil(MARGIN + head.height + drawing.height + foot.height + MARGIN + 24);
+  const { width, height, head, foot } = framed(drawing, setting);
   const levels = printed.harmStated ? levelsIn(printed.taxa) : [];
   const parts = [
     `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}" viewBox="0 0 ${width} ${height}" role="img" font-family="${escaped(FONT)}" fill="#17101e">`,
@@ -58,6 +58,7 @@ export function drawSvg(drawing: Drawing, setting: SvgSetting): string {
     ...head.parts,
     `<g transform="translate(0 ${head.height})">`,
     ...drawing.keys.map(keyPart),
+    ...(setting.outlined ?? []).map(outline),
     '</g>',
     `<g transform="translate(0 ${n(head.height + drawing.height)})">`,
     ...foot.parts,
@@ -67,6 +68,31 @@ export function drawSvg(drawing: Drawing, setting: SvgSetting): string {
     '</svg>',
   ];
   return `${parts.join('\n')}\n`;
+}
+
+/** The size of the picture that `drawSvg` makes, in pixels. */
+export function svgSize(drawing: Drawing, setting: SvgSetting): { width: number; height: number } {
+  const { width, height } = framed(drawing, setting);
+  return { width, height };
+}
+
+/** Where a part of a drawing lies in that picture. */
+export function boxInSvg(box: Rectangle, drawing: Drawing, setting: SvgSetting): Rectangle {
+  return { ...box, x: box.x + MARGIN, y: box.y + MARGIN + framed(drawing, setting).head.height };
+}
+
+/** A drawing with what stands above and below it. */
+function framed(drawing: Drawing, setting: SvgSetting) {
+  const width = Math.max(drawing.width, 560) + 2 * MARGIN;
+  const head = headParts(drawing, width, setting);
+  const foot = markList(drawing.marks.all, width);
+  const height = Math.ceil(MARGIN + head.height + drawing.height + foot.height + MARGIN + 24);
+  return { width, height, head, foot };
+}
+
+function outline({ x, y, width, height }: Rectangle): string {
+  const around = `x="${n(x - 3)}" y="${n(y - 3)}" width="${n(width + 6)}" height="${n(height + 6)}"`;
+  return `<rect ${around} fill="none" stroke="#17101e" stroke-width="3"/>`;
 }
 
 /** Numbers short: a hundredth of a pixel shows nowhere. */

@@ -1,5 +1,5 @@
-import type { Span } from '../../printed/names.js';
-import { displayWidth } from '../../text/wrap.js';
+import type { Span } from '../printed/names.js';
+import { displayWidth } from '../text/wrap.js';
 
 // The widths of Helvetica, in thousandths of the size of the type, from the space on. Fonts that stand in for it differ
 // by a few per cent, for which lines are measured a little too long.

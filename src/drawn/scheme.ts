@@ -1,4 +1,4 @@
-import { CONCERN_INKS, type Ink } from '../../words/harm-inks.js';
+import { CONCERN_INKS, type Ink } from '../words/harm-inks.js';
 import type { DrawnBand } from './drawing.js';
 
 const OTHER: Ink = { fill: '#f3f1ea', text: '#17101e', edge: '#77715f' };

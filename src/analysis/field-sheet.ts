@@ -1,10 +1,10 @@
-import { charactersByUse } from '../../analysis/key-characters.js';
-import { reachOf } from '../../analysis/key-paths.js';
-import { minutesOf } from '../../analysis/next-characters.js';
-import { type Chain, nodeName } from '../../key/chain.js';
-import { listed } from '../../text/words.js';
-import type { Character, State } from '../../traits/character.js';
-import { charactersIn } from '../../traits/condition.js';
+import { type Chain, nodeName } from '../key/chain.js';
+import { listed } from '../text/words.js';
+import type { Character, State } from '../traits/character.js';
+import { charactersIn } from '../traits/condition.js';
+import { charactersByUse } from './key-characters.js';
+import { reachOf } from './key-paths.js';
+import { minutesOf } from './next-characters.js';
 
 /** One thing to note in the field. */
 export interface SheetLine {

@@ -1,5 +1,5 @@
-import { listed } from '../../text/words.js';
-import type { Sheet, SheetLine } from './model.js';
+import type { Sheet, SheetLine } from '../analysis/field-sheet.js';
+import { listed } from '../text/words.js';
 
 /** What is written about each find, before its characters. */
 export const ABOUT_FIND = [

@@ -1,6 +1,6 @@
-import type { ConcernLevel } from '../../key/key.js';
-import type { Printed, PrintedCouplet, PrintedKey, PrintedLead } from '../../printed/key.js';
-import type { Span } from '../../printed/names.js';
+import type { ConcernLevel } from '../key/key.js';
+import type { Printed, PrintedCouplet, PrintedKey, PrintedLead } from '../printed/key.js';
+import type { Span } from '../printed/names.js';
 import type { FindingMark, Marks } from './marks.js';
 
 /** A rectangle; x and y are its upper left corner. */

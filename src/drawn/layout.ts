@@ -1,14 +1,14 @@
 import { type HierarchyPointNode, hierarchy, tree } from 'd3-hierarchy';
-import { type ConcernLevel, concernLevels } from '../../key/key.js';
+import { type ConcernLevel, concernLevels } from '../key/key.js';
 import {
   type BlockPosition,
   DEEPEST,
   type IndentedBlock,
   indentedBlocks,
   splitPoints,
-} from '../../printed/indented-blocks.js';
-import type { Printed, PrintedCouplet, PrintedKey, PrintedLead } from '../../printed/key.js';
-import { nameSpans, type Span } from '../../printed/names.js';
+} from '../printed/indented-blocks.js';
+import type { Printed, PrintedCouplet, PrintedKey, PrintedLead } from '../printed/key.js';
+import { nameSpans, type Span } from '../printed/names.js';
 import {
   type Drawing,
   type DrawnBand,
