@@ -1,15 +1,23 @@
 import { inflateSync, strFromU8 } from 'fflate';
 
 /**
- * Unpacks the program of the page and starts it. Unpacked, the program would be three times as large; browsers that are in
- * use cannot all unpack by themselves. The content security policy names the program by its hash, so nothing else can be started.
+ * Unpacks the key and the program of the page and starts it. Unpacked, the program would be three times as large; browsers that
+ * are in use cannot all unpack by themselves. The content security policy names the program by its hash, so nothing else can be started.
  */
 function start(): void {
-  const packed = atob(document.getElementById('program')?.textContent ?? '');
-  const bytes = Uint8Array.from(packed, (sign) => sign.charCodeAt(0));
+  unpack('key');
   const script = document.createElement('script');
-  script.textContent = strFromU8(inflateSync(bytes));
+  script.textContent = unpack('program');
   document.body.append(script);
+}
+
+/** Puts what was packed in an element into it unpacked. */
+function unpack(id: string): string {
+  const element = document.getElementById(id);
+  const bytes = Uint8Array.from(atob(element?.textContent ?? ''), (sign) => sign.charCodeAt(0));
+  const text = strFromU8(inflateSync(bytes));
+  if (element !== null) element.textContent = text;
+  return text;
 }
 
 start();

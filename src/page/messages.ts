@@ -70,6 +70,7 @@ export const messages = {
   itsAge: 'Its age',
   ageNotTold: 'not told',
   lookNow: 'Look now, before it fades',
+  andMore: (n: number) => `${n} more`,
   waitsForHome: 'Waits until you are at home',
   takes: (name: string, wait: string) => `${name}: takes ${wait}`,
   slowHere: (what: string) =>

@@ -1,8 +1,11 @@
+import { join } from 'node:path';
+import { UsageError } from '../../diagnostic/usage-error.js';
 import { OutFile } from '../../files/out.js';
+import type { FolderShelf } from '../../files/shelf.js';
 import { keyShelf, tellNamesakes } from '../../inputs/key-shelf.js';
-import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
+import { readInputs, SettingsOfFiles } from '../../inputs/lint-inputs.js';
 import type { Key } from '../../key/key.js';
-import { lintAll } from '../../lint/lint.js';
+import { type LintInput, lintAll } from '../../lint/lint.js';
 import { rules } from '../../lint/rules/index.js';
 import { KnownRules } from '../../lint/settings.js';
 import type { PageData } from '../../page/data.js';
@@ -14,6 +17,7 @@ import { count } from '../../text/words.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { contentsOf } from './contents.js';
 import { pageHtml } from './html.js';
+import { indexPage, type MadePage } from './index-page.js';
 
 /** The options of `page`. */
 interface PageFlags {
@@ -23,16 +27,55 @@ interface PageFlags {
   readonly keys?: readonly string[];
 }
 
-/** Makes the page of a key. 0 = made, 1 = refused for what is wrong with the key, 2 = the work could not be done. */
-export async function action(
-  [reference = '']: readonly string[],
+/**
+ * Makes the pages of keys: one file for one key, else a folder with a page for each and one that names them.
+ * 0 = made, 1 = a key was refused for what is wrong with it, 2 = the work could not be done.
+ */
+export async function action(references: readonly string[], flags: PageFlags, world: World): Promise<number> {
+  const shelf = keyShelf(world, flags.keys);
+  const { inputs, unreadable, folders } = await readInputs(references, shelf, world, undefined);
+  for (const { problem } of unreadable) sayTo(world, problem);
+  const several = inputs.length > 1 || folders.length > 0;
+  if (several && flags.out === undefined)
+    throw new UsageError('pages of several keys need a folder: --out FOLDER', 'page');
+  const pages = new Map<string, MadePage & { readonly html: string }>();
+  let code = unreadable.length > 0 ? 2 : 0;
+  for (const input of inputs) {
+    const made = pageOf(input, shelf, flags, world);
+    if (typeof made === 'number') {
+      code = Math.max(code, made);
+      continue;
+    }
+    const file = `${nameFor(made.key)}.html`;
+    const before = pages.get(file);
+    if (before === undefined) pages.set(file, { ...made, file });
+    else if (before.html !== made.html) {
+      sayTo(
+        world,
+        `${input.file} has the id and version of another key, so that both pages would be ${file}`,
+      );
+      code = Math.max(code, 1);
+    }
+  }
+  tellNamesakes(shelf, world);
+  const write = (out: string, html: string) => {
+    new OutFile(world.cwd, out, flags.overwrite).write(html);
+    sayTo(world, `${out} written: ${count(Math.ceil(Buffer.byteLength(html) / 1024), 'kilobyte')}`);
+  };
+  for (const { file, html } of pages.values())
+    write(several ? join(flags.out ?? '', file) : (flags.out ?? file), html);
+  if (several && pages.size > 0)
+    write(join(flags.out ?? '', 'index.html'), indexPage([...pages.values()], today(world)));
+  return code;
+}
+
+/** The page of one key, or the exit code with which it was refused. */
+function pageOf(
+  { file, text }: LintInput,
+  shelf: FolderShelf,
   flags: PageFlags,
   world: World,
-): Promise<number> {
-  const say = (text: string) => world.stderr.write(`keywright: ${harmless(text)}\n`);
-  const shelf = keyShelf(world, flags.keys);
-  const file = await shelf.opened(reference);
-  const text = shelf.text(file);
+): { readonly key: Key; readonly html: string } | number {
   const settings = new SettingsOfFiles([], new KnownRules(rules), world);
   const report = lintAll([{ file, text }], {
     shelf,
@@ -40,14 +83,14 @@ export async function action(
     rules,
     lacking: (from, figure) => shelf.lacking(from, figure),
   });
-  for (const { problem } of settings.problems) say(problem);
+  for (const { problem } of settings.problems) sayTo(world, problem);
   if (settings.problems.length > 0) return 2;
   const contents = contentsOf(text, file, shelf);
-  tellNamesakes(shelf, world);
   const errors = report.findings.filter((f) => f.level === 'error');
   if (contents === undefined || errors.length > 0) {
     for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
-    say(
+    sayTo(
+      world,
       `no page is made of ${file}: ${findingCount(errors)} must be fixed first; keywright lint shows each with an example`,
     );
     return 1;
@@ -56,18 +99,22 @@ export async function action(
   const centre = (flags.poisonCentre ?? world.env.KEYWRIGHT_POISON_CENTRE)?.trim();
   const data: PageData = {
     program: `keywright ${world.version}`,
-    made: world.now().toISOString().slice(0, 10),
+    made: today(world),
     ...defined({ centre: centre === '' ? undefined : centre }),
     mark: keyMark(contents.chain),
     main: file,
     files: contents.files,
     figures: {},
   };
-  const html = pageHtml(data, main);
-  const out = flags.out ?? `${nameFor(main)}.html`;
-  new OutFile(world.cwd, out, flags.overwrite).write(html);
-  say(`${out} written: ${count(Math.ceil(Buffer.byteLength(html) / 1024), 'kilobyte')}`);
-  return 0;
+  return { key: main, html: pageHtml(data, main) };
+}
+
+function sayTo(world: World, text: string): void {
+  world.stderr.write(`keywright: ${harmless(text)}\n`);
+}
+
+function today(world: World): string {
+  return world.now().toISOString().slice(0, 10);
 }
 
 /** `tarn-wood-tufts-0.4.0`: a version may hold what no file name should. */

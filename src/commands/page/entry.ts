@@ -8,14 +8,14 @@ export const PAGE: CommandEntry = {
   summary: 'Make one page that asks a key on a phone, without a network.',
   arguments: [
     {
-      name: 'KEY',
-      help: 'a key file, a bundle of keys, or the id of a key (--keys says where that is looked for)',
+      name: 'KEY...',
+      help: 'a key file, a bundle of keys, the id of a key (--keys says where that is looked for), or a folder of keys',
     },
   ],
   options: [
     {
       flags: '-o, --out <FILE>',
-      help: 'the file to write; by default named after the id and version of the key',
+      help: 'the file to write; by default named after the id and version of the key. Of several keys, or a folder of them: the folder for their pages and for index.html, which names them',
     },
     OVERWRITE_OPTION,
     {
@@ -32,6 +32,10 @@ export const PAGE: CommandEntry = {
     {
       line: 'keywright page tarn-wood-tufts --out tufts.html',
       does: 'makes a page to take into the wood',
+    },
+    {
+      line: 'keywright page keys --out site',
+      does: 'makes a page of each key of a folder, and one that names them',
     },
   ],
   load: () => import('./command.js'),
