@@ -23,4 +23,9 @@ function unpack(id: string): string {
   return text;
 }
 
+// What is older than the program, or was damaged on its way, stops here: the page says so, in words that it holds unpacked.
+addEventListener('error', () => {
+  const said = document.getElementById('failed');
+  if (said !== null) said.hidden = false;
+});
 start();

@@ -3,11 +3,10 @@ import { UsageError } from '../../diagnostic/usage-error.js';
 import { OutFile } from '../../files/out.js';
 import type { FolderShelf } from '../../files/shelf.js';
 import { keyShelf, tellNamesakes } from '../../inputs/key-shelf.js';
-import { readInputs, SettingsOfFiles } from '../../inputs/lint-inputs.js';
+import { readInputs } from '../../inputs/lint-inputs.js';
+import { lintedText } from '../../inputs/linted-key.js';
 import type { Key } from '../../key/key.js';
-import { type LintInput, lintAll } from '../../lint/lint.js';
-import { rules } from '../../lint/rules/index.js';
-import { KnownRules } from '../../lint/settings.js';
+import type { LintInput } from '../../lint/lint.js';
 import type { PageData } from '../../page/data.js';
 import { keyMark } from '../../record/key-mark.js';
 import type { World } from '../../terminal/world.js';
@@ -76,15 +75,8 @@ function pageOf(
   flags: PageFlags,
   world: World,
 ): { readonly key: Key; readonly html: string } | number {
-  const settings = new SettingsOfFiles([], new KnownRules(rules), world);
-  const report = lintAll([{ file, text }], {
-    shelf,
-    settings: (f) => settings.of(f),
-    rules,
-    lacking: (from, figure) => shelf.lacking(from, figure),
-  });
-  for (const { problem } of settings.problems) sayTo(world, problem);
-  if (settings.problems.length > 0) return 2;
+  const report = lintedText({ file, text }, shelf, world);
+  if (report === undefined) return 2;
   const contents = contentsOf(text, file, shelf);
   const errors = report.findings.filter((f) => f.level === 'error');
   if (contents === undefined || errors.length > 0) {
