@@ -1,5 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { posix } from 'node:path';
+import { Archive, bytesSource, SMALL_ARCHIVE } from '../archive/archive.js';
+import type { ByteSource } from '../archive/directory.js';
 import { Failure } from '../diagnostic/failure.js';
 import { isSystemError } from '../diagnostic/system-error.js';
 import { utf8Text } from '../diagnostic/utf8.js';
@@ -8,11 +10,10 @@ import type { Found, Shelf } from '../key/load.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { defined } from '../text/optional.js';
-import { Archive, bytesSource, fileSource, SMALL_ARCHIVE } from './archive.js';
+import { fileSource } from './file-source.js';
 import { idInText } from './key-id.js';
 import { MANIFEST, type Manifest, readManifest, sha256 } from './manifest.js';
 import { isFile } from './texts.js';
-import type { ByteSource } from './zip-directory.js';
 
 /**
  * A bundle whose every file was checked against the manifest: nothing is missing, changed or added. Its keys

@@ -2,14 +2,14 @@
 import { createReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { TextDecoder } from 'node:util';
+import type { Archive } from '../archive/archive.js';
+import type { ByteSource } from '../archive/directory.js';
 import { Failure } from '../diagnostic/failure.js';
 import type { ArchiveTexts } from '../tables/dwc/data-rows.js';
 import { harmless, quoted } from '../text/harmless.js';
-import type { Archive } from './archive.js';
 import { filePieces, streamBytes, textOf } from './pieces.js';
 import { noteRead } from './run-files.js';
 import { statOf } from './texts.js';
-import type { ByteSource } from './zip-directory.js';
 import { fileStart, isArchive, isArchiveFile } from './zip-start.js';
 
 /** A table as it was found. */
@@ -37,7 +37,7 @@ export async function fileTable(path: string, shown: string, kind: TableKind): P
     return streamTable(createReadStream(path), shown, kind);
   // What reads archives is loaded only for them.
   if (found?.isFile() === true && (kind === 'archive' || (kind === undefined && isArchiveFile(path)))) {
-    const { fileSource } = await import('./archive.js');
+    const { fileSource } = await import('./file-source.js');
     return archiveTable(fileSource(path, shown), shown);
   }
   const encoding = found?.isFile() === true ? wideEncoding(fileStart(path, 4)) : undefined;
@@ -69,7 +69,7 @@ export async function streamTable(stream: Readable, shown: string, kind: TableKi
         throw new Failure(`${harmless(shown)} cannot be read: an archive is larger than 512 MB`, {
           hint: 'give it as a file',
         });
-    const { bytesSource } = await import('./archive.js');
+    const { bytesSource } = await import('../archive/archive.js');
     return archiveTable(bytesSource(Buffer.concat(first)), shown);
   }
   const encoding = wideEncoding(Buffer.concat(first).subarray(0, 4));
@@ -111,7 +111,7 @@ async function* rest(
 
 async function archiveTable(source: ByteSource, shown: string): Promise<TableSource> {
   try {
-    const { Archive, LARGE_ARCHIVE } = await import('./archive.js');
+    const { Archive, LARGE_ARCHIVE } = await import('../archive/archive.js');
     const archive = new Archive(source, shown, LARGE_ARCHIVE);
     return { kind: 'archive', texts: textsOf(archive), close: () => archive.close() };
   } catch (error) {

@@ -6,7 +6,7 @@ import { type VisitedCouplet, visitedCouplets } from '../engine/visited-couplets
 import type { Taxon } from '../key/key.js';
 import { defined, filled } from '../text/optional.js';
 import { characterName } from '../traits/character.js';
-import type { Collection } from '../traits/collection.js';
+import type { Collection, Photograph } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import { recordedLead } from './carry.js';
 import { coupletInWords } from './couplet-words.js';
@@ -99,6 +99,27 @@ export class Keying {
   describe(details: FindDetails): void {
     this.#find = { ...this.#find, ...details };
     this.#collection = { ...this.#collection, ...details };
+    this.#changed();
+  }
+
+  /** Adds a photograph of the find; one of the same file and specimen is replaced, since what is known of it may change. */
+  photograph(photograph: Photograph): void {
+    const { file, specimen } = photograph;
+    const others = (this.#find.photographs ?? []).filter((p) => p.file !== file || p.specimen !== specimen);
+    this.#keepPhotographs([...others, photograph]);
+  }
+
+  /** Takes away every photograph of that file. */
+  withoutPhotograph(file: string): void {
+    this.#keepPhotographs((this.#find.photographs ?? []).filter((p) => p.file !== file));
+  }
+
+  #keepPhotographs(all: readonly Photograph[]): void {
+    const { photographs: _, ...find } = this.#find;
+    const { photographs: __, ...collection } = this.#collection;
+    const photographs = filled({ photographs: all });
+    this.#find = { ...find, ...photographs };
+    this.#collection = { ...collection, ...photographs };
     this.#changed();
   }
 

@@ -1,13 +1,10 @@
 /** Zip archives: read with limits on everything that an untrusted archive may claim, and written reproducibly. */
-import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
-import { crc32 } from 'node:zlib';
 import { Inflate, zipSync } from 'fflate';
 import { Failure } from '../diagnostic/failure.js';
-import { systemFailure } from '../diagnostic/system-error.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { count } from '../text/words.js';
-import { noteRead } from './run-files.js';
-import { type ByteSource, inMegabytes, type ZipEntry, zipEntries } from './zip-directory.js';
+import { crc32 } from './crc32.js';
+import { type ByteSource, inMegabytes, type ZipEntry, zipEntries } from './directory.js';
 
 /** How much an archive may hold. */
 interface ArchiveLimits {
@@ -26,36 +23,6 @@ export const SMALL_ARCHIVE: ArchiveLimits = { entries: 2000, size: 128 * MEGABYT
 
 /** For archives of data that are read piece by piece. */
 export const LARGE_ARCHIVE: ArchiveLimits = { entries: 2000, size: 4096 * MEGABYTE, ratio: 500 };
-
-/** A file as a source of bytes; it stays open until it is closed. Throws a Failure when it cannot be read. */
-export function fileSource(path: string, shown: string): ByteSource {
-  const attempt = <T>(work: () => T): T => {
-    try {
-      return work();
-    } catch (error) {
-      throw systemFailure(error, harmless(shown));
-    }
-  };
-  return attempt(() => {
-    noteRead(path);
-    const file = openSync(path, 'r');
-    return {
-      size: fstatSync(file).size,
-      read: (at, length) =>
-        attempt(() => {
-          const bytes = new Uint8Array(length);
-          let got = 0;
-          while (got < length) {
-            const more = readSync(file, bytes, got, length - got, at + got);
-            if (more === 0) break;
-            got += more;
-          }
-          return bytes.subarray(0, got);
-        }),
-      close: () => closeSync(file),
-    };
-  });
-}
 
 /** Bytes in memory as a source of bytes. */
 export function bytesSource(bytes: Uint8Array): ByteSource {
