@@ -23,7 +23,7 @@ const END_64 = 0x06064b50;
 const LOCATOR_64 = 0x07064b50;
 const END_SIZE = 22;
 const LONGEST_COMMENT = 65_535;
-/** Room for two thousand files with long names. */
+/** Room for ten thousand files with long names. */
 const LARGEST_DIRECTORY = 8 * 1024 * 1024;
 const LONGEST_NAME = 500;
 /** Marks a number that did not fit into four bytes. */

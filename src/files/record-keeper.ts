@@ -12,6 +12,7 @@ import { count, listed } from '../text/words.js';
 import { writeAtomically, writeNew } from './atomic-write.js';
 import { type Lock, lockFile } from './lock.js';
 import { requireUnchanged } from './out.js';
+import { recordText } from './record-files.js';
 import { isFile, isNoFile, readText } from './texts.js';
 
 /** A record that could be read, with its text. */
@@ -171,6 +172,8 @@ interface ResumeOptions {
   readonly by?: string | undefined;
   /** Continue though the key has changed. */
   readonly changedKey?: boolean | undefined;
+  /** The find of an archive. */
+  readonly id?: string | undefined;
 }
 
 /**
@@ -180,13 +183,12 @@ interface ResumeOptions {
  * dropped.
  */
 export function resumeKeying(
-  file: string,
+  named: string,
   key: CompiledKey,
   options: ResumeOptions,
   world: KeyingWorld,
 ): ResumedKeying {
-  const path = resolve(world.cwd, file);
-  const text = readText(path, file);
+  const { file, text, archived } = recordText(resolve(world.cwd, named), named, options.id, '--id');
   const read = readRecord(text, file);
   if (!read.ok)
     throw new Failure(`${inOneSentence(read.problems)}; it cannot be resumed and is left as it is`);
@@ -196,12 +198,12 @@ export function resumeKeying(
   if (last.key.id !== mark.id)
     throw new Failure(
       `${file} is a determination with the key ${last.key.id}, not with ${mark.id}; it is left as it is`,
-      { hint: `run ${last.key.id} with --resume ${file}` },
+      { hint: `run ${last.key.id} with --resume ${named}` },
     );
   const changed = last.key.hash !== mark.hash;
   if (changed && options.changedKey !== true)
     throw new Failure(`${changeOf(last.key, mark)} ${file} is left as it is.`, {
-      hint: `keywright redo ${file} --key ${mark.id} lists what the change does to it; --changed-key continues from the answers that still hold`,
+      hint: `keywright redo ${named} --key ${mark.id} lists what the change does to it; --changed-key continues from the answers that still hold`,
     });
   const { kept, dropped, lost, otherwise, collection, find } = validAnswers(last, key);
   const news: string[] = [];
@@ -221,6 +223,8 @@ export function resumeKeying(
     news.push(
       `${file} holds a finished determination of ${last.collection.id}. It stays as it is; a new one starts from its answers.`,
     );
+  if (archived && (find.photographs ?? []).length > 0)
+    news.push(`Its photographs stay in ${named}; the record names them.`);
   const { started, begunWith = [] } = last;
   const { notes, note } = changed ? notesApart(last) : last;
   const by = jointAuthors(which === 'last' ? last.by : undefined, options.by);

@@ -1,10 +1,11 @@
-/** A table of finds, wherever it comes from: text as it comes in, or an archive of several files. */
+/** A table of finds, wherever it comes from: text as it comes in, an archive of several files, or one of records. */
 import { createReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { TextDecoder } from 'node:util';
 import type { Archive } from '../archive/archive.js';
 import type { ByteSource } from '../archive/directory.js';
 import { Failure } from '../diagnostic/failure.js';
+import { utf8Text } from '../diagnostic/utf8.js';
 import type { ArchiveTexts } from '../tables/dwc/data-rows.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { filePieces, streamBytes, textOf } from './pieces.js';
@@ -20,10 +21,19 @@ export type TableSource =
       /** What it is written in where that is not UTF-8. */
       readonly encoding: string | undefined;
     }
-  | { readonly kind: 'archive'; readonly texts: ArchiveTexts; close(): void };
+  | { readonly kind: 'archive'; readonly texts: ArchiveTexts; close(): void }
+  | { readonly kind: 'finds'; readonly records: readonly RecordInArchive[]; close(): void };
 
-/** What a table must be; without it, its first bytes tell. */
-type TableKind = TableSource['kind'] | undefined;
+/** A record in an archive of finds. */
+interface RecordInArchive {
+  /** Its name in messages. */
+  readonly file: string;
+  /** Throws a Failure when it cannot be read. */
+  text(): string;
+}
+
+/** What a table must be; without it, its first bytes tell. Which archive it is, its files tell. */
+type TableKind = 'text' | 'archive' | undefined;
 
 /** An archive that comes as a stream is held in memory, up to this. */
 const MOST_STREAMED = 512 * 1024 * 1024;
@@ -113,7 +123,14 @@ async function archiveTable(source: ByteSource, shown: string): Promise<TableSou
   try {
     const { Archive, LARGE_ARCHIVE } = await import('../archive/archive.js');
     const archive = new Archive(source, shown, LARGE_ARCHIVE);
-    return { kind: 'archive', texts: textsOf(archive), close: () => archive.close() };
+    const close = () => archive.close();
+    const { findsIn, holdsFinds } = await import('../record/finds-archive.js');
+    if (!holdsFinds(archive.names)) return { kind: 'archive', texts: textsOf(archive), close };
+    const records = findsIn(archive).map(({ name, record }): RecordInArchive => {
+      const file = `${shown}/${name}`;
+      return { file, text: () => utf8Text(record(), file) };
+    });
+    return { kind: 'finds', records, close };
   } catch (error) {
     source.close();
     throw error;
