@@ -8,11 +8,13 @@ import { createRequire } from 'node:module';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
 import { noticesText, packagesOf } from './notices.mjs';
+import { buildPage } from './page.mjs';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
 process.chdir(root);
 
 await import('../schemas/compile.mjs');
+const ofThePage = await buildPage();
 
 /** What every bundle has in common. */
 const common = {
@@ -81,7 +83,7 @@ try {
       metafile: true,
       plugins: [withoutCommands],
     });
-    const packages = new Set([metafile, help.metafile].flatMap(packagesOf));
+    const packages = new Set([metafile, help.metafile, ...ofThePage].flatMap(packagesOf));
     writeFileSync(`${fresh}/NOTICES.txt`, noticesText([...packages]));
   }
   if (existsSync('src/index.ts') && !process.argv.includes('--no-types')) {

@@ -169,6 +169,15 @@ export class Keying {
     return answer;
   }
 
+  /** Takes the answer to one couplet back; the others stay. undefined when it has none. */
+  takeBack(couplet: string): RecordedAnswer | undefined {
+    const at = this.#answers.findLastIndex((a) => a.couplet === couplet);
+    if (at < 0) return undefined;
+    const [answer] = this.#answers.splice(at, 1);
+    this.#changed();
+    return answer;
+  }
+
   /** The note on the couplet that is asked, or on the find when nothing is asked any more. */
   get note(): string | undefined {
     const at = this.standing.ask?.couplet.name;

@@ -2,6 +2,7 @@ import type { ConcernLevel } from '../../key/key.js';
 import { escaped } from '../../printed/markup.js';
 import { imprint, levelsIn, scopeEntries } from '../../printed/words.js';
 import { concernWords } from '../../words/cautions.js';
+import { PATTERNS } from '../../words/harm-inks.js';
 import {
   type Drawing,
   type DrawnBand,
@@ -14,7 +15,7 @@ import {
   SIZES,
 } from './drawing.js';
 import type { FindingMark } from './marks.js';
-import { inkOf, PATTERNS } from './scheme.js';
+import { inkOf } from './scheme.js';
 import { textLength, textLines } from './text.js';
 
 /** What stands round the picture. */

@@ -1,0 +1,76 @@
+import { OutFile } from '../../files/out.js';
+import { keyShelf, tellNamesakes } from '../../inputs/key-shelf.js';
+import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
+import type { Key } from '../../key/key.js';
+import { lintAll } from '../../lint/lint.js';
+import { rules } from '../../lint/rules/index.js';
+import { KnownRules } from '../../lint/settings.js';
+import type { PageData } from '../../page/data.js';
+import { keyMark } from '../../record/key-mark.js';
+import type { World } from '../../terminal/world.js';
+import { harmless } from '../../text/harmless.js';
+import { defined } from '../../text/optional.js';
+import { count } from '../../text/words.js';
+import { findingCount, findingLines } from '../../words/findings.js';
+import { contentsOf } from './contents.js';
+import { pageHtml } from './html.js';
+
+/** The options of `page`. */
+interface PageFlags {
+  readonly out?: string;
+  readonly overwrite?: boolean;
+  readonly poisonCentre?: string;
+  readonly keys?: readonly string[];
+}
+
+/** Makes the page of a key. 0 = made, 1 = refused for what is wrong with the key, 2 = the work could not be done. */
+export async function action(
+  [reference = '']: readonly string[],
+  flags: PageFlags,
+  world: World,
+): Promise<number> {
+  const say = (text: string) => world.stderr.write(`keywright: ${harmless(text)}\n`);
+  const shelf = keyShelf(world, flags.keys);
+  const file = await shelf.opened(reference);
+  const text = shelf.text(file);
+  const settings = new SettingsOfFiles([], new KnownRules(rules), world);
+  const report = lintAll([{ file, text }], {
+    shelf,
+    settings: (f) => settings.of(f),
+    rules,
+    lacking: (from, figure) => shelf.lacking(from, figure),
+  });
+  for (const { problem } of settings.problems) say(problem);
+  if (settings.problems.length > 0) return 2;
+  const contents = contentsOf(text, file, shelf);
+  tellNamesakes(shelf, world);
+  const errors = report.findings.filter((f) => f.level === 'error');
+  if (contents === undefined || errors.length > 0) {
+    for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
+    say(
+      `no page is made of ${file}: ${findingCount(errors)} must be fixed first; keywright lint shows each with an example`,
+    );
+    return 1;
+  }
+  const { main } = contents.chain;
+  const centre = (flags.poisonCentre ?? world.env.KEYWRIGHT_POISON_CENTRE)?.trim();
+  const data: PageData = {
+    program: `keywright ${world.version}`,
+    made: world.now().toISOString().slice(0, 10),
+    ...defined({ centre: centre === '' ? undefined : centre }),
+    mark: keyMark(contents.chain),
+    main: file,
+    files: contents.files,
+    figures: {},
+  };
+  const html = pageHtml(data, main);
+  const out = flags.out ?? `${nameFor(main)}.html`;
+  new OutFile(world.cwd, out, flags.overwrite).write(html);
+  say(`${out} written: ${count(Math.ceil(Buffer.byteLength(html) / 1024), 'kilobyte')}`);
+  return 0;
+}
+
+/** `tarn-wood-tufts-0.4.0`: a version may hold what no file name should. */
+function nameFor({ id, version }: Key): string {
+  return `${id}-${version.replace(/[^\w.+-]+/g, '-')}`;
+}
