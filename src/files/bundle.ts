@@ -29,6 +29,8 @@ export class Bundle implements Shelf {
     source: ByteSource,
     /** Its name in messages. */
     readonly shown: string,
+    /** Opens the same bytes again. */
+    readonly again: () => ByteSource,
   ) {
     const archive = new Archive(source, shown, SMALL_ARCHIVE);
     if (!archive.has(MANIFEST))
@@ -71,6 +73,20 @@ export class Bundle implements Shelf {
     return this.#texts.get(inner);
   }
 
+  /** The bytes of a figure of it, read anew. Throws a Failure when they are not there, or others than they were. */
+  figure(inner: string): Uint8Array {
+    const source = this.again();
+    try {
+      const bytes = new Archive(source, this.shown, SMALL_ARCHIVE).read(inner);
+      const listed = this.manifest.files.find((f) => f.name === inner);
+      if (listed?.sha256 !== sha256(bytes))
+        throw this.#refused(`${quoted(inner)} was changed after the bundle was made`);
+      return bytes;
+    } finally {
+      source.close();
+    }
+  }
+
   key(reference: string, fromFile: string): Found {
     if (reference.includes('/') || reference.endsWith('.yaml')) return this.terms(reference, fromFile);
     const [name, ...others] = this.#ids.get(reference) ?? [];
@@ -107,9 +123,10 @@ export class Bundle implements Shelf {
 
 /** Opens the bundle in a file. Throws a Failure that says what is wrong with it. */
 export function openBundle(path: string, shown: string): Bundle {
-  const source = fileSource(path, shown);
+  const open = () => fileSource(path, shown);
+  const source = open();
   try {
-    return new Bundle(source, shown);
+    return new Bundle(source, shown, open);
   } finally {
     source.close();
   }
@@ -128,5 +145,6 @@ export function bundleAt(path: string, shown: string): Bundle | undefined {
 
 /** Opens a bundle that is in memory. */
 export function bundleIn(bytes: Uint8Array, shown: string): Bundle {
-  return new Bundle(bytesSource(bytes), shown);
+  const open = () => bytesSource(bytes);
+  return new Bundle(open(), shown, open);
 }
