@@ -30,6 +30,8 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     environment: 'node',
+    // What imports WebAssembly goes through the plugin above.
+    server: { deps: { inline: [/@jsquash\//] } },
     // Two cores are what a small machine has; tests also start processes of their own.
     maxWorkers: 2,
     testTimeout: 120_000,

@@ -9,8 +9,7 @@ import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { whole } from '../record/making.js';
 import { chromiumPath, newDevice, openFile, startBrowser } from '../support/browser.js';
-import { inProcess } from '../support/in-process.js';
-import { root } from '../support/program.js';
+import { program } from '../support/program.js';
 
 const KEY = 'tarn-wood-tufts';
 let folder = '';
@@ -21,10 +20,8 @@ let device: BrowserContext;
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'keywright-page-'));
   file = join(folder, 'tufts.html');
-  const { code, err } = await inProcess(['page', KEY, '--out', file, '--poison-centre', '0800 0100 200'], {
-    cwd: root,
-  });
-  expect([code, err]).toEqual([0, expect.stringContaining('written')]);
+  const { status, stderr } = program(['page', KEY, '--out', file, '--poison-centre', '0800 0100 200']);
+  expect([status, stderr]).toEqual([0, expect.stringContaining('written')]);
   if (chromiumPath !== undefined) browser = await startBrowser();
 });
 afterAll(async () => {
@@ -125,10 +122,10 @@ describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
     await saved.saveAs(path);
     const { determinations } = whole(readFileSync(path, 'utf8')).record;
     expect(determinations[0]).toMatchObject({ status: 'finished', answers: [{ lead: 'b' }, { lead: '?' }] });
-    const cli = async (...args: string[]) => (await inProcess(args, { cwd: root })).code;
-    expect(await cli('report', path, '--full')).toBe(0);
-    expect(await cli('identify', KEY, path)).toBe(0);
-    expect(await cli('redo', path, '--key', KEY)).toBe(0);
+    const cli = (...args: string[]) => program(args).status;
+    expect(cli('report', path, '--full')).toBe(0);
+    expect(cli('identify', KEY, path)).toBe(0);
+    expect(cli('redo', path, '--key', KEY)).toBe(0);
     // Taken in again, it is the same find.
     await page.locator('nav.way a[href="#"]').click();
     await page.locator('#take-in').setInputFiles(path);
@@ -207,7 +204,10 @@ describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
     expect(await asked(page)).toBe(before);
     expect(await answers(page)).toBe(2);
     const crash = await device.newCDPSession(page);
-    await crash.send('Page.crash').catch(() => undefined);
+    const crashed = page.waitForEvent('crash');
+    // It is never answered.
+    void crash.send('Page.crash').catch(() => undefined);
+    await crashed;
     const { page: again } = await openFile(device, file);
     await again.locator('ul.finds a').first().click();
     await leads(again).first().waitFor();
@@ -217,9 +217,15 @@ describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
   it('says that the device is full, loses nothing meanwhile, and keeps all as soon as there is room', async () => {
     await device.addInitScript(() => {
       const { put } = IDBObjectStore.prototype;
+      // As it is when the disk is full: the transaction is given up, and says why.
       IDBObjectStore.prototype.put = function (...args) {
-        if ((globalThis as { full?: boolean }).full) throw new DOMException('full', 'QuotaExceededError');
-        return put.apply(this, args);
+        const asked = put.apply(this, args);
+        if ((globalThis as { full?: boolean }).full) {
+          const value = new DOMException('no room', 'QuotaExceededError');
+          Object.defineProperty(this.transaction, 'error', { value });
+          this.transaction.abort();
+        }
+        return asked;
       };
     });
     const { page } = await openFile(device, file);
@@ -355,7 +361,7 @@ describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
 
   it.each([
     [320, '100%'],
-    [320, '200%'],
+    [390, '200%'],
     [1280, '100%'],
   ])('never scrolls sideways at %i px with text of %s', async (width, size) => {
     await device.close();
