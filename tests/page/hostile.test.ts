@@ -135,7 +135,7 @@ describe.skipIf(chromiumPath === undefined)('a hostile key', () => {
           hit: (globalThis as { hit?: unknown }).hit ?? null,
           elements: [
             ...document.querySelectorAll(
-              'img[src="x"], svg, iframe, style:not(head > style), [style], [onerror], [onload], [onmouseover]',
+              'img[src="x"], svg:not(.swatch), iframe, style:not(head > style), [style], [onerror], [onload], [onmouseover]',
             ),
           ].map((e) => e.outerHTML),
           links: [...document.querySelectorAll('[href], [src], [action]')]

@@ -1,20 +1,10 @@
 /** A real Chromium, driven by playwright-core, that opens pages from files and has no network. */
-import { existsSync } from 'node:fs';
 import { pathToFileURL } from 'node:url';
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
 import { expect } from 'vitest';
+import { chromiumPath, launching } from './chromium.mjs';
 
-/** Where a Chromium stands that is no part of the project. */
-const PLACES = [
-  ...['/usr/bin/chromium', '/usr/bin/chromium-browser', '/usr/bin/google-chrome', '/snap/bin/chromium'],
-  '/Applications/Chromium.app/Contents/MacOS/Chromium',
-  '/Applications/Google Chrome.app/Contents/MacOS/Google Chrome',
-];
-
-/** The program of a Chromium, or undefined where there is none: CHROMIUM names it, else it is looked for. */
-export const chromiumPath: string | undefined = [process.env.CHROMIUM ?? '', ...PLACES].find(
-  (path) => path !== '' && existsSync(path),
-);
+export { chromiumPath };
 
 if (chromiumPath === undefined)
   process.stderr.write(
@@ -23,11 +13,7 @@ if (chromiumPath === undefined)
 
 /** Starts the browser. */
 export function startBrowser(): Promise<Browser> {
-  return chromium.launch({
-    ...(chromiumPath === undefined ? {} : { executablePath: chromiumPath }),
-    // Chromium refuses its sandbox to the system's administrator, as who containers run.
-    args: process.getuid?.() === 0 ? ['--no-sandbox'] : [],
-  });
+  return chromium.launch(launching);
 }
 
 /** A device: what it keeps is its own, and it has no network. */
