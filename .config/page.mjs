@@ -28,21 +28,14 @@ const common = {
   metafile: true,
 };
 
-/** Our own modules do nothing when they are loaded, so that what is not called is left out; what only Node has is replaced. */
+/** No module here does anything when it is loaded, so that what is not called is left out; what only Node has is replaced. */
 const forBrowsers = {
   name: 'for-browsers',
-  setup({ onResolve, onLoad, resolve }) {
-    onResolve({ filter: /validate\.generated\.js$/ }, () => ({ path: 'none', namespace: 'none' }));
-    onLoad({ filter: /.*/, namespace: 'none' }, () => ({
-      contents:
-        'export const validateRecord = () => true; export const validateKey = validateRecord, validateTerms = validateRecord; export const schemas = {};',
-    }));
+  setup({ onResolve, resolve }) {
     onResolve({ filter: /^node:crypto$/ }, () => ({ path: `${root}src/page/sha256.ts` }));
-    onResolve({ filter: /^\./ }, async ({ path, pluginData, ...from }) => {
-      if (pluginData === 'asked') return undefined;
-      const { importer, resolveDir, kind } = from;
+    onResolve({ filter: /.*/ }, async ({ path, pluginData, importer, resolveDir, kind }) => {
+      if (pluginData === 'asked' || kind === 'entry-point') return undefined;
       const found = await resolve(path, { importer, resolveDir, kind, pluginData: 'asked' });
-      if (!importer.startsWith(`${root}src`)) return found;
       return { ...found, sideEffects: false };
     });
   },

@@ -79,7 +79,7 @@ export class App {
     } else this.route = route;
     if (this.route.screen === 'home') {
       await this.saved();
-      this.kept = await this.store.all(this.key.chain.main.id);
+      await this.#list();
     }
     this.changed();
   }
@@ -128,13 +128,18 @@ export class App {
     await this.saved();
     if (this.open?.id === id) this.open = undefined;
     await this.store.remove(id);
-    this.kept = await this.store.all(this.key.chain.main.id);
+    await this.#list();
     this.changed();
   }
 
   /** Resolves when all that was entered is kept, or could not be. */
   saved(): Promise<void> {
     return this.#saving;
+  }
+
+  async #list(): Promise<void> {
+    this.kept = await this.store.all(this.key.chain.main.id);
+    if (this.kept.unreadable !== undefined) this.trouble = say.store.unreadable(this.kept.unreadable);
   }
 
   #take(open: OpenFind, base: number): void {
@@ -198,7 +203,7 @@ export class App {
   /** Another window has changed a find: what stands there is shown, unless something here is not kept yet. */
   async #changedElsewhere(id: string): Promise<void> {
     await this.saved();
-    if (this.route.screen === 'home') this.kept = await this.store.all(this.key.chain.main.id);
+    if (this.route.screen === 'home') await this.#list();
     else if (this.open?.id === id && this.open.kept.revision === this.#base) {
       const kept = await this.store.one(id);
       if (kept !== undefined && kept.revision !== this.#base) {

@@ -1,15 +1,31 @@
-import { inflateSync, strFromU8 } from 'fflate';
+import { inflateSync } from 'fflate';
 
 /**
- * Unpacks the program of the page and starts it. Unpacked, the program would be three times as large; browsers that are in
- * use cannot all unpack by themselves. The content security policy names the program by its hash, so nothing else can be started.
+ * Unpacks the key and the program of the page and starts it. Unpacked, the program would be three times as large; browsers that
+ * are in use cannot all unpack by themselves. The content security policy names the program by its hash, so nothing else can be started.
  */
 function start(): void {
-  const packed = atob(document.getElementById('program')?.textContent ?? '');
-  const bytes = Uint8Array.from(packed, (sign) => sign.charCodeAt(0));
+  unpack('key');
   const script = document.createElement('script');
-  script.textContent = strFromU8(inflateSync(bytes));
+  script.textContent = unpack('program');
   document.body.append(script);
 }
 
+/** Puts what was packed in an element into it unpacked. */
+function unpack(id: string): string {
+  const element = document.getElementById(id);
+  const packed = atob(element?.textContent ?? '');
+  const bytes = new Uint8Array(packed.length);
+  // In a loop: `Uint8Array.from` took most of the start.
+  for (let i = 0; i < packed.length; i++) bytes[i] = packed.charCodeAt(i);
+  const text = new TextDecoder().decode(inflateSync(bytes));
+  if (element !== null) element.textContent = text;
+  return text;
+}
+
+// What is older than the program, or was damaged on its way, stops here: the page says so, in words that it holds unpacked.
+addEventListener('error', () => {
+  const said = document.getElementById('failed');
+  if (said !== null) said.hidden = false;
+});
 start();

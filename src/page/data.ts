@@ -75,7 +75,11 @@ export function unpacked(data: Packed): Data {
   if (Array.isArray(data)) return data.map((one: Packed) => unpacked(one));
   const map = data as { readonly [name: string]: Packed };
   const pairs = map[''] as readonly (readonly [string, Packed])[] | undefined;
-  return mapOf((pairs ?? Object.entries(map)).map(([name, value]) => [name, unpacked(value)]));
+  if (pairs !== undefined) return mapOf(pairs.map(([name, value]) => [name, unpacked(value)]));
+  // As a parser makes it: without a prototype, and in the order in which it stands.
+  const out: Record<string, Data> = Object.create(null);
+  for (const name of Object.keys(map)) out[name] = unpacked(map[name] ?? null);
+  return out;
 }
 
 /** Opens the key of a page. Throws an Error where the page does not hold together: then it was damaged on its way. */

@@ -1,4 +1,3 @@
-import { inflateSync, strFromU8 } from 'fflate';
 import { render } from 'preact';
 import { useEffect, useReducer, useRef } from 'preact/hooks';
 import { App, hashOf, routeOf } from './app.js';
@@ -50,10 +49,8 @@ function Screen({ app }: { app: App }) {
 
 /** The data of the page, as the command put them in. */
 function pageData(): PageData {
-  const text = (id: string) => document.getElementById(id)?.textContent ?? '';
-  const packed = Uint8Array.from(atob(text('key')), (sign) => sign.charCodeAt(0));
-  const figures = JSON.parse(text('figures')) as PageData['figures'];
-  return { ...(JSON.parse(strFromU8(inflateSync(packed))) as PageData), figures };
+  const json = (id: string) => JSON.parse(document.getElementById(id)?.textContent ?? '') as object;
+  return { ...json('key'), figures: json('figures') } as PageData;
 }
 
 async function start(): Promise<void> {

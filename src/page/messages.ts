@@ -70,6 +70,7 @@ export const messages = {
   itsAge: 'Its age',
   ageNotTold: 'not told',
   lookNow: 'Look now, before it fades',
+  andMore: (n: number) => `${n} more`,
   waitsForHome: 'Waits until you are at home',
   takes: (name: string, wait: string) => `${name}: takes ${wait}`,
   slowHere: (what: string) =>
@@ -107,6 +108,8 @@ export const messages = {
     none: 'This browser keeps nothing for this page. Share each record before you close it: else it is lost.',
     full: 'This device has no room left, so your last entries are not kept. Share the record now, or remove finds; it is tried again with every answer.',
     failed: (why: string) => `Your last entries could not be kept (${why}). Share the record now.`,
+    unreadable: (why: string) =>
+      `What this device keeps of this page cannot be read (${why}). It is left as it is; reload the page, and share each new record before you close it.`,
     changedElsewhere: 'This find was changed in another window. You see what stands there now.',
     keptApart: (called: string) =>
       `Another window changed this find at the same time. What you entered here is kept as ${called}.`,

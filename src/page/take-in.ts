@@ -1,9 +1,9 @@
-import { readRecord } from '../record/read.js';
 import type { RecordedDetermination } from '../record/write.js';
 import { defined } from '../text/optional.js';
 import type { App } from './app.js';
 import { messages as say } from './messages.js';
 import type { KeptFind } from './model/find.js';
+import { readRecordFile } from './record-file.js';
 
 /** A record that was taken in, or why it was not. */
 export type TakenIn =
@@ -17,7 +17,7 @@ export async function takeInFile(file: File, app: App): Promise<TakenIn> {
 
 /** Reads the text of a record as a find; a finished determination stays in it, and a further one begins with its answers. */
 export function takeIn(text: string, name: string, key: string, now: Date): TakenIn {
-  const read = readRecord(text, name);
+  const read = readRecordFile(text, name);
   if (!read.ok) return { ok: false, why: read.problem };
   const determination = read.record.determinations.at(-1) as RecordedDetermination;
   if (determination.key.id !== key)

@@ -6,7 +6,7 @@ import { type Drawing, type DrawnLine, type Rectangle, SIZES } from '../../src/c
 import { drawing } from '../../src/commands/draw/layout.js';
 import { marksFor, NO_MARKS } from '../../src/commands/draw/marks.js';
 import { drawMermaid } from '../../src/commands/draw/mermaid.js';
-import { inkOf, PATTERNS } from '../../src/commands/draw/scheme.js';
+import { inkOf } from '../../src/commands/draw/scheme.js';
 import { drawSvg } from '../../src/commands/draw/svg.js';
 import { spanLines, textLength, textLines } from '../../src/commands/draw/text.js';
 import type { Finding } from '../../src/diagnostic/finding.js';
@@ -14,6 +14,7 @@ import { concernLevels } from '../../src/key/key.js';
 import { indentedBlocks, splitPoints } from '../../src/printed/indented-blocks.js';
 import { type PrintedKey, toPrinted } from '../../src/printed/key.js';
 import { concernWords } from '../../src/words/cautions.js';
+import { PATTERNS } from '../../src/words/harm-inks.js';
 import { chainOf, NASTY, shelfOf, xmlFaults } from '../support/markup.js';
 import { keyData } from '../support/random-keys.js';
 

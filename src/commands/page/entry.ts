@@ -19,14 +19,14 @@ export const PAGE: CommandEntry = {
     },
     OVERWRITE_OPTION,
     {
-      flags: '--poison-centre <NUMBER>',
-      help: 'the telephone number that the page shows; KEYWRIGHT_POISON_CENTRE holds it where it is not given',
+      flags: '--poison-centre <TEL>',
+      help: 'the telephone number that the page shows',
     },
     KEYS_OPTION,
   ],
   about: [
     'The page is one file that holds the key, all that it goes on in, its terms, and the same program that follows keys here. It opens from a file, from a mail or from a web server, and asks nothing of any network: its content security policy forbids that. What is entered stays on the device until the record is shared; run --resume, report, redo, identify and compare read that record.',
-    'No page is made while lint finds an error.',
+    'The number of the poison centre is that of KEYWRIGHT_POISON_CENTRE where none is given. No page is made while lint finds an error.',
   ],
   examples: [
     {

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { deflateRawSync } from 'node:zlib';
 import type { Key } from '../../key/key.js';
 import type { PageData } from '../../page/data.js';
+import { messages } from '../../page/messages.js';
 import { escaped } from '../../printed/markup.js';
 import { CONCERN_INKS } from '../../words/harm-inks.js';
 import { parts } from './parts.generated.js';
@@ -39,7 +40,7 @@ export function pageHtml(
 <style>${style}</style>
 </head>
 <body>
-<div id="page"><main><h1>${escaped(title)}</h1><noscript><p>This page asks a key, for which it needs JavaScript; it is all in this file.</p></noscript></main></div>
+<div id="page"><main><h1>${escaped(title)}</h1><noscript><p>This page asks a key, for which it needs JavaScript; it is all in this file.</p></noscript><p id="failed" hidden>${escaped(`${messages.startFailed} ${messages.startFailedText}`)}</p></main></div>
 <script type="text/plain" id="program">${parts.program}</script>
 <script type="text/plain" id="key">${packed}</script>
 <script type="application/json" id="figures">${JSON.stringify(figures).replaceAll('<', '\\u003c')}</script>

@@ -5,7 +5,7 @@ import { type ConcernLevel, concernLevels, type Key, type Taxon } from '../../ke
 import type { Keying } from '../../record/keying.js';
 import type { Character, Figure } from '../../traits/character.js';
 import { charactersIn } from '../../traits/condition.js';
-import { decidedText, nameWithin, ownNumber, settledText, statusText } from '../../words/couplet.js';
+import { decidedText, nameWithin, ownNumber, settledText, statusTexts } from '../../words/couplet.js';
 import { besidesIn, type LookInWords, looksAt, type TermInWords, termsIn } from '../../words/how-to-look.js';
 
 /** What a lead leads to. */
@@ -103,7 +103,7 @@ function worstOf(taxa: readonly Taxon[]): ConcernLevel | undefined {
 export function standingView({ key, standing }: Keying): StandingView {
   const within = standing.ask === undefined ? key.chain.main.id : ownerOf(standing.ask.couplet, key).id;
   return {
-    status: statusText(standing, Infinity),
+    status: statusTexts(standing)[0] ?? '',
     worst: standing.worst,
     settled: standing.settled ? settledText(standing) : undefined,
     decided: standing.decided.map((d) => decidedText(d, within, key)),

@@ -64,29 +64,24 @@ export class OpenFind {
     { id, called }: { readonly id: string; readonly called: string },
     now: () => Date,
   ): OpenFind {
+    let open: OpenFind | undefined;
+    const clock = () => open?.finishedAt ?? now();
     const collection: Collection = { id: called, observations: [], choices: [], stages: [], expect: [] };
     const start = { started: now().toISOString(), find: recordFind(collection, key.chain) };
-    const keying = new Keying(key, collection, start, program, now);
-    const kept = {
-      id,
-      revision: 0,
-      changed: start.started,
-      determination: keying.record(),
-      readFrom: {},
-    };
-    return new OpenFind(kept, { keying, news: [] });
+    const keying = new Keying(key, collection, start, program, clock);
+    const kept = { id, revision: 0, changed: start.started, determination: keying.record(), readFrom: {} };
+    open = new OpenFind(kept, { keying, news: [] });
+    return open;
   }
 
   /** Goes on with a find. Throws a Failure when it was keyed with another key. */
   static resume(key: CompiledKey, program: string, kept: KeptFind, now: () => Date): OpenFind {
-    const finished = kept.finished === undefined ? undefined : new Date(kept.finished);
+    let open: OpenFind | undefined;
     // The result is worked out anew each time, and stands for the moment at which it was asked for.
     const clock = () => open?.finishedAt ?? now();
-    let open: OpenFind | undefined;
     const { determination } = kept;
     const called = determination.collection.id;
     open = new OpenFind(kept, goOnFrom(determination, called, key, { changedKey: true }, program, clock));
-    open.#finished = finished;
     return open;
   }
 

@@ -151,7 +151,7 @@ function Clock({ clock }: { clock: ClockView }) {
     <details class="clock">
       <summary>
         {fresh.length > 0
-          ? `${say.lookNow}: ${fresh.map((c) => harmless(c.name)).join(', ')}`
+          ? `${say.lookNow}: ${briefly(fresh.map((c) => harmless(c.name)))}`
           : say.waitsForHome}
       </summary>
       {fresh.length === 0 ? null : (
@@ -177,6 +177,14 @@ function Clock({ clock }: { clock: ClockView }) {
     </details>
   );
 }
+
+/** The first of some names, and how many more there are. */
+function briefly(names: readonly string[]): string {
+  const more = names.length - BRIEF;
+  return more < 2 ? listed(names) : listed([...names.slice(0, BRIEF), say.andMore(more)]);
+}
+
+const BRIEF = 3;
 
 function Helps({ couplet }: { couplet: CoupletView }) {
   const { terms, looks, besides, slow } = couplet;
@@ -245,6 +253,7 @@ function Leads({ couplet }: { couplet: CoupletView }) {
               {harmless(lead.text)}
               <span class="end">
                 <span class="visually-hidden">, {say.leadsTo} </span>
+                <span class="leader" aria-hidden="true" />
                 <Target target={lead.target} />
                 {lead.worst === undefined ? null : (
                   <Harm

@@ -35,7 +35,13 @@ export function ResultScreen({ open }: { open: OpenFind }) {
       {result.candidates.length === 0 ? null : (
         <section>
           <h2>{say.possible(result.candidates.length)}</h2>
-          <ul class="candidates">
+          <ul
+            class={
+              result.candidates.some(({ taxon }) => taxon.figures.length > 0)
+                ? 'candidates beside'
+                : 'candidates'
+            }
+          >
             {result.candidates.map(({ taxon, harm }) => (
               <li key={taxon.id}>
                 <h3>

@@ -12,6 +12,8 @@ export interface DamagedFind {
 export interface KeptFinds {
   readonly finds: readonly KeptFind[];
   readonly damaged: readonly DamagedFind[];
+  /** Why nothing of what is kept can be read; absent where it can. */
+  readonly unreadable?: string;
 }
 
 /** What became of a find that was to be kept. */
@@ -44,7 +46,10 @@ const PHOTOGRAPHS = 'photographs';
 /** Opens what the device keeps; where it keeps nothing, a store that forgets with the page. */
 export async function openStore(): Promise<FindStore> {
   try {
-    return new DeviceStore(await openDatabase());
+    const store = new DeviceStore(await openDatabase());
+    // Asks that nothing of it is thrown away when the device needs room; some browsers ask the person.
+    void navigator.storage?.persist?.();
+    return store;
   } catch {
     return new PassingStore();
   }
@@ -73,7 +78,12 @@ class DeviceStore implements FindStore {
   }
 
   async all(key: string): Promise<KeptFinds> {
-    const items: unknown[] = await this.#read(FINDS, (store) => store.getAll()).catch(() => []);
+    let items: unknown[];
+    try {
+      items = await this.#read(FINDS, (store) => store.getAll());
+    } catch (error) {
+      return { finds: [], damaged: [], unreadable: String((error as Error | null)?.message ?? error) };
+    }
     const finds: KeptFind[] = [];
     const damaged: DamagedFind[] = [];
     for (const item of items) {
