@@ -361,6 +361,7 @@ describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
 
   it.each([
     [320, '100%'],
+    [320, '200%'],
     [390, '200%'],
     [1280, '100%'],
   ])('never scrolls sideways at %i px with text of %s', async (width, size) => {
