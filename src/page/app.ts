@@ -4,7 +4,7 @@ import { defined } from '../text/optional.js';
 import type { PageData } from './data.js';
 import { messages as say } from './messages.js';
 import { type FindAction, type KeptFind, OpenFind } from './model/find.js';
-import { fileWord } from './sharing.js';
+import { fileWord } from './record-file.js';
 import type { DamagedFind, FindStore, Kept, KeptFinds } from './store/finds.js';
 
 /** The screens of the page, as the address after `#` names them. */

@@ -1,6 +1,7 @@
 import type { Path } from '../diagnostic/finding.js';
 import { type ReadRecord, type RecordReader, recordIn } from '../record/read.js';
-import { recordData } from '../record/write.js';
+import { newFrame, recordData, writeRecord } from '../record/write.js';
+import type { OpenFind } from './model/find.js';
 import { readStrictYaml } from './strict-yaml.js';
 
 /**
@@ -35,4 +36,21 @@ function difference(a: unknown, b: unknown, path: Path): Path | undefined {
     if (at !== undefined) return at;
   }
   return undefined;
+}
+
+/** The record of a find: the same file that `run --record` writes. */
+export function recordText(open: OpenFind): string {
+  const determination = open.recorded();
+  return writeRecord(open.kept.frame ?? newFrame(determination.collection), determination);
+}
+
+/** What the record file of a find is called. */
+export function recordName(open: OpenFind): string {
+  return `${fileWord(open.called)}.record.yaml`;
+}
+
+/** What a find is called, as a file may be named by any system. */
+export function fileWord(called: string): string {
+  const plain = called.replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '');
+  return plain === '' ? 'find' : plain;
 }

@@ -1,23 +1,3 @@
-import { newFrame, writeRecord } from '../record/write.js';
-import type { OpenFind } from './model/find.js';
-
-/** The record of a find: the same file that `run --record` writes. */
-export function recordText(open: OpenFind): string {
-  const determination = open.recorded();
-  return writeRecord(open.kept.frame ?? newFrame(determination.collection), determination);
-}
-
-/** What the record file of a find is called. */
-export function recordName(open: OpenFind): string {
-  return `${fileWord(open.called)}.record.yaml`;
-}
-
-/** What a find is called, as a file may be named by any system. */
-export function fileWord(called: string): string {
-  const plain = called.replace(/[^\p{L}\p{N}]+/gu, '-').replace(/^-|-$/g, '');
-  return plain === '' ? 'find' : plain;
-}
-
 /** Whether the device can hand a file on to another program. */
 export function canShare(): boolean {
   return shareable('x.record.yaml', '') !== undefined;

@@ -1,6 +1,5 @@
 import type { RecordedDetermination } from '../record/write.js';
 import { defined } from '../text/optional.js';
-import type { App } from './app.js';
 import { messages as say } from './messages.js';
 import type { KeptFind } from './model/find.js';
 import { readRecordFile } from './record-file.js';
@@ -9,11 +8,6 @@ import { readRecordFile } from './record-file.js';
 export type TakenIn =
   | { readonly ok: true; readonly find: Omit<KeptFind, 'id'> }
   | { readonly ok: false; readonly why: string };
-
-/** Reads a record file as a find of this page. */
-export async function takeInFile(file: File, app: App): Promise<TakenIn> {
-  return takeIn(await file.text(), file.name, app.key.chain.main.id, app.now());
-}
 
 /** Reads the text of a record as a find; a finished determination stays in it, and a further one begins with its answers. */
 export function takeIn(text: string, name: string, key: string, now: Date): TakenIn {

@@ -5,8 +5,7 @@ import { clockView, coupletView, standingView } from '../../src/page/model/coupl
 import { type FindAction, type KeptFind, OpenFind } from '../../src/page/model/find.js';
 import { resultView } from '../../src/page/model/result.js';
 import { specimensView } from '../../src/page/model/specimens.js';
-import { readRecordFile } from '../../src/page/record-file.js';
-import { recordText } from '../../src/page/sharing.js';
+import { readRecordFile, recordText } from '../../src/page/record-file.js';
 import { takeIn } from '../../src/page/take-in.js';
 import { readRecord } from '../../src/record/read.js';
 import { newFrame, writeRecord } from '../../src/record/write.js';

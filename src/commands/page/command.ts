@@ -1,10 +1,7 @@
 import { OutFile } from '../../files/out.js';
-import { keyShelf, tellNamesakes } from '../../inputs/key-shelf.js';
-import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
+import { tellNamesakes } from '../../inputs/key-shelf.js';
+import { lintedKey } from '../../inputs/linted-key.js';
 import type { Key } from '../../key/key.js';
-import { lintAll } from '../../lint/lint.js';
-import { rules } from '../../lint/rules/index.js';
-import { KnownRules } from '../../lint/settings.js';
 import type { PageData } from '../../page/data.js';
 import { keyMark } from '../../record/key-mark.js';
 import type { World } from '../../terminal/world.js';
@@ -30,18 +27,9 @@ export async function action(
   world: World,
 ): Promise<number> {
   const say = (text: string) => world.stderr.write(`keywright: ${harmless(text)}\n`);
-  const shelf = keyShelf(world, flags.keys);
-  const file = await shelf.opened(reference);
-  const text = shelf.text(file);
-  const settings = new SettingsOfFiles([], new KnownRules(rules), world);
-  const report = lintAll([{ file, text }], {
-    shelf,
-    settings: (f) => settings.of(f),
-    rules,
-    lacking: (from, figure) => shelf.lacking(from, figure),
-  });
-  for (const { problem } of settings.problems) say(problem);
-  if (settings.problems.length > 0) return 2;
+  const opened = await lintedKey(reference, flags.keys, world);
+  if (opened === undefined) return 2;
+  const { file, text, shelf, report } = opened;
   const contents = contentsOf(text, file, shelf);
   tellNamesakes(shelf, world);
   const errors = report.findings.filter((f) => f.level === 'error');

@@ -7,7 +7,7 @@ import { AskSure } from '../parts/ask.js';
 import { Cautions } from '../parts/cautions.js';
 import { goTo, Page } from '../parts/page.js';
 import { saveText } from '../sharing.js';
-import { takeInFile } from '../take-in.js';
+import { takeIn } from '../take-in.js';
 import { Imprint, KeyTexts, Scope } from './key.js';
 
 /** The first screen: the key, what it is for, and the finds on this device. */
@@ -102,7 +102,7 @@ function TakeIn() {
   const take = async () => {
     const file = field.current?.files?.[0];
     if (file === undefined) return;
-    const taken = await takeInFile(file, app);
+    const taken = takeIn(await file.text(), file.name, app.key.chain.main.id, app.now());
     if (field.current !== null) field.current.value = '';
     if (taken.ok) goTo(await app.takeIn(taken.find));
     else app.tell(say.notTakenIn(taken.why));

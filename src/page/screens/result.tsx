@@ -1,5 +1,6 @@
 import { useContext, useMemo, useState } from 'preact/hooks';
 import { harmless } from '../../text/harmless.js';
+import type { Section } from '../../words/analysis.js';
 import { hashOf } from '../app.js';
 import { messages as say } from '../messages.js';
 import type { OpenFind } from '../model/find.js';
@@ -9,7 +10,8 @@ import { Figures } from '../parts/figures.js';
 import { Harm } from '../parts/harm.js';
 import { TaxonName } from '../parts/names.js';
 import { Page } from '../parts/page.js';
-import { canShare, recordName, recordText, saveText, shareText } from '../sharing.js';
+import { recordName, recordText } from '../record-file.js';
+import { canShare, saveText, shareText } from '../sharing.js';
 
 /** What a find comes to: the verdict and why, what is possible (the worst first), and what it rests on. */
 export function ResultScreen({ open }: { open: OpenFind }) {
@@ -54,7 +56,21 @@ export function ResultScreen({ open }: { open: OpenFind }) {
           </ul>
         </section>
       )}
-      {result.lists.map(({ heading, items }) => (
+      <Sections sections={result.lists} />
+      <Share open={open} />
+      <details class="full">
+        <summary>{say.moreOfIt}</summary>
+        <Sections sections={result.full} />
+      </details>
+      <Cautions />
+    </main>
+  );
+}
+
+function Sections({ sections }: { sections: readonly Section[] }) {
+  return (
+    <>
+      {sections.map(({ heading, items }) => (
         <section key={heading}>
           <h2>{heading}</h2>
           <ul>
@@ -64,22 +80,7 @@ export function ResultScreen({ open }: { open: OpenFind }) {
           </ul>
         </section>
       ))}
-      <Share open={open} />
-      <details class="full">
-        <summary>{say.moreOfIt}</summary>
-        {result.full.map(({ heading, items }) => (
-          <section key={heading}>
-            <h2>{heading}</h2>
-            <ul>
-              {items.map((text) => (
-                <li key={text}>{harmless(text)}</li>
-              ))}
-            </ul>
-          </section>
-        ))}
-      </details>
-      <Cautions />
-    </main>
+    </>
   );
 }
 
