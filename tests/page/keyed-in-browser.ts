@@ -1,7 +1,7 @@
 /** What a page does with a find, without its views: a test puts this into a browser. */
 import { openPageKey, type PageData } from '../../src/page/data.js';
 import { OpenFind } from '../../src/page/model/find.js';
-import { recordText } from '../../src/page/sharing.js';
+import { recordText } from '../../src/page/record-file.js';
 
 /** What a person does with a find, one number a step. */
 export interface Steps {

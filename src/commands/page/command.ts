@@ -1,3 +1,4 @@
+import { UsageError } from '../../diagnostic/usage-error.js';
 import { OutFile } from '../../files/out.js';
 import { tellNamesakes } from '../../inputs/key-shelf.js';
 import { lintedKey } from '../../inputs/linted-key.js';
@@ -5,11 +6,12 @@ import type { Key } from '../../key/key.js';
 import type { PageData } from '../../page/data.js';
 import { keyMark } from '../../record/key-mark.js';
 import type { World } from '../../terminal/world.js';
-import { harmless } from '../../text/harmless.js';
+import { harmless, quoted } from '../../text/harmless.js';
 import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { contentsOf } from './contents.js';
+import { pageFigures } from './figures.js';
 import { pageHtml } from './html.js';
 
 /** The options of `page`. */
@@ -17,6 +19,8 @@ interface PageFlags {
   readonly out?: string;
   readonly overwrite?: boolean;
   readonly poisonCentre?: string;
+  /** The kilobytes that all pictures together may have. */
+  readonly pictures: string;
   readonly keys?: readonly string[];
 }
 
@@ -27,6 +31,11 @@ export async function action(
   world: World,
 ): Promise<number> {
   const say = (text: string) => world.stderr.write(`keywright: ${harmless(text)}\n`);
+  if (!/^\d{1,6}$/.test(flags.pictures))
+    throw new UsageError(
+      `--pictures ${quoted(flags.pictures)}: expected how many kilobytes all pictures together may have, such as 2000`,
+      'page',
+    );
   const opened = await lintedKey(reference, flags.keys, world);
   if (opened === undefined) return 2;
   const { file, text, shelf, report } = opened;
@@ -41,6 +50,10 @@ export async function action(
     return 1;
   }
   const { main } = contents.chain;
+  const pictures = await pageFigures(contents.sources, Number(flags.pictures) * 1024, (from, figure) =>
+    shelf.figure(from, figure),
+  );
+  for (const left of pictures.leftOut) say(left);
   const centre = (flags.poisonCentre ?? world.env.KEYWRIGHT_POISON_CENTRE)?.trim();
   const data: PageData = {
     program: `keywright ${world.version}`,
@@ -48,8 +61,8 @@ export async function action(
     ...defined({ centre: centre === '' ? undefined : centre }),
     mark: keyMark(contents.chain),
     main: file,
-    files: contents.files,
-    figures: {},
+    files: contents.files.map((own) => ({ ...own, data: pictures.renamed(own.name, own.data) })),
+    figures: pictures.figures,
   };
   const html = pageHtml(data, main);
   const out = flags.out ?? `${nameFor(main)}.html`;
