@@ -23,8 +23,8 @@ const common = {
   platform: 'node',
   target: 'node20',
   charset: 'utf8',
-  // Topics of `explain`.
-  loader: { '.md': 'text' },
+  // Topics of `explain`, and codecs of pictures.
+  loader: { '.md': 'text', '.wasm': 'binary' },
   legalComments: 'eof',
   logLevel: 'warning',
 };

@@ -41,13 +41,16 @@ const forBrowsers = {
   },
 };
 
+/** One script for browsers, of a file of this project. */
+export function browserScript(entry) {
+  return build({ ...common, entryPoints: [entry], plugins: [forBrowsers], outfile: 'page.js' });
+}
+
 /** Builds the parts; gives what the build took in, for the notices. */
 export async function buildPage() {
-  const script = (entry) =>
-    build({ ...common, entryPoints: [`src/page/${entry}`], plugins: [forBrowsers], outfile: 'page.js' });
   const [program, boot, style] = await Promise.all([
-    script('main.tsx'),
-    script('boot.ts'),
+    browserScript('src/page/main.tsx'),
+    browserScript('src/page/boot.ts'),
     build({ ...common, entryPoints: ['src/page/style.css'], outfile: 'page.css' }),
   ]);
   const text = ({ outputFiles }) => outputFiles[0].text.trim();

@@ -9,6 +9,7 @@ import { count } from '../text/words.js';
 import { writeAtomically, writeNew } from './atomic-write.js';
 import { type Lock, lockFile } from './lock.js';
 import { requireUnchanged } from './out.js';
+import { recordText } from './record-files.js';
 import { isFile, isNoFile, readText } from './texts.js';
 
 /** A record that could be read, with its text. */
@@ -158,23 +159,27 @@ interface KeyingWorld {
 }
 
 /**
- * Resumes a keying from its record (`goOnFrom`). Throws a Failure, and leaves the file alone, when it is not a whole record,
- * or cannot be gone on with.
+ * Resumes a keying from its record (`goOnFrom`), or from that of the find `id` in an archive of finds. Throws a Failure,
+ * and leaves the file alone, when it is not a whole record, or cannot be gone on with.
  */
 export function resumeKeying(
-  file: string,
+  named: string,
   key: CompiledKey,
-  options: ResumeOptions,
+  options: ResumeOptions & { readonly id?: string | undefined },
   world: KeyingWorld,
 ): ResumedKeying {
-  const path = resolve(world.cwd, file);
-  const text = readText(path, file);
+  const { file, text, archived } = recordText(resolve(world.cwd, named), named, options.id, '--id');
   const read = readRecord(text, file);
   if (!read.ok)
     throw new Failure(`${inOneSentence(read.problems)}; it cannot be resumed and is left as it is`);
   const last = read.record.determinations.at(-1) as RecordedDetermination;
-  const gone = goOnFrom(last, file, key, options, programName(world), () => world.now());
-  return { ...gone, read: { ...read, text } };
+  const gone = goOnFrom(last, named, key, options, programName(world), () => world.now());
+  const photographs = archived ? (last.collection.photographs ?? []) : [];
+  const news =
+    photographs.length === 0
+      ? gone.news
+      : [...gone.news, `Its photographs stay in ${named}; the record names them.`];
+  return { ...gone, news, read: { ...read, text } };
 }
 
 /** How the program signs its records. */

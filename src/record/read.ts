@@ -204,7 +204,13 @@ function detailsOf(data: DataMap): Partial<RecordedFind> {
   const photographs = asList(data.photographs).map((item): Photograph => {
     const file = asText(item);
     const own = asMap(item);
-    return file === undefined ? { file: asText(own.file) ?? '', ...optional(own, 'specimen') } : { file };
+    if (file !== undefined) return { file };
+    const known = {
+      ...optional(own, 'specimen'),
+      ...optional(own, 'caption'),
+      ...optional(own, 'date'),
+    };
+    return { file: asText(own.file) ?? '', ...known };
   });
   return {
     ...Object.fromEntries(DETAILS.flatMap((p) => (asText(data[p]) === undefined ? [] : [[p, data[p]]]))),

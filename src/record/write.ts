@@ -1,4 +1,6 @@
 import type { ConcernLevel } from '../key/key.js';
+import { defined } from '../text/optional.js';
+import type { Photograph } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import { DETAILS, type RecordedFind } from './find.js';
 import type { KeyMark } from './key-mark.js';
@@ -237,10 +239,15 @@ function determinationData(d: RecordedDetermination, top: RecordedFind): object 
   });
 }
 
-/** A photograph of the whole find is its file name alone. */
+/** A photograph of which nothing else is known is its file name alone. */
 function photographData({ photographs }: RecordedFind): { readonly photographs?: readonly unknown[] } {
   if (photographs === undefined) return {};
-  return { photographs: photographs.map((p) => (p.specimen === undefined ? p.file : p)) };
+  return { photographs: photographs.map((p) => photographItem(p)) };
+}
+
+function photographItem({ file, specimen, caption, date }: Photograph): string | object {
+  const known = defined({ specimen, caption, date });
+  return Object.keys(known).length === 0 ? file : { file, ...known };
 }
 
 function answerData<T extends { readonly says: readonly string[] }>({ says, ...rest }: T): object {

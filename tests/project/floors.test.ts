@@ -9,7 +9,7 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
 const FLOORS: readonly (readonly string[])[] = [
   ['text'],
   ['diagnostic'],
-  ['traits'],
+  ['archive', 'traits'],
   ['key'],
   ['correspondences'],
   ['engine'],
@@ -30,7 +30,7 @@ const FLOORS: readonly (readonly string[])[] = [
 /** What only some folders may import. */
 const RESERVED: readonly { readonly what: RegExp; readonly folders: readonly string[] }[] = [
   { what: /^(node:)?fs(\/|$)/, folders: ['files'] },
-  { what: /^fflate$/, folders: ['files', 'page'] },
+  { what: /^fflate$/, folders: ['archive', 'files', 'page'] },
   { what: /^preact(\/|$)/, folders: ['page'] },
   { what: /^(inquirer|@inquirer\/.*|chalk)$/, folders: ['terminal'] },
   { what: /^(node:)?(tty|readline)(\/|$)/, folders: ['terminal'] },

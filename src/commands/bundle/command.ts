@@ -1,7 +1,7 @@
 import { dirname, posix, resolve, sep } from 'node:path';
+import { writeArchive } from '../../archive/archive.js';
 import { Failure } from '../../diagnostic/failure.js';
 import { compareFindings, type Finding } from '../../diagnostic/finding.js';
-import { writeArchive } from '../../files/archive.js';
 import { bundleAt, bundleIn } from '../../files/bundle.js';
 import {
   BUNDLE_ENDING,

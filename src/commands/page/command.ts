@@ -10,11 +10,12 @@ import type { LintInput } from '../../lint/lint.js';
 import type { PageData } from '../../page/data.js';
 import { keyMark } from '../../record/key-mark.js';
 import type { World } from '../../terminal/world.js';
-import { harmless } from '../../text/harmless.js';
+import { harmless, quoted } from '../../text/harmless.js';
 import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
 import { findingCount, findingLines } from '../../words/findings.js';
 import { contentsOf } from './contents.js';
+import { pageFigures } from './figures.js';
 import { pageHtml } from './html.js';
 import { indexPage, type MadePage } from './index-page.js';
 
@@ -23,6 +24,8 @@ interface PageFlags {
   readonly out?: string;
   readonly overwrite?: boolean;
   readonly poisonCentre?: string;
+  /** The kilobytes that all pictures together may have. */
+  readonly pictures: string;
   readonly keys?: readonly string[];
 }
 
@@ -31,6 +34,11 @@ interface PageFlags {
  * 0 = made, 1 = a key was refused for what is wrong with it, 2 = the work could not be done.
  */
 export async function action(references: readonly string[], flags: PageFlags, world: World): Promise<number> {
+  if (!/^\d{1,6}$/.test(flags.pictures))
+    throw new UsageError(
+      `--pictures ${quoted(flags.pictures)}: expected how many kilobytes all pictures together may have, such as 2000`,
+      'page',
+    );
   const shelf = keyShelf(world, flags.keys);
   const { inputs, unreadable, folders } = await readInputs(references, shelf, world, undefined);
   for (const { problem } of unreadable) sayTo(world, problem);
@@ -40,7 +48,7 @@ export async function action(references: readonly string[], flags: PageFlags, wo
   const pages = new Map<string, MadePage & { readonly html: string }>();
   let code = unreadable.length > 0 ? 2 : 0;
   for (const input of inputs) {
-    const made = pageOf(input, shelf, flags, world);
+    const made = await pageOf(input, shelf, flags, world);
     if (typeof made === 'number') {
       code = Math.max(code, made);
       continue;
@@ -69,12 +77,12 @@ export async function action(references: readonly string[], flags: PageFlags, wo
 }
 
 /** The page of one key, or the exit code with which it was refused. */
-function pageOf(
+async function pageOf(
   { file, text }: LintInput,
   shelf: FolderShelf,
   flags: PageFlags,
   world: World,
-): { readonly key: Key; readonly html: string } | number {
+): Promise<{ readonly key: Key; readonly html: string } | number> {
   const report = lintedText({ file, text }, shelf, world);
   if (report === undefined) return 2;
   const contents = contentsOf(text, file, shelf);
@@ -88,6 +96,10 @@ function pageOf(
     return 1;
   }
   const { main } = contents.chain;
+  const pictures = await pageFigures(contents.sources, Number(flags.pictures) * 1024, (from, figure) =>
+    shelf.figure(from, figure),
+  );
+  for (const left of pictures.leftOut) sayTo(world, left);
   const centre = (flags.poisonCentre ?? world.env.KEYWRIGHT_POISON_CENTRE)?.trim();
   const data: PageData = {
     program: `keywright ${world.version}`,
@@ -95,8 +107,8 @@ function pageOf(
     ...defined({ centre: centre === '' ? undefined : centre }),
     mark: keyMark(contents.chain),
     main: file,
-    files: contents.files,
-    figures: {},
+    files: contents.files.map((own) => ({ ...own, data: pictures.renamed(own.name, own.data) })),
+    figures: pictures.figures,
   };
   return { key: main, html: pageHtml(data, main) };
 }

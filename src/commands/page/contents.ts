@@ -3,11 +3,14 @@ import { type Data, readYaml } from '../../key/document.js';
 import type { Found, Shelf } from '../../key/load.js';
 import { withClearingQuoted } from '../../key/said-texts.js';
 import { type PageFile, packed } from '../../page/data.js';
+import type { FiguresOf } from './figures.js';
 
 /** A key that was opened for a page, with the data of every file that it needs. */
 export interface PageContents {
   readonly chain: Chain;
   readonly files: readonly PageFile[];
+  /** The same data as it was parsed. */
+  readonly sources: readonly FiguresOf[];
 }
 
 /** Takes a key and all that it needs off a shelf; undefined where something is wrong with it. */
@@ -15,16 +18,16 @@ export function contentsOf(text: string, file: string, shelf: Shelf): PageConten
   const noting = new NotingShelf(shelf, file, text);
   const { chain } = loadChain(text, file, noting);
   if (chain === undefined) return undefined;
-  const files = [...noting.texts].map(([name, own]): PageFile => {
+  const sources = [...noting.texts].map(([name, own]): FiguresOf => {
     const key = chain.keys.find((k) => k.file === name);
     const data: Data = (key?.yaml ?? readYaml(own, name)).data ?? null;
-    return {
-      name,
-      data: packed(withClearingQuoted(data)),
-      calls: Object.fromEntries(noting.calls.get(name) ?? []),
-    };
+    return { name, data: withClearingQuoted(data) };
   });
-  return { chain, files };
+  const files = sources.map(({ name, data }): PageFile => {
+    const calls = Object.fromEntries(noting.calls.get(name) ?? []);
+    return { name, data: packed(data), calls };
+  });
+  return { chain, files, sources };
 }
 
 /** A shelf that keeps what was taken from it, and by what name each file called it. */

@@ -22,6 +22,11 @@ export const PAGE: CommandEntry = {
       flags: '--poison-centre <TEL>',
       help: 'the telephone number that the page shows',
     },
+    {
+      flags: '--pictures <KILOBYTES>',
+      help: 'how much all pictures together may have; they are scaled down to it, and 0 leaves them out',
+      standard: '2000',
+    },
     KEYS_OPTION,
   ],
   about: [

@@ -1,5 +1,4 @@
 /** Reads the directory of a zip archive, and checks that what it says can be true. */
-import { isUtf8 } from 'node:buffer';
 import { Failure } from '../diagnostic/failure.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { count } from '../text/words.js';
@@ -24,7 +23,7 @@ const END_64 = 0x06064b50;
 const LOCATOR_64 = 0x07064b50;
 const END_SIZE = 22;
 const LONGEST_COMMENT = 65_535;
-/** Room for two thousand files with long names. */
+/** Room for ten thousand files with long names. */
 const LARGEST_DIRECTORY = 8 * 1024 * 1024;
 const LONGEST_NAME = 500;
 /** Marks a number that did not fit into four bytes. */
@@ -179,9 +178,17 @@ function wideNumbers(
   return { packed, unpacked, offset };
 }
 
+/** A name in UTF-8; what is none is read a character a byte, as older programs write it. */
+function textOf(raw: Uint8Array): string {
+  try {
+    return new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(raw);
+  } catch {
+    return String.fromCharCode(...raw);
+  }
+}
+
 function nameOf(raw: Uint8Array, fail: Fail): string {
-  const bytes = Buffer.from(raw);
-  const name = bytes.toString(isUtf8(bytes) ? 'utf8' : 'latin1').replaceAll('\\', '/');
+  const name = textOf(raw).replaceAll('\\', '/');
   const parts = name.replace(/\/$/, '').split('/');
   if (name.length > LONGEST_NAME) throw fail(`a name in it is longer than ${LONGEST_NAME} characters`);
   if (parts.some((p) => p === '' || p === '.' || p === '..' || harmless(p) !== p) || /^[a-z]:/i.test(name))
@@ -195,7 +202,7 @@ function dataStart(source: ByteSource, offset: number, name: Uint8Array, astray:
   if (header.length < 30 + name.length) throw astray();
   const bytes = view(header);
   if (bytes.getUint32(0, true) !== LOCAL || bytes.getUint16(26, true) !== name.length) throw astray();
-  if (Buffer.compare(header.subarray(30), name) !== 0) throw astray();
+  if (name.some((byte, i) => header[30 + i] !== byte)) throw astray();
   return offset + 30 + name.length + bytes.getUint16(28, true);
 }
 

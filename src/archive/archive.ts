@@ -1,13 +1,10 @@
 /** Zip archives: read with limits on everything that an untrusted archive may claim, and written reproducibly. */
-import { closeSync, fstatSync, openSync, readSync } from 'node:fs';
-import { crc32 } from 'node:zlib';
 import { Inflate, zipSync } from 'fflate';
 import { Failure } from '../diagnostic/failure.js';
-import { systemFailure } from '../diagnostic/system-error.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { count } from '../text/words.js';
-import { noteRead } from './run-files.js';
-import { type ByteSource, inMegabytes, type ZipEntry, zipEntries } from './zip-directory.js';
+import { crc32 } from './crc32.js';
+import { type ByteSource, inMegabytes, type ZipEntry, zipEntries } from './directory.js';
 
 /** How much an archive may hold. */
 interface ArchiveLimits {
@@ -25,37 +22,7 @@ const MEGABYTE = 1024 * 1024;
 export const SMALL_ARCHIVE: ArchiveLimits = { entries: 2000, size: 128 * MEGABYTE, ratio: 200 };
 
 /** For archives of data that are read piece by piece. */
-export const LARGE_ARCHIVE: ArchiveLimits = { entries: 2000, size: 4096 * MEGABYTE, ratio: 500 };
-
-/** A file as a source of bytes; it stays open until it is closed. Throws a Failure when it cannot be read. */
-export function fileSource(path: string, shown: string): ByteSource {
-  const attempt = <T>(work: () => T): T => {
-    try {
-      return work();
-    } catch (error) {
-      throw systemFailure(error, harmless(shown));
-    }
-  };
-  return attempt(() => {
-    noteRead(path);
-    const file = openSync(path, 'r');
-    return {
-      size: fstatSync(file).size,
-      read: (at, length) =>
-        attempt(() => {
-          const bytes = new Uint8Array(length);
-          let got = 0;
-          while (got < length) {
-            const more = readSync(file, bytes, got, length - got, at + got);
-            if (more === 0) break;
-            got += more;
-          }
-          return bytes.subarray(0, got);
-        }),
-      close: () => closeSync(file),
-    };
-  });
-}
+export const LARGE_ARCHIVE: ArchiveLimits = { entries: 10_000, size: 4096 * MEGABYTE, ratio: 500 };
 
 /** Bytes in memory as a source of bytes. */
 export function bytesSource(bytes: Uint8Array): ByteSource {
@@ -205,18 +172,23 @@ export function readArchive(
 /** The earliest time that a zip can hold, in any time zone, so that the same content gives the same bytes. */
 export const ZIP_TIME = new Date(1980, 0, 1);
 
-/** A small archive of texts and bytes; the same ones in the same order always give the same bytes. */
+/**
+ * A small archive of texts and bytes; the same ones in the same order always give the same bytes. Files of names that
+ * `asTheyAre` matches are not packed.
+ */
 export function writeArchive(
   files: Iterable<readonly [name: string, content: string | Uint8Array]>,
+  { asTheyAre }: { readonly asTheyAre?: RegExp } = {},
 ): Uint8Array {
   const encoder = new TextEncoder();
-  const all = Object.create(null) as Record<string, Uint8Array>;
+  const all = Object.create(null) as Record<string, [Uint8Array, { readonly level: 0 | 9 }]>;
   let n = 0;
   for (const [name, content] of files) {
-    all[name] = typeof content === 'string' ? encoder.encode(content) : content;
+    const level = asTheyAre?.test(name) === true ? 0 : 9;
+    all[name] = [typeof content === 'string' ? encoder.encode(content) : content, { level }];
     n++;
   }
   const given = Object.keys(all).length;
   if (given < n) throw new Error(`${count(n, 'file')} under ${count(given, 'name')}`);
-  return zipSync(all, { mtime: ZIP_TIME, level: 9 });
+  return zipSync(all, { mtime: ZIP_TIME });
 }
