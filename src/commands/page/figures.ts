@@ -85,7 +85,7 @@ export async function pageFigures(
     pictures.delete(name);
     leftOut.push(`figure ${quoted(picture.file)} is not in the page: it is damaged`);
   }
-  const fitted = fit(pictures, budget, scaler);
+  const fitted = fittedInto(pictures, budget, scaler);
   for (const file of fitted.over)
     leftOut.push(
       `figure ${quoted(file)} is not in the page: with it the figures would have more than the ${count(Math.round(budget / 1024), 'kilobyte')} that they may have`,
@@ -155,7 +155,7 @@ function readDots(picture: Picture, scaler: Scaler | undefined): boolean {
 }
 
 /** The largest size at which all pictures fit; where none does, as many as fit at the smallest. */
-function fit(
+function fittedInto(
   pictures: ReadonlyMap<string, Picture>,
   budget: number,
   scaler: Scaler | undefined,
