@@ -4,7 +4,7 @@ import { coupletView } from '../../src/page/model/couplet.js';
 import { OpenFind } from '../../src/page/model/find.js';
 import { pictureView } from '../../src/page/model/picture.js';
 import { sheetView, valueOfStates } from '../../src/page/model/sheet.js';
-import { recordText } from '../../src/page/sharing.js';
+import { recordText } from '../../src/page/record-file.js';
 import { readRecord } from '../../src/record/read.js';
 import type { Character } from '../../src/traits/character.js';
 import { readValue, type Value } from '../../src/traits/value.js';
