@@ -1,4 +1,5 @@
 import { inflateSync } from 'fflate';
+import { fromBase91 } from './base91.js';
 
 /**
  * Unpacks the key and the program of the page and starts it. Unpacked, the program would be three times as large; browsers that
@@ -14,11 +15,7 @@ function start(): void {
 /** Puts what was packed in an element into it unpacked. */
 function unpack(id: string): string {
   const element = document.getElementById(id);
-  const packed = atob(element?.textContent ?? '');
-  const bytes = new Uint8Array(packed.length);
-  // In a loop: `Uint8Array.from` took most of the start.
-  for (let i = 0; i < packed.length; i++) bytes[i] = packed.charCodeAt(i);
-  const text = new TextDecoder().decode(inflateSync(bytes));
+  const text = new TextDecoder().decode(inflateSync(fromBase91(element?.textContent ?? '')));
   if (element !== null) element.textContent = text;
   return text;
 }

@@ -95,7 +95,7 @@ describe('the field sheet of a page', () => {
     expect(
       read.record.determinations.at(-1)?.collection.evidence?.map((e) => [e.character, e.shows]),
     ).toEqual([
-      ['cap-width', '2-3.5'],
+      ['cap-width', '2-3.5 cm'],
       ['ring', '?'],
     ]);
     const again = OpenFind.resume(inPage, data.program, open.kept, clock());

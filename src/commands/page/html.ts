@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import { deflateRawSync } from 'node:zlib';
 import type { Key } from '../../key/key.js';
+import { base91 } from '../../page/base91.js';
 import type { PageData } from '../../page/data.js';
 import { messages } from '../../page/messages.js';
 import { escaped } from '../../printed/markup.js';
@@ -26,7 +27,7 @@ export function pageHtml(
     "base-uri 'none'",
   ].join('; ');
   const { figures, ...key } = data;
-  const packed = deflateRawSync(JSON.stringify(key), { level: 9 }).toString('base64');
+  const packed = base91(deflateRawSync(JSON.stringify(key), { level: 9 }));
   return `<!doctype html>
 <html lang="${escaped(language)}">
 <head>
@@ -41,7 +42,7 @@ export function pageHtml(
 </head>
 <body>
 <div id="page"><main><h1>${escaped(title)}</h1><noscript><p>This page asks a key, for which it needs JavaScript; it is all in this file.</p></noscript><p id="failed" hidden>${escaped(`${messages.startFailed} ${messages.startFailedText}`)}</p></main></div>
-<script type="text/plain" id="program">${parts.program}</script>
+<script type="text/plain" id="program">${base91(Buffer.from(parts.program, 'base64'))}</script>
 <script type="text/plain" id="key">${packed}</script>
 <script type="application/json" id="figures">${JSON.stringify(figures).replaceAll('<', '\\u003c')}</script>
 <script>${parts.boot}</script>
