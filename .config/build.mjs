@@ -8,11 +8,13 @@ import { createRequire } from 'node:module';
 import { fileURLToPath } from 'node:url';
 import { build } from 'esbuild';
 import { noticesText, packagesOf } from './notices.mjs';
+import { buildPage } from './page.mjs';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
 process.chdir(root);
 
 await import('../schemas/compile.mjs');
+const ofThePage = await buildPage();
 
 /** What every bundle has in common. */
 const common = {
@@ -21,8 +23,8 @@ const common = {
   platform: 'node',
   target: 'node20',
   charset: 'utf8',
-  // Topics of `explain`.
-  loader: { '.md': 'text' },
+  // Topics of `explain`, and codecs of pictures.
+  loader: { '.md': 'text', '.wasm': 'binary' },
   legalComments: 'eof',
   logLevel: 'warning',
 };
@@ -81,7 +83,7 @@ try {
       metafile: true,
       plugins: [withoutCommands],
     });
-    const packages = new Set([metafile, help.metafile].flatMap(packagesOf));
+    const packages = new Set([metafile, help.metafile, ...ofThePage].flatMap(packagesOf));
     writeFileSync(`${fresh}/NOTICES.txt`, noticesText([...packages]));
   }
   if (existsSync('src/index.ts') && !process.argv.includes('--no-types')) {

@@ -3,8 +3,8 @@
  * `keywright`. A file that cannot be read is a `Failure`; what is wrong within one comes as findings.
  */
 import { resolve } from 'node:path';
+import { writeArchive as packed } from './archive/archive.js';
 import { Failure } from './diagnostic/failure.js';
-import { writeArchive as packed } from './files/archive.js';
 import { writeAtomically, writeNew } from './files/atomic-write.js';
 import { FolderShelf } from './files/shelf.js';
 import { fileTable } from './files/table-source.js';

@@ -16,6 +16,7 @@ import { IDENTIFY } from '../commands/identify/entry.js';
 import { IMPORT } from '../commands/import/entry.js';
 import { LINT } from '../commands/lint/entry.js';
 import { NEW } from '../commands/new/entry.js';
+import { PAGE } from '../commands/page/entry.js';
 import { PRINT } from '../commands/print/entry.js';
 import { REDO } from '../commands/redo/entry.js';
 import { REPORT } from '../commands/report/entry.js';
@@ -31,6 +32,7 @@ export const COMMANDS: readonly CommandEntry[] = [
   IDENTIFY,
   COMPARE,
   SHEET,
+  PAGE,
   REPORT,
   REDO,
   LINT,

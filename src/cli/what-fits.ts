@@ -181,7 +181,8 @@ class Line {
 async function keysInBundle(path: string): Promise<string[]> {
   const { isArchiveFile } = await import('../files/zip-start.js');
   if (!isArchiveFile(path)) return [];
-  const { Archive, fileSource, SMALL_ARCHIVE } = await import('../files/archive.js');
+  const { Archive, SMALL_ARCHIVE } = await import('../archive/archive.js');
+  const { fileSource } = await import('../files/file-source.js');
   const { KEY_ENDING } = await import('../files/key-id.js');
   const source = fileSource(path, path);
   try {

@@ -17,3 +17,13 @@ export function wrongAgeWarning(key: CompiledKey, id: string, ages: ReadonlySet<
     characters: [id],
   };
 }
+
+/** The ages of specimens that a key knows, in the order in which it names them. */
+export function agesOf({ chain }: CompiledKey): readonly string[] {
+  return [
+    ...new Set([
+      ...chain.keys.flatMap((k) => k.scope.stages),
+      ...[...chain.characters.values()].flatMap((c) => c.stages),
+    ]),
+  ];
+}

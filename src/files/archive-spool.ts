@@ -8,10 +8,10 @@ import { tmpdir } from 'node:os';
 import { dirname } from 'node:path';
 import { crc32 } from 'node:zlib';
 import { Deflate, Zip, ZipDeflate, type ZipInputFile } from 'fflate';
+import { ZIP_TIME } from '../archive/archive.js';
 import { Failure } from '../diagnostic/failure.js';
 import { systemFailure } from '../diagnostic/system-error.js';
 import { harmless } from '../text/harmless.js';
-import { ZIP_TIME } from './archive.js';
 import { writeAll } from './atomic-write.js';
 import type { OutFile } from './out.js';
 import {

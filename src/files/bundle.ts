@@ -1,5 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { posix } from 'node:path';
+import { Archive, bytesSource, SMALL_ARCHIVE } from '../archive/archive.js';
+import type { ByteSource } from '../archive/directory.js';
 import { Failure } from '../diagnostic/failure.js';
 import { isSystemError } from '../diagnostic/system-error.js';
 import { utf8Text } from '../diagnostic/utf8.js';
@@ -8,11 +10,10 @@ import type { Found, Shelf } from '../key/load.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { nearest } from '../text/nearest.js';
 import { defined } from '../text/optional.js';
-import { Archive, bytesSource, fileSource, SMALL_ARCHIVE } from './archive.js';
+import { fileSource } from './file-source.js';
 import { idInText } from './key-id.js';
 import { MANIFEST, type Manifest, readManifest, sha256 } from './manifest.js';
 import { isFile } from './texts.js';
-import type { ByteSource } from './zip-directory.js';
 
 /**
  * A bundle whose every file was checked against the manifest: nothing is missing, changed or added. Its keys
@@ -28,6 +29,8 @@ export class Bundle implements Shelf {
     source: ByteSource,
     /** Its name in messages. */
     readonly shown: string,
+    /** Opens the same bytes again. */
+    readonly again: () => ByteSource,
   ) {
     const archive = new Archive(source, shown, SMALL_ARCHIVE);
     if (!archive.has(MANIFEST))
@@ -70,6 +73,20 @@ export class Bundle implements Shelf {
     return this.#texts.get(inner);
   }
 
+  /** The bytes of a figure of it, read anew. Throws a Failure when they are not there, or others than they were. */
+  figure(inner: string): Uint8Array {
+    const source = this.again();
+    try {
+      const bytes = new Archive(source, this.shown, SMALL_ARCHIVE).read(inner);
+      const listed = this.manifest.files.find((f) => f.name === inner);
+      if (listed?.sha256 !== sha256(bytes))
+        throw this.#refused(`${quoted(inner)} was changed after the bundle was made`);
+      return bytes;
+    } finally {
+      source.close();
+    }
+  }
+
   key(reference: string, fromFile: string): Found {
     if (reference.includes('/') || reference.endsWith('.yaml')) return this.terms(reference, fromFile);
     const [name, ...others] = this.#ids.get(reference) ?? [];
@@ -106,9 +123,10 @@ export class Bundle implements Shelf {
 
 /** Opens the bundle in a file. Throws a Failure that says what is wrong with it. */
 export function openBundle(path: string, shown: string): Bundle {
-  const source = fileSource(path, shown);
+  const open = () => fileSource(path, shown);
+  const source = open();
   try {
-    return new Bundle(source, shown);
+    return new Bundle(source, shown, open);
   } finally {
     source.close();
   }
@@ -127,5 +145,6 @@ export function bundleAt(path: string, shown: string): Bundle | undefined {
 
 /** Opens a bundle that is in memory. */
 export function bundleIn(bytes: Uint8Array, shown: string): Bundle {
-  return new Bundle(bytesSource(bytes), shown);
+  const open = () => bytesSource(bytes);
+  return new Bundle(open(), shown, open);
 }

@@ -1,9 +1,9 @@
 import { readFileSync, realpathSync, statSync } from 'node:fs';
 import { isAbsolute, join, relative, sep } from 'node:path';
+import { inMegabytes } from '../archive/directory.js';
 import { whyNot } from '../diagnostic/system-error.js';
 import { noteRead } from './run-files.js';
 import { isFile } from './texts.js';
-import { inMegabytes } from './zip-directory.js';
 
 /** The bytes of a file, or why it could not be read. */
 type ReferencedFile =

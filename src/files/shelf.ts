@@ -11,7 +11,7 @@ import { listed } from '../text/words.js';
 import type { Bundle } from './bundle.js';
 import { isFolder } from './key-files.js';
 import { filesEnding, keyIdsIn } from './key-id.js';
-import { LARGEST_FIGURE, whyNotReferenced } from './referenced-file.js';
+import { LARGEST_FIGURE, readReferencedFile, whyNotReferenced } from './referenced-file.js';
 import { isFile, noFile, readText, statOf } from './texts.js';
 import { isArchiveFile } from './zip-start.js';
 
@@ -20,6 +20,11 @@ import { isArchiveFile } from './zip-start.js';
  * exist.
  */
 type LookedUp = Extract<Found, { ok: true }> | (Extract<Found, { ok: false }> & { readonly there: boolean });
+
+/** The bytes of a figure, or why it cannot be used. */
+type FigureBytes =
+  | { readonly ok: true; readonly bytes: Uint8Array }
+  | { readonly ok: false; readonly problem: string };
 
 /**
  * Keys and terms on the disk. A chained key is looked up by id or relative path in the folder of the key that names it,
@@ -93,6 +98,17 @@ export class FolderShelf implements Shelf {
       return whyNotReferenced(dirname(resolve(this.#cwd, fromFile)), name, LARGEST_FIGURE);
     const inner = posix.join(posix.dirname(fromFile.slice(bundle.shown.length + 1)), name);
     return bundle.manifest.files.some((f) => f.name === inner) ? undefined : 'the bundle does not hold it';
+  }
+
+  /** The bytes of a figure that a file names, beside that file or in its bundle, or why it cannot be used. */
+  figure(fromFile: string, name: string): FigureBytes {
+    const bundle = this.bundleOf(fromFile);
+    if (bundle === undefined)
+      return readReferencedFile(dirname(resolve(this.#cwd, fromFile)), name, LARGEST_FIGURE);
+    const problem = this.lacking(fromFile, name);
+    if (problem !== undefined) return { ok: false, problem };
+    const inner = posix.join(posix.dirname(fromFile.slice(bundle.shown.length + 1)), name);
+    return { ok: true, bytes: bundle.figure(inner) };
   }
 
   /**

@@ -1,15 +1,16 @@
-/** A table of finds, wherever it comes from: text as it comes in, or an archive of several files. */
+/** A table of finds, wherever it comes from: text as it comes in, an archive of several files, or one of records. */
 import { createReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { TextDecoder } from 'node:util';
+import type { Archive } from '../archive/archive.js';
+import type { ByteSource } from '../archive/directory.js';
 import { Failure } from '../diagnostic/failure.js';
+import { utf8Text } from '../diagnostic/utf8.js';
 import type { ArchiveTexts } from '../tables/dwc/data-rows.js';
 import { harmless, quoted } from '../text/harmless.js';
-import type { Archive } from './archive.js';
 import { filePieces, streamBytes, textOf } from './pieces.js';
 import { noteRead } from './run-files.js';
 import { statOf } from './texts.js';
-import type { ByteSource } from './zip-directory.js';
 import { fileStart, isArchive, isArchiveFile } from './zip-start.js';
 
 /** A table as it was found. */
@@ -20,10 +21,19 @@ export type TableSource =
       /** What it is written in where that is not UTF-8. */
       readonly encoding: string | undefined;
     }
-  | { readonly kind: 'archive'; readonly texts: ArchiveTexts; close(): void };
+  | { readonly kind: 'archive'; readonly texts: ArchiveTexts; close(): void }
+  | { readonly kind: 'finds'; readonly records: readonly RecordInArchive[]; close(): void };
 
-/** What a table must be; without it, its first bytes tell. */
-type TableKind = TableSource['kind'] | undefined;
+/** A record in an archive of finds. */
+interface RecordInArchive {
+  /** Its name in messages. */
+  readonly file: string;
+  /** Throws a Failure when it cannot be read. */
+  text(): string;
+}
+
+/** What a table must be; without it, its first bytes tell. Which archive it is, its files tell. */
+type TableKind = 'text' | 'archive' | undefined;
 
 /** An archive that comes as a stream is held in memory, up to this. */
 const MOST_STREAMED = 512 * 1024 * 1024;
@@ -37,7 +47,7 @@ export async function fileTable(path: string, shown: string, kind: TableKind): P
     return streamTable(createReadStream(path), shown, kind);
   // What reads archives is loaded only for them.
   if (found?.isFile() === true && (kind === 'archive' || (kind === undefined && isArchiveFile(path)))) {
-    const { fileSource } = await import('./archive.js');
+    const { fileSource } = await import('./file-source.js');
     return archiveTable(fileSource(path, shown), shown);
   }
   const encoding = found?.isFile() === true ? wideEncoding(fileStart(path, 4)) : undefined;
@@ -69,7 +79,7 @@ export async function streamTable(stream: Readable, shown: string, kind: TableKi
         throw new Failure(`${harmless(shown)} cannot be read: an archive is larger than 512 MB`, {
           hint: 'give it as a file',
         });
-    const { bytesSource } = await import('./archive.js');
+    const { bytesSource } = await import('../archive/archive.js');
     return archiveTable(bytesSource(Buffer.concat(first)), shown);
   }
   const encoding = wideEncoding(Buffer.concat(first).subarray(0, 4));
@@ -111,9 +121,16 @@ async function* rest(
 
 async function archiveTable(source: ByteSource, shown: string): Promise<TableSource> {
   try {
-    const { Archive, LARGE_ARCHIVE } = await import('./archive.js');
+    const { Archive, LARGE_ARCHIVE } = await import('../archive/archive.js');
     const archive = new Archive(source, shown, LARGE_ARCHIVE);
-    return { kind: 'archive', texts: textsOf(archive), close: () => archive.close() };
+    const close = () => archive.close();
+    const { findsIn, holdsFinds } = await import('../record/finds-archive.js');
+    if (!holdsFinds(archive.names)) return { kind: 'archive', texts: textsOf(archive), close };
+    const records = findsIn(archive).map(({ name, record }): RecordInArchive => {
+      const file = `${shown}/${name}`;
+      return { file, text: () => utf8Text(record(), file) };
+    });
+    return { kind: 'finds', records, close };
   } catch (error) {
     source.close();
     throw error;

@@ -1,9 +1,10 @@
 /** The parts of a Word document (Office Open XML) that hold its words. */
 import { closeSync, openSync, readSync } from 'node:fs';
 import { TextDecoder } from 'node:util';
+import { Archive } from '../archive/archive.js';
 import { Failure } from '../diagnostic/failure.js';
 import { harmless } from '../text/harmless.js';
-import { Archive, fileSource } from './archive.js';
+import { fileSource } from './file-source.js';
 
 /** XML texts, as the document has them. */
 export interface WordDocument {

@@ -1,4 +1,5 @@
 import { resolve } from 'node:path';
+import { Failure } from '../diagnostic/failure.js';
 import type { Finding, Place } from '../diagnostic/finding.js';
 import { UsageError } from '../diagnostic/usage-error.js';
 import { fileTable, streamTable, type TableSource } from '../files/table-source.js';
@@ -170,6 +171,21 @@ async function* readPieces(
     }
     return;
   }
+  if (source.kind === 'finds') {
+    try {
+      for (const record of source.records) {
+        if (world.signal.aborted) return;
+        yield recordParts(record, options, said);
+      }
+      yield parts(
+        options.map(() => ({ findings: [], stopped: false })),
+        [],
+      ).map(last);
+    } finally {
+      source.close();
+    }
+    return;
+  }
   const open = (start: string): TableReader[] => {
     const format = (from === 'dwc' ? undefined : from) ?? formatOf(name, start);
     return options.map((o) => openFinds(format, start, o));
@@ -196,6 +212,34 @@ async function* readPieces(
   yield parts(readers, end).map(last);
 }
 
+/** A record of an archive, as each key reads it; one that cannot be read does not hide the others. */
+function recordParts(
+  { file, text }: { readonly file: string; text(): string },
+  options: readonly ReadOptions[],
+  said: RecordNotes,
+): TablePart[] {
+  const base = { file, entries: [], notes: [], others: [] };
+  let whole: string;
+  try {
+    whole = text();
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    const finding: Finding = {
+      rule: 'record-whole',
+      level: 'error',
+      message: error.message,
+      place: topOf(file),
+    };
+    return options.map(() => ({ ...base, findings: [finding], stopped: true }));
+  }
+  return options.map((o) => {
+    const reader = openFinds('record', whole, { ...o, file });
+    const entries = [...reader.read(whole), ...reader.end()];
+    said.add(file, reader.notes ?? []);
+    return { ...base, entries, findings: reader.findings, stopped: reader.stopped };
+  });
+}
+
 function topOf(file: string): Place {
   const start = { line: 1, column: 1, offset: 0 };
   return { file, path: [], start, end: start };
@@ -217,7 +261,7 @@ export function tellNotes(notes: readonly Finding[], world: World): void {
 
 function sourceOf(name: string, from: GivenFormat | undefined, world: World): Promise<TableSource> {
   const named = /\.zip$/i.test(name) ? 'archive' : undefined;
-  const kind = from === undefined ? named : from === 'dwc' ? 'archive' : 'text';
+  const kind = from === undefined || from === 'record' ? named : from === 'dwc' ? 'archive' : 'text';
   return name === '-'
     ? streamTable(world.stdin, 'the standard input', kind)
     : fileTable(resolve(world.cwd, name), name, kind);

@@ -53,7 +53,7 @@ interface ChainOptions {
 }
 
 /** Reads the text of a key file of that name. */
-type KeyReader = (text: string, file: string) => LoadedKey;
+export type KeyReader = (text: string, file: string) => LoadedKey;
 
 /** A reader that reads each key and each terms file once, as long as its text stays the same. */
 export function keyReader(shelf: Shelf, words: AuthorsWords = 'quoted'): KeyReader {
@@ -79,7 +79,17 @@ export function loadChain(
   shelf: Shelf,
   { words, read = keyReader(shelf, words), tolerate = () => false }: ChainOptions = {},
 ): LoadedChain {
-  const first = read(text, file);
+  return joinedChain(read(text, file), file, shelf, read, tolerate);
+}
+
+/** The same from a key that was read already; no text is parsed here but by the reader. */
+export function joinedChain(
+  first: LoadedKey,
+  file: string,
+  shelf: Shelf,
+  read: KeyReader,
+  tolerate: (finding: Finding) => boolean = () => false,
+): LoadedChain {
   const loaded = [first];
   const findings: Finding[] = [...first.findings];
   const byFile = new Map<string, LoadedKey>([[file, first]]);

@@ -112,22 +112,50 @@ export interface CoupletInWords {
   readonly mark: string;
 }
 
-const KNOWN = new WeakMap<Chain, readonly CoupletInWords[]>();
+/** The couplets of a chain in words, each worked out when it is first asked for. */
+class ChainInWords {
+  readonly #numbers: ReadonlyMap<string, number>;
+  readonly #known = new Map<number, CoupletInWords>();
+
+  constructor(readonly chain: Chain) {
+    this.#numbers = new Map(chain.nodes.map((_, i) => [nodeName(chain, i), i]));
+  }
+
+  named(name: string): CoupletInWords | undefined {
+    const number = this.#numbers.get(name);
+    return number === undefined ? undefined : this.#at(number, name);
+  }
+
+  all(): readonly CoupletInWords[] {
+    return [...this.#numbers].map(([name, number]) => this.#at(number, name));
+  }
+
+  #at(number: number, name: string): CoupletInWords {
+    let known = this.#known.get(number);
+    if (known === undefined) {
+      const { couplet } = this.chain.nodes[number] as Chain['nodes'][number];
+      const words = coupletWords(couplet, this.chain.characters);
+      known = { name, words, mark: coupletMark(words) };
+      this.#known.set(number, known);
+    }
+    return known;
+  }
+}
+
+const KNOWN = new WeakMap<Chain, ChainInWords>();
+
+function inWords(chain: Chain): ChainInWords {
+  const known = KNOWN.get(chain) ?? new ChainInWords(chain);
+  KNOWN.set(chain, known);
+  return known;
+}
 
 /** Every couplet of a chain with its words, in the order of the chain; worked out once for a chain. */
 export function coupletsInWords(chain: Chain): readonly CoupletInWords[] {
-  let known = KNOWN.get(chain);
-  if (known === undefined) {
-    known = chain.nodes.map(({ couplet }, i) => {
-      const words = coupletWords(couplet, chain.characters);
-      return { name: nodeName(chain, i), words, mark: coupletMark(words) };
-    });
-    KNOWN.set(chain, known);
-  }
-  return known;
+  return inWords(chain).all();
 }
 
 /** The couplet of that name. */
 export function coupletInWords(chain: Chain, name: string): CoupletInWords | undefined {
-  return coupletsInWords(chain).find((c) => c.name === name);
+  return inWords(chain).named(name);
 }

@@ -1,8 +1,7 @@
 import type { Chain } from '../key/chain.js';
-import { writtenValue } from '../tables/written-value.js';
 import type { Choice, Collection, Observation, Photograph } from '../traits/collection.js';
 import { carryAnswer, type RecordedLead, recordedLead } from './carry.js';
-import { type RecordedTrait, readFrom, readTrait, wordsOf } from './trait.js';
+import { type RecordedTrait, readFrom, readTrait, recordTrait } from './trait.js';
 
 /** A find as a record keeps it. */
 export interface RecordedFind {
@@ -35,18 +34,7 @@ export const DETAILS = ['date', 'place', 'region', 'by', 'habitat', 'note'] as c
 
 /** Records a find, in the words of the key that it is determined with. */
 export function recordFind(collection: Collection, chain: Chain): RecordedFind {
-  const evidence = collection.observations.flatMap((o): RecordedTrait[] => {
-    const character = chain.characters.get(o.character);
-    if (character === undefined) return [];
-    return [
-      {
-        character: o.character,
-        shows: writtenValue(character, o.value),
-        ...wordsOf(character, o.value, chain),
-        ...readFrom(o),
-      },
-    ];
-  });
+  const evidence = collection.observations.flatMap((o) => recordTrait(o, chain) ?? []);
   const leads = collection.choices.flatMap((c): RecordedLead[] => {
     const lead = recordedLead(chain, c.couplet, c.letter);
     return lead === undefined

@@ -19,8 +19,21 @@ export interface KeyMark {
   readonly hash: string;
 }
 
-/** The mark of a key with all keys that it continues in. */
+const KNOWN = new WeakMap<Chain, KeyMark>();
+
+/** Says what the mark of a chain is, where its keys came without their texts. */
+export function setKeyMark(chain: Chain, mark: KeyMark): void {
+  KNOWN.set(chain, mark);
+}
+
+/** The mark of a key with all keys that it continues in; worked out once for a chain. */
 export function keyMark(chain: Chain): KeyMark {
+  const known = KNOWN.get(chain) ?? markOf(chain);
+  KNOWN.set(chain, known);
+  return known;
+}
+
+function markOf(chain: Chain): KeyMark {
   const hash = createHash('sha256');
   for (const key of chain.keys) hash.update(`${key.id}\0${key.yaml.lines.text}\0`);
   // Characters may stand in shared terms, whose text the keys do not carry.

@@ -6,13 +6,15 @@ import { type VisitedCouplet, visitedCouplets } from '../engine/visited-couplets
 import type { Taxon } from '../key/key.js';
 import { defined, filled } from '../text/optional.js';
 import { characterName } from '../traits/character.js';
-import type { Collection } from '../traits/collection.js';
+import type { Collection, Observation, Photograph } from '../traits/collection.js';
+import type { Value } from '../traits/value.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import { recordedLead } from './carry.js';
 import { coupletInWords } from './couplet-words.js';
 import type { DETAILS, RecordedFind } from './find.js';
 import { type KeyMark, keyMark } from './key-mark.js';
 import { traitsOfLead } from './lead-traits.js';
+import { type RecordedTrait, recordTrait } from './trait.js';
 import type {
   RecordedDetermination,
   RecordedFurther,
@@ -90,6 +92,11 @@ export class Keying {
     this.#readFrom = readFrom(this.#answers.at(-1));
   }
 
+  /** What was seen on the find, in words, apart from what its answers say. */
+  get seen(): readonly RecordedTrait[] {
+    return this.#find.evidence ?? [];
+  }
+
   /** The find, as it is known before the first answer. */
   get collection(): Collection {
     return this.#collection;
@@ -99,6 +106,53 @@ export class Keying {
   describe(details: FindDetails): void {
     this.#find = { ...this.#find, ...details };
     this.#collection = { ...this.#collection, ...details };
+    this.#changed();
+  }
+
+  /**
+   * Adds what was seen of a character on the specimen and at the age that things are read from now; what was seen of it there
+   * before is replaced. undefined = looked, can't tell; nothing to be seen at all = `forget`.
+   */
+  observe(character: string, value: Value | undefined): void {
+    const observation: Observation = { character, value, ...this.#readFrom };
+    const trait = recordTrait(observation, this.key.chain);
+    if (trait === undefined) return;
+    this.forget(observation);
+    const { observations } = this.#collection;
+    this.#collection = { ...this.#collection, observations: [...observations, observation] };
+    this.#find = { ...this.#find, evidence: [...(this.#find.evidence ?? []), trait] };
+    this.#changed();
+  }
+
+  /** Takes away what was seen of a character on that specimen at that age. */
+  forget(seen: Pick<Observation, 'character' | 'specimen' | 'stage'>): void {
+    const others = (o: typeof seen) =>
+      o.character !== seen.character || o.specimen !== seen.specimen || o.stage !== seen.stage;
+    const { evidence = [], ...find } = this.#find;
+    this.#find = { ...find, ...filled({ evidence: evidence.filter(others) }) };
+    const { observations } = this.#collection;
+    this.#collection = { ...this.#collection, observations: observations.filter(others) };
+    this.#changed();
+  }
+
+  /** Adds a photograph of the find; one of the same file and specimen is replaced, since what is known of it may change. */
+  photograph(photograph: Photograph): void {
+    const { file, specimen } = photograph;
+    const others = (this.#find.photographs ?? []).filter((p) => p.file !== file || p.specimen !== specimen);
+    this.#keepPhotographs([...others, photograph]);
+  }
+
+  /** Takes away every photograph of that file. */
+  withoutPhotograph(file: string): void {
+    this.#keepPhotographs((this.#find.photographs ?? []).filter((p) => p.file !== file));
+  }
+
+  #keepPhotographs(all: readonly Photograph[]): void {
+    const { photographs: _, ...find } = this.#find;
+    const { photographs: __, ...collection } = this.#collection;
+    const photographs = filled({ photographs: all });
+    this.#find = { ...find, ...photographs };
+    this.#collection = { ...collection, ...photographs };
     this.#changed();
   }
 
@@ -145,6 +199,15 @@ export class Keying {
   back(): RecordedAnswer | undefined {
     const answer = this.#answers.pop();
     if (answer !== undefined) this.#changed();
+    return answer;
+  }
+
+  /** Takes the answer to one couplet back; the others stay. undefined when it has none. */
+  takeBack(couplet: string): RecordedAnswer | undefined {
+    const at = this.#answers.findLastIndex((a) => a.couplet === couplet);
+    if (at < 0) return undefined;
+    const [answer] = this.#answers.splice(at, 1);
+    this.#changed();
     return answer;
   }
 
@@ -201,6 +264,11 @@ export class Keying {
     return this.#answers.filter((a) => this.#doubts.has(a.couplet));
   }
 
+  /** Every couplet that the find comes to. */
+  visited(): VisitedCouplet[] {
+    return visitedCouplets(this.key, this.collection, this.#plain());
+  }
+
   /** Ends the keying with what is possible now. */
   finish(): Determination {
     const found = conclude(this.key, this.collection, this.#plain());
@@ -225,7 +293,7 @@ export class Keying {
       })),
       ...filled({ further: further.map(furtherRecord), near, open }),
       ...filled({ warnings: warnings.map((w) => w.message) }),
-      way: visitedCouplets(this.key, this.collection, this.#plain())
+      way: this.visited()
         .slice(0, MOST_STEPS)
         .map((step) => this.#stepRecord(step)),
     };

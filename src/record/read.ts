@@ -47,9 +47,27 @@ export type ReadRecord =
       readonly findings: readonly Finding[];
     };
 
+/** How a record is read: what parses its text, and what finds whether all of it is as records are. */
+export interface RecordReader {
+  readonly parse: (text: string, file: string) => YamlText;
+  /** Reports what is not as a record has it; `record` is what would be taken of it. */
+  readonly check: (yaml: YamlText, report: Reporter, record: FindRecord) => void;
+}
+
+/** Reads any YAML, and checks it against the schema. */
+const BY_SCHEMA: RecordReader = {
+  parse: readYaml,
+  check: (yaml, report) => checkShape(yaml, validateRecord, 'record', report),
+};
+
 /** Reads a record. Never throws for what the text contains, and never takes half a record for a whole one. */
 export function readRecord(text: string, file: string): ReadRecord {
-  const yaml = readYaml(text, file);
+  return recordIn(text, file, BY_SCHEMA);
+}
+
+/** The same with another reader. */
+export function recordIn(text: string, file: string, reader: RecordReader): ReadRecord {
+  const yaml = reader.parse(text, file);
   const looksOurs = /^keywright-record:/m.test(text);
   const first = yaml.findings[0];
   if (first !== undefined || yaml.data === undefined) {
@@ -76,15 +94,15 @@ export function readRecord(text: string, file: string): ReadRecord {
     );
   }
   const report = new Reporter(yaml);
-  checkShape(yaml, validateRecord, 'record', report);
+  const record = recordOf(data);
+  reader.check(yaml, report, record);
   checkResults(data, report);
   if (report.findings.length > 0) return damaged(...report.findings);
-  const record = recordOf(data);
   return {
     ok: true,
     record,
     place: (path) => yaml.place(path),
-    frame: (which) => frameOf(yaml, text, end, record, which),
+    frame: (which) => frameOf(yaml, text, end, record, which, reader),
   };
 }
 
@@ -151,6 +169,7 @@ function frameOf(
   end: number,
   { collection, determinations }: FindRecord,
   which: 'further' | 'last',
+  reader: RecordReader,
 ): RecordFrame {
   const { lines } = yaml;
   // Places do not count a byte order mark.
@@ -162,7 +181,8 @@ function frameOf(
   }
   const frame = { before: text.slice(0, at + skipped), after: text.slice(end + skipped), collection };
   const kept = which === 'last' ? determinations.slice(0, -1) : determinations;
-  const probe = readRecord(writeRecord(frame, determinations[determinations.length - 1] as never), yaml.file);
+  const added = writeRecord(frame, determinations[determinations.length - 1] as never);
+  const probe = recordIn(added, yaml.file, reader);
   const same = probe.ok && JSON.stringify(probe.record.determinations.slice(0, -1)) === JSON.stringify(kept);
   if (!same)
     throw new RangeError(
@@ -184,7 +204,13 @@ function detailsOf(data: DataMap): Partial<RecordedFind> {
   const photographs = asList(data.photographs).map((item): Photograph => {
     const file = asText(item);
     const own = asMap(item);
-    return file === undefined ? { file: asText(own.file) ?? '', ...optional(own, 'specimen') } : { file };
+    if (file !== undefined) return { file };
+    const known = {
+      ...optional(own, 'specimen'),
+      ...optional(own, 'caption'),
+      ...optional(own, 'date'),
+    };
+    return { file: asText(own.file) ?? '', ...known };
   });
   return {
     ...Object.fromEntries(DETAILS.flatMap((p) => (asText(data[p]) === undefined ? [] : [[p, data[p]]]))),

@@ -41,6 +41,18 @@ export function readFrom({
   };
 }
 
+/** Records an observation in the words of a chain; undefined where that has no such character. */
+export function recordTrait(observation: Observation, chain: Chain): RecordedTrait | undefined {
+  const character = chain.characters.get(observation.character);
+  if (character === undefined) return undefined;
+  return {
+    character: observation.character,
+    shows: writtenValue(character, observation.value),
+    ...wordsOf(character, observation.value, chain),
+    ...readFrom(observation),
+  };
+}
+
 /** What a value of a character means, and where it can be shown. */
 export function wordsOf(
   character: Character,

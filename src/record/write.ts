@@ -1,8 +1,10 @@
-import { Document, isMap, isScalar, isSeq, visit } from 'yaml';
 import type { ConcernLevel } from '../key/key.js';
+import { defined } from '../text/optional.js';
+import type { Photograph } from '../traits/collection.js';
 import type { DroppedAnswer, RecordedAnswer } from './answers.js';
 import { DETAILS, type RecordedFind } from './find.js';
 import type { KeyMark } from './key-mark.js';
+import { type InOneLine, yamlText } from './yaml-text.js';
 
 /** The version of the record format that is written; others are refused. */
 export const RECORD_FORMAT = '1';
@@ -172,16 +174,34 @@ export interface RecordFrame {
 
 /** The frame of a record that holds no determination yet. */
 export function newFrame(find: RecordedFind): RecordFrame {
-  const { evidence: _, leads: __, stages: ___, ...collection } = find;
-  const top = { ...collection, ...photographData(collection) };
-  const head = yamlText({ 'keywright-record': Number(RECORD_FORMAT), collection: top });
+  const collection = detailsOfFind(find);
+  const head = yamlText(headData(collection), IN_RECORDS);
   return { before: `${head}determinations:\n`, after: `${RECORD_END}\n`, collection };
+}
+
+/** A whole record as it stands in its file, as plain data. */
+export function recordData({ collection, determinations }: FindRecord): object {
+  return {
+    ...headData(collection),
+    determinations: determinations.map((d) => determinationData(d, collection)),
+  };
+}
+
+function detailsOfFind({ evidence: _, leads: __, stages: ___, ...details }: RecordedFind): RecordedFind {
+  return details;
+}
+
+function headData(collection: RecordedFind): object {
+  return {
+    'keywright-record': Number(RECORD_FORMAT),
+    collection: { ...collection, ...photographData(collection) },
+  };
 }
 
 /** The whole text of a record: what its frame holds, letter for letter, and one determination. */
 export function writeRecord(frame: RecordFrame, determination: RecordedDetermination): string {
   // Split at line feeds only: other line separators may stand within a text.
-  const lines = yamlText([determinationData(determination, frame.collection)]).split('\n');
+  const lines = yamlText([determinationData(determination, frame.collection)], IN_RECORDS).split('\n');
   const item = lines.map((line) => (line === '' ? line : `  ${line}`)).join('\n');
   return frame.before + item + frame.after;
 }
@@ -219,10 +239,15 @@ function determinationData(d: RecordedDetermination, top: RecordedFind): object 
   });
 }
 
-/** A photograph of the whole find is its file name alone. */
+/** A photograph of which nothing else is known is its file name alone. */
 function photographData({ photographs }: RecordedFind): { readonly photographs?: readonly unknown[] } {
   if (photographs === undefined) return {};
-  return { photographs: photographs.map((p) => (p.specimen === undefined ? p.file : p)) };
+  return { photographs: photographs.map((p) => photographItem(p)) };
+}
+
+function photographItem({ file, specimen, caption, date }: Photograph): string | object {
+  const known = defined({ specimen, caption, date });
+  return Object.keys(known).length === 0 ? file : { file, ...known };
 }
 
 function answerData<T extends { readonly says: readonly string[] }>({ says, ...rest }: T): object {
@@ -260,17 +285,8 @@ const IN_ONE_LINE = new Set([
 const ITEMS_IN_ONE_LINE = new Set(['beside', 'going', 'shows', 'photographs']);
 const LONGEST_ITEM = 80;
 
-function yamlText(data: object): string {
-  const document = new Document(data, { aliasDuplicateObjects: false });
-  visit(document, {
-    Pair: (_, { key, value }) => {
-      if (!isScalar(key)) return;
-      const name = String(key.value);
-      if (IN_ONE_LINE.has(name) && (isSeq(value) || isMap(value))) value.flow = true;
-      if (ITEMS_IN_ONE_LINE.has(name) && isSeq(value))
-        for (const item of value.items)
-          if (isMap(item) && JSON.stringify(item.toJSON()).length <= LONGEST_ITEM) item.flow = true;
-    },
-  });
-  return document.toString({ lineWidth: 100, flowCollectionPadding: false });
-}
+const IN_RECORDS: InOneLine = {
+  whole: (property) => IN_ONE_LINE.has(property),
+  item: (property, item) =>
+    ITEMS_IN_ONE_LINE.has(property) && !Array.isArray(item) && JSON.stringify(item).length <= LONGEST_ITEM,
+};

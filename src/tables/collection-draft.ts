@@ -64,9 +64,14 @@ export class CollectionDraft {
 
   /** Adds photographs by their file names, of one specimen or of the whole find. */
   addPhotographs(files: readonly string[], specimen?: string): void {
-    for (const file of files)
-      if (!this.#photographs.some((p) => p.file === file && p.specimen === specimen))
-        this.#photographs = [...this.#photographs, { file, ...defined({ specimen }) }];
+    for (const file of files) this.addPhotograph({ file, ...defined({ specimen }) });
+  }
+
+  /** Adds a photograph; a file is one photograph of a specimen, however often it is named. */
+  addPhotograph(photograph: Photograph): void {
+    const { file, specimen } = photograph;
+    if (!this.#photographs.some((p) => p.file === file && p.specimen === specimen))
+      this.#photographs = [...this.#photographs, photograph];
   }
 
   /** Keeps what stands in a column that means nothing to the key; what several rows say is joined. */

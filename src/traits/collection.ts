@@ -25,12 +25,16 @@ export interface Choice {
   readonly stage?: string;
 }
 
-/** A photograph of a find: only its file name is kept. */
+/** A photograph of a find: its file stands beside, never within, what names it. */
 export interface Photograph {
   /** As the person wrote it. */
   readonly file: string;
   /** The specimen that it shows; absent where it shows the whole find. */
   readonly specimen?: string;
+  /** What is to be seen on it, in words; absent where not told. */
+  readonly caption?: string;
+  /** When it was taken; absent where not told. */
+  readonly date?: string;
 }
 
 /** Specimens of (it is hoped) one taxon from one place and date, and what was seen on them. */

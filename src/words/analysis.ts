@@ -14,7 +14,7 @@ import { concernWords } from './cautions.js';
 import { coupletName } from './couplet.js';
 
 /** A part of a report: a heading and what stands under it, a paragraph each. */
-interface Section {
+export interface Section {
   readonly heading: string;
   readonly items: readonly string[];
 }

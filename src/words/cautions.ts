@@ -136,13 +136,16 @@ export function cautions(centre: string | undefined): readonly string[] {
     centre === undefined || centre.trim() === ''
       ? 'Find out its number before you need it (put it into KEYWRIGHT_POISON_CENTRE to see it here).'
       : `Poison centre: ${harmless(centre.trim())}.`;
-  return [
-    'No key, program, picture or single book can clear a find for eating. Any doubt means: leave it.',
-    'No home test (silver, peeling, marks of slugs or insects, colour when cut) tells harmful from harmless.',
-    'Show the whole find, base and all, every piece of it, to someone who knows the group well. Keep kinds apart.',
-    `After eating, if anyone feels unwell or is in doubt: call the poison centre or the emergency number at once, without waiting for signs, and keep what is left of the meal and the find. ${number}`,
-  ];
+  return CAUTIONS.map((text, i) => (i === CAUTIONS.length - 1 ? `${text} ${number}` : text));
 }
+
+/** The same without a number, the last being whom to call. */
+export const CAUTIONS: readonly string[] = [
+  'No key, program, picture or single book can clear a find for eating. Any doubt means: leave it.',
+  'No home test (silver, peeling, marks of slugs or insects, colour when cut) tells harmful from harmless.',
+  'Show the whole find, base and all, every piece of it, to someone who knows the group well. Keep kinds apart.',
+  'After eating, if anyone feels unwell or is in doubt: call the poison centre or the emergency number at once, without waiting for signs, and keep what is left of the meal and the find.',
+];
 
 /**
  * The same in two lines, for every time a result is shown: what no result can say, and whom to call. In full they stand

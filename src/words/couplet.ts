@@ -134,27 +134,26 @@ export function decidedText(decided: DecidedCouplet, within: string, key: Compil
 }
 
 /** How many taxa are still possible, and the worst concern among them, on one line of that width. */
-export function statusText({ possible: found, further, worst }: SessionState, width: number): string {
+export function statusText(state: SessionState, width: number): string {
+  return firstFitting(statusTexts(state), width);
+}
+
+/** The same in several lengths, the longest first. */
+export function statusTexts({ possible: found, further, worst }: SessionState): readonly string[] {
   if (worst === undefined)
-    return firstFitting(
-      [
-        'Nothing in this key is possible any more: look again at your answers.',
-        'Nothing is possible any more.',
-      ],
-      width,
-    );
+    return [
+      'Nothing in this key is possible any more: look again at your answers.',
+      'Nothing is possible any more.',
+    ];
   const possible = [...found, ...further.map((f) => f.taxon)];
   const harm = concernBriefly(worst);
   const [first] = possible;
   if (possible.length === 1)
-    return firstFitting(
-      [`1 possible: ${harmless(first?.name ?? '')}: ${harm}`, `1 possible: ${harm}`],
-      width,
-    );
+    return [`1 possible: ${harmless(first?.name ?? '')}: ${harm}`, `1 possible: ${harm}`];
   const all = `${possible.length} possible; worst: ${harm}`;
   const atWorst =
     further.length === 0 ? [] : [`${possible.length} possible${onlyAtWorst(further)}; worst: ${harm}`];
-  if (worst === 'unknown' || worst === 'none-recorded') return firstFitting([...atWorst, all], width);
+  if (worst === 'unknown' || worst === 'none-recorded') return [...atWorst, all];
   const worstOnes = possible.filter((t) => t.concern.level === worst);
   const named = ` (${harmless(listed(worstOnes.map((t) => t.name)))})`;
   const counted = ` (${worstOnes.length} of them)`;
@@ -162,7 +161,7 @@ export function statusText({ possible: found, further, worst }: SessionState, wi
     ...(worstOnes.length > 2 ? [] : [text + named]),
     text + counted,
   ]);
-  return firstFitting([...texts, all], width);
+  return [...texts, all];
 }
 
 /** How many of the taxa are possible only at worst, and by what. */

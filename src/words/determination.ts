@@ -7,8 +7,8 @@ import type { OpenCouplet } from '../engine/session.js';
 import { harmless } from '../text/harmless.js';
 import { count, listed } from '../text/words.js';
 import { wrapLines } from '../text/wrap.js';
-import { characterName } from '../traits/character.js';
-import { analysisSections } from './analysis.js';
+import { type Character, characterName } from '../traits/character.js';
+import { analysisSections, type Section } from './analysis.js';
 import { cautions, verdictText, whyBesides } from './cautions.js';
 import { coupletName, type LineStyle } from './couplet.js';
 import { shortPath } from './paths.js';
@@ -91,12 +91,19 @@ function againWords(key: CompiledKey, recheck: readonly string[], reconsider: re
 
 /** What to look at, a line each: what can be seen now first. */
 export function lookTexts(looks: readonly NextCharacter[], couplets: readonly string[]): string[] {
-  const parting = looks.filter((l) => l.pairs > 0);
-  const shown = (parting.length > 0 ? parting : looks.slice(0, 2)).slice(0, MOST_LOOKS);
   return [
-    ...shown.map(lookText),
+    ...looksInWords(looks).map((look) => look.text),
     ...couplets.slice(0, 2).map((couplet) => `couplet ${coupletName(couplet)}, by eye`),
   ];
+}
+
+/** The characters most worth looking at, in the order given, with when, how and what they may show. */
+export function looksInWords(
+  looks: readonly NextCharacter[],
+): { readonly character: Character; readonly text: string }[] {
+  const parting = looks.filter((l) => l.pairs > 0);
+  const shown = (parting.length > 0 ? parting : looks.slice(0, 2)).slice(0, MOST_LOOKS);
+  return shown.map((look) => ({ character: look.character, text: lookText(look) }));
 }
 
 function lookText({ character, when, fresh, seen, outcomes }: NextCharacter): string {
@@ -126,31 +133,41 @@ export function shortLines(
 /** All that is known of a determination, each thing once: the summary without its limits, then what it rests on. */
 export function fullLines(analysis: Analysis, setting: LineStyle, keying = NOTHING_SAID): string[] {
   const { width, paint } = setting;
-  const { found } = analysis;
-  const { key, candidates, qualifier } = found;
-  const section = (heading: string, lines: readonly string[]): string[] =>
-    lines.length === 0 ? [] : ['', ...wrapLines(paint.strong(heading), width), ...lines];
-  const item = (text: string): string[] => wrapLines(harmless(text), width, '  - ', '    ');
   const { looks: _, ...rest } = summaryOf(analysis, keying);
+  const qualifier = qualifierText(analysis.found.qualifier);
   return [
     ...summaryOfAll({ ...rest, looks: [] }, setting),
-    ...(qualifier === undefined
-      ? []
-      : wrapLines(`${qualifier}: ${QUALIFIERS[qualifier] ?? ''}`, width, '', '  ')),
-    ...section(
-      candidates.length === 1 ? 'The way to it' : 'The ways to them',
-      candidates.flatMap((c) => item(wayText(c, key))),
-    ),
-    ...section(
-      'Still open',
-      keying.open.flatMap((o) =>
-        item(
-          `couplet ${coupletName(o.couplet.name)}: ${listed(o.letters, 'or')} (${o.unsure ? 'you could not tell' : 'not asked'})`,
-        ),
-      ),
-    ),
-    ...analysisSections(analysis).flatMap((s) => section(s.heading, s.items.flatMap(item))),
+    ...(qualifier === undefined ? [] : wrapLines(qualifier, width, '', '  ')),
+    ...fullSections(analysis, keying).flatMap(({ heading, items }) => [
+      '',
+      ...wrapLines(paint.strong(heading), width),
+      ...items.flatMap((text) => wrapLines(harmless(text), width, '  - ', '    ')),
+    ]),
   ];
+}
+
+/** What a qualifier of a name means; undefined where there is none. */
+export function qualifierText(qualifier: string | undefined): string | undefined {
+  return qualifier === undefined ? undefined : `${qualifier}: ${QUALIFIERS[qualifier] ?? ''}`;
+}
+
+/** What a determination rests on besides its summary, part by part; parts that say nothing are left out. */
+export function fullSections(analysis: Analysis, keying = NOTHING_SAID): Section[] {
+  const { key, candidates } = analysis.found;
+  const own: Section[] = [
+    {
+      heading: candidates.length === 1 ? 'The way to it' : 'The ways to them',
+      items: candidates.map((c) => wayText(c, key)),
+    },
+    {
+      heading: 'Still open',
+      items: keying.open.map(
+        (o) =>
+          `couplet ${coupletName(o.couplet.name)}: ${listed(o.letters, 'or')} (${o.unsure ? 'you could not tell' : 'not asked'})`,
+      ),
+    },
+  ];
+  return [...own.filter((s) => s.items.length > 0), ...analysisSections(analysis)];
 }
 
 /** The cautions in full, as they stand below a full report. */

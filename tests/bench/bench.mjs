@@ -3,7 +3,7 @@
  *
  *   npm run bench                      everything (some minutes)
  *   npm run bench -- start identify    some of: start, load, identify, analyse, memory, lint,
- *                                      print, draft, import
+ *                                      print, draft, import, page (needs a Chromium)
  *
  * Every figure is the median of paired runs, one of each kind after the other, so that other work on the machine weighs
  * on both. The keys and tables are generated, the same ones each time.
@@ -27,7 +27,7 @@ const env = { ...process.env };
 // Reading certificates would be most of the start of every node.
 delete env.NODE_EXTRA_CA_CERTS;
 
-const sections = { start, load, identify, analyse, memory, lint, print, draft, import: importing };
+const sections = { start, load, identify, analyse, memory, lint, print, draft, import: importing, page };
 for (const name of wanted)
   if (!Object.hasOwn(sections, name)) {
     console.error(`there is no measurement ${name}; there are ${Object.keys(sections).join(', ')}`);
@@ -38,6 +38,11 @@ try {
     if (wanted.length === 0 || wanted.includes(name)) measure();
 } finally {
   rmSync(folder, { recursive: true, force: true });
+}
+
+/** How soon the page of a key answers on a slow device; it needs a browser, and so a process that can wait. */
+function page() {
+  spawnSync(process.execPath, [here('page.mjs')], { stdio: 'inherit' });
 }
 
 /** How long it takes to say the version and the help, beyond an empty node. */

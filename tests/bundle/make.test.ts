@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { existsSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync, symlinkSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { Ajv2020 } from 'ajv/dist/2020.js';
 import { describe, expect, it } from 'vitest';
@@ -27,14 +27,16 @@ describe('a bundle', () => {
     ]);
     expect([status, stderr]).toEqual([
       0,
-      `keywright: ${join(cwd, 'tufts.keywright.zip')} written: 2 keys, 1 file of terms, 1 licence text\n`,
+      `keywright: ${join(cwd, 'tufts.keywright.zip')} written: 2 keys, 1 file of terms, 8 figures, 1 licence text\n`,
     ]);
     const files = unzipped(readFileSync(join(cwd, 'tufts.keywright.zip')));
+    const figures = readdirSync(join(root, 'keys/figures')).map((name) => `figures/${name}`);
     expect(Object.keys(files)).toEqual([
       'manifest.json',
       'AUTHORS.txt',
       'LICENSES/CC-BY-4.0.txt',
       'README.txt',
+      ...figures,
       'tarn-fungi.terms.yaml',
       'tarn-rust-spored.key.yaml',
       'tarn-wood-tufts.key.yaml',

@@ -3,11 +3,11 @@ import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from 'node
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { writeArchive } from '../../src/archive/archive.js';
 import { programHelp } from '../../src/cli/help.js';
 import { COMMANDS } from '../../src/cli/table.js';
 import { SCRIPTS, SHELLS } from '../../src/commands/completion/shells.js';
 import { topics } from '../../src/commands/explain/topics/index.js';
-import { writeArchive } from '../../src/files/archive.js';
 import { rules } from '../../src/lint/rules/index.js';
 import { main } from '../../src/main.js';
 import { fakeWorld } from '../support/fake-world.js';

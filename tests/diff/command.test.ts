@@ -11,6 +11,7 @@ beforeEach(() => {
   mkdirSync(join(folder, 'keys'));
   for (const name of ['tarn-wood-tufts.key.yaml', 'tarn-rust-spored.key.yaml', 'tarn-fungi.terms.yaml'])
     cpSync(join('keys', name), join(folder, 'keys', name));
+  cpSync('keys/figures', join(folder, 'keys/figures'), { recursive: true });
   cpSync('examples/season-2026.yaml', join(folder, 'season.yaml'));
   cpSync('examples/season-2026.csv', join(folder, 'season.csv'));
 });

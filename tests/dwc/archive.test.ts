@@ -5,15 +5,10 @@ import { crc32 } from 'node:zlib';
 import fc from 'fast-check';
 import { zipSync } from 'fflate';
 import { describe, expect, it } from 'vitest';
+import { Archive, bytesSource, readArchive, SMALL_ARCHIVE, writeArchive } from '../../src/archive/archive.js';
+import { crc32 as sum } from '../../src/archive/crc32.js';
 import { Failure } from '../../src/diagnostic/failure.js';
-import {
-  Archive,
-  bytesSource,
-  fileSource,
-  readArchive,
-  SMALL_ARCHIVE,
-  writeArchive,
-} from '../../src/files/archive.js';
+import { fileSource } from '../../src/files/file-source.js';
 import { isArchive } from '../../src/files/zip-start.js';
 
 const text = (bytes: Uint8Array | undefined) => Buffer.from(bytes ?? []).toString('utf8');
@@ -38,6 +33,18 @@ function patched(bytes: Uint8Array, at: (all: Buffer) => number, ...to: number[]
 }
 const central = (offset: number) => (all: Buffer) => all.indexOf('PK\x01\x02', 0, 'latin1') + offset;
 const end = (offset: number) => (all: Buffer) => all.lastIndexOf('PK\x05\x06', -1, 'latin1') + offset;
+
+describe('the checksum', () => {
+  it('is that of zlib, whole or in pieces', () => {
+    fc.assert(
+      fc.property(fc.uint8Array({ maxLength: 300 }), fc.nat(300), (bytes, at) => {
+        const [first, rest] = [bytes.subarray(0, at), bytes.subarray(at)];
+        expect(sum(bytes)).toBe(crc32(bytes));
+        expect(sum(rest, sum(first))).toBe(crc32(bytes));
+      }),
+    );
+  });
+});
 
 describe('an archive', () => {
   it('gives back what was put in, in its order', () => {

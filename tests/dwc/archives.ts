@@ -1,5 +1,5 @@
+import { readArchive, writeArchive } from '../../src/archive/archive.js';
 import { DarwinCoreRows } from '../../src/commands/identify/dwc-rows.js';
-import { readArchive, writeArchive } from '../../src/files/archive.js';
 import { TaxonNames } from '../../src/key/taxon-names.js';
 import type { ArchiveTexts } from '../../src/tables/dwc/data-rows.js';
 import { ArchiveTable } from '../../src/tables/dwc/table.js';

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
+import { writeArchive } from '../../src/archive/archive.js';
 import { Failure } from '../../src/diagnostic/failure.js';
-import { writeArchive } from '../../src/files/archive.js';
 import { readFinds } from './archives.js';
 
 const DWC = 'http://rs.tdwg.org/dwc/terms/';

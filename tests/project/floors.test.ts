@@ -1,4 +1,4 @@
-import { readdirSync, readFileSync } from 'node:fs';
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join, posix } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
@@ -9,7 +9,7 @@ const root = fileURLToPath(new URL('../..', import.meta.url));
 const FLOORS: readonly (readonly string[])[] = [
   ['text'],
   ['diagnostic'],
-  ['traits'],
+  ['archive', 'traits'],
   ['key'],
   ['correspondences'],
   ['engine'],
@@ -18,6 +18,8 @@ const FLOORS: readonly (readonly string[])[] = [
   ['record'],
   ['words'],
   ['printed'],
+  ['drawn'],
+  ['page'],
   ['lint'],
   ['files', 'terminal'],
   ['inputs'],
@@ -28,7 +30,8 @@ const FLOORS: readonly (readonly string[])[] = [
 /** What only some folders may import. */
 const RESERVED: readonly { readonly what: RegExp; readonly folders: readonly string[] }[] = [
   { what: /^(node:)?fs(\/|$)/, folders: ['files'] },
-  { what: /^fflate$/, folders: ['files'] },
+  { what: /^fflate$/, folders: ['archive', 'files', 'page'] },
+  { what: /^preact(\/|$)/, folders: ['page'] },
   { what: /^(inquirer|@inquirer\/.*|chalk)$/, folders: ['terminal'] },
   { what: /^(node:)?(tty|readline)(\/|$)/, folders: ['terminal'] },
   { what: /^commander$/, folders: ['cli'] },
@@ -72,7 +75,7 @@ function read(path: string): Source {
 
 const sources = readdirSync(join(root, 'src'), { recursive: true, encoding: 'utf8' })
   .map((name) => posix.join('src', name.replaceAll('\\', '/')))
-  .filter((path) => path.endsWith('.ts') && !path.endsWith('.d.ts'))
+  .filter((path) => /\.tsx?$/.test(path) && !path.endsWith('.d.ts'))
   .sort()
   .map(read);
 
@@ -89,8 +92,9 @@ function featureOf(path: string): string | undefined {
 }
 
 /** Where a relative import leads, as the path of the TypeScript file. */
-function target(source: Source, specifier: string): string {
-  return posix.join(posix.dirname(source.path), specifier).replace(/\.js$/, '.ts');
+function target(source: Pick<Source, 'path'>, specifier: string): string {
+  const path = posix.join(posix.dirname(source.path), specifier).replace(/\.js$/, '');
+  return existsSync(join(root, `${path}.tsx`)) ? `${path}.tsx` : `${path}.ts`;
 }
 
 function floorOf(folder: string): number {
@@ -134,7 +138,7 @@ function circles(all: readonly Source[]): string[] {
   const needs = (path: string): string[] =>
     (byPath.get(path)?.imports ?? [])
       .filter(({ specifier }) => specifier.startsWith('.'))
-      .map(({ specifier }) => posix.join(posix.dirname(path), specifier).replace(/\.js$/, '.ts'));
+      .map(({ specifier }) => target({ path }, specifier));
   const found: string[] = [];
   const done = new Set<string>();
   const visit = (path: string, way: readonly string[]): void => {

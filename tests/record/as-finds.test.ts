@@ -257,6 +257,30 @@ describe('photographs', () => {
     expect(text).toContain('photograph of specimen a: b c.png');
   });
 
+  it('keep caption and time through redo, tables and Darwin Core', () => {
+    wide(['b', 'b', 'a']);
+    const known = {
+      file: 'photographs/ring.jpg',
+      specimen: 'a',
+      caption: 'the ring, "from below"',
+      date: '2026-10-18 15:02',
+    };
+    const text = readFileSync(join(folder, 'wide.yaml'), 'utf8');
+    expect(text).toContain('- {file: a.png, specimen: a}');
+    put('rec.yaml', text.replace('{file: a.png, specimen: a}', JSON.stringify(known)));
+    const all = record('rec.yaml').collection.photographs;
+    expect(all).toEqual([{ file: 'TH-1.jpg' }, known, { file: 'b c.png', specimen: 'a' }]);
+    expect(run(['report', 'rec.yaml', '--full']).stdout.replace(/\s+/g, ' ')).toContain(
+      'photograph of specimen a: photographs/ring.jpg, the ring, "from below", taken 2026-10-18 15:02',
+    );
+    put('keys/wide.key.yaml', WIDE.replace('version: 1.0.0', 'version: 1.1.0'));
+    expect(run(['redo', 'rec.yaml', '--key', 'wide', '--write']).status).toBe(0);
+    expect(record('rec.yaml').determinations.map((d) => d.collection.photographs)).toEqual([all, all]);
+    expect(run(['identify', 'wide', 'rec.yaml', '--format', 'dwc', '--out', 'out.zip']).status).toBe(0);
+    run(['run', 'wide', '--with', 'out.zip', '--record', 'back.yaml'], ['stop']);
+    expect(record('back.yaml').collection.photographs).toEqual(all);
+  });
+
   it('are given with run, for a new find and for one that is known', () => {
     const args = ['run', 'wide', '--record', 'rec.yaml', '--id', 'TH-7', '--photograph'];
     run([...args, 'a.jpg', '--photograph', 'b.jpg'], ['a']);

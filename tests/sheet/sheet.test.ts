@@ -5,7 +5,7 @@ import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { action as identify } from '../../src/commands/identify/command.js';
 import { action, type SheetFlags } from '../../src/commands/sheet/command.js';
-import { sheetColumns, sheetFor } from '../../src/commands/sheet/model.js';
+import { sheetColumns, sheetFor } from '../../src/analysis/field-sheet.js';
 import { beginRun } from '../../src/files/run-files.js';
 import { displayWidth } from '../../src/text/wrap.js';
 import { CLEARING } from '../support/clearing.js';

@@ -13,6 +13,7 @@ beforeEach(() => {
   mkdirSync(join(folder, 'keys'));
   for (const name of ['tarn-wood-tufts.key.yaml', 'tarn-rust-spored.key.yaml', 'tarn-fungi.terms.yaml'])
     cpSync(join('keys', name), join(folder, 'keys', name));
+  cpSync('keys/figures', join(folder, 'keys/figures'), { recursive: true });
   cpSync('examples/lower-plantation.txt', join(folder, 'list.txt'));
 });
 afterEach(() => rmSync(folder, { recursive: true, force: true }));

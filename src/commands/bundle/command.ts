@@ -1,7 +1,7 @@
 import { dirname, posix, resolve, sep } from 'node:path';
+import { writeArchive } from '../../archive/archive.js';
 import { Failure } from '../../diagnostic/failure.js';
 import { compareFindings, type Finding } from '../../diagnostic/finding.js';
-import { writeArchive } from '../../files/archive.js';
 import { bundleAt, bundleIn } from '../../files/bundle.js';
 import {
   BUNDLE_ENDING,
@@ -14,8 +14,8 @@ import {
 import { OutFile } from '../../files/out.js';
 import { LARGEST_FIGURE, readReferencedFile } from '../../files/referenced-file.js';
 import type { FolderShelf } from '../../files/shelf.js';
-import { keyShelf, tellNamesakes } from '../../inputs/key-shelf.js';
-import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
+import { tellNamesakes } from '../../inputs/key-shelf.js';
+import { lintedKey } from '../../inputs/linted-key.js';
 import { type Chain, loadChain } from '../../key/chain.js';
 import { readYaml, type YamlText } from '../../key/document.js';
 import { figuresIn } from '../../key/figures.js';
@@ -23,10 +23,7 @@ import type { Key } from '../../key/key.js';
 import { licenceText, readLicence } from '../../key/licences.js';
 import type { Shelf } from '../../key/load.js';
 import { withClearingQuoted } from '../../key/said-texts.js';
-import { lintAll } from '../../lint/lint.js';
-import { rules } from '../../lint/rules/index.js';
 import { standInsReplaced } from '../../lint/rules/stand-ins-replaced.js';
-import { KnownRules } from '../../lint/settings.js';
 import { keyMark } from '../../record/key-mark.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
@@ -59,21 +56,11 @@ export async function action(
   world: World,
 ): Promise<number> {
   const say = (text: string) => world.stderr.write(`keywright: ${harmless(text)}\n`);
-  const shelf = keyShelf(world, flags.keys);
-  const file = await shelf.opened(reference);
+  const opened = await lintedKey(reference, flags.keys, world);
+  if (opened === undefined) return 2;
+  const { file, text, shelf, report } = opened;
   if (shelf.bundleOf(file) !== undefined)
     throw new Failure(`${harmless(file)} lies in a bundle already`, { hint: 'unpack it to bundle it again' });
-  const text = shelf.text(file);
-
-  const settings = new SettingsOfFiles([], new KnownRules(rules), world);
-  const report = lintAll([{ file, text }], {
-    shelf,
-    settings: (f) => settings.of(f),
-    rules,
-    lacking: (from, figure) => shelf.lacking(from, figure),
-  });
-  for (const { problem } of settings.problems) say(problem);
-  if (settings.problems.length > 0) return 2;
   const noted = new NotingShelf(shelf);
   const { chain } = loadChain(text, file, noted);
   tellNamesakes(shelf, world);

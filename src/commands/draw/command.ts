@@ -1,4 +1,7 @@
 import { UsageError } from '../../diagnostic/usage-error.js';
+import { drawing, TOGETHER } from '../../drawn/layout.js';
+import { marksFor, NO_MARKS } from '../../drawn/marks.js';
+import { drawSvg } from '../../drawn/svg.js';
 import { SettingsOfFiles } from '../../inputs/lint-inputs.js';
 import { openReadableKey, type ReadableKey } from '../../inputs/readable-key.js';
 import { lintKey } from '../../lint/lint.js';
@@ -10,10 +13,7 @@ import type { World } from '../../terminal/world.js';
 import { cautions, concernWords } from '../../words/cautions.js';
 import { checkOut, codeDespite, writeOut } from '../output.js';
 import { drawDot } from './dot.js';
-import { drawing, TOGETHER } from './layout.js';
-import { marksFor, NO_MARKS } from './marks.js';
 import { drawMermaid } from './mermaid.js';
-import { drawSvg } from './svg.js';
 
 /** The options of `draw`. */
 interface DrawFlags {

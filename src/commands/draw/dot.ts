@@ -1,10 +1,10 @@
+import type { FindingMark, Marks } from '../../drawn/marks.js';
+import { inkOf } from '../../drawn/scheme.js';
 import { concernLevels, type Taxon } from '../../key/key.js';
 import type { Printed, PrintedEnd, PrintedKey, PrintedLead } from '../../printed/key.js';
 import { xmlText } from '../../printed/markup.js';
 import { endSpans, shortConcern, textOf } from '../../printed/words.js';
 import { truncate, wrapLines } from '../../text/wrap.js';
-import type { FindingMark, Marks } from './marks.js';
-import { inkOf } from './scheme.js';
 
 /** What a graph in a text form says besides the key. */
 export interface GraphSetting {

@@ -1,8 +1,8 @@
+import { inkOf } from '../../drawn/scheme.js';
 import { concernLevels } from '../../key/key.js';
 import type { Printed, PrintedKey, PrintedLead } from '../../printed/key.js';
 import { xmlText } from '../../printed/markup.js';
 import { type GraphSetting, graphEndLines, graphLines, signsOf, worstAt } from './dot.js';
-import { inkOf } from './scheme.js';
 
 /** A key as a Mermaid flow chart. */
 export function drawMermaid(printed: Printed, setting: GraphSetting): string {

@@ -4,6 +4,7 @@ import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { writeAtomically } from '../../files/atomic-write.js';
 import { lockFile } from '../../files/lock.js';
+import { type RecordText, recordTexts } from '../../files/record-files.js';
 import { frameOf, inOneSentence, programName, type WholeRecord } from '../../files/record-keeper.js';
 import { identity } from '../../files/run-files.js';
 import { readText } from '../../files/texts.js';
@@ -54,6 +55,8 @@ interface Opened {
   readonly file: string;
   readonly path: string;
   readonly read: WholeRecord;
+  /** Whether it stands in an archive, to which nothing is added. */
+  readonly archived: boolean;
 }
 
 class Redoing {
@@ -78,7 +81,7 @@ class Redoing {
     for (const one of opened) {
       if (world.signal.aborted) return 0;
       const done = this.#try(() =>
-        options.write === true && !doubled.has(one)
+        options.write === true && !doubled.has(one) && !one.archived
           ? this.#redoAndWrite(one)
           : { redone: this.#redo(one), written: false },
       );
@@ -128,15 +131,31 @@ class Redoing {
         return [];
       }
       seen.add(one);
-      const text = this.#try(() => readText(path, file));
-      if (text === undefined) return [];
-      const read = readRecord(text, file);
-      if (read.ok) return [{ file, path, read: { ...read, text } }];
-      for (const problem of read.problems) this.#say(problem);
-      this.#say(`keywright: ${file} cannot be redone and is left as it is`);
-      this.#problems++;
-      return [];
+      const texts = this.#try(() => recordTexts(path, file)) ?? [];
+      if (this.options.write === true && texts.some((t) => 'archived' in t && t.archived))
+        this.#fail(
+          `${file} is an archive of finds, to which nothing is added`,
+          'unpack it, and name the records in it',
+        );
+      return texts.flatMap((one) => {
+        if ('text' in one) return this.#whole(one, path);
+        this.#refuse(one.file, [one.problem.message]);
+        return [];
+      });
     });
+  }
+
+  #whole({ file, text, archived }: RecordText, path: string): readonly Opened[] {
+    const read = readRecord(text, file);
+    if (read.ok) return [{ file, path, archived, read: { ...read, text } }];
+    this.#refuse(file, read.problems);
+    return [];
+  }
+
+  #refuse(file: string, problems: readonly string[]): void {
+    for (const problem of problems) this.#say(problem);
+    this.#say(`keywright: ${file} cannot be redone and is left as it is`);
+    this.#problems++;
   }
 
   /** The records that are not the only ones of their find: which of them counts, nobody but a person can say. */
@@ -197,7 +216,7 @@ class Redoing {
       const text = readText(path, file);
       const read = readRecord(text, file);
       if (!read.ok) throw new Failure(`${inOneSentence(read.problems)}; it is left as it is`);
-      const one: Opened = { file, path, read: { ...read, text } };
+      const one: Opened = { ...opened, read: { ...read, text } };
       const redone = this.#redo(one);
       return { redone, written: this.#try(() => this.#write(one, redone)) === true };
     } finally {

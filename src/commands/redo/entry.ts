@@ -6,7 +6,7 @@ export const REDO: CommandEntry = {
   name: 'redo',
   purpose: 'identify',
   summary: 'Run old records through a newer version of their key.',
-  arguments: [{ name: 'RECORD...', help: 'records that run --record has written' }],
+  arguments: [{ name: 'RECORD...', help: 'records that run --record has written, or archives of finds' }],
   options: [
     { flags: '--key <KEY>', help: 'the key in its newer version: a file, or an id' },
     {
@@ -17,7 +17,7 @@ export const REDO: CommandEntry = {
     },
     {
       flags: '--write',
-      help: 'add what came of it to each record as a further determination; what is there is never changed',
+      help: 'add what came of it to each record as a further determination; what is there is never changed, and nothing is added to an archive',
     },
     { flags: '--by <NAME>', help: 'with --write: who answers for it; else KEYWRIGHT_BY says it' },
     { flags: '--other-keys', help: 'take records of other keys too, as far as the couplets say the same' },

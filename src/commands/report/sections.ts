@@ -163,10 +163,12 @@ function findItems(find: RecordedFind, recorded: RecordedFind): RecordItem[] {
 }
 
 function photographItems(find: RecordedFind, recorded: RecordedFind | undefined): RecordItem[] {
-  return (find.photographs ?? []).map(({ file, specimen }, i) => {
+  return (find.photographs ?? []).map(({ file, specimen, caption, date }, i) => {
     const photograph = recorded?.photographs?.[i]?.file;
+    const of = specimen === undefined ? '' : ` of specimen ${specimen}`;
+    const taken = date === undefined ? '' : `, taken ${date}`;
     return {
-      text: `photograph${specimen === undefined ? '' : ` of specimen ${specimen}`}: ${file}`,
+      text: `photograph${of}: ${file}${caption === undefined ? '' : `, ${caption}`}${taken}`,
       ...(photograph === undefined ? {} : { photograph }),
     };
   });

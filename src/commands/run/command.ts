@@ -1,7 +1,9 @@
+import { resolve } from 'node:path';
 import { analyse } from '../../analysis/analysis.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import { programName, RecordKeeper, type ResumedKeying, resumeKeying } from '../../files/record-keeper.js';
+import { isArchiveFile } from '../../files/zip-start.js';
 import { openOtherKeys } from '../../inputs/correspondences.js';
 import { openSoundKey } from '../../inputs/sound-key.js';
 import { recordFind, withoutTraits } from '../../record/find.js';
@@ -56,9 +58,15 @@ export async function action(
   world: World,
 ): Promise<number> {
   const { resume, record = resume } = options;
-  if (resume !== undefined && (options.with !== undefined || options.id !== undefined))
+  const archived = resume !== undefined && isArchiveFile(resolve(world.cwd, resume));
+  if (resume !== undefined && (options.with !== undefined || (options.id !== undefined && !archived)))
     throw new UsageError(
       `--resume goes on with the find of the record; leave ${options.with === undefined ? '--id' : '--with'} out`,
+      'run',
+    );
+  if (archived && options.record === undefined)
+    throw new UsageError(
+      'nothing is added to an archive of finds; say with --record FILE where the determination is kept',
       'run',
     );
   if (resume !== undefined && options.photograph !== undefined)
@@ -99,7 +107,12 @@ async function keyOut(
   const begun =
     resume === undefined
       ? await begin(key, options, given, by, keeper, world)
-      : goOn(resumeKeying(resume, key, { by, changedKey: options.changedKey }, world), resume, keeper, given);
+      : goOn(
+          resumeKeying(resume, key, { by, changedKey: options.changedKey, id: options.id }, world),
+          resume,
+          keeper,
+          given,
+        );
   if (begun === undefined) return 2;
   const { keying, news } = begun;
   let { touched } = begun;

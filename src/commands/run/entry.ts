@@ -15,15 +15,21 @@ export const RUN: CommandEntry = {
   options: [
     {
       flags: '--with <FILE>',
-      help: 'start from what is known: a table of collections with one find in it, or a record, also one made with another key',
+      help: 'start from what is known: a table of collections with one find in it, a record, also one made with another key, or an archive of finds',
     },
     CORRESPONDENCES_OPTION,
-    { flags: '--id <TEXT>', help: 'the find to take from the table; without one, a name for the find' },
+    {
+      flags: '--id <TEXT>',
+      help: 'the find to take from the table or archive; without one, a name for the find',
+    },
     {
       flags: '--record <FILE>',
       help: 'keep the determination there, written anew after every answer; to a record of the same find it is added',
     },
-    { flags: '--resume <FILE>', help: 'go on with the determination kept there' },
+    {
+      flags: '--resume <FILE>',
+      help: 'go on with the determination kept there; of an archive of finds with that of --id, in the record of --record',
+    },
     {
       flags: '--changed-key',
       help: 'with --resume: go on though the key has changed since, from the answers that still hold',

@@ -1,3 +1,4 @@
+import { agesOf } from '../../engine/ages.js';
 import type { CompiledKey } from '../../engine/compile.js';
 import type { Keying, ReadFrom } from '../../record/keying.js';
 import { askAnyOf, askLine } from '../../terminal/key-prompt.js';
@@ -6,16 +7,6 @@ import { harmless, quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
 import { listed } from '../../text/words.js';
 import { textWidth, wrapLines } from '../../text/wrap.js';
-
-/** The ages of specimens that a key knows, in the order in which it names them. */
-function agesOf({ chain }: CompiledKey): readonly string[] {
-  return [
-    ...new Set([
-      ...chain.keys.flatMap((k) => k.scope.stages),
-      ...[...chain.characters.values()].flatMap((c) => c.stages),
-    ]),
-  ];
-}
 
 /** Asks which specimen is looked at from now on, and its age. undefined = as before. */
 export async function askSpecimen({ key }: Keying, world: World): Promise<ReadFrom | undefined> {

@@ -3,6 +3,7 @@ import { translateCollection } from '../../correspondences/translate.js';
 import { Failure } from '../../diagnostic/failure.js';
 import type { Finding } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
+import { holdsRecords, recordText } from '../../files/record-files.js';
 import { isFile, readText } from '../../files/texts.js';
 import type { OpenedCorrespondences } from '../../inputs/correspondences.js';
 import { readTable, sayAside, tellNotes } from '../../inputs/tables.js';
@@ -36,6 +37,10 @@ export async function findIn(
       hint: 'a file of that name is ./-',
     });
   const path = resolve(world.cwd, file);
+  if (holdsRecords(path, file)) {
+    const record = recordText(path, file, id, '--id');
+    return findOfRecord(record.text, record.file, id, key, files, world);
+  }
   if (/\.ya?ml$/i.test(file) && isFile(path)) {
     const text = readText(path, file);
     if (/^keywright-record:/m.test(text)) return findOfRecord(text, file, id, key, files, world);

@@ -1,3 +1,4 @@
+import { sheetColumns, sheetFor } from '../../analysis/field-sheet.js';
 import { UsageError } from '../../diagnostic/usage-error.js';
 import { openReadableKey } from '../../inputs/readable-key.js';
 import type { Chain } from '../../key/chain.js';
@@ -10,7 +11,6 @@ import { textWidth } from '../../text/wrap.js';
 import { findingCount } from '../../words/findings.js';
 import { checkOut, writeOut } from '../output.js';
 import { sheetHtml, sheetMarkdown } from './markup.js';
-import { sheetColumns, sheetFor } from './model.js';
 import { sheetText } from './text.js';
 
 /** The options of `sheet`. */

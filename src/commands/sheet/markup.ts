@@ -1,5 +1,5 @@
+import type { Sheet, SheetLine } from '../../analysis/field-sheet.js';
 import { escaped, markdown } from '../../printed/markup.js';
-import type { Sheet, SheetLine } from './model.js';
 import {
   ABOUT_FIND,
   choicesText,
@@ -8,7 +8,7 @@ import {
   keysText,
   needsText,
   specimenNames,
-} from './words.js';
+} from '../../words/field-sheet.js';
 
 interface SheetMarkupSetting {
   readonly specimens: number;

@@ -1,7 +1,7 @@
+import type { Sheet, SheetLine } from '../../analysis/field-sheet.js';
 import { harmless } from '../../text/harmless.js';
 import type { Paint } from '../../text/paint.js';
 import { displayWidth, wrapLines } from '../../text/wrap.js';
-import type { Sheet, SheetLine } from './model.js';
 import {
   ABOUT_FIND,
   choicesText,
@@ -10,7 +10,7 @@ import {
   keysText,
   needsText,
   specimenNames,
-} from './words.js';
+} from '../../words/field-sheet.js';
 
 interface SheetTextSetting {
   readonly width: number;

@@ -1,6 +1,7 @@
 import type { DataMap } from '../../key/document.js';
 import { asMap } from '../../key/fields.js';
 import { readJson } from '../../key/json.js';
+import { defined } from '../../text/optional.js';
 import { partsOf } from '../../text/parts.js';
 import { CollectionDraft } from '../collection-draft.js';
 import type { ReadOptions } from '../entry.js';
@@ -87,9 +88,11 @@ export class OccurrenceReader {
       return;
     }
     for (const photograph of own as unknown[]) {
-      const { file, specimen } = Object(photograph) as Record<string, unknown>;
-      if (typeof file === 'string')
-        draft.addPhotographs([file], typeof specimen === 'string' ? specimen : undefined);
+      const { file, ...more } = Object(photograph) as Record<string, unknown>;
+      const [specimen, caption, date] = [more.specimen, more.caption, more.date].map((text) =>
+        typeof text === 'string' ? text : undefined,
+      );
+      if (typeof file === 'string') draft.addPhotograph({ file, ...defined({ specimen, caption, date }) });
     }
   }
 

@@ -18,7 +18,7 @@ interface DynamicProperties {
   readonly expectedTaxa?: readonly string[];
   /** The ages, where `lifeStage` cannot keep them apart. */
   readonly lifeStages?: readonly string[];
-  /** The photographs, where `associatedMedia` cannot keep them apart or say which specimen they show. */
+  /** The photographs, where `associatedMedia` cannot keep them apart or say what is known of them. */
   readonly photographs?: readonly Photograph[];
 }
 
@@ -32,6 +32,11 @@ interface ChosenLead {
   readonly stage?: string;
 }
 
+/** Whether nothing else is known of a photograph than its file name. */
+function hasOnlyFile({ specimen, caption, date }: Photograph): boolean {
+  return specimen === undefined && caption === undefined && date === undefined;
+}
+
 /** A collection as an occurrence. `nameOf` gives the name of a taxon of the key. */
 export function occurrenceLine(
   collection: Collection,
@@ -42,7 +47,7 @@ export function occurrenceLine(
   const apart = partsOf(lifeStage);
   const media = photographs.map((p) => p.file).join(' | ');
   const asMedia = photographsIn(media);
-  const plainMedia = photographs.every((p, i) => p.specimen === undefined && p.file === asMedia[i]);
+  const plainMedia = photographs.every((p, i) => hasOnlyFile(p) && p.file === asMedia[i]);
   const dynamic: DynamicProperties = {
     ...filled({
       leadsChosen: choices.map(({ letter, couplet, ...more }) => ({ couplet, lead: letter, ...more })),

@@ -9,6 +9,7 @@ import importing from './import.md';
 import key from './key.md';
 import keys from './keys.md';
 import lint from './lint.md';
+import page from './page.md';
 import record from './record.md';
 import run from './run.md';
 import table from './table.md';
@@ -25,6 +26,7 @@ export interface Topic {
 
 const texts: Readonly<Record<string, string>> = {
   run,
+  page,
   verdict,
   key,
   table,

@@ -1,0 +1,77 @@
+/**
+ * Builds the parts of the page that `keywright page` puts together: its program, packed, with what starts it, and its style.
+ * They become a module beside the command, so that the command needs no file when it runs.
+ */
+import { createHash } from 'node:crypto';
+import { existsSync, readFileSync, writeFileSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { deflateRawSync } from 'node:zlib';
+import { build } from 'esbuild';
+
+const root = fileURLToPath(new URL('..', import.meta.url));
+const out = `${root}src/commands/page/parts.generated.js`;
+
+const common = {
+  absWorkingDir: root,
+  bundle: true,
+  minify: true,
+  platform: 'browser',
+  // What the program asks of a browser: those of 2022 and later.
+  target: ['chrome94', 'firefox93', 'safari15.4'],
+  format: 'iife',
+  charset: 'utf8',
+  jsx: 'automatic',
+  jsxImportSource: 'preact',
+  legalComments: 'none',
+  logLevel: 'warning',
+  write: false,
+  metafile: true,
+};
+
+/** No module here does anything when it is loaded, so that what is not called is left out; what only Node has is replaced. */
+const forBrowsers = {
+  name: 'for-browsers',
+  setup({ onResolve, resolve }) {
+    onResolve({ filter: /^node:crypto$/ }, () => ({ path: `${root}src/page/sha256.ts` }));
+    onResolve({ filter: /.*/ }, async ({ path, pluginData, importer, resolveDir, kind }) => {
+      if (pluginData === 'asked' || kind === 'entry-point') return undefined;
+      const found = await resolve(path, { importer, resolveDir, kind, pluginData: 'asked' });
+      return { ...found, sideEffects: false };
+    });
+  },
+};
+
+/** One script for browsers, of a file of this project. */
+export function browserScript(entry) {
+  return build({ ...common, entryPoints: [entry], plugins: [forBrowsers], outfile: 'page.js' });
+}
+
+/** Builds the parts; gives what the build took in, for the notices. */
+export async function buildPage() {
+  const [program, boot, style] = await Promise.all([
+    browserScript('src/page/main.tsx'),
+    browserScript('src/page/boot.ts'),
+    build({ ...common, entryPoints: ['src/page/style.css'], outfile: 'page.css' }),
+  ]);
+  const text = ({ outputFiles }) => outputFiles[0].text.trim();
+  const code = text(program);
+  const parts = {
+    boot: text(boot),
+    program: deflateRawSync(code, { level: 9 }).toString('base64'),
+    programHash: createHash('sha256').update(code).digest('base64'),
+    style: text(style),
+  };
+  const module = `// Made by .config/page.mjs. Do not edit.\nexport const parts = ${JSON.stringify(parts)};\n`;
+  if (!existsSync(out) || readFileSync(out, 'utf8') !== module) writeFileSync(out, module);
+  return [program.metafile, boot.metafile];
+}
+
+if (process.argv[1] === fileURLToPath(import.meta.url)) {
+  const [meta] = await buildPage();
+  if (process.argv.includes('--sizes')) {
+    const [{ inputs, bytes }] = Object.values(meta.outputs);
+    const sizes = Object.entries(inputs).map(([file, { bytesInOutput }]) => [bytesInOutput, file]);
+    for (const [size, file] of sizes.sort((a, b) => b[0] - a[0])) console.log(`${size}`.padStart(7), file);
+    console.log(`${bytes}`.padStart(7), 'in all');
+  }
+}

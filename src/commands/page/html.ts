@@ -1,0 +1,63 @@
+import { createHash } from 'node:crypto';
+import { deflateRawSync } from 'node:zlib';
+import type { Key } from '../../key/key.js';
+import { base91 } from '../../page/base91.js';
+import type { PageData } from '../../page/data.js';
+import { messages } from '../../page/messages.js';
+import { escaped } from '../../printed/markup.js';
+import { CONCERN_INKS } from '../../words/harm-inks.js';
+import { parts } from './parts.generated.js';
+
+/**
+ * The page as one text. Its policy names its scripts and its style by their hashes and allows pictures that are in it;
+ * everything else is forbidden, so nothing is ever fetched or sent.
+ */
+export function pageHtml(
+  data: PageData,
+  { title, language = 'en' }: Pick<Key, 'title' | 'language'>,
+): string {
+  const style = `${inkRules()}${parts.style}`;
+  const policy = [
+    "default-src 'none'",
+    `script-src ${hashOf(parts.boot)} 'sha256-${parts.programHash}'`,
+    `style-src ${hashOf(style)}`,
+    'img-src data: blob:',
+    "connect-src 'none'",
+    "form-action 'none'",
+    "base-uri 'none'",
+  ].join('; ');
+  const { figures, ...key } = data;
+  const packed = base91(deflateRawSync(JSON.stringify(key), { level: 9 }));
+  return `<!doctype html>
+<html lang="${escaped(language)}">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${policy}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<meta name="generator" content="${escaped(data.program)}">
+<meta name="referrer" content="no-referrer">
+<title>${escaped(title)}</title>
+<style>${style}</style>
+</head>
+<body>
+<div id="page"><main><h1>${escaped(title)}</h1><noscript><p>This page asks a key, for which it needs JavaScript; it is all in this file.</p></noscript><p id="failed" hidden>${escaped(`${messages.startFailed} ${messages.startFailedText}`)}</p></main></div>
+<script type="text/plain" id="program">${base91(Buffer.from(parts.program, 'base64'))}</script>
+<script type="text/plain" id="key">${packed}</script>
+<script type="application/json" id="figures">${JSON.stringify(figures).replaceAll('<', '\\u003c')}</script>
+<script>${parts.boot}</script>
+</body>
+</html>
+`;
+}
+
+function hashOf(text: string): string {
+  return `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
+}
+
+/** The inks of harm, as the style takes them. */
+function inkRules(): string {
+  return Object.entries(CONCERN_INKS)
+    .map(([level, { fill, text, edge }]) => `.harm.${level}{--fill:${fill};--text:${text};--edge:${edge}}`)
+    .join('');
+}

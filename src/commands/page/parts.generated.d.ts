@@ -1,0 +1,10 @@
+/** What `.config/page.mjs` builds from `src/page`. */
+export const parts: {
+  /** The script that unpacks and starts the program. */
+  readonly boot: string;
+  /** The program, deflated and in base64. */
+  readonly program: string;
+  /** The SHA-256 of the program as it is started, in base64. */
+  readonly programHash: string;
+  readonly style: string;
+};

@@ -1,0 +1,236 @@
+import { Failure } from '../diagnostic/failure.js';
+import type { CompiledKey } from '../engine/compile.js';
+import { defined } from '../text/optional.js';
+import type { PageData } from './data.js';
+import { messages as say } from './messages.js';
+import { type FindAction, type KeptFind, OpenFind } from './model/find.js';
+import { fileWord } from './record-file.js';
+import type { DamagedFind, FindStore, Kept, KeptFinds } from './store/finds.js';
+
+/** The screens of the page, as the address after `#` names them. */
+export type Route =
+  | { readonly screen: 'home' }
+  | { readonly screen: 'key' | 'picture' }
+  | { readonly screen: 'find' | 'sheet' | 'result' | 'details'; readonly find: string };
+
+const OF_A_FIND = ['find', 'sheet', 'result', 'details'] as const;
+
+/** The screen that an address names; the first one where it names none. */
+export function routeOf(hash: string): Route {
+  const [screen, find = ''] = hash.replace(/^#/, '').split('/');
+  if (screen === 'key' || screen === 'picture') return { screen };
+  const own = OF_A_FIND.find((s) => s === screen);
+  return own === undefined || find === ''
+    ? { screen: 'home' }
+    : { screen: own, find: decodeURIComponent(find) };
+}
+
+/** The address of a screen. */
+export function hashOf(route: Route): string {
+  if (route.screen === 'home') return '#';
+  return 'find' in route ? `#${route.screen}/${encodeURIComponent(route.find)}` : `#${route.screen}`;
+}
+
+/** The page at work: what is shown, the find that is keyed out, and what is kept of it. Views draw it and tell it what was done. */
+export class App {
+  route: Route = { screen: 'home' };
+  /** The find that the screens are of; undefined where none is open. */
+  open: OpenFind | undefined;
+  kept: KeptFinds = { finds: [], damaged: [] };
+  /** What is wrong with keeping the last entries; undefined where nothing is. */
+  trouble: string | undefined;
+  /** What a screen reader hears, and everybody sees until the next step. */
+  notice: string | undefined;
+  /** The revision that the store is known to hold of the open find. */
+  #base = 0;
+  #saving: Promise<void> = Promise.resolve();
+  #draw: () => void = () => undefined;
+
+  constructor(
+    readonly key: CompiledKey,
+    readonly data: PageData,
+    readonly store: FindStore,
+    readonly now: () => Date = () => new Date(),
+  ) {
+    if (!store.lasts) this.trouble = say.store.none;
+    store.watch((id) => void this.#changedElsewhere(id));
+  }
+
+  onChange(draw: () => void): void {
+    this.#draw = draw;
+  }
+
+  changed(): void {
+    this.#draw();
+  }
+
+  /** Says something once. */
+  tell(notice: string | undefined): void {
+    this.notice = notice;
+    this.changed();
+  }
+
+  /** Goes to the screen that the address of the page names. */
+  async go(route: Route): Promise<void> {
+    this.notice = undefined;
+    if ('find' in route) {
+      if (this.open?.id !== route.find) await this.#openFind(route.find);
+      this.route = this.open === undefined ? { screen: 'home' } : route;
+    } else this.route = route;
+    if (this.route.screen === 'home') {
+      await this.saved();
+      await this.#list();
+    }
+    this.changed();
+  }
+
+  /** Begins a find and gives its screen. */
+  async begin(): Promise<Route> {
+    const id = newId();
+    const called = `${this.now().toISOString().slice(0, 16).replace('T', ' ')} UTC`;
+    this.#take(OpenFind.begin(this.key, this.data.program, { id, called }, this.now), 0);
+    await this.#keep();
+    return { screen: 'find', find: id };
+  }
+
+  /** Takes a find over that came from elsewhere, and gives its screen. */
+  async takeIn(taken: Omit<KeptFind, 'id'>): Promise<Route> {
+    const kept = { ...taken, id: newId() };
+    this.#take(OpenFind.resume(this.key, this.data.program, kept, this.now), 0);
+    await this.#keep();
+    return { screen: 'find', find: kept.id };
+  }
+
+  /** Does something with the open find, shows it, and keeps it. */
+  act(action: FindAction): void {
+    const { open } = this;
+    if (open === undefined) return;
+    this.notice = undefined;
+    open.act(action, this.now());
+    this.changed();
+    void this.#keep();
+  }
+
+  /** Keeps a photograph of the open find, of the specimen that is looked at. */
+  async keepPhotograph(picture: Blob): Promise<void> {
+    const { open } = this;
+    if (open === undefined) return;
+    const { collection, readFrom } = open.keying;
+    const file = freeName(open.called, new Set(collection.photographs?.map((p) => p.file)));
+    const result = await this.store.keepPhotograph(open.id, file, picture);
+    // A record that names a photograph which is not there would promise too much.
+    if (result.kind === 'kept')
+      this.act({ kind: 'photograph', photograph: { file, ...defined({ specimen: readFrom.specimen }) } });
+    else this.tell(result.kind === 'full' ? say.store.full : say.photographFailed);
+  }
+
+  async remove(id: string): Promise<void> {
+    await this.saved();
+    if (this.open?.id === id) this.open = undefined;
+    await this.store.remove(id);
+    await this.#list();
+    this.changed();
+  }
+
+  /** Resolves when all that was entered is kept, or could not be. */
+  saved(): Promise<void> {
+    return this.#saving;
+  }
+
+  async #list(): Promise<void> {
+    this.kept = await this.store.all(this.key.chain.main.id);
+    if (this.kept.unreadable !== undefined) this.trouble = say.store.unreadable(this.kept.unreadable);
+  }
+
+  #take(open: OpenFind, base: number): void {
+    this.open = open;
+    this.#base = base;
+  }
+
+  async #openFind(id: string): Promise<void> {
+    await this.saved();
+    this.open = undefined;
+    const kept = await this.store.one(id);
+    if (kept === undefined) return;
+    try {
+      const open = OpenFind.resume(this.key, this.data.program, kept, this.now);
+      this.#take(open, kept.revision);
+      this.notice = open.news.join(' ') || undefined;
+    } catch (error) {
+      this.notice = say.store.damaged(kept.determination.collection.id, whyOf(error));
+      this.kept = { ...this.kept, damaged: [...this.kept.damaged, damagedOf(kept, error)] };
+    }
+  }
+
+  /** Keeps the open find, one step after the other, so that none overtakes another. */
+  #keep(): Promise<void> {
+    this.#saving = this.#saving.then(async () => {
+      const { open } = this;
+      if (open === undefined || open.kept.revision === this.#base) return;
+      const { kept } = open;
+      await this.#done(await this.store.keep(kept, this.#base), kept);
+    });
+    return this.#saving;
+  }
+
+  async #done(result: Kept, kept: KeptFind): Promise<void> {
+    const before = this.trouble;
+    if (result.kind === 'kept') {
+      this.#base = kept.revision;
+      if (this.store.lasts) this.trouble = undefined;
+    } else if (result.kind === 'full') this.trouble = say.store.full;
+    else if (result.kind === 'failed') this.trouble = say.store.failed(result.why);
+    else await this.#keptApart(kept, result.there);
+    if (this.trouble !== before) this.changed();
+  }
+
+  /** Both windows keep what was entered in them. */
+  async #keptApart(own: KeptFind, there: KeptFind): Promise<void> {
+    const { determination } = own;
+    const called = say.store.apart(determination.collection.id);
+    const apart: KeptFind = {
+      ...own,
+      id: newId(),
+      determination: { ...determination, collection: { ...determination.collection, id: called } },
+    };
+    const result = await this.store.keep(apart, 0);
+    if (result.kind === 'kept') {
+      this.#take(OpenFind.resume(this.key, this.data.program, there, this.now), there.revision);
+      this.tell(say.store.keptApart(called));
+    } else this.trouble = result.kind === 'full' ? say.store.full : say.store.failed('');
+  }
+
+  /** Another window has changed a find: what stands there is shown, unless something here is not kept yet. */
+  async #changedElsewhere(id: string): Promise<void> {
+    await this.saved();
+    if (this.route.screen === 'home') await this.#list();
+    else if (this.open?.id === id && this.open.kept.revision === this.#base) {
+      const kept = await this.store.one(id);
+      if (kept !== undefined && kept.revision !== this.#base) {
+        await this.#openFind(id);
+        this.notice ??= say.store.changedElsewhere;
+      }
+    } else return;
+    this.changed();
+  }
+}
+
+function damagedOf(kept: KeptFind, error: unknown): DamagedFind {
+  const called = kept.determination.collection.id;
+  return { id: kept.id, called, why: whyOf(error), text: JSON.stringify(kept, undefined, 1) };
+}
+
+function whyOf(error: unknown): string {
+  return error instanceof Failure ? error.message : 'its answers cannot be read';
+}
+
+/** A file name for a photograph of a find, that none has yet. */
+function freeName(called: string, taken: ReadonlySet<string>): string {
+  const plain = fileWord(called);
+  for (let n = 1; ; n++) if (!taken.has(`${plain}-${n}.jpg`)) return `${plain}-${n}.jpg`;
+}
+
+/** A name for the store; `randomUUID` is not to be had in pages that come over plain HTTP. */
+function newId(): string {
+  return [...crypto.getRandomValues(new Uint8Array(12))].map((b) => b.toString(16).padStart(2, '0')).join('');
+}

@@ -1,0 +1,84 @@
+import { useContext, useState } from 'preact/hooks';
+import { readDate } from '../../tables/fields.js';
+import { harmless } from '../../text/harmless.js';
+import { hashOf } from '../app.js';
+import { messages as say } from '../messages.js';
+import type { OpenFind } from '../model/find.js';
+import { Page } from '../parts/page.js';
+import { Photographs } from './photographs.js';
+import { Share } from './result.js';
+
+const ASKED = ['place', 'date', 'by', 'habitat'] as const;
+type Asked = (typeof ASKED)[number];
+
+/** Where, when and by whom a find was found, and its photographs. Place and day are put in only when they are asked for. */
+export function DetailsScreen({ open }: { open: OpenFind }) {
+  return (
+    <main class="details">
+      <nav class="way">
+        <a href={hashOf({ screen: 'home' })}>{say.finds}</a>
+        <a href={hashOf({ screen: 'find', find: open.id })}>{say.goOnAnswering}</a>
+      </nav>
+      <h1 tabIndex={-1}>{harmless(open.called)}</h1>
+      <form onSubmit={(event) => event.preventDefault()}>
+        {ASKED.map((name) => (
+          <Detail key={name} name={name} open={open} />
+        ))}
+      </form>
+      <Photographs open={open} />
+      <Share open={open} />
+    </main>
+  );
+}
+
+function Detail({ name, open }: { name: Asked; open: OpenFind }) {
+  const app = useContext(Page);
+  const known = open.keying.collection[name] ?? '';
+  const [problem, setProblem] = useState<string | undefined>();
+  const keep = (text: string) => {
+    const said = text.replace(/\s+/g, ' ').trim();
+    const wrong = name === 'date' && said !== '' && readDate(said) === undefined;
+    setProblem(wrong ? say.badDate : undefined);
+    if (!wrong && said !== known) app.act({ kind: 'describe', details: { [name]: said } });
+  };
+  const here = () =>
+    navigator.geolocation?.getCurrentPosition(
+      ({ coords: { latitude, longitude, accuracy } }) =>
+        keep(`${latitude.toFixed(5)}, ${longitude.toFixed(5)} (± ${Math.round(accuracy)} m)`),
+      () => setProblem(say.noPlace),
+    );
+  return (
+    <div class="field">
+      <label for={`detail-${name}`}>{say.detailWords[name]}</label>
+      <input
+        id={`detail-${name}`}
+        value={known}
+        autocomplete="off"
+        aria-invalid={problem !== undefined}
+        aria-describedby={problem === undefined ? undefined : `problem-${name}`}
+        onChange={(event) => keep(event.currentTarget.value)}
+      />
+      {name === 'place' ? (
+        <button type="button" class="plain small" onClick={here}>
+          {say.here}
+        </button>
+      ) : null}
+      {name === 'date' ? (
+        <button type="button" class="plain small" onClick={() => keep(localDay(app.now()))}>
+          {say.today}
+        </button>
+      ) : null}
+      {problem === undefined ? null : (
+        <p class="reason" id={`problem-${name}`} role="alert">
+          {problem}
+        </p>
+      )}
+    </div>
+  );
+}
+
+/** The day where the person is. */
+function localDay(now: Date): string {
+  const two = (n: number) => String(n).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}

@@ -1,0 +1,127 @@
+import { useContext, useRef, useState } from 'preact/hooks';
+import { harmless } from '../../text/harmless.js';
+import { hashOf } from '../app.js';
+import { messages as say } from '../messages.js';
+import type { KeptFind } from '../model/find.js';
+import { AskSure } from '../parts/ask.js';
+import { Cautions } from '../parts/cautions.js';
+import { goTo, Page } from '../parts/page.js';
+import { saveText } from '../sharing.js';
+import { takeIn } from '../take-in.js';
+import { Imprint, KeyTexts, Scope } from './key.js';
+
+/** The first screen: the key, what it is for, and the finds on this device. */
+export function Home() {
+  const app = useContext(Page);
+  const { main } = app.key.chain;
+  const begin = async () => goTo(await app.begin());
+  return (
+    <main class="home">
+      <header class="title">
+        <h1 tabIndex={-1}>{harmless(main.title)}</h1>
+        <Imprint named={false} />
+      </header>
+      <KeyTexts node={main} />
+      <Finds />
+      <div class="actions">
+        <TakeIn />
+        <button type="button" class="strong" onClick={() => void begin()}>
+          {say.begin}
+        </button>
+      </div>
+      <Scope />
+      <Cautions />
+      <p>
+        <a href={hashOf({ screen: 'key' })}>{say.aboutKey}</a>
+      </p>
+    </main>
+  );
+}
+
+function Finds() {
+  const app = useContext(Page);
+  const { finds, damaged } = app.kept;
+  const [removing, setRemoving] = useState<KeptFind | undefined>();
+  return (
+    <section>
+      <h2>{say.yourFinds}</h2>
+      {finds.length + damaged.length === 0 ? <p class="faint">{say.noFinds}</p> : null}
+      <ul class="finds">
+        {finds.map((find) => (
+          <li key={find.id}>
+            <a href={hashOf({ screen: find.finished === undefined ? 'find' : 'result', find: find.id })}>
+              {harmless(find.determination.collection.id)}
+            </a>
+            <span class="faint">
+              {[
+                find.determination.collection.place,
+                say.answersSoFar(find.determination.answers.length),
+                find.finished === undefined ? undefined : say.finished,
+              ]
+                .filter((t) => t !== undefined)
+                .join(', ')}
+            </span>
+            <button
+              type="button"
+              class="plain small"
+              aria-label={`${say.remove} ${harmless(find.determination.collection.id)}`}
+              onClick={() => setRemoving(find)}
+            >
+              {say.remove}
+            </button>
+          </li>
+        ))}
+        {damaged.map(({ id, called, why, text }) => (
+          <li key={id} class="trouble">
+            <p>{say.store.damaged(harmless(called), why)}</p>
+            <button type="button" class="plain" onClick={() => saveText(`${called}.damaged.json`, text)}>
+              {say.store.rescue}
+            </button>
+          </li>
+        ))}
+      </ul>
+      <p class="faint">{say.nothingLeaves}</p>
+      {removing === undefined ? null : (
+        <AskSure
+          question={say.removeSure(harmless(removing.determination.collection.id))}
+          yes={say.remove}
+          done={(sure) => {
+            setRemoving(undefined);
+            if (sure) void app.remove(removing.id);
+          }}
+        />
+      )}
+    </section>
+  );
+}
+
+/** Takes a record in that was handed out before. */
+function TakeIn() {
+  const app = useContext(Page);
+  const field = useRef<HTMLInputElement>(null);
+  const take = async () => {
+    const file = field.current?.files?.[0];
+    if (file === undefined) return;
+    const taken = takeIn(await file.text(), file.name, app.key.chain.main.id, app.now());
+    if (field.current !== null) field.current.value = '';
+    if (taken.ok) goTo(await app.takeIn(taken.find));
+    else app.tell(say.notTakenIn(taken.why));
+  };
+  return (
+    <>
+      <input
+        ref={field}
+        id="take-in"
+        class="visually-hidden"
+        type="file"
+        accept=".yaml,.yml,.txt,text/yaml,text/plain"
+        tabIndex={-1}
+        aria-hidden="true"
+        onChange={() => void take()}
+      />
+      <button type="button" class="plain" onClick={() => field.current?.click()}>
+        {say.takeIn}
+      </button>
+    </>
+  );
+}

@@ -1,0 +1,106 @@
+/**
+ * How soon the page of a key can be answered, and how soon a tap shows the next couplet, on a processor that DevTools slow
+ * down six times; and how large the page of a key of 100 couplets is. `npm run bench -- page`.
+ */
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath, pathToFileURL } from 'node:url';
+import { chromium } from 'playwright-core';
+import { chromiumPath, launching } from '../support/chromium.mjs';
+import { generateKey } from './generate.mjs';
+
+const program = fileURLToPath(new URL('../../bin/keywright.js', import.meta.url));
+const SLOWED = 6;
+
+if (chromiumPath === undefined) {
+  console.log('page: not measured, for no Chromium was found; CHROMIUM can name one');
+  process.exit(0);
+}
+
+const folder = mkdtempSync(join(tmpdir(), 'keywright-bench-page-'));
+const browser = await chromium.launch(launching);
+try {
+  const kilobytes = statSync(pageOf(100)).size / 1024;
+  report('page of 100 couplets', `${kilobytes.toFixed(0)} KB`, '150 KB', kilobytes <= 150);
+  const file = pageOf(1000);
+  const firsts = [];
+  const taps = [];
+  for (let n = 0; n < 5; n++) {
+    const measured = await measure(file);
+    firsts.push(measured.first);
+    taps.push(...measured.taps);
+  }
+  const first = median(firsts);
+  report(
+    `first answer possible, 1,000 couplets, slowed ${SLOWED} times`,
+    `${first.toFixed(0)} ms`,
+    '1000 ms',
+    first <= 1000,
+  );
+  const slow = taps.sort((a, b) => a - b)[Math.floor(taps.length * 0.95)] ?? 0;
+  report(`a tap shows the next couplet (95 of 100)`, `${slow.toFixed(0)} ms`, '100 ms', slow <= 100);
+} finally {
+  await browser.close();
+  rmSync(folder, { recursive: true, force: true });
+}
+
+/** The page of a key with so many couplets, whose taxa are described. */
+function pageOf(couplets) {
+  const key = join(folder, `k${couplets}.key.yaml`);
+  const out = join(folder, `k${couplets}.html`);
+  writeFileSync(key, generateKey({ couplets, seed: 5, described: true }).text);
+  const { status, stderr } = spawnSync(process.execPath, [program, 'page', key, '--out', out], {
+    encoding: 'utf8',
+  });
+  if (status !== 0) throw new Error(stderr);
+  return out;
+}
+
+/** Opens the page and keys one find out; times in milliseconds, from within the page. */
+async function measure(file) {
+  const device = await browser.newContext({ viewport: { width: 390, height: 780 }, offline: true });
+  const page = await device.newPage();
+  const session = await device.newCDPSession(page);
+  await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWED });
+  await page.addInitScript(() => {
+    new MutationObserver(() => {
+      if (globalThis.ready === undefined && document.querySelector('main button.strong') !== null)
+        globalThis.ready = performance.now();
+    }).observe(document, { childList: true, subtree: true });
+  });
+  await page.goto(pathToFileURL(file).href);
+  await page.waitForFunction(() => globalThis.ready !== undefined);
+  const first = await page.evaluate(() => globalThis.ready);
+  await page.locator('main button.strong').click();
+  await page.locator('button.lead').first().waitFor();
+  const taps = [];
+  for (let n = 0; n < 12; n++) {
+    const time = await page.evaluate(
+      (which) =>
+        new Promise((done) => {
+          const leads = [...document.querySelectorAll('li:not(.out) > button.lead:not(.cant-tell)')];
+          const lead = leads[which % leads.length];
+          if (lead === undefined) return done(undefined);
+          const from = performance.now();
+          lead.click();
+          // Twice: the first frame is asked for before it is drawn, the second comes after.
+          requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - from)));
+        }),
+      n,
+    );
+    if (time === undefined) break;
+    taps.push(time);
+  }
+  await device.close();
+  return { first, taps };
+}
+
+function median(numbers) {
+  return [...numbers].sort((a, b) => a - b)[Math.floor(numbers.length / 2)] ?? 0;
+}
+
+function report(what, found, target, holds) {
+  console.log(`${holds ? 'ok  ' : 'MISS'} ${what}: ${found} (target ${target})`);
+}

@@ -1,0 +1,460 @@
+/** The page as a person meets it: in a real Chromium, from a file, without a network. */
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { createServer } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import axe from 'axe-core';
+import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { whole } from '../record/making.js';
+import { chromiumPath, newDevice, openFile, startBrowser } from '../support/browser.js';
+import { program } from '../support/program.js';
+
+const KEY = 'tarn-wood-tufts';
+let folder = '';
+let file = '';
+let browser: Browser;
+let device: BrowserContext;
+
+beforeAll(async () => {
+  folder = mkdtempSync(join(tmpdir(), 'keywright-page-'));
+  file = join(folder, 'tufts.html');
+  const { status, stderr } = program(['page', KEY, '--out', file, '--poison-centre', '0800 0100 200']);
+  expect([status, stderr]).toEqual([0, expect.stringContaining('written')]);
+  if (chromiumPath !== undefined) browser = await startBrowser();
+});
+afterAll(async () => {
+  await browser?.close();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+const button = (page: Page, name: string | RegExp) =>
+  page.getByRole('button', { name, exact: typeof name === 'string' });
+const leads = (page: Page) => page.locator('button.lead');
+const heading = (page: Page) => page.locator('h1').first();
+
+/** Begins a find on the first screen. */
+async function begin(page: Page): Promise<void> {
+  await button(page, 'Key out a find').click();
+  await leads(page).first().waitFor();
+}
+
+/** Takes the lead of that number at the couplet that is asked, and waits until something else is asked. */
+async function take(page: Page, lead: number): Promise<void> {
+  const before = await asked(page);
+  await leads(page).nth(lead).click();
+  await expect.poll(() => asked(page)).not.toBe(before);
+}
+
+/** What is asked now. */
+async function asked(page: Page): Promise<string> {
+  return `${await heading(page).textContent()} ${(await leads(page).allTextContents()).join(' | ')}`;
+}
+
+/** How many answers the find has, as the screen says. */
+async function answers(page: Page): Promise<number> {
+  const said = page.locator('details.answers summary');
+  return (await said.count()) === 0 ? 0 : Number(/\((\d+)\)/.exec((await said.textContent()) ?? '')?.[1]);
+}
+
+async function showResult(page: Page): Promise<void> {
+  await button(page, 'Result').click();
+  await page.locator('.verdict').waitFor();
+}
+
+/** Goes through every screen, all that is folded opened, and calls at each. */
+async function everyScreen(page: Page, look: (screen: string) => Promise<void>): Promise<void> {
+  const unfold = () =>
+    page.evaluate(() => {
+      for (const folded of document.querySelectorAll('details')) folded.open = true;
+    });
+  const at = async (screen: string) => {
+    await unfold();
+    await look(screen);
+  };
+  await button(page, 'Key out a find').waitFor();
+  await at('home');
+  await page.locator('a[href="#key"]').first().click();
+  await heading(page).waitFor();
+  await at('key');
+  await page.goBack();
+  await begin(page);
+  await at('couplet');
+  await take(page, 1);
+  await at('second couplet');
+  await button(page, 'Doubt').click();
+  await page.locator('dialog[open]').waitFor();
+  await look('doubt');
+  await page.keyboard.press('Escape');
+  await button(page, 'Seen on').click();
+  await page.locator('dialog[open]').waitFor();
+  await look('seen on');
+  await page.keyboard.press('Escape');
+  await showResult(page);
+  await at('result');
+  await page.goBack();
+  await page.locator('nav.way a[href^="#details"]').click();
+  await page.locator('main.details').waitFor();
+  await at('details');
+}
+
+describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
+  beforeEach(async () => {
+    device = await newDevice(browser);
+  });
+  afterEach(() => device.close());
+
+  it('opens offline, asks for nothing, and hands out a record that the program reads', async () => {
+    const opened = await openFile(device, file);
+    const { page } = opened;
+    await begin(page);
+    await take(page, 1);
+    await leads(page).last().click();
+    await showResult(page);
+    expect(await page.locator('.verdict').textContent()).toMatch(/Verdict\s+(Not cleared|Leave it)/i);
+    expect(await page.locator('a[href^="tel:"]').first().getAttribute('href')).toBe('tel:08000100200');
+    const [saved] = await Promise.all([
+      page.waitForEvent('download'),
+      button(page, 'Save the record as a file').first().click(),
+    ]);
+    const path = join(folder, 'saved.record.yaml');
+    await saved.saveAs(path);
+    const { determinations } = whole(readFileSync(path, 'utf8')).record;
+    expect(determinations[0]).toMatchObject({ status: 'finished', answers: [{ lead: 'b' }, { lead: '?' }] });
+    const cli = (...args: string[]) => program(args).status;
+    expect(cli('report', path, '--full')).toBe(0);
+    expect(cli('identify', KEY, path)).toBe(0);
+    expect(cli('redo', path, '--key', KEY)).toBe(0);
+    // Taken in again, it is the same find.
+    await page.locator('nav.way a[href="#"]').click();
+    await page.locator('#take-in').setInputFiles(path);
+    await expect.poll(() => answers(page)).toBe(2);
+    opened.expectQuiet();
+  });
+
+  it('cannot send or fetch anything: its policy refuses whatever a script of it would try', async () => {
+    const asked: string[] = [];
+    const server = createServer((request, response) => {
+      asked.push(request.url ?? '');
+      response.end('x');
+    });
+    await new Promise<void>((done) => server.listen(0, '127.0.0.1', done));
+    const address = `http://127.0.0.1:${(server.address() as AddressInfo).port}`;
+    const online = await browser.newContext();
+    try {
+      const { page } = await openFile(online, file);
+      await button(page, 'Key out a find').waitFor();
+      const refused = await page.evaluate(async (to) => {
+        const heard: string[] = [];
+        document.addEventListener('securitypolicyviolation', (e) => heard.push(e.effectiveDirective));
+        const tries: (() => unknown)[] = [
+          () => fetch(`${to}/fetch`),
+          () => navigator.sendBeacon(`${to}/beacon`, 'x'),
+          () => new WebSocket(`${to.replace('http', 'ws')}/socket`),
+          () => new EventSource(`${to}/events`),
+          () => Object.assign(new Image(), { src: `${to}/image` }),
+          ...['script', 'iframe', 'audio', 'embed'].map((tag) => () => {
+            document.body.append(Object.assign(document.createElement(tag), { src: `${to}/${tag}` }));
+          }),
+          () => {
+            const link = { rel: 'stylesheet', href: `${to}/style` };
+            document.head.append(Object.assign(document.createElement('link'), link));
+          },
+          () => {
+            const form = Object.assign(document.createElement('form'), {
+              action: `${to}/form`,
+              method: 'post',
+            });
+            document.body.append(form);
+            form.submit();
+          },
+        ];
+        for (const attempt of tries)
+          try {
+            await attempt();
+          } catch {
+            // Refused at once.
+          }
+        await new Promise((done) => setTimeout(done, 1000));
+        return heard;
+      }, address);
+      expect(asked).toEqual([]);
+      expect(new Set(refused)).toEqual(
+        new Set([
+          ...['connect-src', 'img-src', 'script-src-elem', 'frame-src', 'media-src', 'object-src'],
+          ...['style-src-elem', 'form-action'],
+        ]),
+      );
+    } finally {
+      await online.close();
+      server.close();
+    }
+  });
+
+  it('goes on where one was when it is loaded anew, closed, or killed', async () => {
+    const { page } = await openFile(device, file);
+    await begin(page);
+    await take(page, 1);
+    await leads(page).last().click();
+    await expect.poll(() => answers(page)).toBe(2);
+    const before = await asked(page);
+    await page.reload();
+    await leads(page).first().waitFor();
+    expect(await asked(page)).toBe(before);
+    expect(await answers(page)).toBe(2);
+    const crash = await device.newCDPSession(page);
+    const crashed = page.waitForEvent('crash');
+    // It is never answered.
+    void crash.send('Page.crash').catch(() => undefined);
+    await crashed;
+    const { page: again } = await openFile(device, file);
+    await again.locator('ul.finds a').first().click();
+    await leads(again).first().waitFor();
+    expect(await asked(again)).toBe(before);
+  });
+
+  it('says that the device is full, loses nothing meanwhile, and keeps all as soon as there is room', async () => {
+    await device.addInitScript(() => {
+      const { put } = IDBObjectStore.prototype;
+      // As it is when the disk is full: the transaction is given up, and says why.
+      IDBObjectStore.prototype.put = function (...args) {
+        const asked = put.apply(this, args);
+        if ((globalThis as { full?: boolean }).full) {
+          const value = new DOMException('no room', 'QuotaExceededError');
+          Object.defineProperty(this.transaction, 'error', { value });
+          this.transaction.abort();
+        }
+        return asked;
+      };
+    });
+    const { page } = await openFile(device, file);
+    const full = (is: boolean) =>
+      page.evaluate((value) => {
+        (globalThis as { full?: boolean }).full = value;
+      }, is);
+    await begin(page);
+    await take(page, 1);
+    await full(true);
+    await leads(page).last().click();
+    await page.locator('.trouble').waitFor();
+    expect(await page.locator('.trouble').textContent()).toContain('no room left');
+    expect(await answers(page)).toBe(2);
+    await full(false);
+    await leads(page).last().click();
+    await expect.poll(() => page.locator('.trouble').count()).toBe(0);
+    await page.reload();
+    await expect.poll(() => answers(page)).toBe(3);
+  });
+
+  it('keeps what was entered in two windows at once', async () => {
+    const { page: one } = await openFile(device, file);
+    await begin(one);
+    await take(one, 1);
+    const { page: two } = await openFile(device, file, new URL(one.url()).hash);
+    await expect.poll(() => answers(two)).toBe(1);
+    await leads(one).last().click();
+    await expect.poll(() => answers(one)).toBe(2);
+    // What is entered in one window is seen in the other.
+    await expect.poll(() => answers(two)).toBe(2);
+    // Both at the same moment.
+    await Promise.all([leads(one).first().click(), leads(two).last().click()]);
+    await expect.poll(() => one.locator('.notice, .messages').first().textContent()).toBeDefined();
+    await one.waitForTimeout(500);
+    const { page: home } = await openFile(device, file);
+    await expect.poll(() => home.locator('ul.finds li').count()).toBeGreaterThan(0);
+    const kept = await home.locator('ul.finds li').allTextContents();
+    const counts = kept.map((text) => Number(/(\d+) answers?/.exec(text)?.[1]));
+    // Either one came after the other had been seen, or both stand there.
+    expect(counts.length === 1 ? counts : counts.sort()).toEqual(counts.length === 1 ? [4] : [3, 3]);
+  });
+
+  it('opens though what is kept is damaged, and hands that out', async () => {
+    const { page } = await openFile(device, file);
+    await begin(page);
+    await take(page, 1);
+    await page.evaluate(async () => {
+      const database = await new Promise<IDBDatabase>((done) => {
+        const asked = indexedDB.open('keywright');
+        asked.onsuccess = () => done(asked.result);
+      });
+      const all = await new Promise<{ id: string; determination: { answers: { couplet: string }[] } }[]>(
+        (done) => {
+          const asked = database.transaction('finds').objectStore('finds').getAll();
+          asked.onsuccess = () => done(asked.result);
+        },
+      );
+      const [sound] = all;
+      const transaction = database.transaction('finds', 'readwrite');
+      const store = transaction.objectStore('finds');
+      const put = (id: string, more: object) => store.put({ ...sound, id, ...more });
+      store.put({ id: 'nothing' });
+      put('none', { determination: undefined });
+      put('number', { determination: 7 });
+      put('answers', { determination: { ...sound?.determination, answers: [{ couplet: 1 }] } });
+      put('collection', {
+        determination: { ...sound?.determination, collection: { id: 'x', evidence: [7], leads: 'x' } },
+      });
+      put('read-from', { readFrom: null });
+      put('frame', { frame: { before: 7 } });
+      put('elsewhere', {
+        determination: {
+          ...sound?.determination,
+          answers: [{ ...sound?.determination.answers[0], couplet: '999' }],
+        },
+      });
+      put('photographs', {
+        determination: { ...sound?.determination, collection: { id: 'x', photographs: [{}] } },
+      });
+      await new Promise((done) => {
+        transaction.oncomplete = done;
+      });
+    });
+    const opened = await openFile(device, file);
+    await expect.poll(() => opened.page.locator('ul.finds li').count()).toBe(10);
+    const ids = [
+      'nothing',
+      'none',
+      'number',
+      'answers',
+      'collection',
+      'read-from',
+      'frame',
+      'elsewhere',
+      'photographs',
+    ];
+    for (const id of ids) {
+      for (const screen of ['find', 'result', 'details']) {
+        await opened.page.evaluate((hash) => {
+          location.hash = hash;
+        }, `#${screen}/${id}`);
+        await opened.page.waitForTimeout(50);
+        expect(await opened.page.locator('h1').count(), `${screen} of ${id}`).toBeGreaterThan(0);
+        expect(opened.errors, `${screen} of ${id}`).toEqual([]);
+      }
+    }
+    await opened.page.goto(opened.page.url().split('#')[0] ?? '');
+    const [saved] = await Promise.all([
+      opened.page.waitForEvent('download'),
+      opened.page.getByRole('button', { name: 'Save what is there as a file' }).first().click(),
+    ]);
+    expect(saved.suggestedFilename()).toContain('damaged');
+    await opened.page.locator('ul.finds a').last().click();
+    await expect.poll(() => answers(opened.page)).toBeGreaterThanOrEqual(0);
+  });
+
+  it('is left by the Back button screen by screen', async () => {
+    const { page } = await openFile(device, file);
+    await begin(page);
+    await take(page, 1);
+    const second = await asked(page);
+    await showResult(page);
+    await page.goBack();
+    await leads(page).first().waitFor();
+    expect(await asked(page)).toBe(second);
+    await page.goBack();
+    await button(page, 'Key out a find').waitFor();
+    await page.goForward();
+    await leads(page).first().waitFor();
+    expect(await asked(page)).toBe(second);
+  });
+
+  it.each([
+    [320, '100%'],
+    [320, '200%'],
+    [390, '200%'],
+    [1280, '100%'],
+  ])('never scrolls sideways at %i px with text of %s', async (width, size) => {
+    await device.close();
+    device = await newDevice(browser, width);
+    const { page } = await openFile(device, file);
+    await everyScreen(page, async (screen) => {
+      const over = await page.evaluate((text) => {
+        document.documentElement.style.fontSize = text;
+        const wide = document.documentElement.scrollWidth - innerWidth;
+        const out = [...document.querySelectorAll('main *')].filter(
+          (e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.visually-hidden'),
+        );
+        return wide > 0
+          ? `${wide}: ${out
+              .map((e) => e.outerHTML.slice(0, 80))
+              .slice(0, 3)
+              .join('\n')}`
+          : '';
+      }, size);
+      expect(`${screen} ${over}`).toBe(`${screen} `);
+    });
+  });
+
+  it('is worked with the keyboard alone', async () => {
+    const { page } = await openFile(device, file);
+    await button(page, 'Key out a find').waitFor();
+    /** Goes on with Tab until what has that name is reached. */
+    const reach = async (name: RegExp) => {
+      for (let n = 0; n < 60; n++) {
+        await page.keyboard.press('Tab');
+        const at = await page.evaluate(() => {
+          const e = document.activeElement as HTMLElement | null;
+          if (e === null || e === document.body) return '';
+          const { width, height } = e.getBoundingClientRect();
+          const { outlineStyle, boxShadow } = getComputedStyle(e);
+          const seen = outlineStyle !== 'none' || boxShadow !== 'none';
+          return `${width > 0 && height > 0 && seen ? 'seen' : 'unseen'} ${e.getAttribute('aria-label') ?? e.textContent ?? ''}`;
+        });
+        if (name.test(at)) {
+          expect(at).toMatch(/^seen /);
+          return;
+        }
+      }
+      throw new Error(`nothing called ${name} is reached with Tab`);
+    };
+    await reach(/Key out a find/);
+    await page.keyboard.press('Enter');
+    await leads(page).first().waitFor();
+    await reach(/^\w+ b/);
+    await page.keyboard.press('Enter');
+    await expect.poll(() => answers(page)).toBe(1);
+    // One goes on reading at the couplet that is asked now.
+    expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('H1');
+    await reach(/Note/);
+    await page.keyboard.press('Enter');
+    await page.locator('dialog[open]').waitFor();
+    await page.keyboard.type('by the tarn');
+    await reach(/Keep/);
+    await page.keyboard.press('Enter');
+    await expect.poll(() => page.locator('dialog[open]').count()).toBe(0);
+    await reach(/Result/);
+    await page.keyboard.press('Enter');
+    await page.locator('.verdict').waitFor();
+  });
+
+  it.each(['light', 'dark'] as const)('has no serious finding of axe in the %s', async (colorScheme) => {
+    await device.close();
+    device = await browser.newContext({ viewport: { width: 390, height: 780 }, offline: true, colorScheme });
+    const { page } = await openFile(device, file);
+    const found: string[] = [];
+    await everyScreen(page, async (screen) => {
+      await page.evaluate(axe.source);
+      const violations = await page.evaluate(async () => {
+        const { axe: own } = globalThis as unknown as {
+          axe: { run(): Promise<{ violations: AxeFinding[] }> };
+        };
+        interface AxeFinding {
+          readonly id: string;
+          readonly impact: string;
+          readonly nodes: readonly { readonly html: string; readonly failureSummary: string }[];
+        }
+        return (await own.run()).violations.map(({ id, impact, nodes }) => ({
+          impact,
+          says: `${id}: ${nodes
+            .map((n) => n.html.slice(0, 120))
+            .slice(0, 3)
+            .join('\n  ')} ${nodes[0]?.failureSummary ?? ''}`,
+        }));
+      });
+      for (const { impact, says } of violations)
+        if (impact === 'serious' || impact === 'critical') found.push(`${screen}: ${says}`);
+    });
+    expect(found).toEqual([]);
+  });
+});

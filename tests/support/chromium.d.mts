@@ -1,0 +1,2 @@
+export const chromiumPath: string | undefined;
+export const launching: { readonly executablePath?: string; readonly args: string[] };
