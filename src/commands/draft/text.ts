@@ -44,6 +44,14 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
         '; ',
       )}`,
     );
+  const rare = account.together.filter((t) => t.why === 'few');
+  if (rare.length > 0)
+    lines.push(
+      `left together in some places, where what still tells them apart would settle hardly any find: ${few(
+        rare.map((t) => names(t.taxa)),
+        '; ',
+      )}`,
+    );
   if (account.repeated.length > 0)
     lines.push(
       `at more than one end, since they vary or are not described there: ${few(account.repeated.map((r) => `${r.taxon.name} (${r.ends})`))}`,

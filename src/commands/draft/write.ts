@@ -171,6 +171,7 @@ function characterLines(table: TaxaTable, facts: Facts): string[] {
 const NOTES: Readonly<Record<WhyTogether, string>> = {
   alike: 'nothing that is described and can be asked here tells these apart',
   size: 'these are described as different, but were left together to keep the key short',
+  few: 'what still tells these apart would settle hardly any find, and is not asked',
   harm: 'these are left together because one misread character would hide a harmful taxon if they were separated',
 };
 
