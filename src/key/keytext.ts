@@ -15,11 +15,11 @@ import {
   type YAMLMap,
   type YAMLSeq,
 } from 'yaml';
-import type { Edit, Path } from '../../diagnostic/finding.js';
-import { Lines } from '../../diagnostic/lines.js';
-import { edited, type Stretch } from '../../key/edits.js';
-import { flowList, flowMap, idScalar, WIDTH } from '../../key/scalars.js';
-import { plainLines } from '../../text/words.js';
+import type { Edit, Path } from '../diagnostic/finding.js';
+import { Lines } from '../diagnostic/lines.js';
+import { plainLines } from '../text/words.js';
+import { edited, type Stretch } from './edits.js';
+import { flowList, flowMap, idScalar, WIDTH } from './scalars.js';
 
 type YamlCollection = YAMLMap | YAMLSeq;
 
