@@ -13,6 +13,15 @@ export const DRAFT: CommandEntry = {
       help: 'shared terms (NAME.terms.yaml) that define the columns of a CSV table: effort, reliability, units, what depends on what',
     },
     {
+      flags: '--as-character <COLUMN>',
+      help: 'ask this column of a CSV or TSV table, such as habitat, which else is kept with each taxon as a remark',
+      repeats: true,
+    },
+    {
+      flags: '--language <TAG>',
+      help: 'the language of the leads, where the table names none: en or de; in others signs stand for words',
+    },
+    {
       flags: '--prefer <CRITERION>',
       help: 'what couplets are chosen for; given several times, the first counts most. effort: little effort to a name; short: few couplets; information: bits by frequency; pairs: many taxa separated at once; reliability: characters that are read right; harm: harmful taxa separated from others early. Without it: effort, then reliability',
       choices: ['effort', 'short', 'information', 'pairs', 'reliability', 'harm'],
@@ -44,9 +53,9 @@ export const DRAFT: CommandEntry = {
     { flags: '--author <NAME>', help: 'who answers for it' },
   ],
   about: [
-    'A YAML table is a key file without couplets: "keywright-taxa: 1", then characters and taxa with their traits; a key file itself is read as well, without its couplets. In CSV and TSV a row is a taxon and a column a character; the columns id, name, common, rank, authority, within, concern, effect, onset, concern-source, frequency, alike, synonyms, habitat, months and note are kept for these. A unit stands in the heading: "cap width (cm)".',
+    'A YAML table is a key file without couplets: "keywright-taxa: 1", then characters and taxa with their traits; a key file itself is read as well, without its couplets. In CSV and TSV a row is a taxon and a column a character; the columns id, name, common, rank, authority, within, concern, effect, onset, concern-source, frequency, alike, synonyms, habitat, months and note are kept for these. Of these, habitat, months and note are asked only with --as-character. A unit stands in the heading: "cap width (cm)", "cap width cm", "(inches)".',
     'Cells: states joined by " | ", numbers such as (3-)5-8(-12), "-" for what does not apply; empty or "?" is not described, and sends the taxon both ways.',
-    'Taxa that vary are keyed out on both sides. Taxa that nothing described separates end together, and the key says so. A harmful taxon is never separated from one without recorded harm by one weak character where two separate them.',
+    'Taxa that vary are keyed out on both sides. Taxa that nothing described separates end together, and the key says so. One misread weak character never brings a harmful taxon to an end without recorded harm where every taxon at the end differs from it in a second one; where that cannot be kept, or a taxon there has no second, the report says BEWARE.',
     'The report on stderr compares depth and effort with bounds that no key can beat. Couplets are chosen one by one, so a shorter key may exist; read the draft, try it on known specimens, and correct its words.',
   ],
   examples: [
