@@ -18,6 +18,7 @@ import { withAllowances } from './allowances.js';
 import { type DraftResult, draftKey, type Preference, STANDARD } from './draft.js';
 import { formOf } from './form.js';
 import { filled, leadWordsOf } from './lead-words.js';
+import { revise } from './revise/action.js';
 import { readTaxaTable } from './table.js';
 import { draftText } from './text.js';
 
@@ -30,6 +31,8 @@ interface DraftFlags {
   readonly couplets?: number;
   readonly out?: string;
   readonly overwrite?: boolean;
+  readonly revise?: string;
+  readonly write?: boolean;
   readonly asCharacter?: readonly string[];
   readonly language?: string;
   readonly id?: string;
@@ -50,6 +53,7 @@ export async function action(
 ): Promise<number> {
   const say = (line: string) => void world.stderr.write(`${line}\n`);
   checkOut(flags, 'draft');
+  checkRevise(flags);
   if (flags.out !== undefined && !basename(flags.out).endsWith(ENDING))
     throw new UsageError(`a key file is called NAME${ENDING}, not ${quoted(basename(flags.out))}`, 'draft');
   if (flags.language !== undefined && !LANGUAGE.test(flags.language))
@@ -72,13 +76,17 @@ export async function action(
       ? undefined
       : { file: characters, text: readKeyText(resolve(world.cwd, characters), harmless(characters)) };
   const read = readTaxaTable({ file, text }, form, keyShelf(world), terms, asCharacter);
-  out?.check();
-  const language = read.table?.key.language ?? flags.language;
-  const draft = draftKey(read, {
+  const how = {
     prefer: flags.prefer ?? STANDARD,
     lookAhead: flags.lookAhead,
     mostLeads: flags.leads,
     ...defined({ mostCouplets: flags.couplets }),
+  };
+  if (flags.revise !== undefined) return revise(flags.revise, read, how, flags, world);
+  out?.check();
+  const language = read.table?.key.language ?? flags.language;
+  const draft = draftKey(read, {
+    ...how,
     by: world.version,
     head: headOf(flags, name, language, world),
   });
@@ -98,6 +106,24 @@ export async function action(
   out?.write(finished);
   say(`keywright: ${harmless(flags.out)} written. Next: keywright lint ${harmless(flags.out)}`);
   return 0;
+}
+
+/** What only a new key takes, and what only one that is there. */
+function checkRevise(flags: DraftFlags): void {
+  if (flags.revise === undefined) {
+    if (flags.write === true) throw new UsageError('--write is for --revise KEY', 'draft');
+    return;
+  }
+  const head = (['id', 'title', 'group', 'region', 'author', 'language'] as const).find(
+    (name) => flags[name] !== undefined,
+  );
+  if (head !== undefined)
+    throw new UsageError(`--${head} is for a new key; --revise leaves the head of the key as it is`, 'draft');
+  if (flags.write === true && flags.out !== undefined)
+    throw new UsageError(
+      '--write changes the key itself, --out writes another file: give one of them',
+      'draft',
+    );
 }
 
 function notDrafted(draft: DraftResult, file: string, say: (line: string) => void): number {

@@ -169,15 +169,16 @@ function characterLines(table: TaxaTable, facts: Facts): string[] {
   return lines;
 }
 
-/** The lines of drafted couplets; what is numbered is a couplet, everything else an end. */
+/** The lines of drafted couplets, of all or of some; what is numbered is a couplet, everything else an end. */
 export function draftedCouplets(
   facts: Facts,
   numbers: ReadonlyMap<Grown, string | number>,
   language: string,
+  shown: ReadonlyMap<Grown, string | number> = numbers,
 ): string[] {
   const wording = new Wording(language);
   const said = leadWordsOf(language);
-  return [...numbers].flatMap(([couplet, number]) => {
+  return [...shown].flatMap(([couplet, number]) => {
     if (couplet.kind !== 'couplet') return [];
     const { split, behind, place } = couplet;
     const texts = wording.leads(split.leads, facts.characters);
@@ -231,20 +232,34 @@ function taxonLines(table: TaxaTable, facts: Facts, grown: Grown, source: string
   return asEntries(table.data.taxa).flatMap(([id, data]) => {
     if (facts.leftOut.some((t) => t.id === id)) return [];
     const at = number.get(id);
-    const fields = asMap(data);
-    const out: Record<string, Data> = Object.create(null);
-    const { traits, ...rest } = fields as Record<string, Data>;
-    Object.assign(out, rest);
-    const concern = asMap(fields.concern);
-    const level = asText(concern.level);
-    if (level === undefined) {
-      if (at !== undefined) out.concern = { level: 'unknown' };
-    } else if (level !== 'unknown' && concern.source === undefined) out.concern = { ...concern, source };
-    if (at !== undefined && (ends[at] ?? 0) > 1) out.repeats = 'meant';
-    const shown = at === undefined ? traits : amendedTraits(id, asMap(traits), facts);
-    if (shown !== undefined) out.traits = shown;
-    return [`  ${inline(id) ?? id}:`, ...entries(out, '    ')];
+    const out = taxonFields(id, asMap(data), at === undefined ? undefined : facts, source);
+    const { traits, ...rest } = out;
+    const repeats = at !== undefined && (ends[at] ?? 0) > 1 ? { repeats: 'meant' } : {};
+    const shown = traits === undefined ? {} : { traits };
+    return [`  ${inline(id) ?? id}:`, ...entries({ ...rest, ...repeats, ...shown }, '    ')];
   });
+}
+
+/**
+ * What a key says of a taxon of the table: its harm where that is recorded, else that it is unknown, and the traits as they
+ * are understood. Without `facts` it is a group that is not keyed out.
+ */
+export function taxonFields(
+  id: string,
+  fields: DataMap,
+  facts: Facts | undefined,
+  source: string,
+): Record<string, Data> {
+  const { traits, ...rest } = fields as Record<string, Data>;
+  const out: Record<string, Data> = Object.assign(Object.create(null), rest);
+  const concern = asMap(fields.concern);
+  const level = asText(concern.level);
+  if (level === undefined) {
+    if (facts !== undefined) out.concern = { level: 'unknown' };
+  } else if (level !== 'unknown' && concern.source === undefined) out.concern = { ...concern, source };
+  const shown = facts === undefined ? traits : amendedTraits(id, asMap(traits), facts);
+  if (shown !== undefined) out.traits = shown;
+  return out;
 }
 
 function amendedTraits(taxon: string, traits: DataMap, facts: Facts): DataMap | undefined {
