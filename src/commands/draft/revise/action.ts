@@ -1,5 +1,4 @@
 import { dirname, resolve } from 'node:path';
-import { Failure } from '../../../diagnostic/failure.js';
 import { type Finding, hasErrors } from '../../../diagnostic/finding.js';
 import { OutFile, replaceText } from '../../../files/out.js';
 import type { FolderShelf } from '../../../files/shelf.js';
@@ -60,8 +59,11 @@ export async function revise(
   const changed = now !== text;
   for (const remark of table.remarks) say(`keywright: ${harmless(remark)}`);
   const fresh = freshFindings(text, now, file, shelf);
-  if (changed) tell(revised, opened.chain, fresh, world);
-  else say(`keywright: ${harmless(file)} says what ${harmless(table.file)} says; there is nothing to change`);
+  for (const line of revised.done) say(`keywright: ${harmless(line)}`);
+  for (const line of revised.look) say(`keywright: LOOK: ${harmless(line)}`);
+  if (changed) tell(revised.chain, opened.chain, fresh, world);
+  else if (revised.look.length === 0)
+    say(`keywright: ${harmless(file)} says what ${harmless(table.file)} says; there is nothing to change`);
   if (flags.write === true) {
     if (changed) replaceText(resolve(world.cwd, file), text, now, harmless(file));
     if (changed) say(`keywright: ${harmless(file)} written`);
@@ -100,15 +102,11 @@ function freshFindings(before: string, now: string, file: string, shelf: FolderS
   return judged(now).filter((f) => !known.has(`${f.rule} ${f.message}`));
 }
 
-function tell(revised: Revised, before: Chain, fresh: readonly Finding[], world: World): void {
+function tell(now: Chain, before: Chain, fresh: readonly Finding[], world: World): void {
   const say = (line: string) => void world.stderr.write(`${line}\n`);
-  const { chain, done, look } = revised;
-  if (chain === undefined) throw new Failure('nothing was revised');
-  for (const line of done) say(`keywright: ${harmless(line)}`);
-  for (const line of look) say(`keywright: LOOK: ${harmless(line)}`);
   say('');
   world.stderr.write(
-    diffText(diffKeys(before, chain), undefined, { words: true }, textWidth(world.columns('stderr'))),
+    diffText(diffKeys(before, now), undefined, { words: true }, textWidth(world.columns('stderr'))),
   );
   say('');
   if (fresh.length > 0) {
