@@ -18,8 +18,10 @@ import {
 import type { Edit, Path } from '../diagnostic/finding.js';
 import { Lines } from '../diagnostic/lines.js';
 import { plainLines } from '../text/words.js';
+import type { Data } from './document.js';
 import { edited, type Stretch } from './edits.js';
 import { flowList, flowMap, idScalar, WIDTH } from './scalars.js';
+import { inline } from './write.js';
 
 type YamlCollection = YAMLMap | YAMLSeq;
 
@@ -237,6 +239,11 @@ export class KeyText {
   /** A text as a value, in quotes where the file quotes everything. */
   word(text: string): string {
     return this.#json ? JSON.stringify(text) : idScalar(text);
+  }
+
+  /** Data on one line, as JSON where the file is. */
+  data(data: Data): string {
+    return this.#json ? JSON.stringify(data) : (inline(data) ?? JSON.stringify(data));
   }
 
   #flowOf(node: unknown): string {

@@ -5,7 +5,6 @@ import { type Data, type DataMap, namesOf } from '../../../key/document.js';
 import { asMap, asText } from '../../../key/fields.js';
 import type { Key, Taxon } from '../../../key/key.js';
 import type { KeyText } from '../../../key/keytext.js';
-import { flowScalar } from '../../../key/scalars.js';
 import { entries, entry, inline } from '../../../key/write.js';
 import { quoted } from '../../../text/harmless.js';
 import type { Facts } from '../facts.js';
@@ -20,8 +19,13 @@ export function writeCharacters(text: KeyText, key: Key, aligned: Alignment): vo
   for (const { id } of aligned.newCharacters) {
     const own = aligned.characters.get(id) ?? id;
     const data = written[own] ?? {};
-    if (text.has(['characters'])) text.addEntry(['characters'], entry(own, data, '  '), own, flow(data));
-    else text.addPairs([], ['note', 'scope', 'sources', 'authors'], [['characters', flow({ [own]: data })]]);
+    if (text.has(['characters'])) text.addEntry(['characters'], entry(own, data, '  '), own, text.data(data));
+    else
+      text.addPairs(
+        [],
+        ['note', 'scope', 'sources', 'authors'],
+        [['characters', text.data({ [own]: data })]],
+      );
   }
 }
 
@@ -41,20 +45,20 @@ function writeStates(text: KeyText, key: Key, id: string, { newStates, renamedSt
     text.addPairs(
       path,
       [],
-      added.map((s) => [s.id, flowScalar(s.meaning)]),
+      added.map((s) => [s.id, text.data(s.meaning)]),
     );
-    for (const state of renamed) text.replaceValue([...path, state.id], flowScalar(state.meaning));
+    for (const state of renamed) text.replaceValue([...path, state.id], text.data(state.meaning));
     return;
   }
   const plain = added.every((s) => s.meaning === s.id || s.meaning === s.id.replaceAll('-', ' '));
   if (plain && renamed.length === 0) {
-    for (const state of added) text.addItem(path, flowScalar(state.id));
+    for (const state of added) text.addItem(path, text.data(state.id));
     return;
   }
   const states = (key.characters.get(id)?.states ?? []).map(
     (s) => renamed.find((r) => r.id === s.id) ?? { id: s.id, meaning: s.meaning },
   );
-  text.replaceValue(path, flow(Object.fromEntries([...states, ...added].map((s) => [s.id, s.meaning]))));
+  text.replaceValue(path, text.data(Object.fromEntries([...states, ...added].map((s) => [s.id, s.meaning]))));
 }
 
 /** What is to be written of the taxa. */
@@ -79,7 +83,7 @@ export function writeTaxa(text: KeyText, { key, aligned, facts, taxa }: Descript
     if (facts.leftOut.some((t) => t.id === id)) continue;
     const fields = taxonFields(id, asMap(data[id]), keyed, source);
     if (before === undefined) {
-      text.addEntry(['taxa'], [`  ${inline(id) ?? id}:`, ...entries(fields, '    ')], id, flow(fields));
+      text.addEntry(['taxa'], [`  ${inline(id) ?? id}:`, ...entries(fields, '    ')], id, text.data(fields));
       described.add(id);
       continue;
     }
@@ -106,7 +110,7 @@ function writeTraits(text: KeyText, key: Key, id: string, traits: DataMap, chang
   const lost = changed.filter((c) => own[c] !== undefined && traits[c] === undefined);
   const staying = namesOf(own).filter((c) => !lost.includes(c));
   if (staying.length === 0) {
-    const all = flow(traits);
+    const all = text.data(traits);
     if (text.has(path)) text.replaceValue(path, all);
     else text.addPairs(['taxa', id], ['concern', 'rank', 'name'], [['traits', all]]);
     return;
@@ -116,10 +120,10 @@ function writeTraits(text: KeyText, key: Key, id: string, traits: DataMap, chang
   for (const c of changed) {
     const value = traits[c];
     if (value === undefined) continue;
-    if (own[c] !== undefined) text.replaceValue([...path, c], flow(value));
+    if (own[c] !== undefined) text.replaceValue([...path, c], text.data(value));
     else {
       const before = order.slice(0, order.indexOf(c)).filter((o) => staying.includes(o));
-      text.addPairs(path, before.reverse(), [[c, flow(value)]]);
+      text.addPairs(path, before.reverse(), [[c, text.data(value)]]);
     }
   }
 }
@@ -136,9 +140,11 @@ function writeFields(text: KeyText, key: Key, id: string, said: DataMap, fields:
         : said[name];
     if (value === undefined || JSON.stringify(value) === JSON.stringify(own[name])) continue;
     const path = ['taxa', id, name];
-    if (own[name] !== undefined) text.replaceValue(path, flow(value));
+    if (own[name] !== undefined) text.replaceValue(path, text.data(value));
     else
-      text.addPairs(['taxa', id], [...order.slice(0, order.indexOf(name))].reverse(), [[name, flow(value)]]);
+      text.addPairs(['taxa', id], [...order.slice(0, order.indexOf(name))].reverse(), [
+        [name, text.data(value)],
+      ]);
   }
 }
 
@@ -162,12 +168,9 @@ function sourceFor(text: KeyText, key: Key, taxa: DataMap): string {
   });
   if (needed) {
     const cite = { cite: 'table of taxa' };
-    if (text.has(['sources'])) text.addEntry(['sources'], [`  table: ${flow(cite)}`], 'table', flow(cite));
-    else text.addPairs([], ['authors', 'licence', 'version'], [['sources', flow({ table: cite })]]);
+    if (text.has(['sources']))
+      text.addEntry(['sources'], [`  table: ${text.data(cite)}`], 'table', text.data(cite));
+    else text.addPairs([], ['authors', 'licence', 'version'], [['sources', text.data({ table: cite })]]);
   }
   return 'table';
-}
-
-function flow(data: Data): string {
-  return inline(data) ?? JSON.stringify(data);
 }

@@ -86,10 +86,7 @@ export function fillGaps(text: KeyText, before: Logic, now: Logic): Filled {
     const texts = new Wording(main.language).leads(all as LeadTests[], characters);
     for (const lead of extended.keys()) {
       const words = texts[couplet.leads.indexOf(lead)] as string;
-      text.replaceValue(
-        [...lead.path, 'lead'],
-        JSON.stringify(words) === `"${words}"` && !/: |[#"']/.test(words) ? words : JSON.stringify(words),
-      );
+      text.replaceValue([...lead.path, 'lead'], text.data(words));
     }
   }
   return { count, wordsBehind, open };

@@ -5,7 +5,6 @@ import { type Data, readYaml } from '../../../key/document.js';
 import { asMap } from '../../../key/fields.js';
 import type { Key, Taxon } from '../../../key/key.js';
 import type { KeyText } from '../../../key/keytext.js';
-import { inline } from '../../../key/write.js';
 import { addBit, noBits, size } from '../bits.js';
 import { candidatesAt, type GrowingPlace } from '../candidates.js';
 import { Chooser } from '../choose.js';
@@ -102,14 +101,14 @@ function writeCouplets(
     // Every couplet is written by itself, but leads go to all.
     const lines = draftedCouplets(facts, numbers, main.language ?? 'en', own);
     const name = numbers.get(couplet) as string;
-    text.addEntry(['couplets'], lines, name, flowOf(lines));
+    text.addEntry(['couplets'], lines, name, text.data(leadsIn(lines)));
   }
 }
 
-/** A couplet within brackets, for keys that are written so: its lines are YAML, which is read and written anew. */
-function flowOf(lines: readonly string[]): string {
+/** The leads of a couplet as data, for keys that are written within brackets. */
+function leadsIn(lines: readonly string[]): Data {
   const [leads] = Object.values(asMap(readYaml(lines.join('\n'), '').data));
-  return inline(leads as Data) ?? '[]';
+  return leads as Data;
 }
 
 /** Grows couplets from a place until nothing parts its taxa. */

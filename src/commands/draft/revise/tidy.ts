@@ -40,7 +40,7 @@ function withRepeats(text: string, before: Key, now: Key): string {
       out.addPairs(
         ['taxa', taxon.id],
         ['concern', 'frequency', 'within', 'authority', 'rank', 'common', 'name'],
-        [['repeats', 'meant']],
+        [['repeats', out.word('meant')]],
       );
     else if (b < 2 && a > 1 && taxon.repeats) out.removeFrom(['taxa', taxon.id], new Set(['repeats']));
   }
