@@ -90,8 +90,8 @@ describe('columns that are remarks', () => {
 
   it('are told, and can be asked', () => {
     expect(read(csv).table?.remarks).toEqual([
-      'column "habitat" is kept with each taxon as a remark and never asked; --as-character habitat makes a character of it',
-      'column "note" is kept with each taxon as a remark and never asked; --as-character note makes a character of it',
+      'column "habitat" is kept with each taxon as a remark and never asked; --ask habitat makes a character of it',
+      'column "note" is kept with each taxon as a remark and never asked; --ask note makes a character of it',
     ]);
     const { table } = read(csv, ['Habitat']);
     expect([...(table?.key.characters.keys() ?? [])]).toEqual(['habitat']);

@@ -173,7 +173,7 @@ class TaxonTable {
         fields.set(index, field);
         if (REMARKS.has(field) && cells.some((c) => c.text !== ''))
           this.remarks.push(
-            `column ${quoted(head.text)} is kept with each taxon as a remark and never asked; --as-character ${word} makes a character of it`,
+            `column ${quoted(head.text)} is kept with each taxon as a remark and never asked; --ask ${word} makes a character of it`,
           );
       } else if (heading.noUnit !== undefined) this.#noUnit(head, heading.noUnit);
       else if (this.terms !== undefined && character === undefined) this.#unknownColumn(head, index);

@@ -33,7 +33,7 @@ interface DraftFlags {
   readonly overwrite?: boolean;
   readonly revise?: string;
   readonly write?: boolean;
-  readonly asCharacter?: readonly string[];
+  readonly ask?: readonly string[];
   readonly language?: string;
   readonly id?: string;
   readonly title?: string;
@@ -67,10 +67,10 @@ export async function action(
     name === '-'
       ? await wholeText(world.stdin, 'the standard input', LARGEST_TEXT)
       : readKeyText(resolve(world.cwd, name), file);
-  const { characters, asCharacter = [] } = flags;
+  const { characters, ask: asCharacter = [] } = flags;
   const form = formOf(name, text);
   if (form === 'yaml' && asCharacter.length > 0)
-    throw new UsageError('--as-character is for a column of a CSV or TSV table', 'draft');
+    throw new UsageError('--ask is for a column of a CSV or TSV table', 'draft');
   const terms =
     characters === undefined
       ? undefined
