@@ -10,7 +10,7 @@ import { program, root } from '../support/program.js';
 import { faultsOf } from './lint.js';
 import { draft, drafted } from './support.js';
 
-const leads = (text: string) => [...text.matchAll(/- lead: (.*)/g)].map((m) => m[1]);
+const leads = (text: string) => [...text.matchAll(/- lead: "?(.*?)"?$/gm)].map((m) => m[1]);
 const errors = (csv: string) => findingLines(draft(csv, {}, ',').findings);
 
 describe('a table of cells', () => {
@@ -161,7 +161,23 @@ describe('the words of leads', () => {
     const german = { language: 'de' };
     expect(
       one({ name: 'Farbe des Hutes', states: ['rot', 'gelb', 'braun'] }, ['rot', 'gelb'], german),
-    ).toEqual(['Farbe des Hutes rot', 'Farbe des Hutes gelb oder braun']);
+    ).toEqual(['Hut rot', 'Hut gelb oder braun']);
+    for (const [name, part] of [
+      ['Farbe des Stieles', 'Stiel'],
+      ['Farbe des Stiels', 'Stiel'],
+      ['Farbe des Sporenpulvers', 'Sporenpulver'],
+      ['Farbe des Fußes', 'Fuß'],
+      ['Farbe des Halses', 'Hals'],
+      ['Farbe des Auges', 'Auge'],
+      ['Farbe des Eies', 'Ei'],
+      ['Farbe der Lamellen', 'Lamellen'],
+      ['Größe des Randes', 'Rand: Größe'],
+      ['Farbe des jungen Hutes', 'Farbe des jungen Hutes'],
+    ])
+      expect(one({ name, states: ['rot', 'gelb'] }, ['rot', 'gelb'], german)).toEqual([
+        `${part} rot`,
+        `${part} gelb`,
+      ]);
     expect(one({ name: 'Hutbreite', kind: 'measure', unit: 'cm' }, ['2-4', '5-8'], german)).toEqual([
       'Hutbreite unter 4.5 cm',
       'Hutbreite 4.5 cm oder mehr',

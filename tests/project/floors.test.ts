@@ -18,7 +18,7 @@ const FLOORS: readonly (readonly string[])[] = [
   ['record'],
   ['words'],
   ['printed'],
-  ['lint'],
+  ['lint', 'versions'],
   ['files', 'terminal'],
   ['inputs'],
   ['commands'],
