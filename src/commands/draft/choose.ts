@@ -210,13 +210,15 @@ export class Chooser {
     taxa.forEach((t, i) => {
       this.finds.taking(t, place.pieces, place.asked, split.leads, taken);
       const weight = (mass[i] as number) * (this.facts.weights[t] as number);
+      let takes = 0;
       for (let s = 0; s < shares.length; s++) {
         const side = sides[s] as Bits;
         if ((((side[t >>> 5] as number) >>> (t & 31)) & 1) === 0) continue;
-        const more = weight * (taken[s] as number);
-        shares[s] = (shares[s] as number) + more;
-        kept += more;
+        takes += taken[s] as number;
+        shares[s] = (shares[s] as number) + weight * (taken[s] as number);
       }
+      // Finds that go more than one way make up for none that go astray.
+      kept += weight * Math.min(1, takes);
     });
     let remaining = 0;
     const out = sides.map((side, s) => {

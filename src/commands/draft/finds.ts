@@ -12,16 +12,15 @@ const HALF_A_RANGE = 2;
 /** A share below this is as good as none. */
 const HARDLY_ANY = 1e-9;
 
-/** The expected finds of each taxon; characters are taken to vary independently within a taxon. */
+/**
+ * The expected finds of each taxon; characters are taken to vary independently within a taxon. What a description leaves
+ * open is taken to be left open by its finds as well: they follow every lead, so that it is worth something to settle
+ * them on each way, and a character that is described of all costs less than one that is not.
+ */
 export class ExpectedFinds {
-  /** By choice and state, the share of the described taxa's finds: what a taxon that is not described is taken to show. */
-  readonly #pool = new Map<number, Float64Array>();
-  /** By character of numbers and number, the share of all described finds below it. */
-  readonly #pooledBelow = new Map<number, Map<number, number>>();
-
   constructor(readonly facts: Facts) {}
 
-  /** The share of the finds of a taxon, from 0 to 1, that come to the pieces. */
+  /** The share of the finds of a taxon that come to each piece, added up: above 1 where finds come by several ways. */
   arriving(taxon: number, pieces: readonly Arrivals[], asked: readonly number[]): number {
     let sum = 0;
     for (const piece of pieces) {
@@ -32,7 +31,7 @@ export class ExpectedFinds {
     return sum;
   }
 
-  /** Of the finds of a taxon that come to the pieces, the share that takes each lead. */
+  /** Of the finds of a taxon that come to the pieces, the share that takes each lead; some may take several. */
   taking(
     taxon: number,
     pieces: readonly Arrivals[],
@@ -70,9 +69,13 @@ export class ExpectedFinds {
         return;
       }
       let share = 1;
-      for (const test of tests) share *= this.#passing(taxon, piece, test);
+      let open = false;
+      for (const test of tests) {
+        share *= this.#passing(taxon, piece, test);
+        open ||= hasBit((this.facts.facets[test.character] as CharacterFacts).silent, taxon);
+      }
       out[i] = share;
-      rest -= share;
+      if (!open) rest -= share;
     });
     if (other >= 0) out[other] = Math.max(0, rest);
   }
@@ -99,12 +102,7 @@ export class ExpectedFinds {
 
   #showing(taxon: number, c: number, mask: number): number {
     const facet = this.facts.facets[c] as CharacterFacts;
-    if (hasBit(facet.silent, taxon)) {
-      const pool = this.#poolOf(c);
-      let sum = 0;
-      for (let s = 0, m = mask; m !== 0; s++, m >>>= 1) if (m & 1) sum += pool[s] as number;
-      return sum;
-    }
+    if (hasBit(facet.silent, taxon)) return 1;
     const own = facet.masks[taxon] as number;
     // Where it does not apply, nothing of it is asked.
     return own === 0 ? 1 : bitCount(own & mask) / bitCount(own);
@@ -112,6 +110,7 @@ export class ExpectedFinds {
 
   #between(taxon: number, c: number, from: number, below: number): number {
     if (from === -Infinity && below === Infinity) return 1;
+    if (hasBit((this.facts.facets[c] as CharacterFacts).silent, taxon)) return 1;
     return Math.max(0, this.#below(taxon, c, below) - this.#below(taxon, c, from));
   }
 
@@ -120,48 +119,11 @@ export class ExpectedFinds {
     if (at === Infinity) return 1;
     if (at === -Infinity) return 0;
     const facet = this.facts.facets[c] as CharacterFacts;
-    if (hasBit(facet.silent, taxon)) return this.#pooled(c, facet, at);
     const spans = facet.spans[taxon] as readonly Interval[];
     if (spans.length === 0) return 0.5;
     let sum = 0;
     for (const span of spans) sum += belowIn(span, at, facet.character.kind === 'count');
     return sum / spans.length;
-  }
-
-  #poolOf(c: number): Float64Array {
-    const known = this.#pool.get(c);
-    if (known !== undefined) return known;
-    const facet = this.facts.facets[c] as CharacterFacts;
-    const pool = new Float64Array(facet.shows.length);
-    let total = 0;
-    facet.masks.forEach((mask, t) => {
-      if (mask === 0 || hasBit(facet.silent, t)) return;
-      total++;
-      const each = 1 / bitCount(mask);
-      for (let s = 0; s < pool.length; s++) if ((mask >>> s) & 1) pool[s] = (pool[s] as number) + each;
-    });
-    for (let s = 0; s < pool.length; s++)
-      pool[s] = total === 0 ? 1 / pool.length : (pool[s] as number) / total;
-    this.#pool.set(c, pool);
-    return pool;
-  }
-
-  #pooled(c: number, facet: CharacterFacts, at: number): number {
-    const known = this.#pooledBelow.get(c) ?? new Map<number, number>();
-    this.#pooledBelow.set(c, known);
-    let share = known.get(at);
-    if (share === undefined) {
-      let sum = 0;
-      let described = 0;
-      for (let t = 0; t < facet.spans.length; t++) {
-        if (hasBit(facet.silent, t) || facet.spans[t]?.length === 0) continue;
-        described++;
-        sum += this.#below(t, c, at);
-      }
-      share = described === 0 ? 0.5 : sum / described;
-      known.set(at, share);
-    }
-    return share;
   }
 }
 

@@ -150,17 +150,22 @@ function pruned(chooser: Chooser, root: Grown, worth: number, why: WhyTogether):
   >();
   for (const couplet of coupletsOf(root).reverse()) {
     let unsettled = 0;
-    let arriving = 0;
+    const kept = new Map<number, number>();
     let couplets = 1;
     const behind = couplet.behind.map((next) => {
       const below = done.get(next);
-      arriving += chooser.arriving(next.place).mass.reduce((sum, m) => sum + m, 0);
+      const { taxa, mass } = chooser.arriving(next.place);
+      taxa.forEach((t, i) => {
+        kept.set(t, (kept.get(t) ?? 0) + (mass[i] as number));
+      });
       unsettled += below?.unsettled ?? unsettledAt(chooser, next.place);
       couplets += below?.couplets ?? 0;
       return below?.grown ?? next;
     });
-    const here = chooser.arriving(couplet.place).mass.reduce((sum, m) => sum + m, 0);
-    unsettled += ASTRAY * Math.max(0, here - arriving);
+    const here = chooser.arriving(couplet.place);
+    here.taxa.forEach((t, i) => {
+      unsettled += ASTRAY * Math.max(0, (here.mass[i] as number) - (kept.get(t) ?? 0));
+    });
     const before = unsettledAt(chooser, couplet.place);
     if (couplet !== root && before - unsettled < worth * couplets)
       done.set(couplet, {
