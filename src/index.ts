@@ -21,7 +21,6 @@
 export type { Strength } from './analysis/decision.js';
 export type { RelativeFit } from './analysis/fit.js';
 export type { AnalysisOptions, Criterion } from './analysis/next-characters.js';
-export type { Reworded } from './commands/diff/diff.js';
 export type { Preference } from './commands/draft/draft.js';
 export type { ReadAs } from './commands/import/draft.js';
 export type { Imported, ImportedKey, Layout } from './commands/import/print.js';
@@ -150,6 +149,7 @@ export type { ArchiveTexts } from './tables/dwc/data-rows.js';
 export type { TextFormat } from './tables/format.js';
 export type { State } from './traits/character.js';
 export type { Photograph } from './traits/collection.js';
+export type { Reworded } from './versions/diff.js';
 export type {
   AnalysisData,
   ConflictData,

@@ -18,8 +18,10 @@ import {
 import type { Edit, Path } from '../diagnostic/finding.js';
 import { Lines } from '../diagnostic/lines.js';
 import { plainLines } from '../text/words.js';
+import type { Data } from './document.js';
 import { edited, type Stretch } from './edits.js';
 import { flowList, flowMap, idScalar, WIDTH } from './scalars.js';
+import { inline } from './write.js';
 
 type YamlCollection = YAMLMap | YAMLSeq;
 
@@ -126,6 +128,52 @@ export class KeyText {
     }
   }
 
+  /** Adds an item, written within brackets, to the end of a list. */
+  addItem(path: Path, flow: string): void {
+    const parent = this.#node(path);
+    const last = isSeq(parent) ? (parent.items.at(-1) as Node | undefined) : undefined;
+    if (!isSeq(parent) || last === undefined) return;
+    const end = this.#end(last);
+    if (parent.flow === true) this.#edits.push({ start: end, end, text: `, ${flow}` });
+    else {
+      const at = this.#lineEnd(end);
+      const indent = this.#indentAt(this.#start(parent.items[0] as Node));
+      this.#edits.push({ start: at, end: at, text: `${this.#ending()}${indent}- ${flow}` });
+    }
+  }
+
+  /**
+   * Adds an entry to the end of a map: in lines that are indented as the first is, or as `name: flow` where the map is
+   * written within brackets.
+   */
+  addEntry(path: Path, lines: readonly string[], name: string, flow: string): void {
+    const parent = path.length === 0 ? this.#root : this.#node(path);
+    const last = isMap(parent) ? parent.items.at(-1) : undefined;
+    if (!isMap(parent) || last === undefined) return;
+    if (parent.flow === true) {
+      const end = this.#endOf(last);
+      const label = this.#json ? JSON.stringify(name) : name;
+      this.#edits.push({ start: end, end, text: `, ${label}: ${flow}` });
+      return;
+    }
+    const own = this.#indentAt(this.#start(parent.items[0]));
+    const written = /^ */.exec(lines[0] ?? '')?.[0].length ?? 0;
+    let line = this.#lines.at(this.#endOf(last)).line;
+    // Comments that stand deeper belong to the entry above them.
+    while ((/^(\s*)#/.exec(this.#lines.line(line + 1))?.[1]?.length ?? -1) > own.length) line++;
+    const at = this.#lineEnd(this.#lines.start(line));
+    const first = this.#lines.at(this.#start(last)).line;
+    let top = first;
+    while (top > 1 && /^\s*#/.test(this.#lines.line(top - 1))) top--;
+    const apart = parent.items.length > 1 && this.#lines.line(top - 1).trim() === '';
+    const block = lines.map((l) => this.#ending() + own + l.slice(written)).join('');
+    this.#edits.push({ start: at, end: at, text: (apart ? this.#ending() : '') + block });
+  }
+
+  #indentAt(offset: number): string {
+    return /^\s*/.exec(this.#lines.line(this.#lines.at(offset).line))?.[0] ?? '';
+  }
+
   /** Adds a sentence to a text. */
   addSentence(path: Path, sentence: string): void {
     const node = this.#node(path);
@@ -191,6 +239,11 @@ export class KeyText {
   /** A text as a value, in quotes where the file quotes everything. */
   word(text: string): string {
     return this.#json ? JSON.stringify(text) : idScalar(text);
+  }
+
+  /** Data on one line, as JSON where the file is. */
+  data(data: Data): string {
+    return this.#json ? JSON.stringify(data) : (inline(data) ?? JSON.stringify(data));
   }
 
   #flowOf(node: unknown): string {

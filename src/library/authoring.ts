@@ -1,4 +1,3 @@
-import { changesSomething, diffKeys as diffChains, type Reworded } from '../commands/diff/diff.js';
 import { withAllowances } from '../commands/draft/allowances.js';
 import { draftKey as draft, type Preference, STANDARD } from '../commands/draft/draft.js';
 import { formOf } from '../commands/draft/form.js';
@@ -16,6 +15,7 @@ import { rules } from '../lint/rules/index.js';
 import { KnownRules, readSetting, type Setting } from '../lint/settings.js';
 import { defined } from '../text/optional.js';
 import { slug } from '../text/slug.js';
+import { changesSomething, diffKeys as diffChains, type Reworded } from '../versions/diff.js';
 import { compiledOf, type Key, type Taxon, type TextOptions } from './key.js';
 
 /** How a key is checked. */

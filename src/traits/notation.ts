@@ -219,7 +219,9 @@ function meantBy(part: string): readonly [why: string, ...meant: string[]] | und
   const whole = numeral(thousands.replace(/(\d),(\d)/g, '$1.$2'));
   const broken = numeral(part.replace(/(\d),(\d)/g, '$1.$2'));
   const hasComma = /\d,\d/.test(part);
-  if (thousands !== part && hasComma && whole !== undefined && broken !== undefined)
+  // Nobody writes decimals that are nothing but noughts: `1,000` is a thousand.
+  const decimals = !/,0+(?!\d)/.test(part);
+  if (thousands !== part && hasComma && decimals && whole !== undefined && broken !== undefined)
     return ['has a comma that may separate thousands or decimals', whole, broken];
   if (thousands !== part && whole !== undefined) return ['has its thousands separated', whole];
   if (hasComma && broken !== undefined) return ['has a decimal comma', broken];

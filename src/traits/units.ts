@@ -1,3 +1,5 @@
+import { nearest } from '../text/nearest.js';
+
 /** What a unit measures; only units of one dimension can be converted into each other. */
 type Dimension = 'length' | 'mass' | 'volume' | 'time' | 'angle' | 'ratio';
 
@@ -57,6 +59,53 @@ export const unitNames: readonly string[] = TABLE.map(([id]) => id);
 /** The unit of that name (also `µm`, `ml`), or undefined. */
 export function findUnit(name: string): Unit | undefined {
   return UNITS.get(SPELLINGS[name] ?? name);
+}
+
+/** Names of units in words, as headings of tables have them. */
+const WORDS: Record<string, string> = {
+  micrometre: 'um',
+  micrometer: 'um',
+  micron: 'um',
+  millimetre: 'mm',
+  millimeter: 'mm',
+  centimetre: 'cm',
+  centimeter: 'cm',
+  metre: 'm',
+  meter: 'm',
+  inch: 'in',
+  inche: 'in',
+  foot: 'ft',
+  feet: 'ft',
+  milligram: 'mg',
+  gram: 'g',
+  kilogram: 'kg',
+  millilitre: 'mL',
+  milliliter: 'mL',
+  litre: 'L',
+  liter: 'L',
+  second: 's',
+  minute: 'min',
+  hour: 'h',
+  day: 'd',
+  degree: 'deg',
+  percent: '%',
+};
+const IN_ANY_CASE = new Map(
+  [...TABLE.map(([id]) => [id, id] as const), ...Object.entries(SPELLINGS), ...Object.entries(WORDS)].map(
+    ([word, id]) => [word.toLowerCase(), id],
+  ),
+);
+
+/** A unit by its name in capitals or in words as well, as headings have it: `CM`, `inches`; undefined where it is none. */
+export function unitInWords(name: string): Unit | undefined {
+  const word = name.toLowerCase();
+  const id = IN_ANY_CASE.get(word) ?? IN_ANY_CASE.get(word.replace(/s$|\.$/, ''));
+  return findUnit(name) ?? (id === undefined ? undefined : findUnit(id));
+}
+
+/** The word for a unit that was most likely meant, or undefined when none is near. */
+export function nearestUnit(name: string): string | undefined {
+  return nearest(name, [...unitNames.filter((u) => u !== '1'), ...Object.keys(WORDS)]);
 }
 
 // A double keeps all decimals of up to 15 digits distinct and in order; with more digits, some could coincide.

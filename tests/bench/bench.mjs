@@ -272,6 +272,27 @@ function draft() {
   }
   const growth = Math.log(seconds.get(1000) / seconds.get(200)) / Math.log(5);
   console.log(`drafting grows with the number of taxa to the power of ${growth.toFixed(2)}`);
+  drafted();
+}
+
+/** What drafted keys make of individuals, beside the tables themselves: the published ones, and one that is drawn. */
+function drafted() {
+  const measured = join(folder, 'measured.cjs');
+  buildSync({
+    stdin: {
+      contents: `import { measuredLines } from './measured.js';
+        import { drawnTable, openTable, openTables } from './open-tables.js';
+        for (const name of openTables) console.log(measuredLines(name, openTable(name)).join('\\n'));
+        console.log(measuredLines('drawn', drawnTable(1, 173, 100)).join('\\n'));`,
+      resolveDir: here('../draft'),
+    },
+    bundle: true,
+    format: 'cjs',
+    platform: 'node',
+    outfile: measured,
+    logLevel: 'error',
+  });
+  process.stdout.write(run([measured]).stdout);
 }
 
 /** How much of a processor reading a printed key takes for each couplet, in small and in large: nearly the same when it is linear. */

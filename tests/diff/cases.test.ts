@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { changesSomething, diffKeys, type KeyDiff } from '../../src/commands/diff/diff.js';
-import { diffData, diffMarkdown, diffText } from '../../src/commands/diff/report.js';
+import { changesSomething, diffKeys, type KeyDiff } from '../../src/versions/diff.js';
+import { diffData, diffMarkdown, diffText } from '../../src/versions/report.js';
 import { CLEARING } from '../support/clearing.js';
 import { chainOf } from '../support/markup.js';
 

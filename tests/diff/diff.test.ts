@@ -1,7 +1,5 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { changesSomething, diffKeys, type KeyDiff } from '../../src/commands/diff/diff.js';
-import { drawFinds } from '../../src/commands/diff/draw.js';
 import { readChecklist } from '../../src/commands/trim/checklist.js';
 import { trimKey } from '../../src/commands/trim/trim.js';
 import { Failure } from '../../src/diagnostic/failure.js';
@@ -10,6 +8,8 @@ import { evidenceOf } from '../../src/engine/evidence.js';
 import { Walk } from '../../src/engine/walk.js';
 import type { Chain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
+import { changesSomething, diffKeys, type KeyDiff } from '../../src/versions/diff.js';
+import { drawFinds } from '../../src/versions/draw.js';
 import { chainOf } from '../support/markup.js';
 import { type KeyData, keyData, type LeadData, when } from '../support/random-keys.js';
 

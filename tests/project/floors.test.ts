@@ -20,7 +20,7 @@ const FLOORS: readonly (readonly string[])[] = [
   ['printed'],
   ['drawn'],
   ['page'],
-  ['lint'],
+  ['lint', 'versions'],
   ['files', 'terminal'],
   ['inputs'],
   ['commands'],

@@ -11,11 +11,11 @@ import { SeenIds } from '../../tables/ids.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, visibleJson } from '../../text/harmless.js';
 import { textWidth } from '../../text/wrap.js';
+import { changesSomething, diffKeys } from '../../versions/diff.js';
+import type { JoinedVersions } from '../../versions/joint.js';
+import { diffData, diffMarkdown, diffText, type TableDiff } from '../../versions/report.js';
+import { type CollectionChange, TableComparison } from '../../versions/table.js';
 import { findingCount, findingLines } from '../../words/findings.js';
-import { changesSomething, diffKeys } from './diff.js';
-import type { JoinedVersions } from './joint.js';
-import { diffData, diffMarkdown, diffText, type TableDiff } from './report.js';
-import { type CollectionChange, TableComparison } from './table.js';
 
 /** The options of `diff`. */
 interface DiffFlags {

@@ -26,7 +26,9 @@ interface CostlyGap {
 interface ExposedTaxon {
   readonly harmful: Taxon;
   readonly misread: Character;
+  /** The taxa that it would be taken for, and those of them that differ from it in nothing else. */
   readonly taken: readonly Taxon[];
+  readonly noSecond: readonly Taxon[];
 }
 
 /** The measures of a draft, with the bounds that no key can beat. */
@@ -163,7 +165,10 @@ function togetherAt(facts: Facts, all: readonly DraftedEnd[]): SharedEnd[] {
 }
 
 function exposedAt(facts: Facts, all: readonly DraftedEnd[]): ExposedTaxon[] {
-  const found = new Map<string, { harmful: Taxon; misread: Character; taken: Set<Taxon> }>();
+  const found = new Map<
+    string,
+    { harmful: Taxon; misread: Character; taken: Set<Taxon>; noSecond: Set<Taxon> }
+  >();
   for (const { place } of all) {
     if (meets(place.taxa, facts.harmful)) continue;
     for (const { misread, taxa } of place.misreadArrivals) {
@@ -171,14 +176,25 @@ function exposedAt(facts: Facts, all: readonly DraftedEnd[]): ExposedTaxon[] {
         const harmful = facts.taxa[h] as Taxon;
         const character = facts.characters[misread] as Character;
         const mark = `${h} ${misread}`;
-        const known = found.get(mark) ?? { harmful, misread: character, taken: new Set<Taxon>() };
-        for (const t of members(place.taxa))
-          if (apartIn(facts, h, t).length > 0) known.taken.add(facts.taxa[t] as Taxon);
+        const known = found.get(mark) ?? {
+          harmful,
+          misread: character,
+          taken: new Set<Taxon>(),
+          noSecond: new Set<Taxon>(),
+        };
+        for (const t of members(place.taxa)) {
+          const apart = apartIn(facts, h, t);
+          if (apart.length > 0) known.taken.add(facts.taxa[t] as Taxon);
+          if (apart.length > 0 && apart.every((c) => c === misread))
+            known.noSecond.add(facts.taxa[t] as Taxon);
+        }
         found.set(mark, known);
       }
     }
   }
-  return [...found.values()].map((e) => ({ ...e, taken: [...e.taken] })).filter((e) => e.taken.length > 0);
+  return [...found.values()]
+    .map((e) => ({ ...e, taken: [...e.taken], noSecond: [...e.noSecond] }))
+    .filter((e) => e.taken.length > 0);
 }
 
 function gapsOf(

@@ -1,13 +1,13 @@
-import { type Bits, members, size, weigh } from './bits.js';
+import { type Bits, members } from './bits.js';
 import { cutsOf } from './cuts.js';
 import type { CharacterFacts, Facts } from './facts.js';
 import {
   type Arrivals,
   applies,
   type LeadTests,
-  partsSomething,
   type Split,
   type SplitTest,
+  settlesSomething,
   showing,
   sidesOf,
 } from './splits.js';
@@ -58,7 +58,7 @@ function candidates(
   const add = (leads: readonly LeadTests[], characters: readonly number[]): void => {
     const split = { leads };
     const sides = sidesOf(facts.facets, place.pieces, split);
-    if (partsSomething(place.taxa, sides)) found.push({ split, sides, characters });
+    if (settlesSomething(place.taxa, sides)) found.push({ split, sides, characters });
   };
   facts.facets.forEach((facet, c) => {
     if (!facet.usable) return;
@@ -75,6 +75,16 @@ export function statesLeft(pieces: readonly Arrivals[], c: number): number {
   return pieces.reduce((mask, piece) => mask | (piece.masks[c] as number), 0);
 }
 
+/** The least and the greatest number that can still be shown at a place. */
+function reachOf(pieces: readonly Arrivals[], c: number): [from: number, below: number] {
+  let [from, below] = [Infinity, -Infinity];
+  for (const piece of pieces) {
+    from = Math.min(from, piece.from[c] as number);
+    below = Math.max(below, piece.below[c] as number);
+  }
+  return [from, below];
+}
+
 const lead = (...tests: SplitTest[]): LeadTests => ({ join: 'all', tests });
 
 function waysOf(
@@ -85,7 +95,7 @@ function waysOf(
   mostWays: number,
 ): LeadTests[][] {
   if (facet.character.kind !== 'choice')
-    return cutsOf(facet, place.taxa).map((cut) => [
+    return cutsOf(facet, place.taxa, ...reachOf(place.pieces, c)).map((cut) => [
       lead({ character: c, from: -Infinity, below: cut }),
       lead({ character: c, from: cut, below: Infinity }),
     ]);
@@ -130,7 +140,7 @@ function gatedWays(
     leads: [lead(there, test), { join: 'any' as const, tests: [gone, other] }],
   });
   if (facet.character.kind !== 'choice')
-    return cutsOf(facet, having).map((cut) =>
+    return cutsOf(facet, having, ...reachOf(place.pieces, c)).map((cut) =>
       way({ character: c, from: -Infinity, below: cut }, { character: c, from: cut, below: Infinity }),
     );
   return partitions(facet, statesLeft(place.pieces, c), having, mostWays).flatMap(([a, b]) => [
@@ -192,30 +202,4 @@ export function bitsOf(mask: number): number[] {
 export function evenly<T>(list: readonly T[], most: number): readonly T[] {
   if (list.length <= most) return list;
   return Array.from({ length: most }, (_, i) => list[Math.floor((i * list.length) / most)] as T);
-}
-
-/** The share of the finds that take each lead: a taxon that can take several is taken to be equally common beyond each. */
-export function sharesOf(
-  facts: Facts,
-  taxa: Bits,
-  sides: readonly Bits[],
-): { shares: number[]; spread: number } {
-  const weight = (bits: Bits) => (facts.weighted ? weigh(bits, facts.weights) : size(bits));
-  const total = weight(taxa);
-  const [a, b] = sides;
-  if (a !== undefined && b !== undefined && sides.length === 2) {
-    const [x, y] = [weight(a) / total, weight(b) / total];
-    const shared = x + y - 1;
-    return { shares: [x - shared / 2, y - shared / 2], spread: shared };
-  }
-  const shares = sides.map(() => 0);
-  // H(q) of the taxa that stand on several sides, in bits.
-  let spread = 0;
-  for (const t of members(taxa)) {
-    const on = sides.flatMap((side, i) => (((side[t >>> 5] as number) >>> (t & 31)) & 1 ? [i] : []));
-    const p = (facts.weights[t] as number) / total;
-    for (const i of on) shares[i] = (shares[i] as number) + p / on.length;
-    if (on.length > 1) spread += p * Math.log2(on.length);
-  }
-  return { shares, spread };
 }

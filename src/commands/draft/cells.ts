@@ -12,8 +12,10 @@ import { defined } from '../../text/optional.js';
 import { partsOf } from '../../text/parts.js';
 import { Ids, slug } from '../../text/slug.js';
 import { count } from '../../text/words.js';
+import { nearestUnit, unitNames } from '../../traits/units.js';
 import { type CharacterColumn, characterColumns } from './columns.js';
-import { type PlacedCell, unitless } from './placed-cell.js';
+import { type Heading, readHeading, withoutBrackets } from './heading.js';
+import { holdNumbers, type PlacedCell } from './placed-cell.js';
 
 type MutableMap = Record<string, Data>;
 
@@ -47,15 +49,26 @@ const FIELDS: Readonly<Record<string, string>> = {
 const LISTS = new Set(['common', 'alike', 'synonyms']);
 const NAMED = 'id, name, common, rank, authority, within, concern, frequency, habitat or note';
 
+/** Fields that say what a taxon is like, and that a person may have meant to be asked. */
+const REMARKS = new Set(['habitat', 'months', 'note']);
+
+/** How the columns of a table are to be taken. */
+interface ColumnsTaken {
+  /** The characters that there may be; without it every column is one that is no field of a taxon. */
+  readonly terms: Terms | undefined;
+  /** Headings of columns that are characters though they have the name of a field. */
+  readonly asCharacter: readonly string[];
+}
+
 /** Reads cells. Columns that are no field of a taxon are characters: those of the terms where these are given. */
 export function readCells(
   text: string,
   file: string,
   delimiter: ',' | ';' | '\t',
-  terms: Terms | undefined,
+  { terms, asCharacter }: ColumnsTaken,
   remarks: string[],
 ): YamlText {
-  return new TaxonTable(text, file, delimiter, terms, remarks).read();
+  return new TaxonTable(text, file, delimiter, terms, asCharacter, remarks).read();
 }
 
 class TaxonTable {
@@ -64,12 +77,15 @@ class TaxonTable {
   readonly #lines: Lines;
   #header: readonly PlacedCell[] | undefined;
   readonly #rows: (readonly PlacedCell[])[] = [];
+  /** By row its name, where only common names are given. */
+  readonly #names = new Map<readonly PlacedCell[], PlacedCell>();
 
   constructor(
     readonly text: string,
     readonly file: string,
     readonly delimiter: string,
     readonly terms: Terms | undefined,
+    readonly asCharacter: readonly string[],
     readonly remarks: string[],
   ) {
     this.#lines = new Lines(text);
@@ -119,10 +135,11 @@ class TaxonTable {
 
   #build(header: readonly PlacedCell[]): Data | undefined {
     const fields = new Map<number, string>();
-    const traits: { index: number; head: PlacedCell; id: string }[] = [];
+    const traits: { index: number; head: PlacedCell; heading: Heading; id: string }[] = [];
     const taken = new Map<string, number>();
     const ids = new Ids('character');
     const before = this.#findings.length;
+    this.#checkNamed(header);
     header.forEach((head, index) => {
       if (head.text === '') {
         const full = this.#rows.find((row) => (row[index]?.text ?? '') !== '');
@@ -139,8 +156,11 @@ class TaxonTable {
       }
       const character = this.#characterNamed(head.text);
       const word = slug(head.text);
-      const field = character === undefined && Object.hasOwn(FIELDS, word) ? FIELDS[word] : undefined;
-      const id = character ?? (field === undefined ? ids.of(unitless(head.text)) : `\0${field}`);
+      const mayBeField = character === undefined && !this.#isAsked(head.text);
+      const field = mayBeField && Object.hasOwn(FIELDS, word) ? FIELDS[word] : undefined;
+      const cells = this.#rows.flatMap((row) => row[index] ?? []);
+      const heading = readHeading(head.text, holdNumbers(cells));
+      const id = character ?? (field === undefined ? ids.of(heading.name) : `\0${field}`);
       const other = taken.get(id);
       if (other !== undefined)
         this.#wrong(
@@ -149,9 +169,15 @@ class TaxonTable {
           head.place,
         );
       taken.set(id, index);
-      if (field !== undefined) fields.set(index, field);
+      if (field !== undefined) {
+        fields.set(index, field);
+        if (REMARKS.has(field) && cells.some((c) => c.text !== ''))
+          this.remarks.push(
+            `column ${quoted(head.text)} is kept with each taxon as a remark and never asked; --ask ${word} makes a character of it`,
+          );
+      } else if (heading.noUnit !== undefined) this.#noUnit(head, heading.noUnit);
       else if (this.terms !== undefined && character === undefined) this.#unknownColumn(head, index);
-      else if (slug(unitless(head.text)) === '' || reserved.includes(id))
+      else if (slug(heading.name) === '' || reserved.includes(id))
         this.#wrong(
           'column-known',
           `column ${index + 1}, ${quoted(head.text)}, cannot name a character`,
@@ -160,8 +186,9 @@ class TaxonTable {
             expected: 'a name with a letter or digit in it',
           },
         );
-      else traits.push({ index, head, id });
+      else traits.push({ index, head, heading, id });
     });
+    this.#commonAsName(fields);
     const named = [...fields.values()];
     if (!named.includes('id') && !named.includes('name'))
       this.#wrong('table-header', 'no column holds the names of the taxa', header[0]?.place ?? this.#top(), {
@@ -171,9 +198,10 @@ class TaxonTable {
     if (this.#findings.length > before) return undefined;
     for (const row of this.#rows) this.#ragged(row, header.length);
     const columns = traits.map(
-      ({ index, head, id }): CharacterColumn => ({
+      ({ index, head, heading, id }): CharacterColumn => ({
         id,
         head,
+        heading,
         cells: this.#rows.map((row) => row[index] ?? { text: '', place: head.place }),
         known: this.terms?.characters.get(id),
       }),
@@ -252,7 +280,7 @@ class TaxonTable {
     wanted: string,
   ): PlacedCell | undefined {
     for (const [index, field] of fields) {
-      const cell = row[index];
+      const cell = index < 0 ? this.#names.get(row) : row[index];
       if (field === wanted && cell !== undefined && cell.text !== '') return cell;
     }
     return undefined;
@@ -328,9 +356,55 @@ class TaxonTable {
   #characterNamed(name: string): string | undefined {
     const characters = this.terms?.characters;
     if (characters === undefined) return undefined;
-    const plain = unitless(name);
+    const plain = withoutBrackets(name);
     for (const wanted of [name, plain, slug(plain)]) if (characters.has(wanted)) return wanted;
     return [...characters.values()].find((c) => normalized(c.name) === normalized(plain))?.id;
+  }
+
+  #isAsked(heading: string): boolean {
+    return this.asCharacter.some((named) => normalized(named) === normalized(heading));
+  }
+
+  /** Every column that is to be a character must be there. */
+  #checkNamed(header: readonly PlacedCell[]): void {
+    const known = header.map((h) => h.text).filter((h) => h !== '');
+    for (const named of this.asCharacter) {
+      if (known.some((h) => normalized(h) === normalized(named))) continue;
+      const near = nearest(named, known);
+      this.#wrong(
+        'column-known',
+        `no column is called ${quoted(named)}${near === undefined ? '' : `; did you mean ${near}?`}`,
+        header[0]?.place ?? this.#top(),
+        { found: named, expected: near ?? 'the heading of a column', ...defined({ nearest: near }) },
+      );
+    }
+  }
+
+  /** Where a table has no names but common ones, these are the names of its taxa. */
+  #commonAsName(fields: Map<number, string>): void {
+    const named = [...fields.values()];
+    const [index] = [...fields].find(([, field]) => field === 'common') ?? [];
+    if (index === undefined || named.includes('id') || named.includes('name')) return;
+    fields.set(-1, 'name');
+    for (const row of this.#rows) {
+      const [first] = partsOf(row[index]?.text ?? '');
+      if (first !== undefined) this.#names.set(row, { ...(row[index] as PlacedCell), text: first });
+    }
+  }
+
+  #noUnit(head: PlacedCell, found: string): void {
+    const near = nearestUnit(found);
+    this.#wrong(
+      'column-unit',
+      `${quoted(found)} in the heading ${quoted(head.text)} is not a unit${near === undefined ? '' : `; did you mean ${near}?`}`,
+      head.place,
+      {
+        found,
+        expected:
+          near ?? `a unit (${unitNames.filter((u) => u !== '1').join(', ')}), or the words without brackets`,
+        ...defined({ nearest: near }),
+      },
+    );
   }
 
   #unknownColumn(head: PlacedCell, index: number): void {

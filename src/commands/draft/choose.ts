@@ -1,6 +1,7 @@
-import { type Bits, both, size, without } from './bits.js';
-import { type CoupletCandidate, candidatesAt, type GrowingPlace, sharesOf } from './candidates.js';
+import { type Bits, both, members, size, without } from './bits.js';
+import { type CoupletCandidate, candidatesAt, type GrowingPlace } from './candidates.js';
 import type { Facts } from './facts.js';
+import { ExpectedFinds } from './finds.js';
 import { isMixed, type Slips, slipsAt, wellSeparated } from './harm.js';
 import { piecesBehind } from './splits.js';
 
@@ -31,21 +32,54 @@ const FURTHER = 3;
 const LEFT_TOGETHER = 4;
 /** The part of the effort that another look at the same character takes. */
 const LOOKED_AT = 0.25;
+/**
+ * What a find that goes where its taxon does not stand costs, in couplets, and how much more for each taxon: a long key
+ * has more couplets at which it can happen, and more other characters to ask. Found by measuring (`npm run bench -- draft`).
+ */
+const LOST = 20;
+const LOST_PER_TAXON = 0.75;
+/** What it costs, in couplets, to have each taxon on both sides. */
+const REPEATED = 1;
+
+/** The expected finds at a place: by taxon, in the order of its members, the share of the finds of that taxon. */
+interface Standing {
+  readonly taxa: readonly number[];
+  readonly mass: Float64Array;
+  readonly total: number;
+}
+
+/** What the finds of a place do at a couplet. */
+interface Flow {
+  /** By lead, the share of the finds here that take it and whose taxon stands there. */
+  readonly shares: readonly number[];
+  /** What the couplet costs besides: finds that go where their taxon does not stand, and taxa on both sides. */
+  readonly burden: number;
+  /** What is still to be found out behind the couplet: bits a find. */
+  readonly remaining: number;
+}
 
 /** Chooses couplets for places. */
 export class Chooser {
+  readonly finds: ExpectedFinds;
   readonly #meanEffort: number;
   readonly #byEffort: boolean;
+  readonly #prefer: readonly Preference[];
+  readonly #lost: number;
+  readonly #standing = new WeakMap<GrowingPlace, Standing>();
 
   constructor(
     readonly facts: Facts,
     readonly options: ChoiceOptions,
   ) {
+    this.finds = new ExpectedFinds(facts);
+    this.#lost = LOST + LOST_PER_TAXON * facts.taxa.length;
     const efforts = facts.facets.filter((f) => f.usable).map((f) => f.character.effort);
     this.#meanEffort = efforts.reduce((sum, e) => sum + e, 0) / Math.max(1, efforts.length);
-    const { prefer } = options;
+    const prefer = options.prefer.filter((p) => saysOf(facts, p));
     const [effort, short] = [prefer.indexOf('effort'), prefer.indexOf('short')];
     this.#byEffort = effort >= 0 && (short < 0 || effort < short);
+    // Whatever is preferred, of two couplets that are alike in it the one that settles more is taken.
+    this.#prefer = this.#byEffort || short >= 0 ? prefer : [...prefer, 'short'];
   }
 
   /** The couplet to ask at a place, or why its taxa end together there. */
@@ -70,6 +104,22 @@ export class Chooser {
     );
   }
 
+  /** By taxon that stands at a place, in the order of its members, the share of its finds that come there. */
+  arriving(place: GrowingPlace): Standing {
+    let known = this.#standing.get(place);
+    if (known === undefined) {
+      const taxa = members(place.taxa);
+      const mass = Float64Array.from(taxa, (t) => this.finds.arriving(t, place.pieces, place.asked));
+      const total = taxa.reduce(
+        (sum, t, i) => sum + (mass[i] as number) * (this.facts.weights[t] as number),
+        0,
+      );
+      known = { taxa, mass, total };
+      this.#standing.set(place, known);
+    }
+    return known;
+  }
+
   #best(
     place: GrowingPlace,
     candidates: readonly CoupletCandidate[],
@@ -80,7 +130,7 @@ export class Chooser {
     if (this.options.lookAhead > 0 && ranked.length > 1) {
       const thought = ranked.slice(0, THOUGHT_THROUGH).map((r) => ({
         ranked: r,
-        cost: this.#costOf(place, r.candidate, this.options.lookAhead + 1),
+        cost: this.#costOf(place, r, this.options.lookAhead + 1),
       }));
       const least = Math.min(...thought.map((t) => t.cost));
       const value = (t: (typeof thought)[number]) => t.cost / Math.max(least, 1e-9) + 0.1 * t.ranked.loss;
@@ -107,25 +157,25 @@ export class Chooser {
   }
 
   /** What it costs to finish from a place when this couplet is asked there. */
-  #costOf(place: GrowingPlace, candidate: CoupletCandidate, depth: number): number {
-    const { shares } = sharesOf(this.facts, place.taxa, candidate.sides);
+  #costOf(place: GrowingPlace, { candidate, flow }: Ranked, depth: number): number {
     const behind = this.#behind(place, candidate, undefined);
     return behind.reduce(
-      (sum, next, i) => sum + (shares[i] as number) * this.#costFrom(next, depth - 1),
-      this.#byEffort ? this.#effortOf(place, candidate) : 1,
+      (sum, next, i) => sum + (flow.shares[i] as number) * this.#costFrom(next, depth - 1),
+      (this.#byEffort ? this.#effortOf(place, candidate) : 1) + this.#unit() * flow.burden,
     );
   }
 
   #costFrom(place: GrowingPlace, depth: number): number {
     const n = size(place.taxa);
     if (n <= 1) return 0;
-    if (depth <= 0) return this.#unit() * Math.log2(n);
+    const estimate = this.#unit() * Math.log2(n);
+    if (depth <= 0) return estimate;
     const candidates = candidatesAt(this.facts, place, this.options.mostLeads);
-    if (candidates.length === 0) return 0;
+    if (candidates.length === 0) return estimate;
     return Math.min(
       ...this.#ranked(place, candidates)
         .slice(0, FURTHER)
-        .map((r) => this.#costOf(place, r.candidate, depth)),
+        .map((r) => this.#costOf(place, r, depth)),
     );
   }
 
@@ -134,13 +184,13 @@ export class Chooser {
   }
 
   #ranked(place: GrowingPlace, candidates: readonly CoupletCandidate[]): Ranked[] {
-    const measured = candidates.map((c) => this.#losses(place, c));
-    const { prefer } = this.options;
+    const flows = candidates.map((c) => this.#flow(place, c));
+    const measured = candidates.map((c, i) => this.#losses(place, c, flows[i] as Flow));
     const loss = candidates.map(() => 0);
-    prefer.forEach((_, p) => {
+    this.#prefer.forEach((_, p) => {
       const values = measured.map((m) => m[p] as number);
-      const least = Math.min(...values);
-      const range = Math.max(...values) - least;
+      const least = values.reduce((a, b) => Math.min(a, b));
+      const range = values.reduce((a, b) => Math.max(a, b)) - least;
       if (range === 0) return;
       values.forEach((v, i) => {
         loss[i] = (loss[i] as number) + ((v - least) / range) * 0.5 ** p;
@@ -148,22 +198,48 @@ export class Chooser {
     });
     // Equal ones keep the order of the characters in the table.
     return candidates
-      .map((candidate, i) => ({ candidate, loss: loss[i] as number, at: i }))
+      .map((candidate, i) => ({ candidate, flow: flows[i] as Flow, loss: loss[i] as number, at: i }))
       .sort((a, b) => a.loss - b.loss || a.at - b.at);
   }
 
+  #flow(place: GrowingPlace, { split, sides }: CoupletCandidate): Flow {
+    const { taxa, mass, total } = this.arriving(place);
+    const shares = new Float64Array(sides.length);
+    const taken = new Float64Array(sides.length);
+    let kept = 0;
+    taxa.forEach((t, i) => {
+      this.finds.taking(t, place.pieces, place.asked, split.leads, taken);
+      const weight = (mass[i] as number) * (this.facts.weights[t] as number);
+      let takes = 0;
+      for (let s = 0; s < shares.length; s++) {
+        const side = sides[s] as Bits;
+        if ((((side[t >>> 5] as number) >>> (t & 31)) & 1) === 0) continue;
+        takes += taken[s] as number;
+        shares[s] = (shares[s] as number) + weight * (taken[s] as number);
+      }
+      // Finds that go more than one way make up for none that go astray.
+      kept += weight * Math.min(1, takes);
+    });
+    let remaining = 0;
+    const out = sides.map((side, s) => {
+      const share = total > 0 ? (shares[s] as number) / total : 1 / sides.length;
+      remaining += share * Math.log2(size(side));
+      return share;
+    });
+    const repeated = Math.log2(sides.reduce((sum, side) => sum + size(side), 0) / size(place.taxa));
+    const lost = total > 0 ? Math.max(0, 1 - kept / total) : 0;
+    return { shares: out, remaining, burden: REPEATED * repeated + this.#lost * lost };
+  }
+
   /** By preference, how bad a couplet is: the smaller the better. */
-  #losses(place: GrowingPlace, candidate: CoupletCandidate): number[] {
-    const { shares, spread } = sharesOf(this.facts, place.taxa, candidate.sides);
-    const remaining = candidate.sides.reduce(
-      (sum, side, i) => sum + (shares[i] as number) * Math.log2(size(side)),
-      0,
-    );
-    return this.options.prefer.map((name) => {
+  #losses(place: GrowingPlace, candidate: CoupletCandidate, flow: Flow): number[] {
+    const { shares, burden } = flow;
+    const remaining = flow.remaining + burden;
+    return this.#prefer.map((name) => {
       if (name === 'short') return remaining;
       if (name === 'effort') return this.#effortOf(place, candidate) + this.#meanEffort * remaining;
       if (name === 'information')
-        return spread + shares.reduce((sum, p) => (p > 0 ? sum + p * Math.log2(p) : sum), 0);
+        return burden + shares.reduce((sum, p) => (p > 0 ? sum + p * Math.log2(p) : sum), 0);
       if (name === 'pairs') return -pairsParted(candidate.sides);
       if (name === 'harm') return -harmParted(this.facts, candidate.sides);
       return candidate.characters.reduce((sum, c) => sum + misreading(this.facts, c), 0);
@@ -179,8 +255,18 @@ export class Chooser {
   }
 }
 
+/** Whether the table says anything by which a preference could choose. */
+function saysOf(facts: Facts, preference: Preference): boolean {
+  const differ = (value: (c: number) => number) =>
+    new Set(facts.facets.flatMap((f, c) => (f.usable ? [value(c)] : []))).size > 1;
+  if (preference === 'effort') return differ((c) => facts.facets[c]?.character.effort ?? 1);
+  if (preference === 'reliability') return differ((c) => misreading(facts, c));
+  return true;
+}
+
 interface Ranked {
   readonly candidate: CoupletCandidate;
+  readonly flow: Flow;
   readonly loss: number;
 }
 

@@ -4,17 +4,18 @@ import { quoted } from '../../text/harmless.js';
 import { nearest } from '../../text/nearest.js';
 import { normalized } from '../../text/normalized.js';
 import { defined } from '../../text/optional.js';
-import { partsOf } from '../../text/parts.js';
 import { Ids } from '../../text/slug.js';
 import type { Character } from '../../traits/character.js';
 import { readNumbers, seemsNumber } from '../../traits/notation.js';
 import { findUnit, ONE } from '../../traits/units.js';
-import { type PlacedCell, unitless } from './placed-cell.js';
+import type { Heading } from './heading.js';
+import { holdNumbers, type PlacedCell, saidIn } from './placed-cell.js';
 
 /** A column that holds a character. */
 export interface CharacterColumn {
   readonly id: string;
   readonly head: PlacedCell;
+  readonly heading: Heading;
   /** A cell a row. */
   readonly cells: readonly PlacedCell[];
   /** The character, where shared terms define it. */
@@ -46,11 +47,6 @@ export function characterColumns(
   return { characters, traits: read.map((r) => r.traits) };
 }
 
-/** What a cell says: `?` and nothing say nothing. */
-function saidIn(cell: PlacedCell): string[] {
-  return partsOf(cell.text).filter((p) => p !== '?');
-}
-
 function asData(parts: readonly string[]): Data | undefined {
   return parts.length === 0 ? undefined : parts.length === 1 ? (parts[0] as string) : parts;
 }
@@ -65,7 +61,11 @@ function knownTraits(column: CharacterColumn, character: Character): (Data | und
     const [state, ...others] = own.length > 0 ? own : states.filter((s) => normalized(s.meaning) === said);
     return state === undefined || others.length > 0 ? part : state.id;
   };
-  return column.cells.map((cell) => asData(saidIn(cell).map(meant)));
+  // Terms may have another unit than the heading of the table.
+  const unit = character.kind === 'measure' ? column.heading.unit : undefined;
+  const other = unit !== undefined && unit.id !== character.unit.id ? unit.id : undefined;
+  const inUnit = (part: string) => (other === undefined || !/[\d).]$/.test(part) ? part : `${part} ${other}`);
+  return column.cells.map((cell) => asData(saidIn(cell).map((part) => inUnit(meant(part)))));
 }
 
 interface Inferred {
@@ -74,19 +74,15 @@ interface Inferred {
 }
 
 function inferred(column: CharacterColumn, remarks: string[], wrong: Wrong): Inferred {
-  const name = unitless(column.head.text);
+  const { name, unit } = column.heading;
   const parts = column.cells.map(saidIn);
   const values = parts.flat().filter((p) => p !== '-');
   if (values.length === 0) {
     remarks.push(`column ${quoted(column.head.text)} says nothing of any taxon`);
     return { definition: undefined, traits: parts.map(() => undefined) };
   }
-  const headUnit = /[([]\s*([^()[\]]+?)\s*[)\]]\s*$/.exec(column.head.text)?.[1];
-  const unit = headUnit === undefined ? undefined : findUnit(headUnit);
-  const numeric = values.filter(seemsNumber).length;
-  // A column of words may hold a state such as `2-lobed`; one of numbers may hold a slip of the pen.
-  if (unit !== undefined || numeric * 2 > values.length) return numbers(name, parts, unit?.id);
-  if (numeric > 0) {
+  if (unit !== undefined || holdNumbers(column.cells)) return numbers(name, parts, unit?.id);
+  if (values.some(seemsNumber)) {
     const at = column.cells.find((cell) => saidIn(cell).some(seemsNumber)) as PlacedCell;
     wrong(
       'column-kind',

@@ -17,6 +17,8 @@ import { checkOut } from '../output.js';
 import { withAllowances } from './allowances.js';
 import { type DraftResult, draftKey, type Preference, STANDARD } from './draft.js';
 import { formOf } from './form.js';
+import { filled, leadWordsOf } from './lead-words.js';
+import { revise } from './revise/action.js';
 import { readTaxaTable } from './table.js';
 import { draftText } from './text.js';
 
@@ -29,6 +31,10 @@ interface DraftFlags {
   readonly couplets?: number;
   readonly out?: string;
   readonly overwrite?: boolean;
+  readonly revise?: string;
+  readonly write?: boolean;
+  readonly ask?: readonly string[];
+  readonly language?: string;
   readonly id?: string;
   readonly title?: string;
   readonly group?: string;
@@ -37,6 +43,7 @@ interface DraftFlags {
 }
 
 const ENDING = '.key.yaml';
+const LANGUAGE = /^[A-Za-z]{2,3}(?:-[A-Za-z0-9]{2,8})*$/;
 
 /** Drafts a key from a table of described taxa. 0 = drafted, 2 = the table has errors, or nothing in it separates its taxa. */
 export async function action(
@@ -46,35 +53,46 @@ export async function action(
 ): Promise<number> {
   const say = (line: string) => void world.stderr.write(`${line}\n`);
   checkOut(flags, 'draft');
+  checkRevise(flags);
   if (flags.out !== undefined && !basename(flags.out).endsWith(ENDING))
     throw new UsageError(`a key file is called NAME${ENDING}, not ${quoted(basename(flags.out))}`, 'draft');
+  if (flags.language !== undefined && !LANGUAGE.test(flags.language))
+    throw new UsageError(
+      `--language takes a language tag such as en or de, not ${quoted(flags.language)}`,
+      'draft',
+    );
   const file = harmless(name === '-' ? 'stdin' : name);
   const out = flags.out === undefined ? undefined : new OutFile(world.cwd, flags.out, flags.overwrite);
   const text =
     name === '-'
       ? await wholeText(world.stdin, 'the standard input', LARGEST_TEXT)
       : readKeyText(resolve(world.cwd, name), file);
-  const { characters } = flags;
-  const read = readTaxaTable(
-    { file, text },
-    formOf(name, text),
-    keyShelf(world),
+  const { characters, ask: asCharacter = [] } = flags;
+  const form = formOf(name, text);
+  if (form === 'yaml' && asCharacter.length > 0)
+    throw new UsageError('--ask is for a column of a CSV or TSV table', 'draft');
+  const terms =
     characters === undefined
       ? undefined
-      : { file: characters, text: readKeyText(resolve(world.cwd, characters), harmless(characters)) },
-  );
-  out?.check();
-  const draft = draftKey(read, {
+      : { file: characters, text: readKeyText(resolve(world.cwd, characters), harmless(characters)) };
+  const read = readTaxaTable({ file, text }, form, keyShelf(world), terms, asCharacter);
+  const how = {
     prefer: flags.prefer ?? STANDARD,
     lookAhead: flags.lookAhead,
     mostLeads: flags.leads,
     ...defined({ mostCouplets: flags.couplets }),
+  };
+  if (flags.revise !== undefined) return revise(flags.revise, read, how, flags, world);
+  out?.check();
+  const language = read.table?.key.language ?? flags.language;
+  const draft = draftKey(read, {
+    ...how,
     by: world.version,
-    head: headOf(flags, name, world),
+    head: headOf(flags, name, language, world),
   });
   for (const line of findingLines(draft.findings)) say(line);
   if (draft.drafted === undefined) return notDrafted(draft, file, say);
-  const finished = withAllowances(draft.drafted.text, draft.drafted.account.astray);
+  const finished = withAllowances(draft.drafted.text, draft.drafted.account.astray, language);
   const target = flags.out ?? 'draft.key.yaml';
   const { chain, findings } = loadChain(finished, target, keyShelf(world));
   // What this program writes it can read; anything else is a fault of its own, told with the place.
@@ -88,6 +106,24 @@ export async function action(
   out?.write(finished);
   say(`keywright: ${harmless(flags.out)} written. Next: keywright lint ${harmless(flags.out)}`);
   return 0;
+}
+
+/** What only a new key takes, and what only one that is there. */
+function checkRevise(flags: DraftFlags): void {
+  if (flags.revise === undefined) {
+    if (flags.write === true) throw new UsageError('--write is for --revise KEY', 'draft');
+    return;
+  }
+  const head = (['id', 'title', 'group', 'region', 'author', 'language'] as const).find(
+    (name) => flags[name] !== undefined,
+  );
+  if (head !== undefined)
+    throw new UsageError(`--${head} is for a new key; --revise leaves the head of the key as it is`, 'draft');
+  if (flags.write === true && flags.out !== undefined)
+    throw new UsageError(
+      '--write changes the key itself, --out writes another file: give one of them',
+      'draft',
+    );
 }
 
 function notDrafted(draft: DraftResult, file: string, say: (line: string) => void): number {
@@ -105,18 +141,20 @@ function notDrafted(draft: DraftResult, file: string, say: (line: string) => voi
   );
 }
 
-function headOf(flags: DraftFlags, name: string, world: World) {
+function headOf(flags: DraftFlags, name: string, language: string | undefined, world: World) {
   const stem = basename(flags.out ?? name)
     .replace(/\.key\.yaml$/, '')
     .replace(/\.[A-Za-z]+$/, '');
   const id = flags.id ?? (slug(stem) === '' ? 'draft' : slug(stem));
   if (slug(id) !== id)
     throw new UsageError(`--id takes lower-case letters, digits and hyphens, not '${id}'`, 'draft');
+  const { title, theTaxa, titleOf } = leadWordsOf(language);
+  const of = name === '-' ? '' : filled(titleOf, basename(name));
   return {
     id,
-    title: flags.title ?? `Key to ${flags.group ?? 'the taxa'}${name === '-' ? '' : ` of ${basename(name)}`}`,
+    title: flags.title ?? `${filled(title, flags.group ?? theTaxa)}${of}`,
     date: world.now().toISOString().slice(0, 10),
     regions: flags.region ?? [],
-    ...defined({ group: flags.group, author: flags.author }),
+    ...defined({ language, group: flags.group, author: flags.author }),
   };
 }

@@ -202,3 +202,10 @@ export function numbersIn(character: Character, from: number, below: number): Nu
 export function partsSomething(taxa: Bits, sides: readonly Bits[]): boolean {
   return sides.every((side) => !isEmpty(side) && side.some((word, w) => word !== taxa[w]));
 }
+
+/** Whether every lead takes some of the taxa and one at least does not take them all: then the couplet settles some finds. */
+export function settlesSomething(taxa: Bits, sides: readonly Bits[]): boolean {
+  return (
+    sides.every((side) => !isEmpty(side)) && sides.some((side) => side.some((word, w) => word !== taxa[w]))
+  );
+}

@@ -37,12 +37,16 @@ interface NamedText {
 /** How a table is written: YAML, or cells separated by some sign. */
 export type TaxaForm = 'yaml' | ',' | ';' | '\t';
 
-/** Reads a table of described taxa. Never throws for what the text contains. */
+/**
+ * Reads a table of described taxa. Never throws for what the text contains. Columns of cells that are named in
+ * `asCharacter` are characters, whatever they are called.
+ */
 export function readTaxaTable(
   { file, text }: NamedText,
   form: TaxaForm,
   shelf: Shelf,
   characters?: NamedText,
+  asCharacter: readonly string[] = [],
 ): ReadTable {
   const found: Finding[] = [];
   const terms: Terms[] = [];
@@ -54,7 +58,10 @@ export function readTaxaTable(
   };
   if (characters !== undefined) take(characters);
   const remarks: string[] = [];
-  const yaml = form === 'yaml' ? readYaml(text, file) : readCells(text, file, form, terms[0], remarks);
+  const yaml =
+    form === 'yaml'
+      ? readYaml(text, file)
+      : readCells(text, file, form, { terms: terms[0], asCharacter }, remarks);
   const report = new Reporter(yaml);
   report.findings.push(...yaml.findings);
   const done = (table: TaxaTable | undefined): ReadTable => ({

@@ -11,7 +11,7 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
   const { depth, bounds, weighted } = measures;
   const lines = [
     `${count(account.taxa, 'taxon', 'taxa')}: ${count(account.couplets, 'couplet')}, ${count(account.ends, 'end')}`,
-    `couplets to an end: ${depth.least} to ${depth.greatest}, mean ${figure(depth.mean)}; the least that ${count(bounds.answers, 'answer')} need: mean ${figure(bounds.mean)}, deepest ${bounds.greatest}`,
+    `couplets to an end: ${depth.least} to ${depth.greatest}, mean ${figure(depth.mean)}; the least that ${count(bounds.answers, 'answer')} ${bounds.answers === 1 ? 'needs' : 'need'}: mean ${figure(bounds.mean)}, deepest ${bounds.greatest}`,
   ];
   if (weighted !== undefined)
     lines.push(
@@ -44,6 +44,14 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
         '; ',
       )}`,
     );
+  const rare = account.together.filter((t) => t.why === 'few');
+  if (rare.length > 0)
+    lines.push(
+      `left together in some places, where what still tells them apart would settle hardly any find: ${few(
+        rare.map((t) => names(t.taxa)),
+        '; ',
+      )}`,
+    );
   if (account.repeated.length > 0)
     lines.push(
       `at more than one end, since they vary or are not described there: ${few(account.repeated.map((r) => `${r.taxon.name} (${r.ends})`))}`,
@@ -59,9 +67,13 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
     );
   if (account.unused.length > 0)
     lines.push(`described and never asked: ${few(account.unused.map((c) => c.name))}`);
-  for (const { harmful, misread, taken } of account.exposed.slice(0, MOST_NAMED))
+  for (const { harmful, misread, taken, noSecond } of account.exposed.slice(0, MOST_NAMED))
     lines.push(
-      `BEWARE: ${misread.name}, misread once, turns ${harmful.name} (${harmful.concern.level}) into ${names(taken)}; find a second character that separates them`,
+      `BEWARE: ${misread.name}, misread once, turns ${harmful.name} (${harmful.concern.level}) into ${names(taken)}; ${
+        noSecond.length === 0
+          ? `each of these differs from it in a second character, but no couplet that could be asked there keeps off all that one misreading brings`
+          : `find a second character that separates it from ${names(noSecond)}`
+      }`,
     );
   if (account.exposed.length > MOST_NAMED)
     lines.push(`BEWARE: so do ${account.exposed.length - MOST_NAMED} other single misreadings`);

@@ -4,72 +4,18 @@ import type { Character, State } from '../../traits/character.js';
 import { writeNumbers } from '../../traits/notation.js';
 import { fromBase } from '../../traits/units.js';
 import { bitsOf } from './candidates.js';
+import { filled, type LeadWords, leadWordsOf, PRESENT } from './lead-words.js';
 import { type LeadTests, numbersIn, type SplitTest } from './splits.js';
 
-/** The small words of a language in which leads can be put. */
-interface LanguageWords {
-  readonly or: string;
-  under(value: string): string;
-  orMore(value: string): string;
-  orFewer(value: string): string;
-  /** `colour of the cap`: what is looked at, and the part it belongs to. */
-  readonly of: RegExp;
-  /** What goes without saying when the part and its state are named: `cap red`. */
-  readonly implied: RegExp;
-  /** Names that are no noun: `how the gills meet the stem`. */
-  readonly question: RegExp;
-  /** Words in a meaning that make a phrase of several of them hard to read. */
-  readonly joined: RegExp;
-}
-
-const ENGLISH: LanguageWords = {
-  or: 'or',
-  under: (value) => `under ${value}`,
-  orMore: (value) => `${value} or more`,
-  orFewer: (value) => `${value} or fewer`,
-  of: /^(.+?) of (?:the |an? )?(.+)$/i,
-  implied: /^(?:colou?r|number|count|presence)$/i,
-  question: /^(?:how|what|where|whether|which|when|is|are|does|do|has|have)\b/i,
-  joined: /,|;|\b(?:or|and|with|without)\b/i,
-};
-
-const GERMAN: LanguageWords = {
-  or: 'oder',
-  under: (value) => `unter ${value}`,
-  orMore: (value) => `${value} oder mehr`,
-  orFewer: (value) => `${value} oder weniger`,
-  of: /^(.+?) (?:der|des) (.+)$/i,
-  // A German genitive cannot simply be inverted, so names stay as they are.
-  implied: /^$/,
-  question: /^(?:wie|was|wo|ob|welche[rsnm]?|wann|ist|sind|hat|haben)\b/i,
-  joined: /,|;|\b(?:oder|und|mit|ohne)\b/i,
-};
-
-/** For other languages: signs in place of words. */
-const SIGNS: LanguageWords = {
-  or: '/',
-  under: (value) => `< ${value}`,
-  orMore: (value) => `>= ${value}`,
-  orFewer: (value) => `<= ${value}`,
-  of: /^$/,
-  implied: /^$/,
-  question: /^$/,
-  joined: /[,;]/,
-};
-
-const PRESENT = /^(?:present|absent|vorhanden|fehlend)$/i;
 /** A longer meaning explains a state and does not name it. */
 const MOST_WORDS = 4;
 
 /** Makes the words of leads in one language. */
 export class Wording {
-  readonly #words: LanguageWords;
-  readonly #turned: boolean;
+  readonly #words: LeadWords;
 
   constructor(language: string | undefined) {
-    const [tag] = (language ?? 'en').toLowerCase().split('-');
-    this.#words = tag === 'en' ? ENGLISH : tag === 'de' ? GERMAN : SIGNS;
-    this.#turned = tag === 'en';
+    this.#words = leadWordsOf(language);
   }
 
   /** The words of each lead of a couplet; no two are alike. */
@@ -93,17 +39,18 @@ export class Wording {
   /** What a lead speaks of: `spore print` for `colour of the spore print`, `cap width` for `width of the cap`. */
   subject(character: Character): string {
     const name = character.name.trim();
-    const { of, implied, question } = this.#words;
+    const { of, implied, question, between, longPart, cases } = this.#words;
     if (question.test(name))
       return `${organIn(name, character.id) ?? name}${character.kind === 'choice' ? '' : ':'}`;
-    if (!this.#turned) return name;
-    const [, what, part] = of.exec(name) ?? [];
-    if (what === undefined || part === undefined) return name;
+    const [, what, whose] = of.exec(name) ?? [];
+    if (what === undefined || whose === undefined) return name;
+    const long = longPart.test(whose);
+    if (long && cases !== undefined) return name;
+    const ending = cases?.names.test(name) ? cases.endings.find((e) => e.test(whose)) : undefined;
+    const part = ending === undefined ? whose : whose.replace(ending, '');
     if (implied.test(what)) return part;
     // `length of the hairs on the stem` is not to become `hairs on the stem length`.
-    return /\b(?:of|on|in|at|to|from|with|between|below|above)\b/i.test(part) || what.includes(' ')
-      ? name
-      : `${part} ${what}`;
+    return long || what.includes(' ') ? name : `${part}${between}${what}`;
   }
 
   #states(mask: number, character: Character, byId: boolean): string {
@@ -133,10 +80,15 @@ export class Wording {
 
   #numbers({ from, below }: Extract<SplitTest, { from: number }>, character: Character): string {
     const { unit } = character;
-    const value = (n: number) => `${fromBase(n, unit)}${unit.id === '1' ? '' : ` ${shownUnit(unit.id)}`}`;
-    if (from !== -Infinity) return this.#words.orMore(value(from));
-    if (character.kind !== 'count') return this.#words.under(value(below));
-    return below <= 1 ? value(0) : this.#words.orFewer(value(below - 1));
+    const { orMore, under, orFewer, decimalComma } = this.#words;
+    const value = (n: number) => {
+      const written = fromBase(n, unit);
+      const shown = decimalComma ? written.replace('.', ',') : written;
+      return `${shown}${unit.id === '1' ? '' : ` ${shownUnit(unit.id)}`}`;
+    };
+    if (from !== -Infinity) return filled(orMore, value(from));
+    if (character.kind !== 'count') return filled(under, value(below));
+    return below <= 1 ? value(0) : filled(orFewer, value(below - 1));
   }
 }
 

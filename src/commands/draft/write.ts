@@ -18,7 +18,8 @@ import { count } from '../../text/words.js';
 import { charactersIn } from '../../traits/condition.js';
 import { members, size } from './bits.js';
 import type { Facts } from './facts.js';
-import { coupletsOf, endsOf, type Grown, type WhyTogether } from './grow.js';
+import { coupletsOf, endsOf, type Grown } from './grow.js';
+import { filled, type LeadWords, leadWordsOf } from './lead-words.js';
 import type { LeadTests } from './splits.js';
 import type { TaxaTable } from './table.js';
 import { conditionOf, Wording } from './words.js';
@@ -28,6 +29,8 @@ export interface KeyHead {
   readonly id: string;
   readonly title: string;
   readonly date: string;
+  /** Where the table names none. */
+  readonly language?: string;
   readonly author?: string;
   readonly group?: string;
   readonly regions: readonly string[];
@@ -74,20 +77,19 @@ export function writeKey(
 ): WrittenKey {
   const numbers = new Map<Grown, number>(coupletsOf(grown).map((c, i) => [c, i + 1]));
   const own = table.data;
+  const language = table.key.language ?? head.language ?? 'en';
   const text = keyText({
-    comments: [
-      `Drafted from ${table.file} by keywright ${by}: a proposal to be read and tried, not a finished key.`,
-    ],
-    head: headLines(own, head, table),
+    comments: [filled(leadWordsOf(language).draftedFrom, { table: table.file, version: by })],
+    head: headLines(own, { ...head, language }, table),
     characters: characterLines(table, facts),
-    couplets: draftedCouplets(facts, numbers, new Wording(table.key.language)),
+    couplets: draftedCouplets(facts, numbers, language),
     taxa: taxonLines(table, facts, grown, sourceId(own)),
     glossary: glossaryOf(table),
   });
   return { text, numbers };
 }
 
-function headLines(own: DataMap, head: KeyHead, table: TaxaTable): string[] {
+function headLines(own: DataMap, head: KeyHead & { readonly language: string }, table: TaxaTable): string[] {
   const lines: string[] = [];
   const put = (name: string, otherwise: Data, hint = '') => {
     const said = own[name];
@@ -99,7 +101,7 @@ function headLines(own: DataMap, head: KeyHead, table: TaxaTable): string[] {
   put('title', head.title);
   put('version', '0.1.0');
   put('date', head.date);
-  put('language', 'en');
+  put('language', head.language);
   put('licence', 'CC-BY-4.0', `${STAND_IN.mark}: the terms on which others may pass it on, as an SPDX name`);
   put('authors', [head.author ?? STAND_IN.author], head.author === undefined ? STAND_IN.mark : '');
   lines.push(...entry('sources', sourcesOf(table), ''));
@@ -167,39 +169,47 @@ function characterLines(table: TaxaTable, facts: Facts): string[] {
   return lines;
 }
 
-/** What is said beside taxa that end together. */
-const NOTES: Readonly<Record<WhyTogether, string>> = {
-  alike: 'nothing that is described and can be asked here tells these apart',
-  size: 'these are described as different, but were left together to keep the key short',
-  harm: 'these are left together because one misread character would hide a harmful taxon if they were separated',
-};
-
-function draftedCouplets(facts: Facts, numbers: ReadonlyMap<Grown, number>, wording: Wording): string[] {
-  return [...numbers].flatMap(([couplet, number]) => {
+/** The lines of drafted couplets, of all or of some; what is numbered is a couplet, everything else an end. */
+export function draftedCouplets(
+  facts: Facts,
+  numbers: ReadonlyMap<Grown, string | number>,
+  language: string,
+  shown: ReadonlyMap<Grown, string | number> = numbers,
+): string[] {
+  const wording = new Wording(language);
+  const said = leadWordsOf(language);
+  return [...shown].flatMap(([couplet, number]) => {
     if (couplet.kind !== 'couplet') return [];
     const { split, behind, place } = couplet;
     const texts = wording.leads(split.leads, facts.characters);
     const leads = split.leads.map((lead, i): LeadText => {
       const next = behind[i] as Grown;
-      return { fields: { lead: texts[i], when: whenOf(lead, facts), ...endOf(next, numbers, facts) } };
+      return { fields: { lead: texts[i], when: whenOf(lead, facts), ...endOf(next, numbers, facts, said) } };
     });
-    return coupletLines(number, [partsWhat(size(place.taxa), behind)], leads);
+    const sizes = behind.map((b) => size(b.place.taxa));
+    return coupletLines(number, [partsWhat(size(place.taxa), sizes, said)], leads);
   });
 }
 
-function endOf(next: Grown, numbers: ReadonlyMap<Grown, number>, facts: Facts): Fields {
+function endOf(
+  next: Grown,
+  numbers: ReadonlyMap<Grown, string | number>,
+  facts: Facts,
+  said: LeadWords,
+): Fields {
   const to = numbers.get(next);
   if (to !== undefined) return { to };
   const taxa = members(next.place.taxa).map((t) => facts.taxa[t]?.id ?? '');
   return taxa.length === 1
     ? { taxon: taxa[0] }
-    : { taxon: taxa, note: NOTES[next.kind === 'end' ? next.why : 'alike'] };
+    : { taxon: taxa, note: said.together[next.kind === 'end' ? next.why : 'alike'] };
 }
 
-function partsWhat(taxa: number, behind: readonly Grown[]): string {
-  const sizes = behind.map((b) => size(b.place.taxa));
+/** What stands above a couplet: how many taxa come there, and how many take each lead. */
+export function partsWhat(taxa: number, sizes: readonly number[], said: LeadWords): string {
   const twice = sizes.reduce((a, b) => a + b, 0) - taxa;
-  return `${count(taxa, 'taxon', 'taxa')}: ${sizes.join(' and ')}${twice > 0 ? `, ${twice} of them on more than one side` : ''}`;
+  const more = twice > 0 ? `, ${filled(said.onSeveral, String(twice))}` : '';
+  return `${count(taxa, ...said.taxa)}: ${sizes.join(` ${said.and} `)}${more}`;
 }
 
 function whenOf({ join, tests }: LeadTests, facts: Facts): Data | Written {
@@ -222,20 +232,34 @@ function taxonLines(table: TaxaTable, facts: Facts, grown: Grown, source: string
   return asEntries(table.data.taxa).flatMap(([id, data]) => {
     if (facts.leftOut.some((t) => t.id === id)) return [];
     const at = number.get(id);
-    const fields = asMap(data);
-    const out: Record<string, Data> = Object.create(null);
-    const { traits, ...rest } = fields as Record<string, Data>;
-    Object.assign(out, rest);
-    const concern = asMap(fields.concern);
-    const level = asText(concern.level);
-    if (level === undefined) {
-      if (at !== undefined) out.concern = { level: 'unknown' };
-    } else if (level !== 'unknown' && concern.source === undefined) out.concern = { ...concern, source };
-    if (at !== undefined && (ends[at] ?? 0) > 1) out.repeats = 'meant';
-    const shown = at === undefined ? traits : amendedTraits(id, asMap(traits), facts);
-    if (shown !== undefined) out.traits = shown;
-    return [`  ${inline(id) ?? id}:`, ...entries(out, '    ')];
+    const out = taxonFields(id, asMap(data), at === undefined ? undefined : facts, source);
+    const { traits, ...rest } = out;
+    const repeats = at !== undefined && (ends[at] ?? 0) > 1 ? { repeats: 'meant' } : {};
+    const shown = traits === undefined ? {} : { traits };
+    return [`  ${inline(id) ?? id}:`, ...entries({ ...rest, ...repeats, ...shown }, '    ')];
   });
+}
+
+/**
+ * What a key says of a taxon of the table: its harm where that is recorded, else that it is unknown, and the traits as they
+ * are understood. Without `facts` it is a group that is not keyed out.
+ */
+export function taxonFields(
+  id: string,
+  fields: DataMap,
+  facts: Facts | undefined,
+  source: string,
+): Record<string, Data> {
+  const { traits, ...rest } = fields as Record<string, Data>;
+  const out: Record<string, Data> = Object.assign(Object.create(null), rest);
+  const concern = asMap(fields.concern);
+  const level = asText(concern.level);
+  if (level === undefined) {
+    if (facts !== undefined) out.concern = { level: 'unknown' };
+  } else if (level !== 'unknown' && concern.source === undefined) out.concern = { ...concern, source };
+  const shown = facts === undefined ? traits : amendedTraits(id, asMap(traits), facts);
+  if (shown !== undefined) out.traits = shown;
+  return out;
 }
 
 function amendedTraits(taxon: string, traits: DataMap, facts: Facts): DataMap | undefined {

@@ -1,3 +1,4 @@
+import type { Collapsed } from '../../engine/pruning.js';
 import type { Taxon } from '../../key/key.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { count, inShort, listed } from '../../text/words.js';
@@ -6,7 +7,6 @@ import { withHarm } from '../../words/cautions.js';
 import type { AstrayTaxon } from './astray.js';
 import type { Understood } from './listed.js';
 import type { Likeness, OffListLookAlike } from './lookalikes.js';
-import type { Collapsed } from './plan.js';
 import type { Trimmed } from './trim.js';
 
 /** What lint says of a key before and after. */

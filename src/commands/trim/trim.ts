@@ -2,6 +2,7 @@ import { keyedOut } from '../../analysis/members.js';
 import { Failure } from '../../diagnostic/failure.js';
 import type { Finding } from '../../diagnostic/finding.js';
 import { type CompiledKey, compile } from '../../engine/compile.js';
+import { type PruningPlan, planPruning } from '../../engine/pruning.js';
 import { loadChain } from '../../key/chain.js';
 import { edited } from '../../key/edits.js';
 import { reachableFrom } from '../../key/graph.js';
@@ -15,7 +16,6 @@ import { type AstrayTaxon, comeNearer, goneAstray, type Nearer } from './astray.
 import type { Checklist } from './checklist.js';
 import { type Understood, understandList } from './listed.js';
 import { harmfulLookAlikes, lookAlikes, type OffListLookAlike } from './lookalikes.js';
-import { planTrim, type TrimPlan } from './plan.js';
 import { type TakenOut, writeTrimmed } from './write.js';
 
 /** How a key is to be trimmed. */
@@ -45,7 +45,7 @@ export interface Trimmed {
   readonly before: CompiledKey;
   readonly after: CompiledKey;
   readonly list: Understood;
-  readonly plan: TrimPlan;
+  readonly plan: PruningPlan;
   readonly out: TakenOut;
   /** The taxa that the key still ends at, and those that it no longer ends at. */
   readonly ends: readonly Taxon[];
@@ -85,7 +85,7 @@ export function trimKey(
   const alike = lookAlikes(before, wanted);
   const extra = options.dropHarmful ? new Set<number>() : harmfulLookAlikes(before, alike);
   const kept = new Set([...wanted, ...extra]);
-  const plan = planTrim(before, kept);
+  const plan = planPruning(before, (lead) => lead.taxa.filter((t) => kept.has(t)));
   if (plan.start?.kind !== 'couplet') throw tooFew(before, plan, kept);
   const { main } = before.chain;
   const ends = endTaxa(before);
@@ -135,7 +135,7 @@ function endTaxa(key: CompiledKey): number[] {
 }
 
 /** The same for what a plan leaves: keys that it continues in end where they did. */
-function endsLeft(key: CompiledKey, plan: TrimPlan): ReadonlySet<number> {
+function endsLeft(key: CompiledKey, plan: PruningPlan): ReadonlySet<number> {
   const numbers = new Map(key.taxa.map((t, i) => [t.id, i]));
   const next = key.couplets.map((c) => c.leads.flatMap((l) => (l.next >= 0 ? [l.next] : [])));
   const leads = [...plan.couplets.values()].flatMap((c) => c.leads);
@@ -154,7 +154,7 @@ function endsLeft(key: CompiledKey, plan: TrimPlan): ReadonlySet<number> {
   return left;
 }
 
-function tooFew(key: CompiledKey, plan: TrimPlan, kept: ReadonlySet<number>): Failure {
+function tooFew(key: CompiledKey, plan: PruningPlan, kept: ReadonlySet<number>): Failure {
   const { main } = key.chain;
   const names = [...kept].map((t) => key.taxa[t] as Taxon).filter((t) => keyedOut(key, t));
   const what =
@@ -187,7 +187,7 @@ function cannot(file: string, finding?: Finding): Failure {
 }
 
 /** Checks that the trimmed key is what was planned. */
-function checkShape(key: CompiledKey, plan: TrimPlan): void {
+function checkShape(key: CompiledKey, plan: PruningPlan): void {
   const { main } = key.chain;
   const same =
     main.couplets.size === plan.couplets.size &&

@@ -1,13 +1,14 @@
 import type { Path } from '../../diagnostic/finding.js';
 import type { CompiledKey } from '../../engine/compile.js';
+import { type PrunedLeads, pruneCouplets, startEntry } from '../../engine/pruned-text.js';
+import type { KeptLead, PruningPlan } from '../../engine/pruning.js';
 import { lineage } from '../../engine/verdict.js';
 import { valueAt } from '../../key/data-path.js';
 import type { Key, Lead, Taxon } from '../../key/key.js';
 import { KeyText } from '../../key/keytext.js';
-import { flowList, flowMap, oneOrList } from '../../key/scalars.js';
+import { flowMap } from '../../key/scalars.js';
 import { isHarmful, severity } from '../../key/severity.js';
 import { charactersIn } from '../../traits/condition.js';
-import type { KeptCouplet, KeptLead, TrimmedTarget, TrimPlan } from './plan.js';
 
 /** What a trimmed key is called, and what it says of where it comes from. */
 interface TrimHead {
@@ -20,29 +21,19 @@ interface TrimHead {
   readonly keepUnused: boolean;
 }
 
-/** An "otherwise" lead whose condition is written out, so that it does not take the finds of removed leads. */
-interface WrittenOut {
-  readonly couplet: string;
-  readonly lead: string;
-  readonly gone: readonly string[];
-}
-
 /** What was taken out besides leads and couplets. */
-export interface TakenOut {
+export interface TakenOut extends PrunedLeads {
   readonly taxa: readonly Taxon[];
   readonly characters: readonly string[];
   readonly glossary: readonly string[];
   readonly sources: readonly string[];
-  readonly writtenOut: readonly WrittenOut[];
-  /** Leads without a condition that were removed from a couplet whose "otherwise" stays: a person must keep them in mind. */
-  readonly openGone: readonly string[];
 }
 
 /** Writes a trim plan into the text of the key: comments and layout of what stays are kept. */
 export function writeTrimmed(
   text: string,
   key: CompiledKey,
-  plan: TrimPlan,
+  plan: PruningPlan,
   kept: ReadonlySet<number>,
   head: TrimHead,
 ): { readonly text: string; readonly out: TakenOut } {
@@ -53,82 +44,30 @@ class Writer {
   readonly #text: KeyText;
   readonly #main: Key;
   readonly #leads: readonly KeptLead[];
-  readonly #writtenOut: WrittenOut[] = [];
-  readonly #openGone: string[] = [];
+  readonly #pruned: PrunedLeads;
 
   constructor(
     text: string,
     readonly key: CompiledKey,
-    readonly plan: TrimPlan,
+    readonly plan: PruningPlan,
     readonly kept: ReadonlySet<number>,
     readonly head: TrimHead,
   ) {
     this.#text = new KeyText(text);
     this.#main = key.chain.main;
+    this.#pruned = pruneCouplets(this.#text, this.#main, plan);
     this.#leads = [...plan.couplets.values()].flatMap((c) => c.leads);
   }
 
   write(): { text: string; out: TakenOut } {
-    this.#couplets();
+    const { writtenOut, openGone } = this.#pruned;
     const taxa = this.#taxa();
     const unused = this.head.keepUnused
       ? { characters: [], glossary: [], sources: [] }
       : this.#unused(new Set(taxa.map((t) => t.id)));
     this.#head();
-    const out = { taxa, ...unused, writtenOut: this.#writtenOut, openGone: this.#openGone };
+    const out = { taxa, ...unused, writtenOut, openGone };
     return { text: this.#text.finish(), out };
-  }
-
-  #couplets(): void {
-    const { plan } = this;
-    const gone = [...this.#main.couplets.keys()].filter((id) => !plan.couplets.has(id));
-    this.#text.removeFrom(['couplets'], new Set(gone));
-    for (const couplet of plan.couplets.values()) {
-      const numbers = couplet.gone.map((l) => couplet.couplet.leads.indexOf(l));
-      this.#text.removeFrom(['couplets', couplet.id], new Set(numbers));
-      for (const { lead, target, changed } of couplet.leads) if (changed) this.#end(lead.lead, target);
-      if (couplet.gone.length > 0) this.#otherwise(couplet);
-    }
-  }
-
-  /** Writes where a lead ends now. */
-  #end(lead: Lead, target: TrimmedTarget): void {
-    const text = this.#text;
-    const at = [...lead.path, lead.end.kind === 'couplet' ? 'to' : 'taxon'];
-    if (target.kind === 'couplet') text.replacePair(at, [['to', text.word(target.id)]]);
-    else if (target.kind === 'taxa')
-      text.replacePair(at, [['taxon', oneOrList(target.taxa.map((t) => text.word(t)))]]);
-    else {
-      const from = ['key', 'at', 'reaches'].filter((name) => text.has([...target.of.path, name]));
-      text.replacePair(
-        at,
-        from.map((name) => [name, text.flow([...target.of.path, name])]),
-      );
-    }
-    // What the author noted where the way ends now would be lost with its couplet.
-    const { of } = target as { of?: Lead };
-    if (of !== undefined && of !== lead && of.note !== undefined && lead.note === undefined)
-      text.addPairs(lead.path, ['reaches', 'at', 'key', 'taxon', 'to'], [['note', JSON.stringify(of.note)]]);
-  }
-
-  /**
-   * "Otherwise" takes what no other lead of its couplet takes. Where leads have gone it would take their finds as well;
-   * so that it does not, what it refuses is written out.
-   */
-  #otherwise({ couplet, id, leads, gone }: KeptCouplet): void {
-    const own = leads.find((l) => l.lead.otherwise)?.lead;
-    if (own === undefined) return;
-    const asking = couplet.leads.filter((l) => l.check !== undefined);
-    const lost = gone.filter((l) => l.check !== undefined);
-    if (lost.length < gone.length) this.#openGone.push(own.label);
-    if (lost.length === 0) return;
-    const text = this.#text;
-    const conditions = asking.map((l) => text.flow([...l.lead.path, 'when']));
-    const not = text.word('not');
-    const any = text.word('any');
-    const refused = conditions.length === 1 ? conditions[0] : flowMap([[any, flowList(conditions)]]);
-    text.replacePair([...own.lead.path, 'otherwise'], [['when', flowMap([[not, refused ?? '']])]]);
-    this.#writtenOut.push({ couplet: id, lead: own.label, gone: lost.map((l) => l.label) });
   }
 
   /** Takes out taxa that the key no longer ends at or needs. */
@@ -258,7 +197,7 @@ class Writer {
   }
 
   #isWritten(label: string): boolean {
-    return this.#writtenOut.some((w) => w.lead === label);
+    return this.#pruned.writtenOut.some((w) => w.lead === label);
   }
 
   /** The characters of the conditions that are written out in a lead. */
@@ -301,7 +240,6 @@ class Writer {
   #head(): void {
     const text = this.#text;
     const { id, title, date, note } = this.head;
-    const { start } = this.plan;
     text.replaceValue(['id'], text.word(id));
     text.replaceValue(['title'], text.word(title));
     const added: [string, string][] = [];
@@ -310,15 +248,7 @@ class Writer {
     if (this.#main.scope.complete) text.replaceValue(['scope', 'complete'], 'false');
     if (text.has(['note'])) text.addSentence(['note'], note);
     else added.push(['note', JSON.stringify(note)]);
-    const first = start?.kind === 'couplet' ? start.id : undefined;
-    if (first !== undefined && first !== this.#main.start) {
-      if (text.has(['start'])) text.replaceValue(['start'], text.word(first));
-      else added.push(['start', text.word(first)]);
-    } else if (first !== undefined && !text.has(['start'])) {
-      // Without a start the key begins with the first couplet of the file, which is still this one.
-      const [top] = [...this.#main.couplets.keys()].filter((c) => this.plan.couplets.has(c));
-      if (top !== first) added.push(['start', text.word(first)]);
-    }
+    added.push(...startEntry(text, this.#main, this.plan));
     text.addPairs([], ['scope', 'sources', 'authors', 'licence', 'language', 'version', 'title'], added);
   }
 }

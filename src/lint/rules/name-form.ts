@@ -1,5 +1,6 @@
 import type { Taxon } from '../../key/key.js';
 import { quoted } from '../../text/harmless.js';
+import { normalized } from '../../text/normalized.js';
 import { defined } from '../../text/optional.js';
 import { capital } from '../../text/words.js';
 import { example } from '../example.js';
@@ -13,17 +14,18 @@ export const nameForm = rule({
   why: 'Names are matched with those in lists and records, where names with cf., sp., authors or the letter x are not found.',
   source:
     'International Code of Nomenclature (Shenzhen), Art. 23.1 and 23.4; ICZN, Art. 5.1, 5.3 and 6.1; Darwin Core, comment on scientificName (the sign × for hybrids); capitals, connecting words and diacritics from memory',
-  fix: 'Put authors under `authority`, the kind of taxon under `rank`, and doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely.',
+  fix: 'Put authors under `authority`, the kind of taxon under `rank`, and doubt into the `note`. Write hybrids with ×. Informal groups (rank: group) are named freely, and so are taxa whose name is also given under `common`.',
   good: example(`
 couplets:
   1:
     - {lead: Cap red, taxon: [aa, bb]}
-    - {lead: Cap brown, taxon: [cc, dd]}
+    - {lead: Cap brown, taxon: [cc, dd, ee]}
 taxa:
   aa: {name: Atropa bella-donna, rank: species, authority: L.}
   bb: {name: Isoëtes durieui, rank: species}
   cc: {name: Aus bus subsp. cus, rank: subspecies}
   dd: {name: Mentha × piperita, rank: species}
+  ee: {name: lesser spotted newt, rank: species, common: [lesser spotted newt]}
 `),
   bad: example(`
 couplets:
@@ -63,8 +65,9 @@ const BELOW_SPECIES: Readonly<Record<string, RegExp>> = {
   form: /\b(?:f\.|fo\.|forma)(?=\s)/,
 };
 
-function problemOf({ name, rank }: Taxon): NameProblem | undefined {
-  if (rank === 'group') return undefined;
+function problemOf({ name, rank, common }: Taxon): NameProblem | undefined {
+  // What the key itself calls a common name is none of the Codes.
+  if (rank === 'group' || common.some((c) => normalized(c) === normalized(name))) return undefined;
   const binomial = /^\p{Lu}\p{L}+ (?:× ?)?\p{Ll}[\p{Ll}-]+/u.test(name);
   // A name in everyday words, for a taxon without a rank, is not a scientific name.
   if (rank === undefined && !binomial && !/^\p{Lu}\p{Ll}+ (?:cf|aff|spp?|x)\b/u.test(name)) return undefined;

@@ -1,6 +1,6 @@
-import type { CompiledKey } from '../../engine/compile.js';
-import type { Taxon } from '../../key/key.js';
-import { plainName } from '../../key/taxon-names.js';
+import type { CompiledKey } from '../engine/compile.js';
+import type { Taxon } from '../key/key.js';
+import { plainName } from '../key/taxon-names.js';
 
 /**
  * Which taxon of the new key is which of the old, one for one: by id where the names agree, then by name, then by

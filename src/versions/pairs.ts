@@ -1,5 +1,5 @@
-import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
-import type { Taxon } from '../../key/key.js';
+import type { CompiledCouplet, CompiledKey, CompiledLead } from '../engine/compile.js';
+import type { Taxon } from '../key/key.js';
 import type { MatchedTaxa } from './taxa.js';
 
 /** A couplet of the old key and the one that it has become. */

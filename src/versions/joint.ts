@@ -1,16 +1,16 @@
 /** Two versions of a key brought onto the same characters, so that their finds can be compared. */
 
-import type { CharacterPair, Correspondences } from '../../correspondences/check.js';
-import { type CompiledKey, compile } from '../../engine/compile.js';
-import type { Chain } from '../../key/chain.js';
-import type { Lead } from '../../key/key.js';
-import { defined } from '../../text/optional.js';
-import { listed } from '../../text/words.js';
-import type { Character, State } from '../../traits/character.js';
-import { type Condition, charactersIn } from '../../traits/condition.js';
-import { writeNumbers } from '../../traits/notation.js';
-import { meetNumbers, noNumbers } from '../../traits/number-set.js';
-import { ONE } from '../../traits/units.js';
+import type { CharacterPair, Correspondences } from '../correspondences/check.js';
+import { type CompiledKey, compile } from '../engine/compile.js';
+import type { Chain } from '../key/chain.js';
+import type { Lead } from '../key/key.js';
+import { defined } from '../text/optional.js';
+import { listed } from '../text/words.js';
+import type { Character, State } from '../traits/character.js';
+import { type Condition, charactersIn } from '../traits/condition.js';
+import { writeNumbers } from '../traits/notation.js';
+import { meetNumbers, noNumbers } from '../traits/number-set.js';
+import { ONE } from '../traits/units.js';
 import { type CoupletPair, pairCouplets, said } from './pairs.js';
 import { MatchedTaxa } from './taxa.js';
 

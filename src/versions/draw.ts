@@ -1,13 +1,13 @@
-import { evaluate, FITS } from '../../engine/evaluate.js';
-import type { Specimen } from '../../engine/witness.js';
-import type { Character } from '../../traits/character.js';
-import { numbersOf } from '../../traits/character.js';
-import type { Check } from '../../traits/check.js';
-import { charactersIn } from '../../traits/condition.js';
-import { closed, meetNumbers, noNumbers, numberSet } from '../../traits/number-set.js';
-import { stateSet } from '../../traits/state-set.js';
-import { fromBase, toBase } from '../../traits/units.js';
-import type { Value } from '../../traits/value.js';
+import { evaluate, FITS } from '../engine/evaluate.js';
+import type { Specimen } from '../engine/witness.js';
+import type { Character } from '../traits/character.js';
+import { numbersOf } from '../traits/character.js';
+import type { Check } from '../traits/check.js';
+import { charactersIn } from '../traits/condition.js';
+import { closed, meetNumbers, noNumbers, numberSet } from '../traits/number-set.js';
+import { stateSet } from '../traits/state-set.js';
+import { fromBase, toBase } from '../traits/units.js';
+import type { Value } from '../traits/value.js';
 import type { JoinedVersions } from './joint.js';
 
 /**

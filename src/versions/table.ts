@@ -1,8 +1,8 @@
-import { type CompiledKey, compile } from '../../engine/compile.js';
-import { type Determination, determine } from '../../engine/determine.js';
-import { Walk } from '../../engine/walk.js';
-import type { Taxon } from '../../key/key.js';
-import type { Choice, Collection } from '../../traits/collection.js';
+import { type CompiledKey, compile } from '../engine/compile.js';
+import { type Determination, determine } from '../engine/determine.js';
+import { Walk } from '../engine/walk.js';
+import type { Taxon } from '../key/key.js';
+import type { Choice, Collection } from '../traits/collection.js';
 import type { JoinedVersions } from './joint.js';
 
 /** A collection with another result. */

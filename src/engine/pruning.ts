@@ -1,9 +1,9 @@
-import type { CompiledCouplet, CompiledKey, CompiledLead } from '../../engine/compile.js';
-import { reachableFrom } from '../../key/graph.js';
-import type { Lead } from '../../key/key.js';
+import { reachableFrom } from '../key/graph.js';
+import type { Lead } from '../key/key.js';
+import type { CompiledCouplet, CompiledKey, CompiledLead } from './compile.js';
 
-/** Where a lead of the trimmed key ends. */
-export type TrimmedTarget =
+/** Where a lead of the pruned key ends. */
+export type PrunedTarget =
   | { readonly kind: 'couplet'; readonly id: string }
   /** `of` is the lead that the end stands at in the key as it was. */
   | { readonly kind: 'taxa'; readonly taxa: readonly string[]; readonly of: Lead }
@@ -12,7 +12,7 @@ export type TrimmedTarget =
 /** A lead that stays. */
 export interface KeptLead {
   readonly lead: CompiledLead;
-  readonly target: TrimmedTarget;
+  readonly target: PrunedTarget;
   /** Whether its end has changed. */
   readonly changed: boolean;
 }
@@ -35,23 +35,29 @@ export interface Collapsed {
 }
 
 /** The plan of a key that ends at some taxa only. */
-export interface TrimPlan {
+export interface PruningPlan {
   /** By id, in the order of the key. */
   readonly couplets: ReadonlyMap<string, KeptCouplet>;
   readonly collapsed: readonly Collapsed[];
   /** Couplets to which nothing leads any longer, or beyond which nothing is kept. */
   readonly cut: readonly string[];
   /** Where keying begins; an end when there is no couplet left. */
-  readonly start: TrimmedTarget | undefined;
+  readonly start: PrunedTarget | undefined;
 }
 
-/** Plans what stays of the main key of a chain when it is to end at the taxa of these numbers only. */
-export function planTrim(key: CompiledKey, kept: ReadonlySet<number>): TrimPlan {
-  return new Planner(key, kept).plan();
+/** The taxa, by number, at which a lead that ended at taxa ends now; none where it is to go. */
+export type EndsAt = (lead: CompiledLead) => readonly number[];
+
+/**
+ * Plans what stays of the main key of a chain when its ends hold other taxa. Leads beyond which nothing is left go, and
+ * so do couplets at which nothing is left to choose.
+ */
+export function planPruning(key: CompiledKey, endsAt: EndsAt): PruningPlan {
+  return new Planner(key, endsAt).plan();
 }
 
 interface Resolved {
-  readonly target: TrimmedTarget | undefined;
+  readonly target: PrunedTarget | undefined;
   readonly kept?: KeptCouplet;
   readonly collapsed?: Collapsed;
 }
@@ -63,18 +69,18 @@ class Planner {
 
   constructor(
     readonly key: CompiledKey,
-    readonly kept: ReadonlySet<number>,
+    readonly endsAt: EndsAt,
   ) {
     // Every lead goes forward, so the last couplet is settled first.
     for (const couplet of [...key.couplets].reverse()) {
       this.#alive[couplet.index] = couplet.leads.some(
-        (l) => l.taxa.some((t) => kept.has(t)) || (l.next >= 0 && this.#alive[l.next] === true),
+        (l) => this.#taxaOf(l).length > 0 || (l.next >= 0 && this.#alive[l.next] === true),
       );
       if (this.#isOwn(couplet.index)) this.#resolved[couplet.index] = this.#resolve(couplet);
     }
   }
 
-  plan(): TrimPlan {
+  plan(): PruningPlan {
     const { couplets: all, start } = this.key;
     const first = this.#resolved[start]?.target;
     const next = all.map((c) => {
@@ -109,7 +115,7 @@ class Planner {
     return this.key.chain.nodes[couplet.index]?.couplet.id ?? '';
   }
 
-  #number(target: TrimmedTarget): number | undefined {
+  #number(target: PrunedTarget): number | undefined {
     return target.kind === 'couplet' ? this.key.coupletIndex.get(target.id) : undefined;
   }
 
@@ -124,10 +130,10 @@ class Planner {
     const id = this.#id(couplet);
     const [first] = leads;
     if (first === undefined) return { target: undefined };
-    // Where trimming has made all ends the same there is nothing to choose; where the author did, it stays.
-    const trimmed = gone.length > 0 || leads.some((l) => l.changed);
+    // Where pruning has made all ends the same there is nothing to choose; where the author did, it stays.
+    const pruned = gone.length > 0 || leads.some((l) => l.changed);
     const same = leads.every((l) => markOf(l.target) === markOf(first.target));
-    if (leads.length === 1 || (trimmed && same))
+    if (leads.length === 1 || (pruned && same))
       return {
         target: first.target,
         collapsed: { couplet, id, left: leads.length === 1 ? first.lead : undefined, gone },
@@ -135,12 +141,17 @@ class Planner {
     return { target: { kind: 'couplet', id }, kept: { couplet, id, leads, gone } };
   }
 
+  #taxaOf(lead: CompiledLead): readonly number[] {
+    return lead.lead.end.kind === 'taxa' ? this.endsAt(lead) : [];
+  }
+
   #lead(lead: CompiledLead): KeptLead | undefined {
     const { end } = lead.lead;
     if (end.kind === 'taxa') {
-      const taxa = lead.taxa.flatMap((t) => (this.kept.has(t) ? [this.key.taxa[t]?.id ?? ''] : []));
+      const numbers = this.#taxaOf(lead);
+      const taxa = numbers.map((t) => this.key.taxa[t]?.id ?? '');
       if (taxa.length === 0) return undefined;
-      const changed = taxa.length < lead.taxa.length;
+      const changed = numbers.join() !== lead.taxa.join();
       return { lead, target: { kind: 'taxa', taxa, of: lead.lead }, changed };
     }
     if (end.kind === 'key') {
@@ -153,7 +164,7 @@ class Planner {
   }
 }
 
-function markOf(target: TrimmedTarget): string {
+function markOf(target: PrunedTarget): string {
   if (target.kind === 'couplet') return `couplet ${target.id}`;
   if (target.kind === 'taxa') return `taxa ${[...target.taxa].sort().join(' ')}`;
   const { end } = target.of;
