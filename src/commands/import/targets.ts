@@ -77,7 +77,9 @@ const ABOUT_KEY = new RegExp(
   'iu',
 );
 const NEW =
-  /[,;]?\s*(?<![\p{L}])(?:(?:sp|gen|spec|subsp|ssp|var|comb|stat|nom)\.\s*(?:n|nov)\.?|(?:n|nov)\.\s*(?:sp|gen|g|comb|var|spec|subsp)\.?|(?:new|neue) (?:species|genus|Art|Gattung))(?=$|[\s,;.)])/iu;
+  /[,;]?\s*(?<![\p{L}])(?:(?:sp|gen|spec|subsp|ssp|var|comb|stat|nom)\.\s*(?:n|nov)\b\s?\.?|(?:n|nov)\.\s*(?:sp|gen|g|comb|var|spec|subsp)\.?|(?:new|neue) (?:species|genus|Art|Gattung))(?=$|[\s,;.)])/iu;
+/** `Flavella Marl [Flavellini]`: the group to which a taxon belongs. */
+const IN_GROUP = /^(\p{Lu}[^[\]]{3,80}\S)\s+\[(\p{Lu}\p{L}{3,40})\][.,;]?$/u;
 /** `Flavella, 2 species`: how many the book has of it. */
 const SPECIES = /[,;]?\s*\(?(\d{1,3}\s+(?:species|spp?\.|art(?:en)?|genera|gattung(?:en)?))\)?\.?$/i;
 /** References to figures behind a name. */
@@ -163,6 +165,14 @@ export function readEndText(
   if (fresh !== null && fresh.index > 0) {
     remarks.push(`printed as ${fresh[0].replace(/^[,;\s]+/, '')}`);
     text = `${text.slice(0, fresh.index)}${text.slice(fresh.index + fresh[0].length)}`.trim();
+  }
+  const group = IN_GROUP.exec(text);
+  if (group !== null) {
+    const whole = readNames(group[1] as string, false);
+    if (whole?.names.every((n) => n.form > 0) === true) {
+      remarks.push(group[2] as string);
+      text = group[1] as string;
+    }
   }
   const species = SPECIES.exec(text);
   if (species !== null && species.index > 0) {
