@@ -19,6 +19,7 @@ import { withoutPages } from './pages.js';
 import { wordsOf } from './pieces.js';
 import { withoutPlates } from './plates.js';
 import { findingOf, looseRemarks, ownRemarks, unsureRemark, weakRemark, wordRemarks } from './remarks.js';
+import type { About } from './tabular/table.js';
 
 export type { ImportedKey } from './assemble.js';
 export { LAYOUTS, type Layout } from './draft.js';
@@ -42,7 +43,12 @@ export interface ImportOptions {
   /** Join all keys of the text into one. */
   readonly asOne?: boolean;
   /** The file of which the text is a reading: its own text, and the line in it of each line of the reading. */
-  readonly source?: { readonly text: string; readonly numbers: readonly number[] };
+  readonly source?: {
+    readonly text: string;
+    readonly numbers: readonly number[];
+    /** What the file says of itself. */
+    readonly about?: About | undefined;
+  };
 }
 
 /** The result of an import: no keys when the text holds none. Findings are about lines of the printed text. */
@@ -68,11 +74,13 @@ export function importText(written: string, options: ImportOptions): Imported {
   const furniture = inOrder([...heads, ...plated.furniture]);
   const { lines, columns, runIn } =
     own === undefined ? unfolded(kept) : { lines: kept, columns: [], runIn: [] };
-  const { drafts, lost } =
+  const { drafts: read, lost } =
     own === undefined
       ? readDrafts(lines, wordsOf(lines.map((l) => l.raw)), options.layout)
       : { drafts: ownDrafts(own), lost: own.rest };
-  if (drafts.length === 0) return { keys: [], findings: [] };
+  if (read.length === 0) return { keys: [], findings: [] };
+  const about = options.source?.about;
+  const drafts = about === undefined ? read : read.map((draft) => ({ ...draft, about }));
   const names = namesIn(lines);
   if (own === undefined) nameDrafts(drafts, options, names);
   else nameOwnDrafts(drafts, options);
