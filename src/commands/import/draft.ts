@@ -80,4 +80,6 @@ export interface Outline {
   readonly after: readonly Line[];
   /** Labels that do not fit the reading, by line. */
   readonly oddities: readonly { readonly line: number; readonly what: string }[];
+  /** Many lines stop as openings do, and which leads they open cannot be told: no couplet is sure. */
+  readonly blurred?: boolean;
 }

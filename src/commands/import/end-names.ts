@@ -15,7 +15,10 @@ export function readNames(
   const { bare, brackets } = withoutBrackets(text);
   const { common, remarks, kept } = sortBrackets(brackets);
   const whole = kept.length === 0 ? bare : text;
-  const one = readScientific(whole) ?? (kept.length > 0 ? readScientific(bare) : undefined);
+  const entire = readScientific(whole);
+  const one = entire ?? (kept.length > 0 ? readScientific(bare) : undefined);
+  // Brackets that are no authors after all are said beside the name.
+  if (entire === undefined && one !== undefined) remarks.push(...kept);
   // A comma between a name and its vernacular name, or between two names.
   if (one !== undefined && !/\s(?:and|or|und|oder|sowie)\s/.test(whole))
     return { names: [common === undefined ? one : { ...one, common }], remarks };

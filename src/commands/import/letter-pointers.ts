@@ -5,7 +5,7 @@ import type { EndContext } from './split-lead.js';
 import type { ImportedEnd } from './targets.js';
 
 const LETTER_POINTER =
-  /^\s*[([]?\s*(([A-Za-z])\2{0,3})\.?\s*[)\]]?\.?(?:,?\s*(?:p|pp|page|S|Seite)\.?\s*(\d{1,4}))?\.?\s*$/;
+  /^\s*[([]?\s*(([A-Za-z])\2{0,3})\.?\s*[)\]]?\.?(?:,?\s*(?:p|pp|[Pp]age|S|Seite)\.?\s*(\d{1,4}))?\.?\s*$/;
 
 /** A letter that couplets of this key have as a name. */
 export function letterPointer(text: string, { labels }: EndContext): ImportedEnd | undefined {
@@ -16,7 +16,8 @@ export function letterPointer(text: string, { labels }: EndContext): ImportedEnd
   return { pointer: letter, names: [], outside: false, inPart: false, remarks: [], ...page, form: 2 };
 }
 
-const POINTED = /(?:\s|^)\(\s*(([A-Za-z])\2{0,3})\.?\s*\)\.?(?:,?\s*(?:p|pp|page|S|Seite)\.?\s*\d{1,4})?\.?$/;
+const POINTED =
+  /(?:\s|^)\(\s*(([A-Za-z])\2{0,3})\.?\s*\)\.?(?:,?\s*(?:p|pp|[Pp]age|S|Seite)\.?\s*\d{1,4})?\.?$/;
 
 /**
  * Labels that are names of couplets, as numbers are: where letters in brackets stand behind the words of many leads and the

@@ -9,6 +9,7 @@ import { type ImportedKey, joinedKey, separateKeys } from './assemble.js';
 import type { Layout } from './draft.js';
 import { nameDrafts, nameOwnDrafts, namesIn, ownDrafts, readDrafts } from './drafts.js';
 import { unfolded } from './folds.js';
+import { writeOutGenera } from './genera.js';
 import { withoutGutters } from './gutters.js';
 import { languageOf } from './lexicon.js';
 import { type Line, readLines } from './lines.js';
@@ -84,6 +85,7 @@ export function importText(written: string, options: ImportOptions): Imported {
   const names = namesIn(lines);
   if (own === undefined) nameDrafts(drafts, options, names);
   else nameOwnDrafts(drafts, options);
+  if (own === undefined) for (const draft of drafts) writeOutGenera(draft);
   const last = drafts.at(-1);
   if (last !== undefined) last.after = lost;
   for (const draft of drafts)

@@ -40,7 +40,7 @@ export interface ImportedEnd {
 
 const GO = String.raw`(?:(?:go|turn|proceed|continue)\s*(?:on\s*)?(?:to|at|with)|goto|see(?:\s+under)?|siehe(?:\s+unter)?|s\.|weiter(?:\s*(?:mit|bei|unter|zu|nach))?|gehe\s+zu|to|zu|→|⇒|->|=>|>{1,2}|»)`;
 const NOUN = String.raw`(?:couplet|step|number|no\.?|nr\.?|nummer|§|punkt|frage|question|lead)`;
-const PAGE = String.raw`(?:\(?\s*,?\s*(?:(?:see|siehe)\s+)?(?:p|pp|pag|page|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?|[ivxlc]{1,8}(?=[\s.,;)]|$))\s*\)?)`;
+const PAGE = String.raw`(?:\(?\s*,?\s*(?:(?:see|siehe)\s+)?(?:p|pp|pag|[Pp]age|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?|[ivxlc]{1,8}(?=[\s.,;)]|$))\s*\)?)`;
 const POINTER = new RegExp(
   String.raw`^(?:${GO}\s*)?(?:${NOUN}\s*)?[([]?\s*([A-Z]?\d{1,5})\s?(?:[a-d]|['’′*])?\s*[)\]]?(?:,?\s*(?:below|above|unten|oben))?[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',
@@ -88,6 +88,9 @@ const FIGURES =
 /** `P. affinis, see under 38`: where the book treats a taxon. */
 const SEE_UNDER =
   /[,;]?\s+\(?((?:see(?: also)?|siehe(?: auch)?)\s+(?:under|unter|bei|at|no\.|nr\.)\s+(?:no\.\s*|nr\.\s*)?\d{1,4}[a-z]?)\)?\.?$/i;
+/** `♃ V–VI`, `☉ 6-8.`: how long a plant lives and when it flowers, in German floras. */
+const LIFE =
+  /[,;]?\s+((?:[♃♄♁☉⊙☽]\s?){1,3}(?:[,.]?\s*(?:[IVX]{1,4}|\d{1,2})(?:\s?[-–—]\s?(?:[IVX]{1,4}|\d{1,2}))?)?)\.?$/u;
 const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|(?<=\p{L}[.,;]?)[¹²³†‡*§]{1,2})(?=[.,;]?$)/u;
 const FIRST_NUMBER =
   /^\(?(\d{1,4}(?:[a-z](?=\.))?)\s*[.):]?\s+(?=["“[(]?[\p{L}×])|^(?:[IVXLC]{2,7}\.|[IVXLC]{1,7}\.(?=\s+\p{Lu}[\p{L}]+(?:ales|aceae|idae|inae|oidea|oideae|ini|eae|[æ])\b))\s+(?=\p{Lu}\p{L}{3})/iu;
@@ -183,6 +186,11 @@ export function readEndText(
   if (figures !== null && figures.index > 0) {
     remarks.push(figures[1] as string);
     text = text.slice(0, figures.index);
+  }
+  const life = LIFE.exec(text);
+  if (life !== null && life.index > 0) {
+    remarks.push((life[1] as string).trim());
+    text = text.slice(0, life.index);
   }
   const under = SEE_UNDER.exec(text);
   if (under !== null && under.index > 0) {

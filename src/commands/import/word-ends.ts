@@ -15,11 +15,11 @@ const SEE_AT_END =
 const IN_BRACKETS = /\s*[([]\s*([A-Z]?\d{1,5})\s*[)\]]\.?$/;
 /** `(B.)`, `(AA.) page 60.`, and what may be said in brackets after it. */
 const LETTER_IN_BRACKETS =
-  /\s*([([]\s*[A-Za-z]{1,4}\.?\s*[)\]]\.?(?:,?\s*(?:p|pp|page|S|Seite)\.?\s*\d{1,4})?\.?)(?:\s+\(([^()]{4,160})\))?$/;
+  /\s*([([]\s*[A-Za-z]{1,4}\.?\s*[)\]]\.?(?:,?\s*(?:p|pp|[Pp]age|S|Seite)\.?\s*\d{1,4})?\.?)(?:\s+\(([^()]{4,160})\))?$/;
 /** `—2.`, `--2`: a dash that leads to a number. */
 const DASHED = /(?:(?<=[^\d\s])|\s)\s*(?:--|[–—]|(?<=\s)-(?=\s))\s?([A-Z]?\d{1,5})[a-d]?\.?$/;
 const BARE = /(?:\s*[.,;:–—-]|\s)\s*([A-Z]?\d{1,5})\.?$/;
-const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*|,\s+|\s(?=\[)/gu;
+const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|(?:--|[–—])\s*|,\s+|\s(?=\[)/gu;
 
 /** Looks for the end among the words themselves. */
 export function byWords(pieces: readonly LinePiece[], context: EndContext): SplitLead {
@@ -133,8 +133,7 @@ function sentenceEnd(text: string, marks: readonly EmphasisSpan[]): EndAt | unde
     if (
       end !== undefined &&
       end.pointer === undefined &&
-      end.key === undefined &&
-      nameStands(end, place[0])
+      (end.key === undefined ? nameStands(end, place[0]) : keyStands(end, rest, place[0]))
     ) {
       best = { at: from + place.index + (/^[.;]/.test(place[0]) ? 1 : 0), end };
     } else if (best !== undefined && !comma && !/^[.]/.test(place[0])) break;
@@ -144,12 +143,19 @@ function sentenceEnd(text: string, marks: readonly EmphasisSpan[]): EndAt | unde
 
 /** `— OAK FAMILY (see p. 61)`: any few words with a page, after a dash or colon, are the end of the lead. */
 function pagedEnd(rest: string, separator: string): ImportedEnd | undefined {
-  if (!/[:–—-]/.test(separator) || !/\b(?:p|pp|S|page|Seite)\.?\s*\d/.test(rest)) return undefined;
+  if (!/[:–—-]/.test(separator) || !/\b(?:p|pp|S|[Pp]age|Seite)\.?\s*\d/.test(rest)) return undefined;
   const end = readEndText(rest, [], true);
   const [name] = end?.names ?? [];
   return end?.page === undefined || end.names.length !== 1 || (name?.name.split(' ').length ?? 9) > 4
     ? undefined
     : { ...end, form: 2 };
+}
+
+/** `. Group 1, WOODY PLANTS, p. ix`: a part of the work with its title or page is no part of the words. */
+function keyStands(end: ImportedEnd, rest: string, separator: string): boolean {
+  return (
+    !separator.startsWith(',') && /^\p{Lu}/u.test(rest) && (end.page !== undefined || /\p{Lu}{4}/u.test(rest))
+  );
 }
 
 function nameStands(end: ImportedEnd, separator: string): boolean {
@@ -212,7 +218,7 @@ function remarkedEnd(text: string): EndAt | undefined {
 /** The last few words after a stop, colon or dash, which may be a name that its form does not show. */
 function guessedEnd(text: string): EndAt | undefined {
   const m =
-    /([.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50}(?:\((?:p|S)\.\s*\d+\))?)\.?$/u.exec(
+    /([.;:]\s+|\s[-–—]{1,2}\s+|(?:--|[–—])\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50}(?:\((?:p|S)\.\s*\d+\))?)\.?$/u.exec(
       text.slice(-90),
     );
   if (m === null) return undefined;
