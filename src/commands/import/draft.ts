@@ -24,6 +24,8 @@ export interface TextSection {
   readonly ended: readonly boolean[];
   /** Whether that end is the number of a couplet. */
   readonly pointers: readonly boolean[];
+  /** The numbers in which lines end. */
+  readonly pointed: ReadonlySet<string>;
   readonly context: EndContext;
   /** Whether the words of these lines close with what can only be an end: two words of Latin, or a name with its number or page. */
   surelyEnded(pieces: readonly LinePiece[]): boolean;

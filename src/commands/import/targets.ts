@@ -93,7 +93,7 @@ const LIFE =
   /[,;]?\s+((?:[♃♄♁☉⊙☽]\s?){1,3}(?:[,.]?\s*(?:[IVX]{1,4}|\d{1,2})(?:\s?[-–—]\s?(?:[IVX]{1,4}|\d{1,2}))?)?)\.?$/u;
 const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|(?<=\p{L}[.,;]?)[¹²³†‡*§]{1,2})(?=[.,;]?$)/u;
 const FIRST_NUMBER =
-  /^\(?(\d{1,4}(?:[a-z](?=\.))?)\s*[.):]?\s+(?=["“[(]?[\p{L}×])|^(?:[IVXLC]{2,7}\.|[IVXLC]{1,7}\.(?=\s+\p{Lu}[\p{L}]+(?:ales|aceae|idae|inae|oidea|oideae|ini|eae|[æ])\b))\s+(?=\p{Lu}\p{L}{3})/iu;
+  /^\(?(\d{1,4}(?:[a-z](?=\.)|(?:\s?[-–,]\s?\d{1,4}){1,6}(?=\.))?)\s*[.):]?\s+(?=["“[(]?[\p{L}×])|^(?:[IVXLC]{2,7}\.|[IVXLC]{1,7}\.(?=\s+\p{Lu}[\p{L}]+(?:ales|aceae|idae|inae|oidea|oideae|ini|eae|[æ])\b))\s+(?=\p{Lu}\p{L}{3})/iu;
 const FIRST_NUMBER_TIGHT = /^(\d{1,4})[.)](?=\p{Lu})/u;
 const LAST_NUMBER = /^(.*\S)(?:\s{2,}|[.,]?\s+)\(?(\d{1,4})\)?[.,]?$/;
 
