@@ -104,7 +104,9 @@ function ownLine(pieces: readonly LinePiece[], text: string): EndAt | undefined 
   if (above === undefined || last === undefined || last.line - above.line < 2) return undefined;
   if (/[-,]$/.test(above.text) || !text.endsWith(last.text)) return undefined;
   const end = readEndText(last.text, last.marks);
-  const named = end !== undefined && end.form > 0 && end.names.length > 0;
+  const first = end?.names[0]?.name.split(' ')[0];
+  // Words before the name belong to the lead, also where a page breaks it.
+  const named = end !== undefined && end.form > 0 && first !== undefined && last.text.startsWith(first);
   return named && end.names.every((n) => n.name.includes(' '))
     ? { at: text.length - last.text.length, end }
     : undefined;
