@@ -375,3 +375,78 @@ describe('a broken or hostile article', () => {
     expect(findings[0]?.message).toContain('nested more than 120 deep');
   });
 });
+
+describe('keys of an article that stand in no table', () => {
+  const within = (body: string, second = '') =>
+    article([]).replace(
+      /<body>[\s\S]*<\/body>/,
+      `<body><sec><title>Introduction</title><p>Hoppers live in fens. There are few of them.</p></sec>
+<sec><title>Key to the fen hoppers</title>${body}</sec>${second}</body>`,
+    );
+  const rows = [
+    ['1', 'Shell with a keel (<xref ref-type="fig" rid="F1">Fig. 1</xref>)', '2'],
+    ['–', 'Shell without a keel', '3'],
+    ['2', 'Legs yellow', '<italic>Tarnia palustris</italic> Marl, 1901'],
+    ['–', 'Legs black', '<italic>Tarnia hollovensis</italic> sp. n.'],
+    ['3', 'Face flat', '<italic>Veltia montana</italic>'],
+    ['–', 'Face swollen', '<italic>Veltia tenuis</italic>'],
+  ] as const;
+  const all = (one: (label: string, words: string, end: string) => string) =>
+    rows.map(([label, words, end]) => one(label, words, end)).join('\n');
+  const shapes: Record<string, string> = {
+    list: `<list>${all((l, w, e) => `<list-item><label>${l}</label><p>${w} ... ${e}</p></list-item>`)}</list>`,
+    paragraphs: all((l, w, e) => `<p><bold>${l}</bold>\t${w} <xref ref-type="other" rid="k">${e}</xref></p>`),
+    definitions: `<def-list>${all((l, w, e) => `<def-item><term>${l}</term><def><p>${w} ... ${e}</p></def></def-item>`)}</def-list>`,
+    box: `<boxed-text>${all((l, w, e) => `<p>${l} ${w} ... ${e}</p>`)}</boxed-text>`,
+  };
+  const read = [
+    '1b Shell without a keel -> 3',
+    '2a Legs yellow -> Tarnia palustris <Marl, 1901, species>',
+    '2b Legs black -> Tarnia hollovensis <species> [printed as sp. n.]',
+    '3a Face flat -> Veltia montana <species>',
+    '3b Face swollen -> Veltia tenuis <species>',
+  ];
+
+  it.each(Object.entries(shapes))('%s', async (_, body) => {
+    const shown = await show(within(body));
+    expect(shown).toMatch(/Key to the fen hoppers|fen-hoppers/);
+    expect(shown).toMatch(/1a Shell with a keel \(Fig\. 1\) -> 2/);
+    for (const line of read) expect(shown).toContain(line);
+    expect(shown).not.toMatch(/error/);
+  });
+
+  it('nested lists', async () => {
+    const shown = await show(
+      within(`<list>
+<list-item><label>1a</label><p>Shell with a keel</p><list>
+<list-item><label>2a</label><p>Legs yellow: <italic>Tarnia palustris</italic></p></list-item>
+<list-item><label>2b</label><p>Legs black: <italic>Tarnia hollovensis</italic></p></list-item></list></list-item>
+<list-item><label>1b</label><p>Shell without a keel</p><list>
+<list-item><label>3a</label><p>Face flat: <italic>Veltia montana</italic></p></list-item>
+<list-item><label>3b</label><p>Face swollen: <italic>Veltia tenuis</italic></p></list-item></list></list-item></list>`),
+    );
+    expect(shown).toMatch(/1a Shell with a keel -> 2\n1b Shell without a keel -> 3/);
+  });
+
+  it('several keys, with the head of the article in each', async () => {
+    const xml = within(
+      shapes.list as string,
+      `<sec><title>Key to the young hoppers</title>${shapes.definitions}</sec>`,
+    );
+    const { keys } = await importDocument(xml, { file: 'a.xml', when: false });
+    expect(keys.map((k) => k.title)).toEqual(['Key to the fen hoppers', 'Key to the young hoppers']);
+    for (const { text } of keys) expect(text).toContain('authors: [Ada Marl, Jan-Ole Pond]');
+  });
+
+  it('are named where others stand in tables', async () => {
+    const xml = article([
+      '1|Legs long|' + name('Perforella nana'),
+      '–|Legs short|' + name('P. alba'),
+    ]).replace('</body>', `<sec><title>Key to the fen hoppers</title>${shapes.list}</sec></body>`);
+    const { keys, findings } = await importDocument(xml, { file: 'a.xml', when: false });
+    expect(keys).toHaveLength(1);
+    expect(findings.map((f) => f.message).join()).toContain(
+      'not read beside those in tables: "Key to the fen hoppers"',
+    );
+  });
+});

@@ -1,18 +1,15 @@
 /** Imports a text of any kind that is read: its kind is told from what it holds. */
+import type { Finding } from '../../diagnostic/finding.js';
+import { Lines } from '../../diagnostic/lines.js';
 import type { WordDocument } from '../../files/word-document.js';
+import { quoted } from '../../text/harmless.js';
 import { type Imported, type ImportOptions, importText } from './print.js';
 import type { PlainLines } from './tabular/blocks.js';
 
 /** Turns a text into key files: articles in XML, HTML, Markdown, tables, or the plain text of a print. */
 export async function importDocument(written: string, options: ImportOptions): Promise<Imported> {
   const text = written.replace(/\r\n?/g, '\n');
-  if (isArticle(text)) {
-    const [{ readArticle }, { keysOf }] = await Promise.all([
-      import('./tabular/jats.js'),
-      import('./tabular/read.js'),
-    ]);
-    return keysOf(text, readArticle(text), options);
-  }
+  if (isArticle(text)) return importArticle(text, options);
   if (isHtml(text)) return importHtml(text, options);
   if (options.layout !== undefined) return importText(text, options);
   if (isMarkdown(text)) return importMarkdown(text, options);
@@ -33,6 +30,43 @@ export async function importWord(
   if (found.keys.length > 0) return found;
   const read = importLines(text, plain, options);
   return { keys: read.keys, findings: [...found.findings, ...read.findings] };
+}
+
+async function importArticle(text: string, options: ImportOptions): Promise<Imported> {
+  const [{ readArticle }, { keysOf, licenceRemarks }, { keySections }] = await Promise.all([
+    import('./tabular/jats.js'),
+    import('./tabular/read.js'),
+    import('./tabular/jats-text.js'),
+  ]);
+  const article = readArticle(text);
+  const found = keysOf(text, article, options);
+  const { text: plain, numbers } = keySections(text);
+  if (plain.trim() === '') return found;
+  const { about } = article;
+  const language = options.language ?? about?.language;
+  const read = importText(plain, {
+    ...options,
+    ...(language === undefined ? {} : { language }),
+    source: { text, numbers, about },
+  });
+  if (found.keys.length > 0) {
+    const further = read.keys.map(({ title }) => furtherKey(text, numbers[0] ?? 1, title, options.file));
+    return { keys: found.keys, findings: [...found.findings, ...further] };
+  }
+  const licence = read.keys.length === 0 ? [] : licenceRemarks(text, about, options.file);
+  return { keys: read.keys, findings: [...found.findings, ...licence, ...read.findings] };
+}
+
+/** Keys of an article are read in one way: those in its lists are named when others stand in tables. */
+function furtherKey(text: string, line: number, title: string, file: string): Finding {
+  const places = new Lines(text);
+  const start = places.at(places.start(line));
+  return {
+    rule: 'table-read',
+    level: 'warning',
+    message: `a key seems to stand in lists or paragraphs, and is not read beside those in tables: ${quoted(title)}`,
+    place: { file, path: [], start, end: start },
+  };
 }
 
 async function importHtml(text: string, options: ImportOptions): Promise<Imported> {

@@ -24,6 +24,8 @@ export interface TextSection {
   readonly ended: readonly boolean[];
   /** Whether that end is the number of a couplet. */
   readonly pointers: readonly boolean[];
+  /** The numbers in which lines end. */
+  readonly pointed: ReadonlySet<string>;
   readonly context: EndContext;
   /** Whether the words of these lines close with what can only be an end: two words of Latin, or a name with its number or page. */
   surelyEnded(pieces: readonly LinePiece[]): boolean;
@@ -80,4 +82,6 @@ export interface Outline {
   readonly after: readonly Line[];
   /** Labels that do not fit the reading, by line. */
   readonly oddities: readonly { readonly line: number; readonly what: string }[];
+  /** Many lines stop as openings do, and which leads they open cannot be told: no couplet is sure. */
+  readonly blurred?: boolean;
 }

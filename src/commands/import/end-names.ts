@@ -7,11 +7,18 @@ const JOINED =
   /\s*(?:,\s*(?:and|or|und|oder|sowie|&)\s+|\s(?:and|or|und|oder|sowie|bzw\.|&|\+|vel)\s|;\s*|\s\/\s*|\/\s|(?<=\p{L})\/(?=\p{Lu})|,\s+(?=[\p{Lu}×]))\s*/u;
 
 /** One or several names, and remarks in brackets after them. */
-export function readNames(text: string, free: boolean): { names: ReadName[]; remarks: string[] } | undefined {
+export function readNames(
+  written: string,
+  free: boolean,
+): { names: ReadName[]; remarks: string[] } | undefined {
+  const text = withJoinedAuthors(written);
   const { bare, brackets } = withoutBrackets(text);
   const { common, remarks, kept } = sortBrackets(brackets);
   const whole = kept.length === 0 ? bare : text;
-  const one = readScientific(whole) ?? (kept.length > 0 ? readScientific(bare) : undefined);
+  const entire = readScientific(whole);
+  const one = entire ?? (kept.length > 0 ? readScientific(bare) : undefined);
+  // Brackets that are no authors after all are said beside the name.
+  if (entire === undefined && one !== undefined) remarks.push(...kept);
   // A comma between a name and its vernacular name, or between two names.
   if (one !== undefined && !/\s(?:and|or|und|oder|sowie)\s/.test(whole))
     return { names: [common === undefined ? one : { ...one, common }], remarks };
@@ -48,6 +55,17 @@ export function readNames(text: string, free: boolean): { names: ReadName[]; rem
   return named === undefined
     ? undefined
     : { names: [named], remarks: [...remarks, ...(common === undefined ? [] : [common])] };
+}
+
+/** `Tarnia Marl and Fell, 1992`: two authors of one name, which a year closes. */
+function withJoinedAuthors(text: string): string {
+  const at = /^(.*\p{Lu}[\p{L}.’'-]*)\s(?:and|und|et)\s(\p{Lu}[\p{L}.’'-]*,?\s(?:1[789]|20)\d\d\)?)$/u.exec(
+    text,
+  );
+  if (at === null) return text;
+  const joined = `${at[1]} & ${at[2]}`;
+  const name = readScientific(joined);
+  return name !== undefined && name.form > 0 && name.authority !== undefined ? joined : text;
 }
 
 /** `_nigra_, p. 14`: an epithet whose genus the print leaves out, set apart as names are. */

@@ -231,7 +231,7 @@ function withCut(pieces: readonly LinePiece[], i: number, cut: EndInLine, contex
       below.length === 1 && /^[([]|^(?:in|see|siehe|p\.|S\.)\s/.test((below[0] as LinePiece).text);
     const unfinished =
       /(?:[,&(]|\b(?:and|or|und|oder|see|in|var\.|subsp\.|ssp\.|ex))$/.test(cut.right) ||
-      /\([^)]*$|^[_=][^_=]*$/.test(cut.right);
+      /\([^)]*$|^[_=][^_=]*$|\p{L}[-¬]$/u.test(cut.right);
     if (under || loose || unfinished || wrapsName(cut, below)) {
       const whole = joined(
         [
@@ -244,7 +244,14 @@ function withCut(pieces: readonly LinePiece[], i: number, cut: EndInLine, contex
       if (end !== undefined) return { words: wordsUpTo(pieces, i, cut.left, [], context), end, how: cut.how };
     }
   }
-  return { words: wordsUpTo(pieces, i, cut.left, below, context), end: cut.end, how: cut.how };
+  const [name] = cut.end.names;
+  const broken = name !== undefined && !name.name.includes(' ') && /^[\p{Ll}(]/u.test(below[0]?.text ?? '');
+  return {
+    words: wordsUpTo(pieces, i, cut.left, below, context),
+    end: cut.end,
+    how: cut.how,
+    ...(broken ? { doubt: `the line below ${name.name} may belong to the name` } : {}),
+  };
 }
 
 /** Lines below an end that are one remark in square brackets; a name in them is that of a taxon outside the area. */
@@ -259,15 +266,18 @@ function bracketNote(
   return text === '' || (end !== undefined && end.form > 0) ? undefined : { from, text };
 }
 
-/** `Tarnia` at the end of a line and `alba (p. 12)` alone on the next: a name broken between its words. */
+/** `Tarnia` at the end of a line and `alba (p. 12)` on the next: a name broken between its words, or before its authors. */
 function wrapsName(cut: EndInLine, below: readonly LinePiece[]): boolean {
   const [name] = cut.end.names;
-  if (below.length !== 1 || cut.end.names.length !== 1 || name === undefined || name.name.includes(' '))
-    return false;
-  const rest = (below[0] as LinePiece).text;
-  if (!/^\p{Ll}[\p{Ll}-]+(?:$|[.,;]?\s*(?:\p{Lu}|[([]|p\.|S\.|\d))/u.test(rest)) return false;
+  if (below.length > 2 || cut.end.names.length !== 1 || name === undefined) return false;
+  const rest = below.map((p) => p.text.trim()).join(' ');
   const whole = readEndText(`${cut.right} ${rest}`);
-  return whole?.names.length === 1 && whole.names[0]?.name.includes(' ') === true && whole.form >= 1;
+  const [longer] = whole?.names ?? [];
+  if (whole?.names.length !== 1 || longer === undefined || whole.form < 1) return false;
+  if (!longer.name.includes(' ') || !longer.name.startsWith(name.name)) return false;
+  return name.name.includes(' ')
+    ? longer.name === name.name && longer.authority !== undefined && cut.how === 'dots'
+    : /^[\p{Ll}(]/u.test(rest);
 }
 
 function marksOf(piece: LinePiece, right: string): EmphasisSpan[] {

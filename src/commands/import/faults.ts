@@ -156,13 +156,15 @@ class Checker {
       lead.target.kind === 'taxa' &&
       lead.target.via === 'printed' &&
       lead.target.end.form === 0 &&
-      lead.how !== 'dots'
+      (lead.how !== 'dots' || lead.target.end.names.some((n) => isSentence(n.name)))
     )
       this.#remarks.push(
         leadRemark(
           'target-clear',
           // No name has digits or an open bracket; of others only the author can tell.
-          lead.target.end.names.some((n) => /[\d([\])]/.test(n.name)) ? 'warning' : 'note',
+          lead.target.end.names.some((n) => /[\d([\])]/.test(n.name) || isSentence(n.name))
+            ? 'warning'
+            : 'note',
           lead,
           couplet,
           `the end does not look like a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`,
@@ -189,6 +191,8 @@ class Checker {
       this.#remarks.push(
         leadRemark('target-clear', 'warning', lead, couplet, 'its words begin with a label of another kind'),
       );
+    if (lead.item.split?.doubt !== undefined)
+      this.#remarks.push(leadRemark('target-clear', 'warning', lead, couplet, lead.item.split.doubt));
     if (lead.item.suspects.length > 0)
       this.#remarks.push(
         leadRemark(
@@ -268,4 +272,15 @@ class Checker {
     this.#reachedFromKnown = from;
     return from;
   }
+}
+
+/** Words of a sentence, which no name has, or a name that broke off. */
+function isSentence(name: string): boolean {
+  return (
+    /\d|[-¬]$/.test(name) ||
+    name.split(/\s+/).length > 5 ||
+    /\s(?:the|an?|with|that|and|in|on|at|to|by|are|is|was|were|der|die|das|mit|ist|sind|war|waren)(?:\s|$)/.test(
+      name,
+    )
+  );
 }

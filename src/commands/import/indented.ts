@@ -49,14 +49,19 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
   const oddities: { line: number; what: string }[] = [];
   const levels: IndentLevel[] = [];
   let loose: Line[] = [];
+  let blurred = 0;
   const widest = section.lines.reduce((most, l) => Math.max(most, l.raw.trimEnd().length), 0);
   section.lines.forEach((line, i) => {
     const last = items[items.length - 1];
     if (last !== undefined && continues(section, last, i, wrapping, widest)) {
       last.pieces.push(piece(line, 0));
       last.lastLine = line.number;
-      // It is level with the lead and begins with a capital: it may be another lead.
-      if (line.indent === last.indent && /^\p{Lu}/u.test(line.text)) last.suspects.push(line.number);
+      // It begins with a capital and is level with the lead, or the words above stop as openings do: it may be another lead.
+      const opened = stopsAsOpenings(section, i);
+      if (/^\p{Lu}/u.test(line.text) && (line.indent === last.indent || opened)) {
+        last.suspects.push(line.number);
+        if (opened) blurred++;
+      }
       addEnd(last, line, section.ended[i]);
       return;
     }
@@ -108,7 +113,14 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
     }
     items.push(item);
   });
-  return { layout: 'indented', groups, items, after: loose, oddities };
+  return {
+    layout: 'indented',
+    groups,
+    items,
+    after: loose,
+    oddities,
+    ...(blurred > 0 ? { blurred: true } : {}),
+  };
 }
 
 /** Text before the first lead is set apart from it by an empty line, and nothing indented follows it. */
@@ -127,7 +139,7 @@ function continues(section: TextSection, last: Item, i: number, wrapping: Wrappi
   if (section.ended[i] === true && !last.ended && line.indent >= last.indent + FAR_RIGHT) return true;
   if (wrapping.none || (wrapping.labels && section.labels[i]?.firm === true)) return false;
   const before = section.lines[i - 1] as Line;
-  if (isUnfinished(last)) return true;
+  if (isUnfinished(last) && !opensBelow(section, last, i)) return true;
   if (last.ended)
     return (
       (line.blank === 0 || line.afterPage) &&
@@ -143,4 +155,44 @@ function continues(section: TextSection, last: Item, i: number, wrapping: Wrappi
   // A capital (a German noun, a name) may continue the lead only when the line above was full.
   const full = before.raw.trimEnd().length + (line.text.split(/\s/, 1)[0] ?? '').length + 1 > widest * 0.9;
   return hung && (full || /[,-]$/.test(before.text));
+}
+
+/**
+ * `Plants tough,` / `Stem central,` with leads of their own further in: words that stop so open what is under them. One such
+ * line alone is read with the lead below, as most printers mean it.
+ */
+function opensBelow(section: TextSection, last: Item, i: number): boolean {
+  const line = section.lines[i] as Line;
+  if (last.pieces.length < 2 || line.indent <= last.indent || !/^\p{Lu}/u.test(line.text)) return false;
+  return stopsAsOpenings(section, i);
+}
+
+/** Whether the line above stops as many lines do that open what is under them. */
+function stopsAsOpenings(section: TextSection, i: number): boolean {
+  const stop = stopOf(section.lines[i - 1]);
+  return stop !== undefined && (openings(section).get(stop) ?? 0) >= LEAST_OPENINGS;
+}
+
+function stopOf(line: Line | undefined): string | undefined {
+  return /(?:,|--|[–—])$/.exec(line?.text ?? '')?.[0];
+}
+
+/** So many lines must stop in the same way for the stop to open what is below. */
+const LEAST_OPENINGS = 3;
+const known = new WeakMap<TextSection, ReadonlyMap<string, number>>();
+
+/** How many lines close with each stop though the line below begins with a capital and has an end of its own. */
+function openings(section: TextSection): ReadonlyMap<string, number> {
+  const before = known.get(section);
+  if (before !== undefined) return before;
+  const counts = new Map<string, number>();
+  section.lines.forEach((line, i) => {
+    const next = section.lines[i + 1];
+    const stop = stopOf(line);
+    if (stop === undefined || next === undefined || next.blank > 0 || section.ended[i] === true) return;
+    if (section.ended[i + 1] === true && /^\p{Lu}/u.test(next.text))
+      counts.set(stop, (counts.get(stop) ?? 0) + 1);
+  });
+  known.set(section, counts);
+  return counts;
 }

@@ -57,6 +57,8 @@ export class LabelFit {
     }
     if (highest === undefined) return reading.ordinal <= 1 || label.firm || this.#hasCompany(label, reading);
     if (reading.ordinal === highest + 1) return true;
+    // A lead points to it, however many numbers are left out before it.
+    if (reading.ordinal > highest && this.#isPointedAt(at)) return true;
     if (!label.firm && mark === undefined) return false;
     if (this.#hasCompany(label, reading) && reading.ordinal - highest <= LONGEST_JUMP + at.couplets)
       return true;
@@ -66,6 +68,13 @@ export class LabelFit {
       last?.ended === true &&
       this.isColumn(line.indent) &&
       reading.ordinal - highest <= 2 * LONGEST_JUMP
+    );
+  }
+
+  #isPointedAt({ label, line }: LabelPlace): boolean {
+    const apart = label.firm || (line.blank > 0 && !line.afterPage);
+    return (
+      apart && this.section.pointed.has(label.value) && /^["“„(]?\p{Lu}/u.test(line.text.slice(label.end))
     );
   }
 

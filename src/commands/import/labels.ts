@@ -75,6 +75,8 @@ function readNumber(head: string, text: string): Label | undefined {
   if (decimal !== null) return readDecimal(head, text, digits + decimal[0], at + decimal[0].length);
   if (/^\s*[-–—x×/,]\s*\d|^\s*[%°]|^,\d/.test(head.slice(at)) && !/^\/\d+['a-d]/.test(head.slice(at)))
     return undefined;
+  // `A2–A6`
+  if (prefix !== '' && /^\s*[-–—]\s*[A-Z]\d/.test(head.slice(at))) return undefined;
   let mark = star === '*' ? 1 : undefined;
   let markSystem: Label['markSystem'];
   const take = (pattern: RegExp): RegExpExecArray | undefined => {

@@ -1,11 +1,11 @@
-/** Letters by which couplets are called: `A. ... (B.)`, up to `DD.` where a book has more couplets than letters. */
+/** Letters by which couplets are called: `A. ... (B.)`, up to `DD.` where a book has more couplets than letters, or `(IV.)`. */
 import type { Label } from './labels.js';
 import type { Line } from './lines.js';
 import type { EndContext } from './split-lead.js';
 import type { ImportedEnd } from './targets.js';
 
 const LETTER_POINTER =
-  /^\s*[([]?\s*(([A-Za-z])\2{0,3})\.?\s*[)\]]?\.?(?:,?\s*(?:p|pp|page|S|Seite)\.?\s*(\d{1,4}))?\.?\s*$/;
+  /^\s*[([]?\s*(([A-Za-z])\2{0,3}|[IVX]{2,6})\.?\s*[)\]]?\.?(?:,?\s*(?:p|pp|[Pp]age|S|Seite)\.?\s*(\d{1,4}))?\.?\s*$/;
 
 /** A letter that couplets of this key have as a name. */
 export function letterPointer(text: string, { labels }: EndContext): ImportedEnd | undefined {
@@ -16,7 +16,8 @@ export function letterPointer(text: string, { labels }: EndContext): ImportedEnd
   return { pointer: letter, names: [], outside: false, inPart: false, remarks: [], ...page, form: 2 };
 }
 
-const POINTED = /(?:\s|^)\(\s*(([A-Za-z])\2{0,3})\.?\s*\)\.?(?:,?\s*(?:p|pp|page|S|Seite)\.?\s*\d{1,4})?\.?$/;
+const POINTED =
+  /(?:\s|^)\(\s*(([A-Za-z])\2{0,3}|[IVX]{2,6})\.?\s*\)\.?(?:,?\s*(?:p|pp|[Pp]age|S|Seite)\.?\s*\d{1,4})?\.?$/;
 
 /**
  * Labels that are names of couplets, as numbers are: where letters in brackets stand behind the words of many leads and the
@@ -36,7 +37,9 @@ export function namedByLetters(
     const letter = POINTED.exec(text.slice(-60))?.[1];
     if (letter !== undefined && before.has(letter)) pointed.add(letter);
   }
-  if (pointed.size < 4 || pointed.size * 2 < before.size) return [...labels];
+  // Few letters are enough when leads point to every one of them.
+  const all = pointed.size >= 2 && pointed.size >= before.size - 1 && lines.length >= pointed.size * 2;
+  if (!all && (pointed.size < 4 || pointed.size * 2 < before.size)) return [...labels];
   const order = new Map([...before.keys()].map((value, n) => [value, n + 1]));
   const first = labels.findIndex((l) => letterOf(l) !== undefined);
   const opening = labels.slice(0, first).filter((l) => l?.readings[0]?.system === 'sign').length >= 2;
@@ -61,5 +64,5 @@ function asNumber(label: Label, value: string, ordinal: number): Label {
 }
 
 function letterOf(label: Label | undefined): string | undefined {
-  return label?.firm && /^([A-Za-z])\1{0,3}$/.test(label.value) ? label.value : undefined;
+  return label?.firm && /^(?:([A-Za-z])\1{0,3}|[IVX]{2,6})$/.test(label.value) ? label.value : undefined;
 }

@@ -58,7 +58,8 @@ export interface Linked {
 }
 
 /** A reading in which so little holds together that no couplet of it is sure: where nothing is pointed to by numbers. */
-export function isWeak({ nested, score, couplets }: Linked): boolean {
+export function isWeak({ nested, outline, score, couplets }: Linked): boolean {
+  if (outline.blurred === true) return true;
   return nested && score < couplets.reduce((n, c) => n + c.leads.length, 0) / 2;
 }
 

@@ -63,7 +63,7 @@ const QUALIFIER = /^(?:cf|aff|nr|near)\.?$/;
 const AGGREGATE = /^(?:agg|aggr|coll)\.?$|^(?:complex|group|gruppe|aggregat)$/i;
 const SENSU = /^(?:s\.?\s?l\.?|s\.?\s?str\.?|s\.?\s?lat\.?|sensu|auct\.?|sens\.?)$/i;
 const AUTHOR =
-  /^(?:\(?[\p{Lu}][\p{L}.'’-]*[.,]?\)?|\(?(?:ex|et|and|in|non|nec|auct|de|von|van|der|du|la|f|fil|emend|al|apud)\.?|&|\(?1[789]\d\d\)?[.,]?|\(?20\d\d\)?[.,]?|\p{Lu}\.?\)?)$/u;
+  /^(?:\(?[\p{Lu}][\p{L}.'’-]*[.,]?(?:\)[.,]?)?|\(?(?:ex|et|and|in|non|nec|auct|de|von|van|der|du|la|f|fil|emend|al|apud)\.?|&|\(?1[789]\d\d\)?[.,]?|\(?20\d\d\)?[.,]?|\p{Lu}\.?\)?)$/u;
 const SIMPLE_WORD = /^[\p{L}’'-]+$/u;
 
 /** Reads a scientific name; undefined when the text does not have the form of one. */
@@ -259,7 +259,7 @@ function readAuthority(words: readonly string[]): string | undefined {
 
 function trimmedAuthority(words: readonly string[]): string | undefined {
   if (words.length === 0) return '';
-  const text = closed(words.join(' ').replace(/[,;]$/, ''));
+  const text = closed(words.join(' ').replace(/[,;]$|(?<=\))[.]$/, ''));
   if (!/\p{Lu}/u.test(text)) return undefined;
   const last = words[words.length - 1] as string;
   // The stop of an abbreviation belongs to it; that of a sentence does not.

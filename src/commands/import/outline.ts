@@ -457,8 +457,8 @@ class OutlineReader {
   /** A line that begins with a label as others do, and was not taken for a lead. */
   #isSuspect(line: Line, i: number): boolean {
     const label = this.section.labels[i];
-    if (label === undefined || !label.firm || !/^["“„(]?\p{Lu}/u.test(line.text.slice(label.end)))
-      return false;
+    if (label === undefined || !/^["“„(]?\p{Lu}/u.test(line.text.slice(label.end))) return false;
+    if (!label.firm && (line.blank === 0 || line.afterPage)) return false;
     return label.readings.some((r) => this.assumption.systems.has(r.system));
   }
 }

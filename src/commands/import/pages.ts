@@ -202,6 +202,8 @@ function bareIsPage(
   const line = lines[i] as Line;
   if (/^[-–—[{(]/.test(line.text) && /[-–—\]})]$/.test(line.text)) return alone(lines, i);
   // `(p.` above waits for its number; so does a lead that closes with a dash, when no further number follows.
+  // A year below an author is no page.
+  if (/,$/.test(kept?.text ?? '') && /^(?:1[789]|20)\d\d$/.test(line.text)) return false;
   if (/\((?:p|pp|S)\.?$/i.test(kept?.text ?? '')) return false;
   if (/\s(?:[–—-]|→|->)$/.test(kept?.text ?? '') && !BARE_NUMBER.test(lines[i + 1]?.text ?? '')) return false;
   if (pointers.has(line)) return false;

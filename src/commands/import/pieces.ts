@@ -60,6 +60,10 @@ function keepsHyphen(before: string, after: string, words: ReadonlySet<string>):
   if (words.has(whole)) return false;
   return (
     /^\p{Lu}/u.test(after) ||
+    // `yellow-brown`: no word that is not joined of two ends in one of these.
+    /^(?:black|white|yellow|brown|green|blue|gr[ae]y|orange|purple|violet|pink|schwarz|weiß|gelb|braun|grün|blau|grau)$/.test(
+      after,
+    ) ||
     /^(?:like|shaped|coloured|colored|sided|spored|lobed|angled|edged|tipped)/.test(after)
   );
 }

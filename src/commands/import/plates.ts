@@ -11,6 +11,10 @@ interface Plated {
 const OPENS =
   /^\[(?:illustrations?|footnotes?|fußnoten?|sidenote|plates?|tafel|abbildung(?:en)?|figures?|fig\.?|abb\.?|transcriber|note|anmerkung)\b/i;
 const CAPTION = /^(?:figs?|figures?|abb|abbildung|plates?|pl|tafel|taf)\.?\s*(?:\d{1,4}|[IVXLC]{1,7})\b/i;
+/** `Figures 3–8. Tarnia alba, male.`: no line of a lead begins like this, wherever it stands. */
+const FULL_CAPTION =
+  /^(?:fig(?:ure)?s?|abb(?:ildung(?:en)?)?|plates?|taf(?:eln?)?)\.?\s*\d{1,4}[a-z]?(?:\s*[-–—,&]\s*\d{1,4}[a-z]?)*\s*[.:|]\s*(?:[A-Z]\s?[-–—,]\s?[A-Z]\b.*|["“„(]?\p{Lu}\p{L})/iu;
+const LONGEST_CAPTION = 15;
 const FOOTNOTE = /^\[(\d{1,3}|[A-Z]{1,2}|\*{1,3}|†)\]\s+["“„(]?\p{Lu}/u;
 const RULE = /^(?:[*_~=–—-]\s*){3,}$|^[{}|⎧⎨⎩⎪]+$/;
 /** A plate whose bracket is not closed by then is not one. */
@@ -30,7 +34,10 @@ export function withoutPlates(lines: readonly Line[]): Plated {
       (/^[{}|⎧⎨⎩⎪]/.test(line.text) || line.blank > 0 || lines[i + 1]?.blank !== 0)
     )
       out.add(i);
-    else if (line.blank > 0 && (isCaption(lines, i) || marks.has(FOOTNOTE.exec(line.text)?.[1] ?? ''))) {
+    else if (FULL_CAPTION.test(line.text)) {
+      const last = captionEnd(lines, i);
+      for (let j = i; j <= last; j++) out.add(j);
+    } else if (line.blank > 0 && (isCaption(lines, i) || marks.has(FOOTNOTE.exec(line.text)?.[1] ?? ''))) {
       out.add(i);
       for (let j = i + 1; j < lines.length && (lines[j] as Line).blank === 0; j++) out.add(j);
     }
@@ -72,6 +79,23 @@ function isCaption(lines: readonly Line[], i: number): boolean {
   let last = i;
   while (lines[last + 1]?.blank === 0) last++;
   return last - i < 4;
+}
+
+/**
+ * The last line of a caption. Where no empty line follows, it closes with a stop: on a line that is not full, or above one
+ * that cannot be part of it.
+ */
+function captionEnd(lines: readonly Line[], from: number): number {
+  const width = (lines[from] as Line).text.length;
+  for (let i = from; i < Math.min(lines.length, from + LONGEST_CAPTION); i++) {
+    const { text } = lines[i] as Line;
+    const next = lines[i + 1];
+    if (next === undefined || next.blank > 0 || next.afterPage) return i;
+    if (!/[.!?]["”)]?$/.test(text)) continue;
+    if (text.length < width * 0.85 || /^(?:\p{Ll}|[-–—]\s|\d{1,4}[a-d'’´*]?[.)]?\s)/u.test(next.text))
+      return i;
+  }
+  return from;
 }
 
 /** The marks of footnotes that stand behind words of the text. */

@@ -9,14 +9,18 @@ import { type ImportedKey, joinedKey, separateKeys } from './assemble.js';
 import type { Layout } from './draft.js';
 import { nameDrafts, nameOwnDrafts, namesIn, ownDrafts, readDrafts } from './drafts.js';
 import { unfolded } from './folds.js';
+import { writeOutGenera } from './genera.js';
+import { withoutGutters } from './gutters.js';
 import { languageOf } from './lexicon.js';
 import { type Line, readLines } from './lines.js';
 import { isWeak, type Remark } from './linked.js';
 import { readOwnPrint } from './own-print.js';
+import { withoutPageEdges } from './page-edges.js';
 import { withoutPages } from './pages.js';
 import { wordsOf } from './pieces.js';
 import { withoutPlates } from './plates.js';
 import { findingOf, looseRemarks, ownRemarks, unsureRemark, weakRemark, wordRemarks } from './remarks.js';
+import type { About } from './tabular/table.js';
 
 export type { ImportedKey } from './assemble.js';
 export { LAYOUTS, type Layout } from './draft.js';
@@ -40,7 +44,12 @@ export interface ImportOptions {
   /** Join all keys of the text into one. */
   readonly asOne?: boolean;
   /** The file of which the text is a reading: its own text, and the line in it of each line of the reading. */
-  readonly source?: { readonly text: string; readonly numbers: readonly number[] };
+  readonly source?: {
+    readonly text: string;
+    readonly numbers: readonly number[];
+    /** What the file says of itself. */
+    readonly about?: About | undefined;
+  };
 }
 
 /** The result of an import: no keys when the text holds none. Findings are about lines of the printed text. */
@@ -56,20 +65,27 @@ export function importText(written: string, options: ImportOptions): Imported {
   const text = written.replace(/\r\n?/g, '\n');
   const all = numberedAs(readLines(text), options.source?.numbers);
   const own = options.layout === undefined ? readOwnPrint(all) : undefined;
-  const plated = own === undefined ? withoutPlates(all) : { lines: all, furniture: [] };
+  const edged = own === undefined ? withoutPageEdges(all) : { lines: all, furniture: [] };
+  const apart = own === undefined ? withoutGutters(edged.lines) : { lines: all, columns: [] };
+  const plated = own === undefined ? withoutPlates(apart.lines) : { lines: all, furniture: [] };
   const paged = own === undefined ? withoutPages(plated.lines) : { lines: all, furniture: [] };
   const kept = paged.lines;
-  const furniture = [...paged.furniture, ...plated.furniture].sort((a, b) => a.number - b.number);
+  const inOrder = (all: readonly Line[]) => [...all].sort((a, b) => a.number - b.number);
+  const heads = inOrder([...edged.furniture, ...paged.furniture]);
+  const furniture = inOrder([...heads, ...plated.furniture]);
   const { lines, columns, runIn } =
     own === undefined ? unfolded(kept) : { lines: kept, columns: [], runIn: [] };
-  const { drafts, lost } =
+  const { drafts: read, lost } =
     own === undefined
       ? readDrafts(lines, wordsOf(lines.map((l) => l.raw)), options.layout)
       : { drafts: ownDrafts(own), lost: own.rest };
-  if (drafts.length === 0) return { keys: [], findings: [] };
+  if (read.length === 0) return { keys: [], findings: [] };
+  const about = options.source?.about;
+  const drafts = about === undefined ? read : read.map((draft) => ({ ...draft, about }));
   const names = namesIn(lines);
   if (own === undefined) nameDrafts(drafts, options, names);
   else nameOwnDrafts(drafts, options);
+  if (own === undefined) for (const draft of drafts) writeOutGenera(draft);
   const last = drafts.at(-1);
   if (last !== undefined) last.after = lost;
   for (const draft of drafts)
@@ -92,9 +108,12 @@ export function importText(written: string, options: ImportOptions): Imported {
   const places = new Lines(options.source?.text ?? text);
   const findings = [
     ...drafts.flatMap((d) => d.remarks.filter((r) => r.silent !== true)),
-    ...furnitureRemarks(paged.furniture, 'page numbers and running heads'),
+    ...furnitureRemarks(heads, 'page numbers and running heads'),
     ...furnitureRemarks(plated.furniture, 'figures, footnotes and rules'),
-    ...foldRemarks(columns, 'two columns side by side, read as the left one and then the right one'),
+    ...foldRemarks(
+      [...apart.columns, ...columns],
+      'two columns side by side, read as the left one and then the right one',
+    ),
     ...foldRemarks(runIn, 'several leads on one line, read one by one'),
   ]
     .map((remark) => findingOf(remark, places, options.file))

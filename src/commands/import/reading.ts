@@ -11,6 +11,7 @@ import { type Assumption, type Meaning, readOutline } from './outline.js';
 import { isEndAlone, realLabels } from './real-labels.js';
 import { readSerial } from './serial.js';
 import type { EndContext, SplitLead } from './split-lead.js';
+import { readEndText } from './targets.js';
 
 /** The best reading of a part, and the next best one in another layout, which shows how sure the first is. */
 interface PartReading {
@@ -47,6 +48,7 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
     labels,
     ended: cuts.map((c, i) => c !== undefined || isEndAlone(lines, labels, i)),
     pointers: cuts.map((c) => c?.end.pointer !== undefined),
+    pointed: new Set(cuts.flatMap((c, i) => c?.end.pointer ?? pointerAlone(lines[i] as Line) ?? [])),
     context,
     surelyEnded: (ps) => {
       const { end, how } = partLead(ps, { ...context, bare: false });
@@ -59,6 +61,11 @@ export function makeSection(lines: readonly Line[], words: ReadonlySet<string>):
       return split.end !== undefined || (split.guess?.end.form ?? 0) > 0;
     },
   };
+}
+
+/** `_36_`: the number that is all of a line. */
+function pointerAlone(line: Line): string | undefined {
+  return line.pointer === true ? readEndText(line.text)?.pointer : undefined;
 }
 
 /** Letters that couplets have as names: such labels are before leads, and such letters at their ends. */

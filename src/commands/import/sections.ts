@@ -11,7 +11,7 @@ export interface Part {
 }
 
 const KEY_WORDS =
-  /^(?:(?:analytical|artificial|dichotomous|general|main|short|synoptic|field)\s+)?(?:key|keys|clavis|conspectus|synopsis|bestimmungs\w*|(?:haupt|bestimmungs)?schlüssel|übersicht|tabelle|table|group|gruppe|section|sektion|part|teil|abteilung)\b/i;
+  /^(?:(?:analytical|artificial|dichotomous|general|main|short|synoptic|field)\s+)?(?:key|keys|clavis|conspectus|synopsis|bestimmungs\w*|(?:haupt|bestimmungs)?schlüssel|übersicht|tabelle|table|tab|group|gruppe|section|sektion|part|teil|abteilung)\b/i;
 const LONGEST_HEADING = 100;
 
 /** Whether a text has the form of a heading: capitals throughout, or words that begin a key. */

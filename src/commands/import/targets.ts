@@ -40,7 +40,7 @@ export interface ImportedEnd {
 
 const GO = String.raw`(?:(?:go|turn|proceed|continue)\s*(?:on\s*)?(?:to|at|with)|goto|see(?:\s+under)?|siehe(?:\s+unter)?|s\.|weiter(?:\s*(?:mit|bei|unter|zu|nach))?|gehe\s+zu|to|zu|→|⇒|->|=>|>{1,2}|»)`;
 const NOUN = String.raw`(?:couplet|step|number|no\.?|nr\.?|nummer|§|punkt|frage|question|lead)`;
-const PAGE = String.raw`(?:\(?\s*,?\s*(?:(?:see|siehe)\s+)?(?:p|pp|pag|page|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?|[ivxlc]{1,8}(?=[\s.,;)]|$))\s*\)?)`;
+const PAGE = String.raw`(?:\(?\s*,?\s*(?:(?:see|siehe)\s+)?(?:p|pp|pag|[Pp]age|S|Seite|seite)\.?\s*(\d{1,4}(?:\s*[-–,]\s*\d{1,4})?|[ivxlc]{1,8}(?=[\s.,;)]|$))\s*\)?)`;
 const POINTER = new RegExp(
   String.raw`^(?:${GO}\s*)?(?:${NOUN}\s*)?[([]?\s*([A-Z]?\d{1,5})\s?(?:[a-d]|['’′*])?\s*[)\]]?(?:,?\s*(?:below|above|unten|oben))?[.,;]?(?:\s*${PAGE})?[.,;]?$`,
   'i',
@@ -77,7 +77,9 @@ const ABOUT_KEY = new RegExp(
   'iu',
 );
 const NEW =
-  /[,;]?\s*(?<![\p{L}])(?:(?:sp|gen|spec|subsp|ssp|var|comb|stat|nom)\.\s*(?:n|nov)\.?|(?:n|nov)\.\s*(?:sp|gen|g|comb|var|spec|subsp)\.?|(?:new|neue) (?:species|genus|Art|Gattung))(?=$|[\s,;.)])/iu;
+  /[,;]?\s*(?<![\p{L}])(?:(?:sp|gen|spec|subsp|ssp|var|comb|stat|nom)\.\s*(?:n|nov)\b\s?\.?|(?:n|nov)\.\s*(?:sp|gen|g|comb|var|spec|subsp)\.?|(?:new|neue) (?:species|genus|Art|Gattung))(?=$|[\s,;.)])/iu;
+/** `Flavella Marl [Flavellini]`: the group to which a taxon belongs. */
+const IN_GROUP = /^(\p{Lu}[^[\]]{3,80}\S)\s+\[(\p{Lu}\p{L}{3,40})\][.,;]?$/u;
 /** `Flavella, 2 species`: how many the book has of it. */
 const SPECIES = /[,;]?\s*\(?(\d{1,3}\s+(?:species|spp?\.|art(?:en)?|genera|gattung(?:en)?))\)?\.?$/i;
 /** References to figures behind a name. */
@@ -86,9 +88,12 @@ const FIGURES =
 /** `P. affinis, see under 38`: where the book treats a taxon. */
 const SEE_UNDER =
   /[,;]?\s+\(?((?:see(?: also)?|siehe(?: auch)?)\s+(?:under|unter|bei|at|no\.|nr\.)\s+(?:no\.\s*|nr\.\s*)?\d{1,4}[a-z]?)\)?\.?$/i;
+/** `♃ V–VI`, `☉ 6-8.`: how long a plant lives and when it flowers, in German floras. */
+const LIFE =
+  /[,;]?\s+((?:[♃♄♁☉⊙☽]\s?){1,3}(?:[,.]?\s*(?:[IVX]{1,4}|\d{1,2})(?:\s?[-–—]\s?(?:[IVX]{1,4}|\d{1,2}))?)?)\.?$/u;
 const FOOTNOTE = /\s*(\[(?:[A-Z]|\d{1,3}|\*)\]|(?<=\p{L}[.,;]?)[¹²³†‡*§]{1,2})(?=[.,;]?$)/u;
 const FIRST_NUMBER =
-  /^\(?(\d{1,4}(?:[a-z](?=\.))?)\s*[.):]?\s+(?=["“[(]?[\p{L}×])|^(?:[IVXLC]{2,7}\.|[IVXLC]{1,7}\.(?=\s+\p{Lu}[\p{L}]+(?:ales|aceae|idae|inae|oidea|oideae|ini|eae|[æ])\b))\s+(?=\p{Lu}\p{L}{3})/iu;
+  /^\(?(\d{1,4}(?:[a-z](?=\.)|(?:\s?[-–,]\s?\d{1,4}){1,6}(?=\.))?)\s*[.):]?\s+(?=["“[(]?[\p{L}×])|^(?:[IVXLC]{2,7}\.|[IVXLC]{1,7}\.(?=\s+\p{Lu}[\p{L}]+(?:ales|aceae|idae|inae|oidea|oideae|ini|eae|[æ])\b))\s+(?=\p{Lu}\p{L}{3})/iu;
 const FIRST_NUMBER_TIGHT = /^(\d{1,4})[.)](?=\p{Lu})/u;
 const LAST_NUMBER = /^(.*\S)(?:\s{2,}|[.,]?\s+)\(?(\d{1,4})\)?[.,]?$/;
 
@@ -164,6 +169,14 @@ export function readEndText(
     remarks.push(`printed as ${fresh[0].replace(/^[,;\s]+/, '')}`);
     text = `${text.slice(0, fresh.index)}${text.slice(fresh.index + fresh[0].length)}`.trim();
   }
+  const group = IN_GROUP.exec(text);
+  if (group !== null) {
+    const whole = readNames(group[1] as string, false);
+    if (whole?.names.every((n) => n.form > 0) === true) {
+      remarks.push(group[2] as string);
+      text = group[1] as string;
+    }
+  }
   const species = SPECIES.exec(text);
   if (species !== null && species.index > 0) {
     remarks.push(species[1] as string);
@@ -173,6 +186,11 @@ export function readEndText(
   if (figures !== null && figures.index > 0) {
     remarks.push(figures[1] as string);
     text = text.slice(0, figures.index);
+  }
+  const life = LIFE.exec(text);
+  if (life !== null && life.index > 0) {
+    remarks.push((life[1] as string).trim());
+    text = text.slice(0, life.index);
   }
   const under = SEE_UNDER.exec(text);
   if (under !== null && under.index > 0) {

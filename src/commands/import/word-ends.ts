@@ -15,11 +15,11 @@ const SEE_AT_END =
 const IN_BRACKETS = /\s*[([]\s*([A-Z]?\d{1,5})\s*[)\]]\.?$/;
 /** `(B.)`, `(AA.) page 60.`, and what may be said in brackets after it. */
 const LETTER_IN_BRACKETS =
-  /\s*([([]\s*[A-Za-z]{1,4}\.?\s*[)\]]\.?(?:,?\s*(?:p|pp|page|S|Seite)\.?\s*\d{1,4})?\.?)(?:\s+\(([^()]{4,160})\))?$/;
+  /\s*([([]\s*[A-Za-z]{1,6}\.?\s*[)\]]\.?(?:,?\s*(?:p|pp|[Pp]age|S|Seite)\.?\s*\d{1,4})?\.?)(?:\s+\(([^()]{4,160})\))?$/;
 /** `—2.`, `--2`: a dash that leads to a number. */
 const DASHED = /(?:(?<=[^\d\s])|\s)\s*(?:--|[–—]|(?<=\s)-(?=\s))\s?([A-Z]?\d{1,5})[a-d]?\.?$/;
 const BARE = /(?:\s*[.,;:–—-]|\s)\s*([A-Z]?\d{1,5})\.?$/;
-const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*|,\s+|\s(?=\[)/gu;
+const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|(?:--|[–—])\s*|,\s+|\s(?=\[)/gu;
 
 /** Looks for the end among the words themselves. */
 export function byWords(pieces: readonly LinePiece[], context: EndContext): SplitLead {
@@ -65,6 +65,7 @@ export function byWords(pieces: readonly LinePiece[], context: EndContext): Spli
     if (end !== undefined) return { words: upTo(text.length - bracketed[0].length), end, how: 'sign' };
   }
   const named =
+    ownLine(pieces, text) ??
     markedEnd(text, marks) ??
     sentenceEnd(text, marks) ??
     trailingBinomial(text) ??
@@ -95,6 +96,20 @@ function stopLength(match: string): number {
 interface EndAt {
   readonly at: number;
   readonly end: ImportedEnd;
+}
+
+/** A name of two words on a line of its own, below an empty line. */
+function ownLine(pieces: readonly LinePiece[], text: string): EndAt | undefined {
+  const [above, last] = pieces.slice(-2);
+  if (above === undefined || last === undefined || last.line - above.line < 2) return undefined;
+  if (/[-,]$/.test(above.text) || !text.endsWith(last.text)) return undefined;
+  const end = readEndText(last.text, last.marks);
+  const first = end?.names[0]?.name.split(' ')[0];
+  // Words before the name belong to the lead, also where a page breaks it.
+  const named = end !== undefined && end.form > 0 && first !== undefined && last.text.startsWith(first);
+  return named && end.names.every((n) => n.name.includes(' '))
+    ? { at: text.length - last.text.length, end }
+    : undefined;
 }
 
 /** A name set apart in the print at the end of the words. */
@@ -133,8 +148,7 @@ function sentenceEnd(text: string, marks: readonly EmphasisSpan[]): EndAt | unde
     if (
       end !== undefined &&
       end.pointer === undefined &&
-      end.key === undefined &&
-      nameStands(end, place[0])
+      (end.key === undefined ? nameStands(end, place[0]) : keyStands(end, rest, place[0]))
     ) {
       best = { at: from + place.index + (/^[.;]/.test(place[0]) ? 1 : 0), end };
     } else if (best !== undefined && !comma && !/^[.]/.test(place[0])) break;
@@ -144,12 +158,19 @@ function sentenceEnd(text: string, marks: readonly EmphasisSpan[]): EndAt | unde
 
 /** `— OAK FAMILY (see p. 61)`: any few words with a page, after a dash or colon, are the end of the lead. */
 function pagedEnd(rest: string, separator: string): ImportedEnd | undefined {
-  if (!/[:–—-]/.test(separator) || !/\b(?:p|pp|S|page|Seite)\.?\s*\d/.test(rest)) return undefined;
+  if (!/[:–—-]/.test(separator) || !/\b(?:p|pp|S|[Pp]age|Seite)\.?\s*\d/.test(rest)) return undefined;
   const end = readEndText(rest, [], true);
   const [name] = end?.names ?? [];
   return end?.page === undefined || end.names.length !== 1 || (name?.name.split(' ').length ?? 9) > 4
     ? undefined
     : { ...end, form: 2 };
+}
+
+/** `. Group 1, WOODY PLANTS, p. ix`: a part of the work with its title or page is no part of the words. */
+function keyStands(end: ImportedEnd, rest: string, separator: string): boolean {
+  return (
+    !separator.startsWith(',') && /^\p{Lu}/u.test(rest) && (end.page !== undefined || /\p{Lu}{4}/u.test(rest))
+  );
 }
 
 function nameStands(end: ImportedEnd, separator: string): boolean {
@@ -211,16 +232,24 @@ function remarkedEnd(text: string): EndAt | undefined {
 
 /** The last few words after a stop, colon or dash, which may be a name that its form does not show. */
 function guessedEnd(text: string): EndAt | undefined {
-  const m =
-    /([.;:]\s+|\s[-–—]{1,2}\s+|[–—]\s*)((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50}(?:\((?:p|S)\.\s*\d+\))?)\.?$/u.exec(
-      text.slice(-90),
-    );
-  if (m === null) return undefined;
-  const words = m[2] as string;
-  const strict = /^[.;]/.test(m[1] as string);
-  if (words.split(' ').length > 5 || (strict && !/^\p{Lu}/u.test(words))) return undefined;
-  const end = readEndText(words, [], true);
-  if (end === undefined || end.pointer !== undefined) return undefined;
-  const at = text.length - m[0].length + (strict ? 1 : 0);
-  return at <= 0 ? undefined : { at, end };
+  const from = Math.max(0, text.length - 90);
+  const places = [...text.slice(from).matchAll(GUESSED_AFTER)];
+  for (const place of places.reverse()) {
+    const words = GUESSED.exec(text.slice(from + place.index + place[0].length));
+    if (words === null) continue;
+    const strict = /^[.;,]/.test(place[0]);
+    const at = from + place.index + (/^[.;]/.test(place[0]) ? 1 : 0);
+    const name = words[1] as string;
+    if (at <= 0 || name.split(' ').length > 5 || (strict && !/^\p{Lu}/u.test(name))) return undefined;
+    const end = readEndText(name, [], true);
+    return end === undefined || end.pointer !== undefined ? undefined : { at, end };
+  }
+  return undefined;
 }
+
+/** `..., the Milk-cap`: behind a comma only with its article. */
+const GUESSED_AFTER =
+  /[.;:]\s+|\s[-–—]{1,2}\s+|(?:--|[–—])\s*|,\s+(?=(?:the|der|die|das)\s\p{Lu}[\p{L}-]+(?:\s\p{Lu}[\p{L}-]+){0,2}\.?$)/gu;
+/** `the Milk-cap`, `12. Black thorn (p. 7)` */
+const GUESSED =
+  /^(?:(?:the|der|die|das)\s+(?=\p{Lu}))?((?:\d{1,4}\.\s+)?\p{L}[^.;:–—]{2,50}(?:\((?:p|S)\.\s*\d+\))?)\.?$/u;

@@ -74,12 +74,21 @@ export function finished(
     names: new Set<string>(),
   };
   const keys = options.asOne === true ? [joinedKey(drafts, common)] : separateKeys(drafts, common);
-  if (about !== undefined) {
-    const problem = hindrance(about.licence, about.terms);
-    if (problem !== undefined)
-      remarks.push({ rule: 'licence-shares', level: 'warning', line: about.line, message: problem });
-  }
+  remarks.push(...sharing(about));
   return { keys, findings: asFindings([...remarks, ...drafts.flatMap((d) => d.remarks)]) };
+}
+
+/** What stands in the way of sharing an article. */
+function sharing(about: About | undefined): Remark[] {
+  const problem = about === undefined ? undefined : hindrance(about.licence, about.terms);
+  if (about === undefined || problem === undefined) return [];
+  return [{ rule: 'licence-shares', level: 'warning', line: about.line, message: problem }];
+}
+
+/** The same as findings. */
+export function licenceRemarks(text: string, about: About | undefined, file: string): Finding[] {
+  const places = new Lines(text);
+  return sharing(about).map((remark) => findingOf(remark, places, file));
 }
 
 /** Tables that are keys; one that goes on with the numbers of the table before is a part of it. */
