@@ -1,18 +1,22 @@
 /** What the leads of a couplet say differently of the same part. */
 import { meetNumbers } from '../../traits/number-set.js';
-import { type Fact, factsIn, presenceOf, type State, withUnitOf } from './facts.js';
+import { type Fact, factsIn, presenceOf, type State, wholeFact, withUnitOf } from './facts.js';
 import type { LinkedCouplet } from './linked.js';
 import { partKey, type Statement, statementsOf } from './statements.js';
 import {
   ABSENT_WORDS,
+  AND_WORDS,
+  ARTICLES,
+  DEGREE_WORDS,
   HIGH_WORDS,
   LOW_WORDS,
   NOT_WORDS,
   OR_WORDS,
+  PREPOSITIONS,
   PROPERTY_WORDS,
   WITHOUT_WORDS,
 } from './trait-words.js';
-import { bare, sameStem, stemsOf } from './word-kinds.js';
+import { bare, isShade, sameStem, stemOf, stemsOf } from './word-kinds.js';
 
 /** One question, and what each lead answers; undefined where a lead does not speak of it. */
 export interface Contrast {
@@ -42,7 +46,7 @@ export function contrastsOf(couplet: LinkedCouplet, german: boolean): Contrast[]
     const spoken = new Set([...used].map((f) => f.statement));
     const free = (f: Fact) => !used.has(f) && (f.whole !== true || !spoken.has(f.statement));
     const chosen = bestAnswers(
-      choices.map((list) => list.filter(free)),
+      choices.map((list) => list.filter(free)).map((list) => (contradictory(list) ? [] : list)),
       property === '' && kind === 'states',
     );
     const first = chosen?.find((f) => f !== undefined);
@@ -53,8 +57,41 @@ export function contrastsOf(couplet: LinkedCouplet, german: boolean): Contrast[]
     for (const fact of chosen) if (fact !== undefined) used.add(fact);
     found.push({ couplet, part: first.part, partKey: first.partKey, kind, property, facts: chosen });
   }
+  if (found.length === 0) {
+    const opening = openingsOf(statements);
+    const first = opening?.find((f) => f !== undefined);
+    if (opening !== undefined && first !== undefined)
+      found.push({ couplet, part: first.part, partKey: first.partKey, kind: 'states', property: '', facts: opening });
+  }
   return found;
 }
+
+/** What is said first of the same part in every lead, where each says something else: leads are written so to be told apart. */
+function openingsOf(statements: readonly (readonly Statement[])[]): (Fact | undefined)[] | undefined {
+  const first = statements.map((list) => list[0]);
+  const facts = first.map((s) => (s === undefined ? undefined : wholeFact(s)));
+  const said = facts.filter((f) => f !== undefined);
+  const [one] = said;
+  if (one === undefined || one.part === '' || said.length < statements.length) return undefined;
+  const key = (f: Fact) => partKey(f.statement.part);
+  if (!said.every((f) => key(f) === key(one))) return undefined;
+  return said.every((a, i) => said.every((b, j) => i === j || excludes(a, b))) ? facts : undefined;
+}
+
+/** `Sessile; very short stalked`: a lead that gives two answers leaves the question open. */
+function contradictory(list: readonly Fact[]): boolean {
+  const plain = list.filter((f) => f.kind === 'states' && f.whole !== true && f.place === undefined);
+  return plain.some((a) =>
+    plain.some(
+      (b) =>
+        a.statement !== b.statement &&
+        a.properties.some((p) => EITHER_OR.has(p) && b.properties.includes(p)) &&
+        excludes(a, b),
+    ),
+  );
+}
+/** Of these, a part has one; a colour or a shape may be told of several things beside it. */
+const EITHER_OR = new Set(['attachment', 'size', 'length', 'width', 'height', 'arrangement', 'habit', 'sex']);
 
 /** Where a lead says that something is absent, another that speaks of having it says that it is present. */
 function meetAbsence(statements: readonly (readonly Statement[])[], facts: Fact[][]): void {
@@ -354,9 +391,41 @@ function apart(a: State, b: State): boolean {
     );
   }
   if (![...a.stems].some((s) => [...b.stems].some((t) => sameStem(s, t)))) return true;
+  if (differBeside(a, b)) return true;
   if (a.times !== b.times) return true;
   const high = (s: State) => [...s.degrees].some((d) => HIGH_WORDS.has(d));
   const low = (s: State) => [...s.degrees].some((d) => LOW_WORDS.has(d));
   return (high(a) && low(b)) || (low(a) && high(b));
 }
+/** `widest near the tip`, `widest near the base`; `broadest above the middle`, `broadest near the middle`; `squarely truncate`. */
+function differBeside(a: State, b: State): boolean {
+  const [left, right] = [a, b].map((s) => s.meaning.split(' ').map(bare)) as [string[], string[]];
+  const held = (words: string[]) =>
+    words.filter((w) => !PREPOSITIONS.has(w) && !ARTICLES.has(w) && !DEGREE_WORDS.has(w) && !AND_WORDS.has(w));
+  const [x, y] = [held(left), held(right)];
+  const shared = (w: string, other: readonly string[]) => other.some((o) => sameStem(stemOf(w), stemOf(o)));
+  const [p, q] = [left, right].map((words) => words.filter((w) => SIDES_OF[w] !== undefined)) as [string[], string[]];
+  const same = x.every((w) => shared(w, y)) && y.every((w) => shared(w, x));
+  if (same) return p.length === 1 && q.length === 1 && SIDES_OF[p[0] as string] !== SIDES_OF[q[0] as string];
+  const [restA, restB] = [x.filter((w) => !shared(w, y)), y.filter((w) => !shared(w, x))];
+  if (restA.length === 0 || restB.length === 0) return false;
+  // What is said by a preposition of the same word: where, by what, of what.
+  const begins = x[0] === y[0] && left.some((w) => PREPOSITIONS.has(w)) && right.some((w) => PREPOSITIONS.has(w));
+  if (begins) return x.length - restA.length === 1;
+  const manner = (rest: string[]) => rest.every((w) => /..ly$/.test(w));
+  const shade = (rest: string[]) => rest.every((w) => isShade(w));
+  return x.at(-1) === y.at(-1) && ((manner(restA) && manner(restB)) || (shade(restA) && shade(restB)));
+}
+const SIDES_OF: Readonly<Record<string, string>> = {
+  at: 'at',
+  near: 'at',
+  on: 'at',
+  above: 'above',
+  over: 'above',
+  below: 'below',
+  beneath: 'below',
+  under: 'below',
+  within: 'within',
+  outside: 'outside',
+};
 const WEAK = /^(?:truly|definite|distinctly|deutlich|very|sehr)$/;

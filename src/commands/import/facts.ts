@@ -1,7 +1,7 @@
 /** What a statement says as something that a key can ask: states of a property, numbers, presence. */
 import { slug } from '../../text/slug.js';
 import type { NumberSet } from '../../traits/number-set.js';
-import { type Amount, comparedIn, countIn, measureIn, ratioIn } from './amounts.js';
+import { type Amount, comparedIn, countIn, groupedIn, measureIn, partIn, ratioIn } from './amounts.js';
 import { partKey, type Statement } from './statements.js';
 import {
   ABSENT_WORDS,
@@ -10,6 +10,7 @@ import {
   COPULAS,
   DEGREE_WORDS,
   EITHER_WORDS,
+  EMPTY_WORDS,
   NEITHER_WORDS,
   NOT_WORDS,
   NUMBER_WORDS,
@@ -90,6 +91,12 @@ export function factsIn(statement: Statement): Fact[] {
     words = usually ? words.filter((_, n) => n !== middle) : words.slice(0, middle);
   }
   if (words.length === 0) return [];
+  // `with a groove and without pits`
+  const second = words.findIndex(
+    (w, n) => n > 0 && AND_WORDS.has(bare(words[n - 1] as string)) && (WITH_WORDS.has(bare(w)) || WITHOUT_WORDS.has(bare(w))),
+  );
+  if (second > 1)
+    return [words.slice(0, second - 1), words.slice(second)].flatMap((own) => factsIn({ ...statement, said: own }));
   const make = (fact: Partial<Fact> & Pick<Fact, 'kind'>): Fact => {
     const own = fact.part ?? part;
     return { properties: [], states: [], usually, statement, ...fact, part: own, partKey: partKey(own) };
@@ -100,6 +107,38 @@ export function factsIn(statement: Statement): Fact[] {
   if (presence !== undefined) return presence;
   return statesIn(words, part, make);
 }
+
+/** All that a statement says as one state, whatever question it answers; undefined when it leaves anything open. */
+export function wholeFact(statement: Statement): Fact | undefined {
+  let words = statement.said.slice();
+  while (words.length > 0 && COPULAS.has(bare(words[0] as string))) words = words.slice(1);
+  const held = words.filter((w) => {
+    const plain = bare(w);
+    return !ARTICLES.has(plain) && !PREPOSITIONS.has(plain) && !DEGREE_WORDS.has(plain) && !WITH_WORDS.has(plain);
+  });
+  const open = (w: string) =>
+    OPEN_SETS.some((set) => set.has(bare(w))) || isNumber(w) || /\d|^[^\p{L}]|[^\p{L}.,-]/u.test(w);
+  if (statement.loosened || held.length === 0 || held.length > 4 || words.length > 8 || words.some(open))
+    return undefined;
+  const meaning = words
+    .filter((w) => !EMPTY_WORDS.has(bare(w)))
+    .map((w) => w.replace(/[.,:]+$/, ''))
+    .join(' ');
+  const id = slug(meaning, 48);
+  if (id === '') return undefined;
+  const state: State = {
+    id,
+    meaning,
+    stems: new Set(held.map(stemOf)),
+    degrees: new Set(words.map(bare).filter((w) => DEGREE_WORDS.has(w))),
+    times: '',
+    denied: false,
+    rare: false,
+  };
+  const { part } = statement;
+  return { part, partKey: partKey(part), kind: 'states', properties: [], states: [state], usually: false, whole: true, statement };
+}
+const OPEN_SETS = [OPEN_WORDS, VAGUE_WORDS, USUALLY_WORDS, RARE_WORDS, OR_WORDS, NOT_WORDS, WITHOUT_WORDS, ABSENT_WORDS, PRESENT_WORDS, EITHER_WORDS, NEITHER_WORDS];
 
 type Make = (fact: Partial<Fact> & Pick<Fact, 'kind'>) => Fact;
 
@@ -120,6 +159,12 @@ function numbersIn(words: readonly string[], part: string, make: Make): Fact[] |
     const { amount, side, other } = compared;
     return [make({ kind: 'measure', properties: [`${side} to ${other}`], unit: '1', ...numeric(amount) })];
   }
+  const share = partIn(text);
+  if (share !== undefined)
+    return [make({ kind: 'measure', properties: [`${share.state} part`], unit: '1', ...numeric(share.amount) })];
+  const grouped = groupedIn(text);
+  if (grouped !== undefined)
+    return [make({ kind: 'count', properties: [grouped.of], ...numeric(grouped.amount) })];
   const withNumber = WITH_WORDS.has(bare(words[0] ?? '')) || COPULAS.has(bare(words[0] ?? ''));
   const counted = countIn((withNumber ? words.slice(1) : words).join(' ').replace(/[.]$/, ''));
   if (counted === undefined) return undefined;
@@ -128,14 +173,19 @@ function numbersIn(words: readonly string[], part: string, make: Make): Fact[] |
     return part === '' || withNumber
       ? []
       : [make({ kind: 'count', properties: ['number'], ...numeric(amount) })];
-  const nouns = rest.split(' ');
+  const all = rest.split(' ');
+  // What follows says where they are, or what else there is.
+  const cut = all.findIndex((w, n) => n > 0 && (AND_WORDS.has(bare(w)) || PREPOSITIONS.has(bare(w))));
+  const nouns = cut < 0 ? all : all.slice(0, cut);
   if (
     nouns.length > 4 ||
-    nouns.some((w) => DENIES.has(bare(w)) || OR_WORDS.has(bare(w)) || PREPOSITIONS.has(bare(w)))
+    all.some((w) => DENIES.has(bare(w)) || OR_WORDS.has(bare(w))) ||
+    nouns.some((w) => PREPOSITIONS.has(bare(w)))
   )
     return [];
-  const head = (nouns.at(-1) as string).replace(/[.]$/, '');
-  if (!/^[\p{L}-]{3,}$/u.test(head) || propertiesOf(head).length > 0 || OPEN_WORDS.has(bare(head))) return [];
+  const head = (nouns.at(-1) as string).replace(/[.,]$/, '');
+  if (!/^[\p{L}-]{3,}$/u.test(head) || OPEN_WORDS.has(bare(head))) return [];
+  if (propertiesOf(head).length > 0 && !isPart(head)) return [];
   return [
     make({
       kind: 'count',
@@ -184,7 +234,15 @@ function presenceIn(words: readonly string[], part: string, make: Make): Fact[] 
     rest = rest.slice(1);
   }
   // What stands behind a preposition says more of the noun.
-  const cut = rest.findIndex((w, i) => i > 0 && (PREPOSITIONS.has(bare(w)) || WITH_WORDS.has(bare(w))));
+  const cut = rest.findIndex(
+    (w, i) =>
+      i > 0 &&
+      (PREPOSITIONS.has(bare(w)) || WITH_WORDS.has(bare(w)) || (!without && AND_WORDS.has(bare(w)))),
+  );
+  if (without && cut < 0 && rest.some((w) => OR_WORDS.has(bare(w)) || AND_WORDS.has(bare(w))))
+    return listed(rest).map((own) =>
+      make({ kind: 'presence', part: `${part} ${own}`.trim(), noun: own, states: [present(false)] }),
+    );
   const noun = (cut < 0 ? rest : rest.slice(0, cut)).filter((w) => !ARTICLES.has(bare(w)));
   if (noun.length === 0 || noun.length > 4) return [];
   if (
@@ -200,10 +258,32 @@ function presenceIn(words: readonly string[], part: string, make: Make): Fact[] 
   if (!without && which.length > 0 && SPOT.test(head.replace(/s$/, '')))
     return statesIn([noun[0] as string], `${part} ${head.replace(/s$/, '')}`.trim(), make);
   if (propertiesOf(noun.at(-1) as string).length > 0 && !without && !isPart(noun.at(-1) as string))
-    return undefined;
+    return cut > 0 && AND_WORDS.has(bare(rest[cut] as string)) ? [] : undefined;
   if (cut >= 0 && without) return [];
   const own = part === '' ? head : `${part} ${head}`;
-  return [make({ kind: 'presence', part: own.replace(/[.]$/, ''), noun: head, states: [present(!without)] })];
+  const found = [
+    make({ kind: 'presence', part: own.replace(/[.]$/, ''), noun: head, states: [present(!without)] }),
+  ];
+  // `with radiating ribs` also says how the ribs are.
+  const how = noun.slice(0, -1);
+  if (!without && how.length > 0 && how.every((w) => propertiesOf(w).length > 0 || DEGREE_WORDS.has(bare(w))))
+    found.push(...statesIn(how, head.replace(/[.]$/, '').toLowerCase(), make));
+  return found;
+}
+
+/** What is denied together: `without hairs or scales`; none when a piece of it is no plain noun. */
+function listed(words: readonly string[]): string[] {
+  const pieces: string[][] = [[]];
+  for (const word of words)
+    if (OR_WORDS.has(bare(word)) || AND_WORDS.has(bare(word))) pieces.push([]);
+    else if (!ARTICLES.has(bare(word))) (pieces.at(-1) as string[]).push(word.replace(/[.,]$/, ''));
+  const plain = pieces.every(
+    (p) => p.length > 0 && p.length <= 3 && !p.some((w) => OPEN_WORDS.has(bare(w)) || VAGUE_WORDS.has(bare(w)) || /\d/.test(w)),
+  );
+  // `without long or short hairs`: the first is no noun.
+  return plain && pieces.every((p) => propertiesOf(p.at(-1) as string).length === 0 || isPart(p.at(-1) as string))
+    ? pieces.map((p) => p.join(' '))
+    : [];
 }
 
 /** `Volva and annulus`: both; of `volva or annulus` nobody knows which. */
@@ -243,6 +323,10 @@ function statesIn(words: readonly string[], part: string, make: Make): Fact[] {
   const whole = conjuncts.length === 1 ? alternativesIn(rest, true) : undefined;
   for (const conjunct of conjuncts) {
     const states = alternativesIn(conjunct);
+    if (conjunct.every((w) => PRESENT_WORDS.has(bare(w)) || DEGREE_WORDS.has(bare(w))) && part !== '') {
+      facts.push(make({ kind: 'presence', part: located, states: [present(true)] }));
+      continue;
+    }
     if (states === undefined || states.length === 0) return [];
     const nothing = states.some((s) => s.meaning === 'absent');
     if (nothing && part === '') return [];
@@ -286,8 +370,11 @@ function withoutAnswers({ properties: _, ...state }: Answered): State {
 function conjunctsIn(words: readonly string[]): (readonly string[])[] {
   const at = words.findIndex((w) => AND_WORDS.has(bare(w)));
   if (at <= 0 || words.some((w) => OR_WORDS.has(bare(w)))) return [words];
+  // `long and covered with hairs`
+  if (/ed$/.test(bare(words[at + 1] ?? '')) && WITH_WORDS.has(bare(words[at + 2] ?? ''))) return [words.slice(0, at)];
   const [left, right] = [words.slice(0, at), words.slice(at + 1)];
-  const of = (list: readonly string[]) => list.flatMap((w) => propertiesOf(w));
+  const of = (list: readonly string[]) =>
+    list.flatMap((w) => (PRESENT_WORDS.has(bare(w)) ? ['presence'] : propertiesOf(w)));
   const [a, b] = [of(left), of(right)];
   if (a.length === 0 || b.length === 0 || a.some((p) => b.includes(p))) return [words];
   return [left, ...conjunctsIn(right)];
@@ -378,6 +465,9 @@ function joinedDenials(states: readonly Answered[]): Answered {
   };
 }
 
+/** What only an adjective says. */
+const QUALITIES = new Set(['size', 'length', 'width', 'height', 'depth', 'thickness', 'hairiness', 'colour']);
+
 /** A state; `nothing` for an addition such as "nearly so". */
 function stateOf(item: readonly string[], whole = false): Answered | 'nothing' | undefined {
   let words = item.slice();
@@ -394,7 +484,13 @@ function stateOf(item: readonly string[], whole = false): Answered | 'nothing' |
     } else break;
     words = words.slice(1);
   }
-  const lead = bare(words[0] ?? '');
+  if (denied && words.some((w) => EMPTY_WORDS.has(bare(w)))) return undefined;
+  words = words.filter((w) => !EMPTY_WORDS.has(bare(w)));
+  while (words.length > 1 && bare(words.at(-1) as string) === 'more-or-less') words.pop();
+  if (words.length === 0) return 'nothing';
+  const lead = bare(words[0] as string);
+  // `in long, hanging panicles`: the noun stands elsewhere.
+  if (PREPOSITIONS.has(lead) && propertiesOf(words.at(-1) as string).some((p) => QUALITIES.has(p))) return undefined;
   if (words.length > 1 && /^(?:in|of)$/.test(lead)) words = words.slice(1);
   // `in jedem Fache zweireihig`: where it is so.
   const noun = lead === 'in' ? words.slice(0, 3).findIndex((w) => /^\p{Lu}/u.test(w)) : -1;
@@ -413,11 +509,14 @@ function stateOf(item: readonly string[], whole = false): Answered | 'nothing' |
     cut > 0 &&
     /^(?:to|bis)$/.test(bare(words[cut] as string)) &&
     propertiesOf(words[cut + 1] ?? '').length > 0;
-  const front = cut < 0 || ranges ? words : words.slice(0, cut);
+  const front = cut < 0 || ranges || /^(?:tinged|überlaufen)$/.test(bare(words[0] as string)) ? words : words.slice(0, cut);
   // What a preposition begins is known by its first noun alone when that is said to be in or of it.
   const known = PREPOSITIONS.has(bare(words[0] as string)) ? [] : answersOf(front);
   // A denial of more words denies all of them together.
   let own = known.length > 0 && !denied && !whole ? front : words;
+  // `a small, dry pod` is a pod: what it is like is another question.
+  if (known.includes('type') && !denied && !whole)
+    own = own.filter((w) => propertiesOf(w).includes('type')).slice(-1);
   // A long description says its main point first.
   const and = own.length > LONGEST_STATE && !denied ? own.findIndex((w) => AND_WORDS.has(bare(w))) : -1;
   if (and > 0) own = own.slice(0, and);

@@ -7,16 +7,24 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parse } from 'yaml';
+import { importDocument } from '../../../src/commands/import/document.js';
 import { slug } from '../../../src/text/slug.js';
 import { readNumbers } from '../../../src/traits/notation.js';
 import { findUnit, ONE } from '../../../src/traits/units.js';
-import { type PrintedKeys, type ReadLead, readAndMatched } from './score.js';
+import { type PrintedKeys, readAndMatched } from './score.js';
 
 /** One thing that may be asked of a lead. */
 interface Test {
   readonly parts: readonly string[];
   readonly values: readonly string[];
   readonly usually: boolean;
+}
+
+/** A lead of a key file, with what is proposed for it. */
+interface Proposed {
+  readonly lead: string;
+  readonly when?: unknown;
+  readonly usually?: unknown;
 }
 
 /** What became of the leads of one text. */
@@ -69,6 +77,37 @@ export function conditionScores(
   );
 }
 
+/**
+ * The scores of the first key of judged journal articles (`article-conditions.yaml`), which were judged before anything that is
+ * proposed for them was seen. `folder` holds journals.
+ */
+export async function articleScores(folder: string): Promise<ReadonlyMap<string, ConditionScore>> {
+  const path = fileURLToPath(new URL('article-conditions.yaml', import.meta.url));
+  const judged = parse(readFileSync(path, 'utf8'), { schema: 'failsafe' }) as Judged;
+  const scores = new Map<string, ConditionScore>();
+  for (const [name, couplets] of Object.entries(judged)) {
+    const text = readFileSync(join(folder, 'journals', `${name}.xml`), 'utf8');
+    const [first] = (await importDocument(text, { file: `${name}.xml` })).keys;
+    const key = parse(first?.text ?? '', { schema: 'failsafe' }) as {
+      characters?: Characters;
+      couplets: Record<string, readonly Proposed[]>;
+    };
+    const score = noScore();
+    for (const [id, leads] of Object.entries(couplets))
+      leads.forEach((said, i) => {
+        const lead = key.couplets[id]?.[i];
+        if (lead === undefined) throw new Error(`${name} has no lead ${i + 1} in couplet ${id}`);
+        rate(score, `${id} ${i + 1}`, said, lead, key.characters ?? {});
+      });
+    scores.set(name, score);
+  }
+  return scores;
+}
+
+function noScore(): ConditionScore {
+  return { contrasting: 0, reached: 0, proposed: 0, right: 0, missed: [], wrong: [] };
+}
+
 function scoreOfText(
   text: string,
   printed: PrintedKeys,
@@ -81,14 +120,16 @@ function scoreOfText(
       characters,
       (parse(key.text, { schema: 'failsafe' }) as { characters?: Characters }).characters,
     );
-  const score: ConditionScore = { contrasting: 0, reached: 0, proposed: 0, right: 0, missed: [], wrong: [] };
+  const score = noScore();
   for (const [id, leads] of Object.entries(judged)) {
     const couplet = couplets.find((c) => c.id === id);
     if (couplet === undefined) throw new Error(`the print has no couplet ${id}`);
     leads.forEach((said, i) => {
       const lead = couplet.leads[i];
       if (lead === undefined) throw new Error(`couplet ${id} of the print has no lead ${i + 1}`);
-      rate(score, `${id} ${i + 1}`, said, got.get(lead), characters);
+      const read = got.get(lead);
+      const own = read === undefined ? undefined : { lead: read.text, when: read.when, usually: read.usually };
+      rate(score, `${id} ${i + 1}`, said, own, characters);
     });
   }
   return score;
@@ -98,7 +139,7 @@ function rate(
   score: ConditionScore,
   label: string,
   said: string,
-  read: ReadLead | undefined,
+  read: Proposed | undefined,
   characters: Characters,
 ): void {
   const expected = said === 'none' ? [] : said.split(/;\s+/).map(testOf);
@@ -110,14 +151,14 @@ function rate(
   if (expected.length > 0) {
     score.contrasting++;
     if (fits.includes(true)) score.reached++;
-    else if (proposed.length === 0) score.missed.push(`${label}: ${read?.text ?? ''}`);
+    else if (proposed.length === 0) score.missed.push(`${label}: ${read?.lead ?? ''}`);
   }
   if (proposed.length === 0) return;
   score.proposed++;
   if (fits.every((f) => f)) score.right++;
   else
     score.wrong.push(
-      `${label}: ${JSON.stringify(read?.when ?? null)} ${read?.usually === undefined ? '' : `usually ${JSON.stringify(read.usually)} `}of ${read?.text ?? ''}`,
+      `${label}: ${JSON.stringify(read?.when ?? null)} ${read?.usually === undefined ? '' : `usually ${JSON.stringify(read.usually)} `}of ${read?.lead ?? ''}`,
     );
 }
 
@@ -205,7 +246,7 @@ function stem(word: string): string {
 
 /** The sum of scores. */
 export function sumOfConditions(scores: Iterable<ConditionScore>): ConditionScore {
-  const sum: ConditionScore = { contrasting: 0, reached: 0, proposed: 0, right: 0, missed: [], wrong: [] };
+  const sum = noScore();
   for (const score of scores) {
     for (const field of ['contrasting', 'reached', 'proposed', 'right'] as const) sum[field] += score[field];
     sum.missed.push(...score.missed);
