@@ -11,12 +11,15 @@ import {
   HIGH_WORDS,
   LOW_WORDS,
   NOT_WORDS,
+  OPEN_WORDS,
   OR_WORDS,
   PREPOSITIONS,
   PROPERTY_WORDS,
+  RARE_WORDS,
+  USUALLY_WORDS,
   WITHOUT_WORDS,
 } from './trait-words.js';
-import { bare, isShade, sameStem, stemOf, stemsOf } from './word-kinds.js';
+import { bare, isShade, propertiesOf, sameStem, stemOf, stemsOf } from './word-kinds.js';
 
 /** One question, and what each lead answers; undefined where a lead does not speak of it. */
 export interface Contrast {
@@ -37,16 +40,16 @@ export function contrastsOf(couplet: LinkedCouplet, german: boolean): Contrast[]
   const { leads } = couplet;
   if (leads.length < 2 || leads.length > MOST_LEADS) return [];
   const statements = leads.map((lead) => statementsOf(lead.words, german));
-  const facts = statements.map((list) => list.flatMap(factsIn));
+  const facts = statements.map((list) => withoutContradictions(list.flatMap(factsIn)));
   meetAbsence(statements, facts);
   lendUnits(facts);
   const found: Contrast[] = [];
   const used = new Set<Fact>();
-  for (const { property, kind, choices } of questionsOf(facts)) {
+  for (const { property, kind, choices } of questionsOf(facts, statements)) {
     const spoken = new Set([...used].map((f) => f.statement));
     const free = (f: Fact) => !used.has(f) && (f.whole !== true || !spoken.has(f.statement));
     const chosen = bestAnswers(
-      choices.map((list) => list.filter(free)).map((list) => (contradictory(list) ? [] : list)),
+      choices.map((list) => list.filter(free)),
       property === '' && kind === 'states',
     );
     const first = chosen?.find((f) => f !== undefined);
@@ -72,22 +75,35 @@ function openingsOf(statements: readonly (readonly Statement[])[]): (Fact | unde
   const facts = first.map((s) => (s === undefined ? undefined : wholeFact(s)));
   const said = facts.filter((f) => f !== undefined);
   const [one] = said;
-  if (one === undefined || one.part === '' || said.length < statements.length) return undefined;
+  const spoken = statements.filter((list) => list.length > 0).length;
+  if (one === undefined || one.part === '' || said.length < Math.max(spoken, 2)) return undefined;
   const key = (f: Fact) => partKey(f.statement.part);
   if (!said.every((f) => key(f) === key(one))) return undefined;
-  return said.every((a, i) => said.every((b, j) => i === j || excludes(a, b))) ? facts : undefined;
+  return said.every((a, i) => said.every((b, j) => i === j || excludes(a, b) || beginOtherwise(a, b)))
+    ? facts
+    : undefined;
+}
+
+/** `confined to the ends of the seed`, `surrounding the seed`: two things are said, though of one other. */
+function beginOtherwise(a: Fact, b: Fact): boolean {
+  const [left, right] = [a, b].map((f) => [...(f.states[0]?.stems ?? [])]) as [string[], string[]];
+  const within = (x: readonly string[], y: readonly string[]) => x.every((s) => y.some((t) => sameStem(s, t)));
+  return !sameStem(left[0] ?? '', right[0] ?? '') && !within(left, right) && !within(right, left);
 }
 
 /** `Sessile; very short stalked`: a lead that gives two answers leaves the question open. */
-function contradictory(list: readonly Fact[]): boolean {
+function withoutContradictions(list: readonly Fact[]): Fact[] {
   const plain = list.filter((f) => f.kind === 'states' && f.whole !== true && f.place === undefined);
-  return plain.some((a) =>
-    plain.some(
-      (b) =>
-        a.statement !== b.statement &&
-        a.properties.some((p) => EITHER_OR.has(p) && b.properties.includes(p)) &&
-        excludes(a, b),
-    ),
+  return list.filter(
+    (a) =>
+      !plain.includes(a) ||
+      !plain.some(
+        (b) =>
+          a.statement !== b.statement &&
+          a.partKey === b.partKey &&
+          a.properties.some((p) => EITHER_OR.has(p) && b.properties.includes(p)) &&
+          excludes(a, b),
+      ),
   );
 }
 /** Of these, a part has one; a colour or a shape may be told of several things beside it. */
@@ -102,9 +118,15 @@ function meetAbsence(statements: readonly (readonly Statement[])[], facts: Fact[
     for (let j = 0; j < facts.length; j++) {
       const own = facts[j] as Fact[];
       if (j === i || own.some((f) => f.kind === 'presence' && f.partKey === fact.partKey)) continue;
-      const noun = partKey(fact.noun ?? fact.part).split(' ');
+      const words = (fact.noun ?? fact.part).split(' ');
+      // `without marginal processes` beside `with hooked processes`
+      const plain = words.filter((w) => !propertiesOf(w).includes('position'));
+      const noun = partKey((plain.length > 0 ? plain : words).join(' ')).split(' ');
       const mention = (statements[j] ?? []).find((s) => speaksOf(s, noun));
-      if (mention !== undefined) own.push({ ...presenceOf(fact, true), usually: false, statement: mention });
+      if (mention !== undefined) {
+        const usually = mention.said.some((w) => USUALLY_WORDS.has(bare(w)));
+        own.push({ ...presenceOf(fact, true), usually, statement: mention });
+      }
     }
   }
 }
@@ -114,12 +136,17 @@ function speaksOf(statement: Statement, noun: readonly string[]): boolean {
   const plain = words.map(bare);
   if (
     statement.loosened ||
-    statement.part.split(' ').some((w) => OR_WORDS.has(bare(w))) ||
+    (statement.part.split(' ').some((w) => OR_WORDS.has(bare(w))) &&
+      noun.some((s) => stemsOf(statement.part.split(' ')).some((t) => sameStem(s, t)))) ||
     plain.some((w) => NOT_WORDS.has(w) || WITHOUT_WORDS.has(w) || ABSENT_WORDS.has(w) || DOUBT.test(w))
   )
     return false;
   const stems = stemsOf(words);
   return noun.every((s) => stems.some((t) => sameStem(s, t)));
+}
+/** Whether a statement holds for a time, for some or for one of several things. */
+function isOpen({ said }: Statement): boolean {
+  return said.some((w) => [OPEN_WORDS, OR_WORDS, USUALLY_WORDS, RARE_WORDS].some((set) => set.has(bare(w))));
 }
 const DOUBT =
   /^(?:usually|mostly|often|rarely|sometimes|almost|nearly|hardly|except|meist|selten|zuweilen|fast|imperfect|rudimentary|vestigial|verkümmert)/;
@@ -153,7 +180,10 @@ interface Question {
 const PROPERTIES = Object.keys(PROPERTY_WORDS);
 
 /** The questions of a couplet, the surest first. */
-function questionsOf(facts: readonly (readonly Fact[])[]): Question[] {
+function questionsOf(
+  facts: readonly (readonly Fact[])[],
+  statements: readonly (readonly Statement[])[],
+): Question[] {
   const questions: Question[] = [];
   const keys = [...new Set(facts.flat().map((f) => f.partKey))];
   for (const key of keys) {
@@ -177,7 +207,8 @@ function questionsOf(facts: readonly (readonly Fact[])[]): Question[] {
         });
     }
     const states = pick((f) => f.kind === 'states');
-    questions.push(...denials(states), absences(of));
+    const mentions = statements.map((list) => list.filter((s) => partKey(s.part) === key));
+    questions.push(...denials(states, mentions), absences(of));
     const asked = [...new Set(states.flat().flatMap((f) => f.properties))].sort(
       (a, b) => PROPERTIES.indexOf(a) - PROPERTIES.indexOf(b),
     );
@@ -255,12 +286,15 @@ function isOpening(fact: Fact): boolean {
 }
 
 /** `Leaves serrate` and `Leaves not serrate`: whatever the word means, one denies the other. */
-function denials(states: readonly (readonly Fact[])[]): Question[] {
+function denials(
+  states: readonly (readonly Fact[])[],
+  mentions: readonly (readonly Statement[])[],
+): Question[] {
   const found: Question[] = [];
   states.forEach((list, i) => {
     for (const fact of list) {
       if (!fact.states.some((s) => s.denied)) continue;
-      const choices = states.map((own, j) => (j === i ? [fact] : denied(own, fact)));
+      const choices = states.map((own, j) => (j === i ? [fact] : denied(own, fact, mentions[j] ?? [])));
       if (
         choices.some((own) =>
           own.some((f) => f.states.some((s) => !s.denied && !f.statement.text.includes(s.meaning))),
@@ -276,19 +310,21 @@ function denials(states: readonly (readonly Fact[])[]): Question[] {
 }
 
 /** What of a part is just what is denied, or, among its words, holds that. */
-function denied(own: readonly Fact[], fact: Fact): Fact[] {
+function denied(own: readonly Fact[], fact: Fact, mentions: readonly Statement[]): Fact[] {
   const found = own.filter((f) => excludes(f, fact) || same(f, fact));
   if (found.length > 0 || fact.states.length > 1) return found;
   const [state] = fact.states;
-  const holds = own.find(
-    (f) =>
-      state !== undefined && !f.usually && f.states.length === 1 && speaksOf(f.statement, [...state.stems]),
-  );
-  if (holds === undefined || state === undefined) return [];
+  if (state === undefined) return [];
+  const holds = own.find((f) => !f.usually && f.states.length === 1 && speaksOf(f.statement, [...state.stems]));
+  const mention = holds?.statement ?? mentions.find((s) => !isOpen(s) && speaksOf(s, [...state.stems]));
+  if (mention === undefined) return [];
   const meaning = state.meaning.replace(/^not /, '');
   return [
     {
+      ...fact,
       ...holds,
+      statement: mention,
+      usually: false,
       whole: true,
       states: [{ ...state, id: state.id.replace(/^not-/, ''), meaning, denied: false }],
     },

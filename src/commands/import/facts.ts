@@ -121,7 +121,7 @@ export function wholeFact(statement: Statement): Fact | undefined {
   if (statement.loosened || held.length === 0 || held.length > 4 || words.length > 8 || words.some(open))
     return undefined;
   const meaning = words
-    .filter((w) => !EMPTY_WORDS.has(bare(w)))
+    .filter((w) => !EMPTY_WORDS.has(bare(w)) && !ARTICLES.has(bare(w)))
     .map((w) => w.replace(/[.,:]+$/, ''))
     .join(' ');
   const id = slug(meaning, 48);
@@ -164,8 +164,12 @@ function numbersIn(words: readonly string[], part: string, make: Make): Fact[] |
     return [make({ kind: 'measure', properties: [`${share.state} part`], unit: '1', ...numeric(share.amount) })];
   const grouped = groupedIn(text);
   if (grouped !== undefined)
-    return [make({ kind: 'count', properties: [grouped.of], ...numeric(grouped.amount) })];
-  const withNumber = WITH_WORDS.has(bare(words[0] ?? '')) || COPULAS.has(bare(words[0] ?? ''));
+    return [
+      make({ kind: 'count', properties: [grouped.of], ...numeric(grouped.amount) }),
+      // `in clusters of 2`: that they are in clusters, too.
+      ...(grouped.of === 'rows' ? [] : statesIn(words.slice(0, words.indexOf('of')), part, make)),
+    ];
+  const withNumber = WITH_WORDS.has(bare(words[0] ?? '')) || /^(?:of|aus)$/i.test(words[0] ?? '') || COPULAS.has(bare(words[0] ?? ''));
   const counted = countIn((withNumber ? words.slice(1) : words).join(' ').replace(/[.]$/, ''));
   if (counted === undefined) return undefined;
   const { amount, rest } = counted;
@@ -186,14 +190,13 @@ function numbersIn(words: readonly string[], part: string, make: Make): Fact[] |
   const head = (nouns.at(-1) as string).replace(/[.,]$/, '');
   if (!/^[\p{L}-]{3,}$/u.test(head) || OPEN_WORDS.has(bare(head))) return [];
   if (propertiesOf(head).length > 0 && !isPart(head)) return [];
-  return [
-    make({
-      kind: 'count',
-      part: part === '' ? head : `${part} ${head}`,
-      properties: ['number'],
-      ...numeric(amount),
-    }),
-  ];
+  const counting = make({
+    kind: 'count',
+    part: part === '' ? head : `${part} ${head}`,
+    properties: ['number'],
+    ...numeric(amount),
+  });
+  return [counting, ...howIn(nouns.slice(0, -1), head, make)];
 }
 
 /** A bare number in the unit of another. */
@@ -233,6 +236,10 @@ function presenceIn(words: readonly string[], part: string, make: Make): Fact[] 
   ) {
     rest = rest.slice(1);
   }
+  // `with the markings less extensive`: how they are, not that they are there.
+  const degree = rest.findIndex((w, n) => n > 0 && DEGREE_WORDS.has(bare(w)) && isNoun(rest[n - 1] as string));
+  if (!without && degree > 0 && degree <= 3 && degree + 1 < rest.length)
+    return statesIn(rest.slice(degree), rest.slice(0, degree).join(' '), make);
   // What stands behind a preposition says more of the noun.
   const cut = rest.findIndex(
     (w, i) =>
@@ -264,11 +271,18 @@ function presenceIn(words: readonly string[], part: string, make: Make): Fact[] 
   const found = [
     make({ kind: 'presence', part: own.replace(/[.]$/, ''), noun: head, states: [present(!without)] }),
   ];
-  // `with radiating ribs` also says how the ribs are.
-  const how = noun.slice(0, -1);
-  if (!without && how.length > 0 && how.every((w) => propertiesOf(w).length > 0 || DEGREE_WORDS.has(bare(w))))
-    found.push(...statesIn(how, head.replace(/[.]$/, '').toLowerCase(), make));
-  return found;
+  return without ? found : [...found, ...howIn(noun.slice(0, -1), head, make)];
+}
+
+/** `with radiating ribs` also says how the ribs are. */
+function howIn(how: readonly string[], noun: string, make: Make): Fact[] {
+  const known = how.length > 0 && how.every((w) => propertiesOf(w).length > 0 || DEGREE_WORDS.has(bare(w)));
+  return known ? statesIn(how, noun.replace(/[.]$/, ''), make) : [];
+}
+
+function isNoun(word: string): boolean {
+  const plain = bare(word);
+  return isPart(word) || (propertiesOf(word).length === 0 && !ARTICLES.has(plain) && !DEGREE_WORDS.has(plain) && !PREPOSITIONS.has(plain));
 }
 
 /** What is denied together: `without hairs or scales`; none when a piece of it is no plain noun. */

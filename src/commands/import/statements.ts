@@ -140,6 +140,8 @@ function withoutBrackets(text: string): string {
       const rare = RARELY.exec(inner.trim());
       if (rare !== null && propertiesOf(rare[1] as string).length > 0) return `, rarely ${rare[1]}${comma}`;
       if (/^(?:rarely|selten)\s+\d+$/.test(inner)) return ` ${inner}${comma}`;
+      // A whole sentence is a remark.
+      if (/[.]$/.test(inner.trim()) && inner.trim().split(/\s+/).length > 5) return comma;
       if (LOOSENS.test(inner)) return `${OPEN}${comma}`;
       if (/^(?:\d|[½¼¾⅛⅓]|or less|or more)/.test(inner) && inner.length < 40) return `, ${inner},`;
       return comma;

@@ -214,7 +214,7 @@ export const DEGREE_WORDS =
   strongly slightly densely thinly deeply shallowly hardly fully truly sharply finely coarsely broadly narrowly mere merely
   only obscurely throughout largely moderately definite all also strictly
   entirely wholly apparently otherwise always clearly little more-or-less mehr-oder-weniger sehr ziemlich etwas mehr weniger fast beinahe völlig schwach stark dicht
-  fein tief deutlich undeutlich kaum ganz wenig viel auffallend alle stets immer scheinbar sub`);
+  fein tief deutlich undeutlich kaum ganz wenig viel auffallend nur alle stets immer scheinbar sub`);
 /** Words that say no more than what stands beside them; a denial of them is another thing. */
 export const EMPTY_WORDS =
   set(`also otherwise all always throughout apparently evidently clearly strictly alle stets immer scheinbar`);
