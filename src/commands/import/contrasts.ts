@@ -142,7 +142,8 @@ function speaksOf(statement: Statement, noun: readonly string[]): boolean {
   )
     return false;
   const stems = stemsOf(words);
-  return noun.every((s) => stems.some((t) => sameStem(s, t)));
+  // `thorns`, `thorny`
+  return noun.every((s) => stems.some((t) => sameStem(s, t) || stemOf(s) === stemOf(t)));
 }
 /** Whether a statement holds for a time, for some or for one of several things. */
 function isOpen({ said }: Statement): boolean {
@@ -188,7 +189,8 @@ function questionsOf(
   const keys = [...new Set(facts.flat().map((f) => f.partKey))];
   for (const key of keys) {
     const of = facts.map((list) => list.filter((f) => f.partKey === key));
-    if (of.filter((list) => list.length > 0).length < 2) continue;
+    const mentions = statements.map((list) => list.filter((s) => partKey(s.part) === key));
+    if (of.filter((list, n) => list.length > 0 || (mentions[n]?.length ?? 0) > 0).length < 2) continue;
     const pick = (keep: (fact: Fact) => boolean) => of.map((list) => list.filter(keep));
     for (const kind of ['presence', 'count', 'measure'] as const) {
       const numbered = [
@@ -207,7 +209,6 @@ function questionsOf(
         });
     }
     const states = pick((f) => f.kind === 'states');
-    const mentions = statements.map((list) => list.filter((s) => partKey(s.part) === key));
     questions.push(...denials(states, mentions), absences(of));
     const asked = [...new Set(states.flat().flatMap((f) => f.properties))].sort(
       (a, b) => PROPERTIES.indexOf(a) - PROPERTIES.indexOf(b),
@@ -437,7 +438,7 @@ function apart(a: State, b: State): boolean {
 function differBeside(a: State, b: State): boolean {
   const [left, right] = [a, b].map((s) => s.meaning.split(' ').map(bare)) as [string[], string[]];
   const held = (words: string[]) =>
-    words.filter((w) => !PREPOSITIONS.has(w) && !ARTICLES.has(w) && !DEGREE_WORDS.has(w) && !AND_WORDS.has(w));
+    words.filter((w) => !PREPOSITIONS.has(w) && !ARTICLES.has(w) && !DEGREE_WORDS.has(w) && !AND_WORDS.has(w) && SIDES_OF[w] === undefined);
   const [x, y] = [held(left), held(right)];
   const shared = (w: string, other: readonly string[]) => other.some((o) => sameStem(stemOf(w), stemOf(o)));
   const [p, q] = [left, right].map((words) => words.filter((w) => SIDES_OF[w] !== undefined)) as [string[], string[]];

@@ -116,9 +116,11 @@ export function wholeFact(statement: Statement): Fact | undefined {
     const plain = bare(w);
     return !ARTICLES.has(plain) && !PREPOSITIONS.has(plain) && !DEGREE_WORDS.has(plain) && !WITH_WORDS.has(plain);
   });
-  const open = (w: string) =>
+  const open = (w: string, n: number) =>
+    // `confined to the tips`
+    !(/^to$/i.test(w) && /ed$/.test(words[n - 1] ?? '')) &&
     OPEN_SETS.some((set) => set.has(bare(w))) || isNumber(w) || /\d|^[^\p{L}]|[^\p{L}.,-]/u.test(w);
-  if (statement.loosened || held.length === 0 || held.length > 4 || words.length > 8 || words.some(open))
+  if (statement.loosened || lacksNoun(words) || held.length === 0 || held.length > 4 || words.length > 8 || words.some(open))
     return undefined;
   const meaning = words
     .filter((w) => !EMPTY_WORDS.has(bare(w)) && !ARTICLES.has(bare(w)))
@@ -451,7 +453,7 @@ function alternativesIn(words: readonly string[], whole = false): Answered[] | u
 function isNumber(word: string | undefined): boolean {
   return (
     word !== undefined &&
-    (/^\d+(?:-\d+)?[,.]?$/.test(word) || (bare(word) in NUMBER_WORDS && !TIMES_WORDS.has(bare(word))))
+    (/^\d+(?:-\d+)?[,.]?$/.test(word) || (bare(word) in NUMBER_WORDS && !TIMES_WORDS.has(bare(word)) && !ARTICLES.has(bare(word))))
   );
 }
 
@@ -480,7 +482,13 @@ function joinedDenials(states: readonly Answered[]): Answered {
 }
 
 /** What only an adjective says. */
-const QUALITIES = new Set(['size', 'length', 'width', 'height', 'depth', 'thickness', 'hairiness', 'colour']);
+const QUALITIES = new Set(['size', 'length', 'width', 'height', 'depth', 'thickness', 'hairiness', 'colour', 'number']);
+
+function lacksNoun(words: readonly string[]): boolean {
+  const first = bare(words[0] ?? '');
+  const opens = PREPOSITIONS.has(first) || WITH_WORDS.has(first);
+  return opens && propertiesOf(words.at(-1) as string).some((p) => QUALITIES.has(p));
+}
 
 /** A state; `nothing` for an addition such as "nearly so". */
 function stateOf(item: readonly string[], whole = false): Answered | 'nothing' | undefined {
@@ -504,7 +512,7 @@ function stateOf(item: readonly string[], whole = false): Answered | 'nothing' |
   if (words.length === 0) return 'nothing';
   const lead = bare(words[0] as string);
   // `in long, hanging panicles`: the noun stands elsewhere.
-  if (PREPOSITIONS.has(lead) && propertiesOf(words.at(-1) as string).some((p) => QUALITIES.has(p))) return undefined;
+  if (lacksNoun(words)) return undefined;
   if (words.length > 1 && /^(?:in|of)$/.test(lead)) words = words.slice(1);
   // `in jedem Fache zweireihig`: where it is so.
   const noun = lead === 'in' ? words.slice(0, 3).findIndex((w) => /^\p{Lu}/u.test(w)) : -1;
