@@ -191,17 +191,16 @@ export function partIn(text: string): { amount: Amount; state: string } | undefi
   return amount === undefined ? undefined : { amount, state: m.state as string };
 }
 
-const GROUPS = new RegExp(
-  String.raw`^(?:(?:clustered|arranged|borne|angeordnet)\s+)?(?:in|zu)\s+(?:(?<kind>\p{L}+)s\s+of\s+(?<each>.+)|(?<rows>\S.*?\s(?:rows|series|ranks|reihen|zeilen)))$`,
-  'u',
-);
+const GROUPS =
+  /^(?:(?:clustered|arranged|borne|angeordnet)\s+)?(?:in|zu)\s+(?:(?<kind>\p{L}+)s\s+of\s+(?<each>.+)|(?<rows>\S.*?\s(?:rows|series|ranks|reihen|zeilen)))$/u;
 /** How many stand together, or in how many rows: `in bundles of 2-6`, `in three or more rows`. */
 export function groupedIn(text: string): { amount: Amount; of: string } | undefined {
   const m = GROUPS.exec(text.trim().toLowerCase().replace(/[.]$/, ''))?.groups;
   if (m === undefined) return undefined;
   const counted = countIn(m.each ?? (m.rows as string));
   if (counted === undefined) return undefined;
-  if (m.kind !== undefined) return counted.rest === '' ? { amount: counted.amount, of: `number in ${m.kind}` } : undefined;
+  if (m.kind !== undefined)
+    return counted.rest === '' ? { amount: counted.amount, of: `number in ${m.kind}` } : undefined;
   return counted.rest.split(' ').length <= 3 ? { amount: counted.amount, of: 'rows' } : undefined;
 }
 

@@ -58,13 +58,27 @@ export function contrastsOf(couplet: LinkedCouplet, german: boolean): Contrast[]
     const answers = chosen.filter((f) => f !== undefined).length;
     if (leads.length > 2 && answers < Math.ceil(leads.length / 2)) continue;
     for (const fact of chosen) if (fact !== undefined) used.add(fact);
-    found.push({ couplet, part: first.part, partKey: first.partKey, kind, property, facts: chosen });
+    found.push({
+      couplet,
+      part: first.part,
+      partKey: first.partKey,
+      kind,
+      property,
+      facts: chosen,
+    });
   }
   if (found.length === 0) {
     const opening = openingsOf(statements);
     const first = opening?.find((f) => f !== undefined);
     if (opening !== undefined && first !== undefined)
-      found.push({ couplet, part: first.part, partKey: first.partKey, kind: 'states', property: '', facts: opening });
+      found.push({
+        couplet,
+        part: first.part,
+        partKey: first.partKey,
+        kind: 'states',
+        property: '',
+        facts: opening,
+      });
   }
   return found;
 }
@@ -73,21 +87,28 @@ export function contrastsOf(couplet: LinkedCouplet, german: boolean): Contrast[]
 function openingsOf(statements: readonly (readonly Statement[])[]): (Fact | undefined)[] | undefined {
   const first = statements.map((list) => list[0]);
   const facts = first.map((s) => (s === undefined ? undefined : wholeFact(s)));
+  const properties = first.map((s) => (s === undefined ? [] : factsIn(s).flatMap((f) => f.properties)));
   const said = facts.filter((f) => f !== undefined);
   const [one] = said;
   const spoken = statements.filter((list) => list.length > 0).length;
   if (one === undefined || one.part === '' || said.length < Math.max(spoken, 2)) return undefined;
   const key = (f: Fact) => partKey(f.statement.part);
   if (!said.every((f) => key(f) === key(one))) return undefined;
-  return said.every((a, i) => said.every((b, j) => i === j || excludes(a, b) || beginOtherwise(a, b)))
-    ? facts
-    : undefined;
+  const told = (a: Fact | undefined, i: number, b: Fact | undefined, j: number): boolean => {
+    if (a === undefined || b === undefined || i === j) return true;
+    const [left, right] = [properties[i] ?? [], properties[j] ?? []];
+    // What is known to answer two questions, or one, is told apart by what is known of it.
+    if (left.length > 0 && right.length > 0) return left.some((p) => right.includes(p)) && excludes(a, b);
+    return excludes(a, b) || beginOtherwise(a, b);
+  };
+  return facts.every((a, i) => facts.every((b, j) => told(a, i, b, j))) ? facts : undefined;
 }
 
 /** `confined to the ends of the seed`, `surrounding the seed`: two things are said, though of one other. */
 function beginOtherwise(a: Fact, b: Fact): boolean {
   const [left, right] = [a, b].map((f) => [...(f.states[0]?.stems ?? [])]) as [string[], string[]];
-  const within = (x: readonly string[], y: readonly string[]) => x.every((s) => y.some((t) => sameStem(s, t)));
+  const within = (x: readonly string[], y: readonly string[]) =>
+    x.every((s) => y.some((t) => sameStem(s, t)));
   return !sameStem(left[0] ?? '', right[0] ?? '') && !within(left, right) && !within(right, left);
 }
 
@@ -219,7 +240,11 @@ function questionsOf(
       choices: states.map((list) => list.filter((f) => f.whole !== true && f.properties.includes(property))),
     }));
     questions.push(...known.sort((a, b) => filled(b) - filled(a)));
-    questions.push({ property: '', kind: 'states', choices: states.map((list) => list.filter(isOpening)) });
+    questions.push({
+      property: '',
+      kind: 'states',
+      choices: states.map((list) => list.filter(isOpening)),
+    });
   }
   questions.push(...placed(facts));
   return questions;
@@ -246,7 +271,12 @@ function placed(facts: readonly (readonly Fact[])[]): Question[] {
       choices: near.map((list) =>
         list
           .filter((f) => f.properties.includes(property))
-          .map((f) => ({ ...f, part: f.statement.part, partKey: key as string, whole: true })),
+          .map((f) => ({
+            ...f,
+            part: f.statement.part,
+            partKey: key as string,
+            whole: true,
+          })),
       ),
     }));
   });
@@ -316,7 +346,9 @@ function denied(own: readonly Fact[], fact: Fact, mentions: readonly Statement[]
   if (found.length > 0 || fact.states.length > 1) return found;
   const [state] = fact.states;
   if (state === undefined) return [];
-  const holds = own.find((f) => !f.usually && f.states.length === 1 && speaksOf(f.statement, [...state.stems]));
+  const holds = own.find(
+    (f) => !f.usually && f.states.length === 1 && speaksOf(f.statement, [...state.stems]),
+  );
   const mention = holds?.statement ?? mentions.find((s) => !isOpen(s) && speaksOf(s, [...state.stems]));
   if (mention === undefined) return [];
   const meaning = state.meaning.replace(/^not /, '');
@@ -438,16 +470,27 @@ function apart(a: State, b: State): boolean {
 function differBeside(a: State, b: State): boolean {
   const [left, right] = [a, b].map((s) => s.meaning.split(' ').map(bare)) as [string[], string[]];
   const held = (words: string[]) =>
-    words.filter((w) => !PREPOSITIONS.has(w) && !ARTICLES.has(w) && !DEGREE_WORDS.has(w) && !AND_WORDS.has(w) && SIDES_OF[w] === undefined);
+    words.filter(
+      (w) =>
+        !PREPOSITIONS.has(w) &&
+        !ARTICLES.has(w) &&
+        !DEGREE_WORDS.has(w) &&
+        !AND_WORDS.has(w) &&
+        SIDES_OF[w] === undefined,
+    );
   const [x, y] = [held(left), held(right)];
   const shared = (w: string, other: readonly string[]) => other.some((o) => sameStem(stemOf(w), stemOf(o)));
-  const [p, q] = [left, right].map((words) => words.filter((w) => SIDES_OF[w] !== undefined)) as [string[], string[]];
+  const [p, q] = [left, right].map((words) => words.filter((w) => SIDES_OF[w] !== undefined)) as [
+    string[],
+    string[],
+  ];
   const same = x.every((w) => shared(w, y)) && y.every((w) => shared(w, x));
   if (same) return p.length === 1 && q.length === 1 && SIDES_OF[p[0] as string] !== SIDES_OF[q[0] as string];
   const [restA, restB] = [x.filter((w) => !shared(w, y)), y.filter((w) => !shared(w, x))];
   if (restA.length === 0 || restB.length === 0) return false;
   // What is said by a preposition of the same word: where, by what, of what.
-  const begins = x[0] === y[0] && left.some((w) => PREPOSITIONS.has(w)) && right.some((w) => PREPOSITIONS.has(w));
+  const begins =
+    x[0] === y[0] && left.some((w) => PREPOSITIONS.has(w)) && right.some((w) => PREPOSITIONS.has(w));
   if (begins) return x.length - restA.length === 1;
   const manner = (rest: string[]) => rest.every((w) => /..ly$/.test(w));
   const shade = (rest: string[]) => rest.every((w) => isShade(w));

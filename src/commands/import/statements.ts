@@ -104,7 +104,13 @@ export function statementsOf(words: string, german: boolean): Statement[] {
       if (choice && part === undefined) continue;
       choice = tokens.some((w) => EITHER_WORDS.has(bare(w)));
       subject = part ?? subject ?? '';
-      found.push({ part: subject, said, text: own, index: found.length, loosened });
+      found.push({
+        part: subject,
+        said,
+        text: own,
+        index: found.length,
+        loosened,
+      });
     }
   }
   return found;
@@ -169,7 +175,14 @@ const SHORTENED =
 /** `aus getrennt. Blättch.`: the noun of the preposition is still to come. */
 function opensPhrase(before: string): boolean {
   const words = before.trim().split(/\s+/).slice(-3, -1).map(bare);
-  return words.some((w) => PREPOSITIONS.has(w) || WITH_WORDS.has(w)) && !before.trim().split(/\s+/).slice(-2).some((w) => /^\p{Lu}/u.test(w));
+  return (
+    words.some((w) => PREPOSITIONS.has(w) || WITH_WORDS.has(w)) &&
+    !before
+      .trim()
+      .split(/\s+/)
+      .slice(-2)
+      .some((w) => /^\p{Lu}/u.test(w))
+  );
 }
 
 /** A word that the print shortens: it says something only together with what it begins. */
@@ -177,7 +190,7 @@ function isShortened(word: string, german: boolean, before: string): boolean {
   if (SHORTENED.test(word)) return true;
   if (!german) return false;
   return /^\p{Ll}/u.test(word)
-    ? opensPhrase(before) || propertiesOf(word).length === 0 && propertiesOf(`${word}.`).length > 0
+    ? opensPhrase(before) || (propertiesOf(word).length === 0 && propertiesOf(`${word}.`).length > 0)
     : /(?:bl|bltt|blätt|pfl|fr|samenkn|stbblätt|blblätt|hüllblätt)$/iu.test(word);
 }
 
@@ -315,6 +328,8 @@ export function partKey(part: string): string {
   return part
     .split(/[\s]+/)
     .filter((w) => !/^(?:of|der|des|the)$/.test(w))
-    .map((w) => (AND_WORDS.has(bare(w)) ? '+' : OR_WORDS.has(bare(w)) ? '/' : stemOf(w).replace(/(?<=.....)ial$/, '')))
+    .map((w) =>
+      AND_WORDS.has(bare(w)) ? '+' : OR_WORDS.has(bare(w)) ? '/' : stemOf(w).replace(/(?<=.....)ial$/, ''),
+    )
     .join(' ');
 }

@@ -32,7 +32,8 @@ export const PROPERTY_WORDS: Readonly<Record<string, readonly string[]>> = {
     linealisch lineal nierenförmig pfeilförmig schwertförmig kreisrund zungenförmig dreieckig walzlich oval elliptisch
     zylindrisch stielrund pfriemlich deltoid-ovate kreisförmig`),
   profile: list('convex concave plane flat umbilicate depressed umbonate gewölbt flach vertieft'),
-  'cross-section': list(`compressed flattened flat terete angled angular quadrangular fluted cylindrical cylindric
+  'cross-section':
+    list(`compressed flattened flat terete angled angular quadrangular fluted cylindrical cylindric
     stielrund kantig platt zusammengedrückt`),
   tip: list(
     'acute acuminate obtuse cuspidate mucronate emarginate retuse truncate spitz zugespitzt stumpf ausgerandet',
@@ -78,8 +79,7 @@ export const PROPERTY_WORDS: Readonly<Record<string, readonly string[]>> = {
     list(`solitary single clustered crowded scattered raceme racemes panicle panicles spike spikes umbel umbels cyme cymes
     cluster clusters head heads corymb corymbs catkin catkins bundle bundles whorls tufts gregarious cespitose heaped
     einzeln ähre ähren traube trauben dolde dolden rispe rispen kopf köpfchen büschel quirle`),
-  type:
-    list(`berry berries drupe drupes nut nuts capsule capsules pod pods achene achenes samara samaras cone cones catkin pome pomes
+  type: list(`berry berries drupe drupes nut nuts capsule capsules pod pods achene achenes samara samaras cone cones catkin pome pomes
     acorn acorns legume follicle bur burs beere steinfrucht nuss kapsel hülse schote zapfen`),
   sex: list('male males female females männchen weibchen'),
   kind: list('gills pores teeth spines tubes plates lamellen röhren stacheln poren'),
@@ -216,8 +216,9 @@ export const DEGREE_WORDS =
   entirely wholly apparently otherwise always clearly little more-or-less mehr-oder-weniger sehr ziemlich etwas mehr weniger fast beinahe völlig schwach stark dicht
   fein tief deutlich undeutlich kaum ganz wenig viel auffallend nur alle stets immer scheinbar sub`);
 /** Words that say no more than what stands beside them; a denial of them is another thing. */
-export const EMPTY_WORDS =
-  set(`also otherwise all always throughout apparently evidently clearly strictly alle stets immer scheinbar`);
+export const EMPTY_WORDS = set(
+  `also otherwise all always throughout apparently evidently clearly strictly alle stets immer scheinbar`,
+);
 /** Degrees that are held against each other when the word is the same. */
 export const HIGH_WORDS =
   set(`very strongly densely deeply fully more conspicuously prominently distinctly easily broadly wholly entirely much sehr stark
@@ -332,68 +333,6 @@ export const DIMENSION_WORDS: Readonly<Record<string, string>> = {
 
 /** Questions to which no find has two answers. */
 export const EXCLUSIVE_PROPERTIES = set('arrangement habit colour season opening solidity duration type sex');
-
-/** The part, where a lead says something of the whole. */
-export const WHOLE_NAMES = { en: 'whole', de: 'whole' } as const;
-
-/** The questions as the names of characters have them. */
-export const PROPERTY_NAMES: Readonly<Record<'en' | 'de', Readonly<Record<string, string>>>> = {
-  en: { '': '', presence: 'present or absent' },
-  de: {
-    '': '',
-    presence: 'vorhanden oder nicht',
-    colour: 'Farbe',
-    arrangement: 'Stellung',
-    division: 'Teilung',
-    margin: 'Rand',
-    shape: 'Form',
-    tip: 'Spitze',
-    profile: 'Wölbung',
-    'cross-section': 'Querschnitt',
-    hairiness: 'Behaarung',
-    smoothness: 'Oberfläche',
-    scales: 'Schuppen',
-    spines: 'Stacheln',
-    glands: 'Drüsen',
-    stickiness: 'Klebrigkeit',
-    gloss: 'Glanz',
-    bloom: 'Reif',
-    substance: 'Beschaffenheit',
-    firmness: 'Festigkeit',
-    lime: 'Kalk',
-    posture: 'Haltung',
-    size: 'Größe',
-    thickness: 'Dicke',
-    width: 'Breite',
-    length: 'Länge',
-    height: 'Höhe',
-    depth: 'Tiefe',
-    diameter: 'Durchmesser',
-    number: 'Anzahl',
-    attachment: 'Ansatz',
-    fusion: 'Verwachsung',
-    clustering: 'Anordnung',
-    habit: 'Wuchs',
-    habitat: 'Standort',
-    position: 'Lage',
-    branching: 'Verzweigung',
-    cells: 'Fächer',
-    seeds: 'Samen',
-    nerves: 'Nerven',
-    rows: 'Reihen',
-    joints: 'Glieder',
-    'length by width': 'Länge zu Breite',
-    solidity: 'hohl oder voll',
-    opening: 'offen oder geschlossen',
-    symmetry: 'Ebenmaß',
-    duration: 'Dauer',
-    scent: 'Geruch',
-    taste: 'Geschmack',
-    season: 'Zeit',
-    type: 'Art',
-    sex: 'Geschlecht',
-  },
-};
 
 /** Words that say the same, as ids have them. */
 export const SYNONYMS: readonly ReadonlySet<string>[] = [

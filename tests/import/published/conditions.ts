@@ -55,7 +55,10 @@ export const HELD_OUT: ReadonlySet<string> = new Set([
 /** Characters of a key file; the words of a state are its id where the file has no others. */
 type Characters = Record<
   string,
-  { readonly name: string; readonly states?: readonly string[] | Readonly<Record<string, string>> }
+  {
+    readonly name: string;
+    readonly states?: readonly string[] | Readonly<Record<string, string>>;
+  }
 >;
 
 type Judged = Record<string, Record<string, readonly string[]>>;
@@ -65,7 +68,9 @@ export function conditionScores(
   folder: string,
   judgement = fileURLToPath(new URL('conditions.yaml', import.meta.url)),
 ): ReadonlyMap<string, ConditionScore> {
-  const judged = parse(readFileSync(judgement, 'utf8'), { schema: 'failsafe' }) as Judged;
+  const judged = parse(readFileSync(judgement, 'utf8'), {
+    schema: 'failsafe',
+  }) as Judged;
   return new Map(
     Object.entries(judged).map(([name, couplets]) => {
       const text = readFileSync(join(folder, 'prints', 'raw', `${name}.txt`), 'utf8');
@@ -83,7 +88,9 @@ export function conditionScores(
  */
 export async function articleScores(folder: string): Promise<ReadonlyMap<string, ConditionScore>> {
   const path = fileURLToPath(new URL('article-conditions.yaml', import.meta.url));
-  const judged = parse(readFileSync(path, 'utf8'), { schema: 'failsafe' }) as Judged;
+  const judged = parse(readFileSync(path, 'utf8'), {
+    schema: 'failsafe',
+  }) as Judged;
   const scores = new Map<string, ConditionScore>();
   for (const [name, couplets] of Object.entries(judged)) {
     const text = readFileSync(join(folder, 'journals', `${name}.xml`), 'utf8');
@@ -105,7 +112,14 @@ export async function articleScores(folder: string): Promise<ReadonlyMap<string,
 }
 
 function noScore(): ConditionScore {
-  return { contrasting: 0, reached: 0, proposed: 0, right: 0, missed: [], wrong: [] };
+  return {
+    contrasting: 0,
+    reached: 0,
+    proposed: 0,
+    right: 0,
+    missed: [],
+    wrong: [],
+  };
 }
 
 function scoreOfText(
@@ -128,7 +142,8 @@ function scoreOfText(
       const lead = couplet.leads[i];
       if (lead === undefined) throw new Error(`couplet ${id} of the print has no lead ${i + 1}`);
       const read = got.get(lead);
-      const own = read === undefined ? undefined : { lead: read.text, when: read.when, usually: read.usually };
+      const own =
+        read === undefined ? undefined : { lead: read.text, when: read.when, usually: read.usually };
       rate(score, `${id} ${i + 1}`, said, own, characters);
     });
   }
@@ -166,7 +181,7 @@ function rate(
 function testOf(said: string): Test {
   const [left = '', right = ''] = said.replace(/^usually /, '').split(/\s+=\s+/);
   return {
-    parts: left.split(/[ -]/).map(stem),
+    parts: left.split(/[ -]/).map(partStem),
     values: right.replace(/^"(.*)"$/, '$1').split(/,\s+/),
     usually: said.startsWith('usually '),
   };
@@ -176,7 +191,7 @@ function testsOf(condition: unknown, characters: Characters, usually: boolean): 
   return Object.entries((condition ?? {}) as Record<string, unknown>).map(([id, value]) => ({
     parts: slug(`${id} ${characters[id]?.name ?? ''}`, 400)
       .split('-')
-      .map(stem),
+      .map(partStem),
     values: [value].flat().map((v) => {
       const denied = (v as { not?: string }).not;
       if (denied !== undefined) return `not ${denied}`;
@@ -191,7 +206,10 @@ function testsOf(condition: unknown, characters: Characters, usually: boolean): 
 function agree(expected: Test, proposed: Test): boolean {
   // What only supports a lead may be written weaker than the reader would, never stronger.
   if (expected.usually && !proposed.usually) return false;
-  if (!proposed.parts.includes(stem('whole')) && !expected.parts.some((p) => proposed.parts.includes(p)))
+  if (
+    !WHOLE.some((w) => proposed.parts.includes(partStem(w))) &&
+    !expected.parts.some((p) => proposed.parts.includes(p))
+  )
     return false;
   const [a, b] = [numbersOf(expected.values), numbersOf(proposed.values)];
   if (a !== undefined || b !== undefined) return a !== undefined && b !== undefined && near(a, b);
@@ -236,6 +254,23 @@ function wordsOf(value: string): string {
   const words = slug(value, 400).split('-');
   const said = words.flatMap((w) => SAME[w] ?? (FILLERS.has(w) ? [] : [stem(w)]));
   return (said.length === 0 ? words.map((w) => SAME[w] ?? w) : said).sort().join(' ');
+}
+
+/** Parts as they are called in the singular, and written out. */
+const ONE_PART: Readonly<Record<string, string>> = Object.fromEntries(
+  `teeth tooth, sori sorus, feet foot, elytra elytron, blaett blatt, blaetter blatt, bltn bluete, blueten bluete, fr frucht, fruechte frucht,
+  stbblaett staubblatt, staubblaetter staubblatt, blblaett blumenblatt, blumenblaetter blumenblatt, frkn fruchtknoten,
+  blkr blumenkrone, bltnhuelle bluetenhuelle, pfl pflanze, frhaeufchen fruchthaeufchen`
+    .split(',')
+    .map((pair) => pair.trim().split(/\s+/) as [string, string]),
+);
+const WHOLE = ['whole', 'ganzes'];
+
+/** The same for the singular and the plural. */
+function partStem(word: string): string {
+  let last = ONE_PART[word] ?? word;
+  for (let next = stem(last); next !== last; next = stem(last)) last = next;
+  return last;
 }
 
 function stem(word: string): string {
