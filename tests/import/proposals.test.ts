@@ -174,6 +174,22 @@ describe('conditions are proposed where leads contrast plainly', () => {
       ['Leaves very small, in tufts', 'Leaves rather large, along the stem'],
       ['{leaf-size: very-small}', '{leaf-size: rather-large}'],
     ],
+    [
+      ['Acorn more than half covered by the cup', 'Acorn one-fourth covered by the cup'],
+      ['{acorn-covered-part: "> 0.5"}', '{acorn-covered-part: 0.25}'],
+    ],
+    [
+      ['Leaves in bundles of 2-5', 'Leaves in bundles of more than 8'],
+      ['{leaf-number-in-bundle: 2-5}', '{leaf-number-in-bundle: "> 8"}'],
+    ],
+    [
+      ['Leaves widest near the tip', 'Leaves widest near the base'],
+      ['{leaf-widest-near-tip: widest-near-the-tip}', '{leaf-widest-near-tip: widest-near-the-base}'],
+    ],
+    [
+      ['Fruit a small, dry pod', 'Fruit a juicy berry'],
+      ['{fruit-type: pod}', '{fruit-type: berry}'],
+    ],
     // What is usual rules nothing out.
     [['Flowers usually white', 'Flowers red'], ['{flower-colour: red}']],
   ])('%j', (leads, conditions) => {
@@ -192,6 +208,9 @@ describe('conditions are proposed where leads contrast plainly', () => {
     [['Leaves green above', 'Leaves hairy beneath']],
     [['Leaves green when young', 'Leaves red when young']],
     [['Leaves linear', 'Leaves serrate, hairy']],
+    [['Leaves small', 'Leaves long']],
+    [['Cap flat', 'Cap linear']],
+    [['Sessile; very short stalked', 'Long-stalked']],
     [['Flowers in clusters', 'Flowers in racemes']],
     [['Leaves about 5 mm long', 'Leaves 5-8 mm long']],
   ])('nothing for %j', (leads) => {
