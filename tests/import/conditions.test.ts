@@ -1,12 +1,14 @@
 /**
  * Conditions proposed from the words of published prints of 1892-1922 (public domain in the USA, as Project Gutenberg has
  * them), beside what a reader would ask: `published/conditions.yaml`. KEYWRIGHT_PUBLISHED names the folder that holds
- * prints/raw and prints/truth. What was reached is the floor.
+ * prints/raw and prints/truth. What was reached is the floor. Journal articles beside them (`published/article-conditions.yaml`;
+ * ZooKeys 84.819, 115.1186, 116.1347, 132.1840, 149.2348, 152.2070, 172.1741, 196.2774, 212.3254, 246.4112, 254.4182,
+ * 257.3832, 260.3989, 261.4226, CC BY) were judged before anything proposed for them was seen, and are not tuned on.
  */
 import { existsSync } from 'node:fs';
 import { join } from 'node:path';
 import { describe, expect, it } from 'vitest';
-import { conditionLines, conditionScores, HELD_OUT, sumOfConditions } from './published/conditions.js';
+import { articleScores, conditionLines, conditionScores, sumOfConditions } from './published/conditions.js';
 
 const folder = process.env.KEYWRIGHT_PUBLISHED ?? '';
 const there = folder !== '' && existsSync(join(folder, 'prints', 'truth'));
@@ -17,19 +19,26 @@ if (!there)
 
 describe.skipIf(!there)('conditions proposed from published prints', () => {
   const scores = there ? conditionScores(folder) : new Map();
-  const part = (held: boolean) =>
-    sumOfConditions([...scores].filter(([name]) => HELD_OUT.has(name) === held).map(([, score]) => score));
 
   it('are those of a reader, for most leads that contrast', () => {
     process.stdout.write(`${conditionLines(scores)}\n`);
-    const { contrasting, reached, proposed, right, wrong } = part(false);
-    expect(reached / contrasting).toBeGreaterThanOrEqual(0.7);
+    const { contrasting, reached, proposed, right, wrong } = sumOfConditions(scores.values());
+    expect(reached / contrasting).toBeGreaterThanOrEqual(0.75);
     expect(right / proposed, wrong.join('\n')).toBeGreaterThanOrEqual(0.97);
   });
+});
 
-  it('are so in texts that were held out while they were tuned', () => {
-    const { contrasting, reached, proposed, right, wrong } = part(true);
-    expect(reached / contrasting).toBeGreaterThanOrEqual(0.6);
-    expect(right / proposed, wrong.join('\n')).toBeGreaterThanOrEqual(0.8);
+const articles = there && existsSync(join(folder, 'journals'));
+
+describe.skipIf(!articles)('conditions proposed from journal articles that were not tuned on', () => {
+  it('are those of a reader, where there are any', async () => {
+    const { contrasting, reached, proposed, right, wrong } = sumOfConditions(
+      (await articleScores(folder)).values(),
+    );
+    process.stdout.write(
+      `conditions, articles: ${reached} of ${contrasting} reached; ${right} of ${proposed} right\n`,
+    );
+    expect(reached / contrasting).toBeGreaterThanOrEqual(0.45);
+    expect(right / proposed, wrong.join('\n')).toBeGreaterThanOrEqual(0.84);
   });
 });

@@ -16,11 +16,11 @@ describe('conditions are proposed where leads contrast plainly', () => {
   it.each([
     [
       ['Flowers white', 'Flowers red'],
-      ['{flowers-colour: white}', '{flowers-colour: red}'],
+      ['{flower-colour: white}', '{flower-colour: red}'],
     ],
     [
       ['Flowers white or yellow', 'Flowers blue, violet or purple'],
-      ['{flowers-colour: [white, yellow]}', '{flowers-colour: [blue, violet, purple]}'],
+      ['{flower-colour: [white, yellow]}', '{flower-colour: [blue, violet, purple]}'],
     ],
     [
       ['Cap pale brown', 'Cap dark red'],
@@ -48,7 +48,7 @@ describe('conditions are proposed where leads contrast plainly', () => {
     ],
     [
       ['Blätter mit Drüsen', 'Blätter ohne Drüsen'],
-      ['{blaetter-druesen: present}', '{blaetter-druesen: absent}'],
+      ['{blatt-druesen: present}', '{blatt-druesen: absent}'],
     ],
     [
       ['Volva and annulus present', 'Volva present, annulus wanting', 'Volva wanting, annulus present'],
@@ -60,7 +60,7 @@ describe('conditions are proposed where leads contrast plainly', () => {
     ],
     [
       ['Leaves 5-8 mm long', 'Leaves 9-12 mm long'],
-      ['{leaves-length: 5-8 mm}', '{leaves-length: 9-12 mm}'],
+      ['{leaf-length: 5-8 mm}', '{leaf-length: 9-12 mm}'],
     ],
     [
       ['Cap up to 4 cm across', 'Cap more than 4 cm across'],
@@ -72,7 +72,7 @@ describe('conditions are proposed where leads contrast plainly', () => {
     ],
     [
       ['Spores (3-)5-8(-9) µm', 'Spores 10-12 µm'],
-      ['{spores-size: (3-)5-8(-9) um}', '{spores-size: 10-12 um}'],
+      ['{spore-size: (3-)5-8(-9) um}', '{spore-size: 10-12 um}'],
     ],
     [
       ['Length 8 mm or more', 'Length 7 mm or less'],
@@ -80,31 +80,31 @@ describe('conditions are proposed where leads contrast plainly', () => {
     ],
     [
       ['Stamens 5', 'Stamens 10'],
-      ['{stamens-number: 5}', '{stamens-number: 10}'],
+      ['{stamen-number: 5}', '{stamen-number: 10}'],
     ],
     [
       ['Petals four', 'Petals five'],
-      ['{petals-number: 4}', '{petals-number: 5}'],
+      ['{petal-number: 4}', '{petal-number: 5}'],
     ],
     [
       ['Flowers with 4 petals', 'Flowers with 5-6 petals'],
-      ['{flowers-petals-number: 4}', '{flowers-petals-number: 5-6}'],
+      ['{flower-petal-number: 4}', '{flower-petal-number: 5-6}'],
     ],
     [
       ['Staubblätter 6', 'Staubblätter 8 oder mehr'],
-      ['{staubblaetter-number: 6}', '{staubblaetter-number: ">= 8"}'],
+      ['{staubblatt-anzahl: 6}', '{staubblatt-anzahl: ">= 8"}'],
     ],
     [
       ['Leaves opposite', 'Leaves alternate'],
-      ['{leaves-arrangement: opposite}', '{leaves-arrangement: alternate}'],
+      ['{leaf-arrangement: opposite}', '{leaf-arrangement: alternate}'],
     ],
     [
       ['Gills decurrent', 'Gills not decurrent'],
-      ['{gills-attachment: decurrent}', '{gills-attachment: not-decurrent}'],
+      ['{gill-attachment: decurrent}', '{gill-attachment: not-decurrent}'],
     ],
     [
       ['Leaves 1-1/2 in. long or more', 'Leaves 1/2 in. long or less'],
-      ['{leaves-length: ">= 1.5 in"}', '{leaves-length: <= 0.5 in}'],
+      ['{leaf-length: ">= 1.5 in"}', '{leaf-length: <= 0.5 in}'],
     ],
     [
       ['Cap over twelve mm. wide', 'Cap 6-8 mm. wide'],
@@ -112,7 +112,7 @@ describe('conditions are proposed where leads contrast plainly', () => {
     ],
     [
       ['Spines 3 lines long', 'Spines 6 lines long'],
-      ['{spines-length: 6.35 mm}', '{spines-length: 12.7 mm}'],
+      ['{spine-length: 6.35 mm}', '{spine-length: 12.7 mm}'],
     ],
     [
       ['Stem two or more feet high', 'Stem less than one foot high'],
@@ -120,19 +120,19 @@ describe('conditions are proposed where leads contrast plainly', () => {
     ],
     [
       ['Styles two or three', 'Styles five'],
-      ['{styles-number: "2 or 3"}', '{styles-number: 5}'],
+      ['{style-number: "2 or 3"}', '{style-number: 5}'],
     ],
     [
       ['Stamens 1 (rarely 2)', 'Stamens 5'],
-      ['{stamens-number: 1(-2)}', '{stamens-number: 5}'],
+      ['{stamen-number: 1(-2)}', '{stamen-number: 5}'],
     ],
     [
       ['Leaves at least twice as long as broad', 'Leaves about as long as broad'],
-      ['{leaves-length-by-width: ">= 2"}', '{leaves-length-by-width: 0.8-1.25}'],
+      ['{leaf-length-by-width: ">= 2"}', '{leaf-length-by-width: 0.8-1.25}'],
     ],
     [
       ['Blätter länger als breit', 'Blätter breiter als lang'],
-      ['{blaetter-length-by-width: "> 1"}', '{blaetter-length-by-width: < 1}'],
+      ['{blatt-laenge-zu-breite: "> 1"}', '{blatt-laenge-zu-breite: < 1}'],
     ],
     [
       ['Stalk shorter than the blade', 'Stalk at least as long as the blade'],
@@ -140,42 +140,58 @@ describe('conditions are proposed where leads contrast plainly', () => {
     ],
     [
       ['Spores black, rarely rusty', 'Spores never black'],
-      ['{spores-colour: [black, rusty]}', '{spores-colour: not-black}'],
+      ['{spore-colour: [black, rusty]}', '{spore-colour: not-black}'],
     ],
     [
       ['Blüten rot oder violett (selten weiß)', 'Blüten gelb'],
-      ['{blueten-colour: [rot, violett, weiss]}', '{blueten-colour: gelb}'],
+      ['{bluete-farbe: [rot, violett, weiss]}', '{bluete-farbe: gelb}'],
     ],
     [
       ['Twigs bearing many dwarf branches', 'Twigs without dwarf branches'],
-      ['{twigs-dwarf-branches: present}', '{twigs-dwarf-branches: absent}'],
+      ['{twig-dwarf-branches: present}', '{twig-dwarf-branches: absent}'],
     ],
     [
       ['Leaves pinnate', 'Leaves twice pinnate'],
-      ['{leaves-division: pinnate}', '{leaves-division: twice-pinnate}'],
+      ['{leaf-division: pinnate}', '{leaf-division: twice-pinnate}'],
     ],
     [
       ['Leaves hairy beneath', 'Leaves glabrous beneath'],
-      ['{leaves-beneath-surface: hairy}', '{leaves-beneath-surface: glabrous}'],
+      ['{leaf-beneath-hairiness: hairy}', '{leaf-beneath-hairiness: glabrous}'],
     ],
     [
       ['Shrub with white flowers', 'Herbaceous'],
       ['{whole-habit: shrub}', '{whole-habit: herbaceous}'],
     ],
     [
-      ['Früchte weder rund noch flach', 'Früchte rund oder flach'],
-      ['{fruechte-shape: not-rund-not-flach}', '{fruechte-shape: [rund, flach]}'],
+      ['Früchte weder rund noch länglich', 'Früchte rund oder länglich'],
+      ['{frucht-form: not-rund-not-laenglich}', '{frucht-form: [rund, laenglich]}'],
     ],
     [
       ['Plants soft, fleshy or nearly so', 'Plants tough, leathery or corky'],
-      ['{whole-texture: [soft, fleshy]}', '{whole-texture: [tough, leathery, corky]}'],
+      ['{whole-firmness: [soft, fleshy]}', '{whole-firmness: [tough, leathery, corky]}'],
     ],
     [
       ['Leaves very small, in tufts', 'Leaves rather large, along the stem'],
-      ['{leaves-size: very-small}', '{leaves-size: rather-large}'],
+      ['{leaf-size: very-small}', '{leaf-size: rather-large}'],
+    ],
+    [
+      ['Acorn more than half covered by the cup', 'Acorn one-fourth covered by the cup'],
+      ['{acorn-covered-part: "> 0.5"}', '{acorn-covered-part: 0.25}'],
+    ],
+    [
+      ['Leaves in bundles of 2-5', 'Leaves in bundles of more than 8'],
+      ['{leaf-number-in-bundle: 2-5}', '{leaf-number-in-bundle: "> 8"}'],
+    ],
+    [
+      ['Leaves widest near the tip', 'Leaves widest near the base'],
+      ['{leaf-widest-near-tip: widest-near-the-tip}', '{leaf-widest-near-tip: widest-near-the-base}'],
+    ],
+    [
+      ['Fruit a small, dry pod', 'Fruit a juicy berry'],
+      ['{fruit-type: pod}', '{fruit-type: berry}'],
     ],
     // What is usual rules nothing out.
-    [['Flowers usually white', 'Flowers red'], ['{flowers-colour: red}']],
+    [['Flowers usually white', 'Flowers red'], ['{flower-colour: red}']],
   ])('%j', (leads, conditions) => {
     expect(proposed(...leads)).toEqual(conditions);
   });
@@ -192,6 +208,9 @@ describe('conditions are proposed where leads contrast plainly', () => {
     [['Leaves green above', 'Leaves hairy beneath']],
     [['Leaves green when young', 'Leaves red when young']],
     [['Leaves linear', 'Leaves serrate, hairy']],
+    [['Leaves small', 'Leaves long']],
+    [['Cap flat', 'Cap linear']],
+    [['Sessile; very short stalked', 'Long-stalked']],
     [['Flowers in clusters', 'Flowers in racemes']],
     [['Leaves about 5 mm long', 'Leaves 5-8 mm long']],
   ])('nothing for %j', (leads) => {
@@ -214,14 +233,14 @@ describe('conditions are proposed where leads contrast plainly', () => {
     const { result } = imported(
       '1a. Flowers usually white .... Aria alba\n1b. Flowers red .... Aria nigra\n',
     );
-    expect(result.keys[0]?.text).toContain('      usually: {flowers-colour: white}\n');
+    expect(result.keys[0]?.text).toContain('      usually: {flower-colour: white}\n');
   });
 
   it('gives one name to what is asked of a part in several couplets', () => {
     const { keys } = imported(
       '1a. Leaves opposite .... 2\n1b. Leaves alternate .... Aria alba\n2a. Leaf-stalk with sap milky; leaf whorled .... Aria nigra\n2b. Leaf opposite .... Aria rubra\n',
     );
-    expect([...(keys[0]?.characters.values() ?? [])].map((c) => c.id)).toEqual(['leaves-arrangement']);
+    expect([...(keys[0]?.characters.values() ?? [])].map((c) => c.id)).toEqual(['leaf-arrangement']);
   });
 
   it('asks nothing that cannot arrive at a couplet', () => {

@@ -179,6 +179,31 @@ export function comparedIn(text: string): { amount: Amount; side: string; other:
   return amount === undefined || side === undefined ? undefined : { amount, side, other };
 }
 
+const SHARE = new RegExp(
+  String.raw`^(?<sign>(?:${SIGN}\s*)*)(?<share>0\.\d+)\s+(?<state>\p{L}+(?:ed|en))(?:\s+(?:by|from|in|with|von|vom)\s.*)?$`,
+  'u',
+);
+/** What part of something is so: `more than half covered by the cup`. */
+export function partIn(text: string): { amount: Amount; state: string } | undefined {
+  const m = SHARE.exec(inFigures(text).trim())?.groups;
+  if (m === undefined) return undefined;
+  const amount = amountOf(m.sign ?? '', m.share as string, '', undefined, 'ratio');
+  return amount === undefined ? undefined : { amount, state: m.state as string };
+}
+
+const GROUPS =
+  /^(?:(?:clustered|arranged|borne|angeordnet)\s+)?(?:in|zu)\s+(?:(?<kind>\p{L}+)s\s+of\s+(?<each>.+)|(?<rows>\S.*?\s(?:rows|series|ranks|reihen|zeilen)))$/u;
+/** How many stand together, or in how many rows: `in bundles of 2-6`, `in three or more rows`. */
+export function groupedIn(text: string): { amount: Amount; of: string } | undefined {
+  const m = GROUPS.exec(text.trim().toLowerCase().replace(/[.]$/, ''))?.groups;
+  if (m === undefined) return undefined;
+  const counted = countIn(m.each ?? (m.rows as string));
+  if (counted === undefined) return undefined;
+  if (m.kind !== undefined)
+    return counted.rest === '' ? { amount: counted.amount, of: `number in ${m.kind}` } : undefined;
+  return counted.rest.split(' ').length <= 3 ? { amount: counted.amount, of: 'rows' } : undefined;
+}
+
 function ratioOf(sign: string, value: string | undefined): Amount | undefined {
   return value === undefined ? undefined : amountOf(sign, value, '', undefined, 'ratio');
 }

@@ -1,18 +1,25 @@
 /** What the leads of a couplet say differently of the same part. */
 import { meetNumbers } from '../../traits/number-set.js';
-import { type Fact, factsIn, presenceOf, type State, withUnitOf } from './facts.js';
+import { type Fact, factsIn, presenceOf, type State, wholeFact, withUnitOf } from './facts.js';
 import type { LinkedCouplet } from './linked.js';
 import { partKey, type Statement, statementsOf } from './statements.js';
 import {
   ABSENT_WORDS,
+  AND_WORDS,
+  ARTICLES,
+  DEGREE_WORDS,
   HIGH_WORDS,
   LOW_WORDS,
   NOT_WORDS,
+  OPEN_WORDS,
   OR_WORDS,
+  PREPOSITIONS,
   PROPERTY_WORDS,
+  RARE_WORDS,
+  USUALLY_WORDS,
   WITHOUT_WORDS,
 } from './trait-words.js';
-import { bare, sameStem, stemsOf } from './word-kinds.js';
+import { bare, isShade, propertiesOf, sameStem, stemOf, stemsOf } from './word-kinds.js';
 
 /** One question, and what each lead answers; undefined where a lead does not speak of it. */
 export interface Contrast {
@@ -33,12 +40,12 @@ export function contrastsOf(couplet: LinkedCouplet, german: boolean): Contrast[]
   const { leads } = couplet;
   if (leads.length < 2 || leads.length > MOST_LEADS) return [];
   const statements = leads.map((lead) => statementsOf(lead.words, german));
-  const facts = statements.map((list) => list.flatMap(factsIn));
+  const facts = statements.map((list) => withoutContradictions(list.flatMap(factsIn)));
   meetAbsence(statements, facts);
   lendUnits(facts);
   const found: Contrast[] = [];
   const used = new Set<Fact>();
-  for (const { property, kind, choices } of questionsOf(facts)) {
+  for (const { property, kind, choices } of questionsOf(facts, statements)) {
     const spoken = new Set([...used].map((f) => f.statement));
     const free = (f: Fact) => !used.has(f) && (f.whole !== true || !spoken.has(f.statement));
     const chosen = bestAnswers(
@@ -51,10 +58,77 @@ export function contrastsOf(couplet: LinkedCouplet, german: boolean): Contrast[]
     const answers = chosen.filter((f) => f !== undefined).length;
     if (leads.length > 2 && answers < Math.ceil(leads.length / 2)) continue;
     for (const fact of chosen) if (fact !== undefined) used.add(fact);
-    found.push({ couplet, part: first.part, partKey: first.partKey, kind, property, facts: chosen });
+    found.push({
+      couplet,
+      part: first.part,
+      partKey: first.partKey,
+      kind,
+      property,
+      facts: chosen,
+    });
+  }
+  if (found.length === 0) {
+    const opening = openingsOf(statements);
+    const first = opening?.find((f) => f !== undefined);
+    if (opening !== undefined && first !== undefined)
+      found.push({
+        couplet,
+        part: first.part,
+        partKey: first.partKey,
+        kind: 'states',
+        property: '',
+        facts: opening,
+      });
   }
   return found;
 }
+
+/** What is said first of the same part in every lead, where each says something else: leads are written so to be told apart. */
+function openingsOf(statements: readonly (readonly Statement[])[]): (Fact | undefined)[] | undefined {
+  const first = statements.map((list) => list[0]);
+  const facts = first.map((s) => (s === undefined ? undefined : wholeFact(s)));
+  const properties = first.map((s) => (s === undefined ? [] : factsIn(s).flatMap((f) => f.properties)));
+  const said = facts.filter((f) => f !== undefined);
+  const [one] = said;
+  const spoken = statements.filter((list) => list.length > 0).length;
+  if (one === undefined || one.part === '' || said.length < Math.max(spoken, 2)) return undefined;
+  const key = (f: Fact) => partKey(f.statement.part);
+  if (!said.every((f) => key(f) === key(one))) return undefined;
+  const told = (a: Fact | undefined, i: number, b: Fact | undefined, j: number): boolean => {
+    if (a === undefined || b === undefined || i === j) return true;
+    const [left, right] = [properties[i] ?? [], properties[j] ?? []];
+    // What is known to answer two questions, or one, is told apart by what is known of it.
+    if (left.length > 0 && right.length > 0) return left.some((p) => right.includes(p)) && excludes(a, b);
+    return excludes(a, b) || beginOtherwise(a, b);
+  };
+  return facts.every((a, i) => facts.every((b, j) => told(a, i, b, j))) ? facts : undefined;
+}
+
+/** `confined to the ends of the seed`, `surrounding the seed`: two things are said, though of one other. */
+function beginOtherwise(a: Fact, b: Fact): boolean {
+  const [left, right] = [a, b].map((f) => [...(f.states[0]?.stems ?? [])]) as [string[], string[]];
+  const within = (x: readonly string[], y: readonly string[]) =>
+    x.every((s) => y.some((t) => sameStem(s, t)));
+  return !sameStem(left[0] ?? '', right[0] ?? '') && !within(left, right) && !within(right, left);
+}
+
+/** `Sessile; very short stalked`: a lead that gives two answers leaves the question open. */
+function withoutContradictions(list: readonly Fact[]): Fact[] {
+  const plain = list.filter((f) => f.kind === 'states' && f.whole !== true && f.place === undefined);
+  return list.filter(
+    (a) =>
+      !plain.includes(a) ||
+      !plain.some(
+        (b) =>
+          a.statement !== b.statement &&
+          a.partKey === b.partKey &&
+          a.properties.some((p) => EITHER_OR.has(p) && b.properties.includes(p)) &&
+          excludes(a, b),
+      ),
+  );
+}
+/** Of these, a part has one; a colour or a shape may be told of several things beside it. */
+const EITHER_OR = new Set(['attachment', 'size', 'length', 'width', 'height', 'arrangement', 'habit', 'sex']);
 
 /** Where a lead says that something is absent, another that speaks of having it says that it is present. */
 function meetAbsence(statements: readonly (readonly Statement[])[], facts: Fact[][]): void {
@@ -65,9 +139,15 @@ function meetAbsence(statements: readonly (readonly Statement[])[], facts: Fact[
     for (let j = 0; j < facts.length; j++) {
       const own = facts[j] as Fact[];
       if (j === i || own.some((f) => f.kind === 'presence' && f.partKey === fact.partKey)) continue;
-      const noun = partKey(fact.noun ?? fact.part).split(' ');
+      const words = (fact.noun ?? fact.part).split(' ');
+      // `without marginal processes` beside `with hooked processes`
+      const plain = words.filter((w) => !propertiesOf(w).includes('position'));
+      const noun = partKey((plain.length > 0 ? plain : words).join(' ')).split(' ');
       const mention = (statements[j] ?? []).find((s) => speaksOf(s, noun));
-      if (mention !== undefined) own.push({ ...presenceOf(fact, true), usually: false, statement: mention });
+      if (mention !== undefined) {
+        const usually = mention.said.some((w) => USUALLY_WORDS.has(bare(w)));
+        own.push({ ...presenceOf(fact, true), usually, statement: mention });
+      }
     }
   }
 }
@@ -77,12 +157,18 @@ function speaksOf(statement: Statement, noun: readonly string[]): boolean {
   const plain = words.map(bare);
   if (
     statement.loosened ||
-    statement.part.split(' ').some((w) => OR_WORDS.has(bare(w))) ||
+    (statement.part.split(' ').some((w) => OR_WORDS.has(bare(w))) &&
+      noun.some((s) => stemsOf(statement.part.split(' ')).some((t) => sameStem(s, t)))) ||
     plain.some((w) => NOT_WORDS.has(w) || WITHOUT_WORDS.has(w) || ABSENT_WORDS.has(w) || DOUBT.test(w))
   )
     return false;
   const stems = stemsOf(words);
-  return noun.every((s) => stems.some((t) => sameStem(s, t)));
+  // `thorns`, `thorny`
+  return noun.every((s) => stems.some((t) => sameStem(s, t) || stemOf(s) === stemOf(t)));
+}
+/** Whether a statement holds for a time, for some or for one of several things. */
+function isOpen({ said }: Statement): boolean {
+  return said.some((w) => [OPEN_WORDS, OR_WORDS, USUALLY_WORDS, RARE_WORDS].some((set) => set.has(bare(w))));
 }
 const DOUBT =
   /^(?:usually|mostly|often|rarely|sometimes|almost|nearly|hardly|except|meist|selten|zuweilen|fast|imperfect|rudimentary|vestigial|verkümmert)/;
@@ -116,12 +202,16 @@ interface Question {
 const PROPERTIES = Object.keys(PROPERTY_WORDS);
 
 /** The questions of a couplet, the surest first. */
-function questionsOf(facts: readonly (readonly Fact[])[]): Question[] {
+function questionsOf(
+  facts: readonly (readonly Fact[])[],
+  statements: readonly (readonly Statement[])[],
+): Question[] {
   const questions: Question[] = [];
   const keys = [...new Set(facts.flat().map((f) => f.partKey))];
   for (const key of keys) {
     const of = facts.map((list) => list.filter((f) => f.partKey === key));
-    if (of.filter((list) => list.length > 0).length < 2) continue;
+    const mentions = statements.map((list) => list.filter((s) => partKey(s.part) === key));
+    if (of.filter((list, n) => list.length > 0 || (mentions[n]?.length ?? 0) > 0).length < 2) continue;
     const pick = (keep: (fact: Fact) => boolean) => of.map((list) => list.filter(keep));
     for (const kind of ['presence', 'count', 'measure'] as const) {
       const numbered = [
@@ -140,7 +230,7 @@ function questionsOf(facts: readonly (readonly Fact[])[]): Question[] {
         });
     }
     const states = pick((f) => f.kind === 'states');
-    questions.push(...denials(states), absences(of));
+    questions.push(...denials(states, mentions), absences(of));
     const asked = [...new Set(states.flat().flatMap((f) => f.properties))].sort(
       (a, b) => PROPERTIES.indexOf(a) - PROPERTIES.indexOf(b),
     );
@@ -150,7 +240,11 @@ function questionsOf(facts: readonly (readonly Fact[])[]): Question[] {
       choices: states.map((list) => list.filter((f) => f.whole !== true && f.properties.includes(property))),
     }));
     questions.push(...known.sort((a, b) => filled(b) - filled(a)));
-    questions.push({ property: '', kind: 'states', choices: states.map((list) => list.filter(isOpening)) });
+    questions.push({
+      property: '',
+      kind: 'states',
+      choices: states.map((list) => list.filter(isOpening)),
+    });
   }
   questions.push(...placed(facts));
   return questions;
@@ -177,7 +271,12 @@ function placed(facts: readonly (readonly Fact[])[]): Question[] {
       choices: near.map((list) =>
         list
           .filter((f) => f.properties.includes(property))
-          .map((f) => ({ ...f, part: f.statement.part, partKey: key as string, whole: true })),
+          .map((f) => ({
+            ...f,
+            part: f.statement.part,
+            partKey: key as string,
+            whole: true,
+          })),
       ),
     }));
   });
@@ -218,12 +317,15 @@ function isOpening(fact: Fact): boolean {
 }
 
 /** `Leaves serrate` and `Leaves not serrate`: whatever the word means, one denies the other. */
-function denials(states: readonly (readonly Fact[])[]): Question[] {
+function denials(
+  states: readonly (readonly Fact[])[],
+  mentions: readonly (readonly Statement[])[],
+): Question[] {
   const found: Question[] = [];
   states.forEach((list, i) => {
     for (const fact of list) {
       if (!fact.states.some((s) => s.denied)) continue;
-      const choices = states.map((own, j) => (j === i ? [fact] : denied(own, fact)));
+      const choices = states.map((own, j) => (j === i ? [fact] : denied(own, fact, mentions[j] ?? [])));
       if (
         choices.some((own) =>
           own.some((f) => f.states.some((s) => !s.denied && !f.statement.text.includes(s.meaning))),
@@ -239,19 +341,23 @@ function denials(states: readonly (readonly Fact[])[]): Question[] {
 }
 
 /** What of a part is just what is denied, or, among its words, holds that. */
-function denied(own: readonly Fact[], fact: Fact): Fact[] {
+function denied(own: readonly Fact[], fact: Fact, mentions: readonly Statement[]): Fact[] {
   const found = own.filter((f) => excludes(f, fact) || same(f, fact));
   if (found.length > 0 || fact.states.length > 1) return found;
   const [state] = fact.states;
+  if (state === undefined) return [];
   const holds = own.find(
-    (f) =>
-      state !== undefined && !f.usually && f.states.length === 1 && speaksOf(f.statement, [...state.stems]),
+    (f) => !f.usually && f.states.length === 1 && speaksOf(f.statement, [...state.stems]),
   );
-  if (holds === undefined || state === undefined) return [];
+  const mention = holds?.statement ?? mentions.find((s) => !isOpen(s) && speaksOf(s, [...state.stems]));
+  if (mention === undefined) return [];
   const meaning = state.meaning.replace(/^not /, '');
   return [
     {
+      ...fact,
       ...holds,
+      statement: mention,
+      usually: false,
       whole: true,
       states: [{ ...state, id: state.id.replace(/^not-/, ''), meaning, denied: false }],
     },
@@ -354,9 +460,52 @@ function apart(a: State, b: State): boolean {
     );
   }
   if (![...a.stems].some((s) => [...b.stems].some((t) => sameStem(s, t)))) return true;
+  if (differBeside(a, b)) return true;
   if (a.times !== b.times) return true;
   const high = (s: State) => [...s.degrees].some((d) => HIGH_WORDS.has(d));
   const low = (s: State) => [...s.degrees].some((d) => LOW_WORDS.has(d));
   return (high(a) && low(b)) || (low(a) && high(b));
 }
+/** `widest near the tip`, `widest near the base`; `broadest above the middle`, `broadest near the middle`; `squarely truncate`. */
+function differBeside(a: State, b: State): boolean {
+  const [left, right] = [a, b].map((s) => s.meaning.split(' ').map(bare)) as [string[], string[]];
+  const held = (words: string[]) =>
+    words.filter(
+      (w) =>
+        !PREPOSITIONS.has(w) &&
+        !ARTICLES.has(w) &&
+        !DEGREE_WORDS.has(w) &&
+        !AND_WORDS.has(w) &&
+        SIDES_OF[w] === undefined,
+    );
+  const [x, y] = [held(left), held(right)];
+  const shared = (w: string, other: readonly string[]) => other.some((o) => sameStem(stemOf(w), stemOf(o)));
+  const [p, q] = [left, right].map((words) => words.filter((w) => SIDES_OF[w] !== undefined)) as [
+    string[],
+    string[],
+  ];
+  const same = x.every((w) => shared(w, y)) && y.every((w) => shared(w, x));
+  if (same) return p.length === 1 && q.length === 1 && SIDES_OF[p[0] as string] !== SIDES_OF[q[0] as string];
+  const [restA, restB] = [x.filter((w) => !shared(w, y)), y.filter((w) => !shared(w, x))];
+  if (restA.length === 0 || restB.length === 0) return false;
+  // What is said by a preposition of the same word: where, by what, of what.
+  const begins =
+    x[0] === y[0] && left.some((w) => PREPOSITIONS.has(w)) && right.some((w) => PREPOSITIONS.has(w));
+  if (begins) return x.length - restA.length === 1;
+  const manner = (rest: string[]) => rest.every((w) => /..ly$/.test(w));
+  const shade = (rest: string[]) => rest.every((w) => isShade(w));
+  return x.at(-1) === y.at(-1) && ((manner(restA) && manner(restB)) || (shade(restA) && shade(restB)));
+}
+const SIDES_OF: Readonly<Record<string, string>> = {
+  at: 'at',
+  near: 'at',
+  on: 'at',
+  above: 'above',
+  over: 'above',
+  below: 'below',
+  beneath: 'below',
+  under: 'below',
+  within: 'within',
+  outside: 'outside',
+};
 const WEAK = /^(?:truly|definite|distinctly|deutlich|very|sehr)$/;

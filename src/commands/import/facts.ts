@@ -1,7 +1,7 @@
 /** What a statement says as something that a key can ask: states of a property, numbers, presence. */
 import { slug } from '../../text/slug.js';
 import type { NumberSet } from '../../traits/number-set.js';
-import { type Amount, comparedIn, countIn, measureIn, ratioIn } from './amounts.js';
+import { type Amount, comparedIn, countIn, groupedIn, measureIn, partIn, ratioIn } from './amounts.js';
 import { partKey, type Statement } from './statements.js';
 import {
   ABSENT_WORDS,
@@ -10,6 +10,7 @@ import {
   COPULAS,
   DEGREE_WORDS,
   EITHER_WORDS,
+  EMPTY_WORDS,
   NEITHER_WORDS,
   NOT_WORDS,
   NUMBER_WORDS,
@@ -90,9 +91,28 @@ export function factsIn(statement: Statement): Fact[] {
     words = usually ? words.filter((_, n) => n !== middle) : words.slice(0, middle);
   }
   if (words.length === 0) return [];
+  // `with a groove and without pits`
+  const second = words.findIndex(
+    (w, n) =>
+      n > 0 &&
+      AND_WORDS.has(bare(words[n - 1] as string)) &&
+      (WITH_WORDS.has(bare(w)) || WITHOUT_WORDS.has(bare(w))),
+  );
+  if (second > 1)
+    return [words.slice(0, second - 1), words.slice(second)].flatMap((own) =>
+      factsIn({ ...statement, said: own }),
+    );
   const make = (fact: Partial<Fact> & Pick<Fact, 'kind'>): Fact => {
     const own = fact.part ?? part;
-    return { properties: [], states: [], usually, statement, ...fact, part: own, partKey: partKey(own) };
+    return {
+      properties: [],
+      states: [],
+      usually,
+      statement,
+      ...fact,
+      part: own,
+      partKey: partKey(own),
+    };
   };
   const numeric = numbersIn(words, part, make);
   if (numeric !== undefined) return numeric;
@@ -100,6 +120,71 @@ export function factsIn(statement: Statement): Fact[] {
   if (presence !== undefined) return presence;
   return statesIn(words, part, make);
 }
+
+/** All that a statement says as one state, whatever question it answers; undefined when it leaves anything open. */
+export function wholeFact(statement: Statement): Fact | undefined {
+  let words = statement.said.slice();
+  while (words.length > 0 && COPULAS.has(bare(words[0] as string))) words = words.slice(1);
+  const held = words.filter((w) => {
+    const plain = bare(w);
+    return (
+      !ARTICLES.has(plain) && !PREPOSITIONS.has(plain) && !DEGREE_WORDS.has(plain) && !WITH_WORDS.has(plain)
+    );
+  });
+  const open = (w: string, n: number) =>
+    // `confined to the tips`
+    (!(/^to$/i.test(w) && /ed$/.test(words[n - 1] ?? '')) && OPEN_SETS.some((set) => set.has(bare(w)))) ||
+    isNumber(w) ||
+    /\d|^[^\p{L}]|[^\p{L}.,-]/u.test(w);
+  if (
+    statement.loosened ||
+    lacksNoun(words) ||
+    held.length === 0 ||
+    held.length > 4 ||
+    words.length > 8 ||
+    words.some(open)
+  )
+    return undefined;
+  const meaning = words
+    .filter((w) => !EMPTY_WORDS.has(bare(w)) && !ARTICLES.has(bare(w)))
+    .map((w) => w.replace(/[.,:]+$/, ''))
+    .join(' ');
+  const id = slug(meaning, 48);
+  if (id === '') return undefined;
+  const state: State = {
+    id,
+    meaning,
+    stems: new Set(held.map(stemOf)),
+    degrees: new Set(words.map(bare).filter((w) => DEGREE_WORDS.has(w))),
+    times: '',
+    denied: false,
+    rare: false,
+  };
+  const { part } = statement;
+  return {
+    part,
+    partKey: partKey(part),
+    kind: 'states',
+    properties: [],
+    states: [state],
+    usually: false,
+    whole: true,
+    statement,
+  };
+}
+const OPEN_SETS = [
+  OPEN_WORDS,
+  VAGUE_WORDS,
+  USUALLY_WORDS,
+  RARE_WORDS,
+  OR_WORDS,
+  NOT_WORDS,
+  WITHOUT_WORDS,
+  ABSENT_WORDS,
+  PRESENT_WORDS,
+  EITHER_WORDS,
+  NEITHER_WORDS,
+];
 
 type Make = (fact: Partial<Fact> & Pick<Fact, 'kind'>) => Fact;
 
@@ -111,16 +196,60 @@ function numbersIn(words: readonly string[], part: string, make: Make): Fact[] |
   const text = words.join(' ');
   const measure = measureIn(text);
   if (measure !== undefined)
-    return [make({ kind: 'measure', properties: [measure.dimension ?? 'size'], ...numeric(measure) })];
+    return [
+      make({
+        kind: 'measure',
+        properties: [measure.dimension ?? 'size'],
+        ...numeric(measure),
+      }),
+    ];
   const ratio = ratioIn(text);
   if (ratio !== undefined)
-    return [make({ kind: 'measure', properties: ['length by width'], unit: '1', ...numeric(ratio) })];
+    return [
+      make({
+        kind: 'measure',
+        properties: ['length by width'],
+        unit: '1',
+        ...numeric(ratio),
+      }),
+    ];
   const compared = comparedIn(text);
   if (compared !== undefined) {
     const { amount, side, other } = compared;
-    return [make({ kind: 'measure', properties: [`${side} to ${other}`], unit: '1', ...numeric(amount) })];
+    return [
+      make({
+        kind: 'measure',
+        properties: [`${side} to ${other}`],
+        unit: '1',
+        ...numeric(amount),
+      }),
+    ];
   }
-  const withNumber = WITH_WORDS.has(bare(words[0] ?? '')) || COPULAS.has(bare(words[0] ?? ''));
+  const share = partIn(text);
+  if (share !== undefined)
+    return [
+      make({
+        kind: 'measure',
+        properties: [`${share.state} part`],
+        unit: '1',
+        ...numeric(share.amount),
+      }),
+    ];
+  const grouped = groupedIn(text);
+  if (grouped !== undefined)
+    return [
+      make({
+        kind: 'count',
+        properties: [grouped.of],
+        ...numeric(grouped.amount),
+      }),
+      // `in clusters of 2`: that they are in clusters, too.
+      ...(grouped.of === 'rows' ? [] : statesIn(words.slice(0, words.indexOf('of')), part, make)),
+    ];
+  const withNumber =
+    WITH_WORDS.has(bare(words[0] ?? '')) ||
+    /^(?:of|aus)$/i.test(words[0] ?? '') ||
+    COPULAS.has(bare(words[0] ?? ''));
   const counted = countIn((withNumber ? words.slice(1) : words).join(' ').replace(/[.]$/, ''));
   if (counted === undefined) return undefined;
   const { amount, rest } = counted;
@@ -128,36 +257,53 @@ function numbersIn(words: readonly string[], part: string, make: Make): Fact[] |
     return part === '' || withNumber
       ? []
       : [make({ kind: 'count', properties: ['number'], ...numeric(amount) })];
-  const nouns = rest.split(' ');
+  const all = rest.split(' ');
+  // What follows says where they are, or what else there is.
+  const cut = all.findIndex((w, n) => n > 0 && (AND_WORDS.has(bare(w)) || PREPOSITIONS.has(bare(w))));
+  const nouns = cut < 0 ? all : all.slice(0, cut);
   if (
     nouns.length > 4 ||
-    nouns.some((w) => DENIES.has(bare(w)) || OR_WORDS.has(bare(w)) || PREPOSITIONS.has(bare(w)))
+    all.some((w) => DENIES.has(bare(w)) || OR_WORDS.has(bare(w))) ||
+    nouns.some((w) => PREPOSITIONS.has(bare(w)))
   )
     return [];
-  const head = (nouns.at(-1) as string).replace(/[.]$/, '');
-  if (!/^[\p{L}-]{3,}$/u.test(head) || propertiesOf(head).length > 0 || OPEN_WORDS.has(bare(head))) return [];
-  return [
-    make({
-      kind: 'count',
-      part: part === '' ? head : `${part} ${head}`,
-      properties: ['number'],
-      ...numeric(amount),
-    }),
-  ];
+  const head = (nouns.at(-1) as string).replace(/[.,]$/, '');
+  if (!/^[\p{L}-]{3,}$/u.test(head) || OPEN_WORDS.has(bare(head))) return [];
+  if (propertiesOf(head).length > 0 && !isPart(head)) return [];
+  const counting = make({
+    kind: 'count',
+    part: part === '' ? head : `${part} ${head}`,
+    properties: ['number'],
+    ...numeric(amount),
+  });
+  return [counting, ...howIn(nouns.slice(0, -1), head, make)];
 }
 
 /** A bare number in the unit of another. */
 export function withUnitOf(fact: Fact, other: Fact): Fact | undefined {
   const measured = measureIn(`${fact.notation ?? ''} ${other.unit ?? ''}`);
   if (measured === undefined) return undefined;
-  return { ...fact, kind: 'measure', properties: other.properties, ...numeric(measured) };
+  return {
+    ...fact,
+    kind: 'measure',
+    properties: other.properties,
+    ...numeric(measured),
+  };
 }
 
 const DENIES = new Set([...NOT_WORDS, ...WITHOUT_WORDS, ...ABSENT_WORDS, ...NEITHER_WORDS]);
 
 function present(there: boolean, rare = false): State {
   const id = there ? 'present' : 'absent';
-  return { id, meaning: id, stems: new Set([id]), degrees: new Set(), times: '', denied: false, rare };
+  return {
+    id,
+    meaning: id,
+    stems: new Set([id]),
+    degrees: new Set(),
+    times: '',
+    denied: false,
+    rare,
+  };
 }
 
 /** The same of what is present, or absent. */
@@ -170,7 +316,11 @@ function presenceIn(words: readonly string[], part: string, make: Make): Fact[] 
   const [first = ''] = plain;
   if (part !== '' && words.length === 1 && (ABSENT_WORDS.has(first) || PRESENT_WORDS.has(first)))
     return eachPart(part).map((own) =>
-      make({ kind: 'presence', part: own, states: [present(PRESENT_WORDS.has(first))] }),
+      make({
+        kind: 'presence',
+        part: own,
+        states: [present(PRESENT_WORDS.has(first))],
+      }),
     );
   if (part !== '' && NOT_WORDS.has(first) && PRESENT_WORDS.has(plain[1] ?? '') && words.length === 2)
     return eachPart(part).map((own) => make({ kind: 'presence', part: own, states: [present(false)] }));
@@ -183,8 +333,26 @@ function presenceIn(words: readonly string[], part: string, make: Make): Fact[] 
   ) {
     rest = rest.slice(1);
   }
+  // `with the markings less extensive`: how they are, not that they are there.
+  const degree = rest.findIndex(
+    (w, n) => n > 0 && DEGREE_WORDS.has(bare(w)) && isNoun(rest[n - 1] as string),
+  );
+  if (!without && degree > 0 && degree <= 3 && degree + 1 < rest.length)
+    return statesIn(rest.slice(degree), rest.slice(0, degree).join(' '), make);
   // What stands behind a preposition says more of the noun.
-  const cut = rest.findIndex((w, i) => i > 0 && (PREPOSITIONS.has(bare(w)) || WITH_WORDS.has(bare(w))));
+  const cut = rest.findIndex(
+    (w, i) =>
+      i > 0 && (PREPOSITIONS.has(bare(w)) || WITH_WORDS.has(bare(w)) || (!without && AND_WORDS.has(bare(w)))),
+  );
+  if (without && cut < 0 && rest.some((w) => OR_WORDS.has(bare(w)) || AND_WORDS.has(bare(w))))
+    return listed(rest).map((own) =>
+      make({
+        kind: 'presence',
+        part: `${part} ${own}`.trim(),
+        noun: own,
+        states: [present(false)],
+      }),
+    );
   const noun = (cut < 0 ? rest : rest.slice(0, cut)).filter((w) => !ARTICLES.has(bare(w)));
   if (noun.length === 0 || noun.length > 4) return [];
   if (
@@ -200,10 +368,54 @@ function presenceIn(words: readonly string[], part: string, make: Make): Fact[] 
   if (!without && which.length > 0 && SPOT.test(head.replace(/s$/, '')))
     return statesIn([noun[0] as string], `${part} ${head.replace(/s$/, '')}`.trim(), make);
   if (propertiesOf(noun.at(-1) as string).length > 0 && !without && !isPart(noun.at(-1) as string))
-    return undefined;
+    return cut > 0 && AND_WORDS.has(bare(rest[cut] as string)) ? [] : undefined;
   if (cut >= 0 && without) return [];
   const own = part === '' ? head : `${part} ${head}`;
-  return [make({ kind: 'presence', part: own.replace(/[.]$/, ''), noun: head, states: [present(!without)] })];
+  const found = [
+    make({
+      kind: 'presence',
+      part: own.replace(/[.]$/, ''),
+      noun: head,
+      states: [present(!without)],
+    }),
+  ];
+  return without ? found : [...found, ...howIn(noun.slice(0, -1), head, make)];
+}
+
+/** `with radiating ribs` also says how the ribs are. */
+function howIn(how: readonly string[], noun: string, make: Make): Fact[] {
+  const known = how.length > 0 && how.every((w) => propertiesOf(w).length > 0 || DEGREE_WORDS.has(bare(w)));
+  return known ? statesIn(how, noun.replace(/[.]$/, ''), make) : [];
+}
+
+function isNoun(word: string): boolean {
+  const plain = bare(word);
+  return (
+    isPart(word) ||
+    (propertiesOf(word).length === 0 &&
+      !ARTICLES.has(plain) &&
+      !DEGREE_WORDS.has(plain) &&
+      !PREPOSITIONS.has(plain))
+  );
+}
+
+/** What is denied together: `without hairs or scales`; none when a piece of it is no plain noun. */
+function listed(words: readonly string[]): string[] {
+  const pieces: string[][] = [[]];
+  for (const word of words)
+    if (OR_WORDS.has(bare(word)) || AND_WORDS.has(bare(word))) pieces.push([]);
+    else if (!ARTICLES.has(bare(word))) (pieces.at(-1) as string[]).push(word.replace(/[.,]$/, ''));
+  const plain = pieces.every(
+    (p) =>
+      p.length > 0 &&
+      p.length <= 3 &&
+      !p.some((w) => OPEN_WORDS.has(bare(w)) || VAGUE_WORDS.has(bare(w)) || /\d/.test(w)),
+  );
+  // `without long or short hairs`: the first is no noun.
+  return plain &&
+    pieces.every((p) => propertiesOf(p.at(-1) as string).length === 0 || isPart(p.at(-1) as string))
+    ? pieces.map((p) => p.join(' '))
+    : [];
 }
 
 /** `Volva and annulus`: both; of `volva or annulus` nobody knows which. */
@@ -213,7 +425,10 @@ function eachPart(part: string): string[] {
 }
 
 /** The place that is meant, at the beginning or the end of what is said: `beneath`, `at the apex`, `am Grunde`. */
-function placeIn(words: readonly string[]): { place: string; rest: readonly string[] } {
+function placeIn(words: readonly string[]): {
+  place: string;
+  rest: readonly string[];
+} {
   const last = bare(words.at(-1) ?? '');
   if (words.length > 1 && PLACE_WORDS.has(last)) return { place: last, rest: words.slice(0, -1) };
   if (words.length > 1 && PLACE_WORDS.has(bare(words[0] ?? '')))
@@ -225,7 +440,10 @@ function placeIn(words: readonly string[]): { place: string; rest: readonly stri
   };
   const begins = at(0);
   if (begins > 0 && begins < words.length)
-    return { place: bare(words[begins - 1] as string), rest: words.slice(begins) };
+    return {
+      place: bare(words[begins - 1] as string),
+      rest: words.slice(begins),
+    };
   for (const back of [2, 3]) {
     const from = words.length - back;
     if (from > 0 && at(from) === back) return { place: last, rest: words.slice(0, from) };
@@ -243,6 +461,10 @@ function statesIn(words: readonly string[], part: string, make: Make): Fact[] {
   const whole = conjuncts.length === 1 ? alternativesIn(rest, true) : undefined;
   for (const conjunct of conjuncts) {
     const states = alternativesIn(conjunct);
+    if (conjunct.every((w) => PRESENT_WORDS.has(bare(w)) || DEGREE_WORDS.has(bare(w))) && part !== '') {
+      facts.push(make({ kind: 'presence', part: located, states: [present(true)] }));
+      continue;
+    }
     if (states === undefined || states.length === 0) return [];
     const nothing = states.some((s) => s.meaning === 'absent');
     if (nothing && part === '') return [];
@@ -286,8 +508,12 @@ function withoutAnswers({ properties: _, ...state }: Answered): State {
 function conjunctsIn(words: readonly string[]): (readonly string[])[] {
   const at = words.findIndex((w) => AND_WORDS.has(bare(w)));
   if (at <= 0 || words.some((w) => OR_WORDS.has(bare(w)))) return [words];
+  // `long and covered with hairs`
+  if (/ed$/.test(bare(words[at + 1] ?? '')) && WITH_WORDS.has(bare(words[at + 2] ?? '')))
+    return [words.slice(0, at)];
   const [left, right] = [words.slice(0, at), words.slice(at + 1)];
-  const of = (list: readonly string[]) => list.flatMap((w) => propertiesOf(w));
+  const of = (list: readonly string[]) =>
+    list.flatMap((w) => (PRESENT_WORDS.has(bare(w)) ? ['presence'] : propertiesOf(w)));
   const [a, b] = [of(left), of(right)];
   if (a.length === 0 || b.length === 0 || a.some((p) => b.includes(p))) return [words];
   return [left, ...conjunctsIn(right)];
@@ -350,7 +576,8 @@ function alternativesIn(words: readonly string[], whole = false): Answered[] | u
 function isNumber(word: string | undefined): boolean {
   return (
     word !== undefined &&
-    (/^\d+(?:-\d+)?[,.]?$/.test(word) || (bare(word) in NUMBER_WORDS && !TIMES_WORDS.has(bare(word))))
+    (/^\d+(?:-\d+)?[,.]?$/.test(word) ||
+      (bare(word) in NUMBER_WORDS && !TIMES_WORDS.has(bare(word)) && !ARTICLES.has(bare(word))))
   );
 }
 
@@ -378,6 +605,25 @@ function joinedDenials(states: readonly Answered[]): Answered {
   };
 }
 
+/** What only an adjective says. */
+const QUALITIES = new Set([
+  'size',
+  'length',
+  'width',
+  'height',
+  'depth',
+  'thickness',
+  'hairiness',
+  'colour',
+  'number',
+]);
+
+function lacksNoun(words: readonly string[]): boolean {
+  const first = bare(words[0] ?? '');
+  const opens = PREPOSITIONS.has(first) || WITH_WORDS.has(first);
+  return opens && propertiesOf(words.at(-1) as string).some((p) => QUALITIES.has(p));
+}
+
 /** A state; `nothing` for an addition such as "nearly so". */
 function stateOf(item: readonly string[], whole = false): Answered | 'nothing' | undefined {
   let words = item.slice();
@@ -394,7 +640,13 @@ function stateOf(item: readonly string[], whole = false): Answered | 'nothing' |
     } else break;
     words = words.slice(1);
   }
-  const lead = bare(words[0] ?? '');
+  if (denied && words.some((w) => EMPTY_WORDS.has(bare(w)))) return undefined;
+  words = words.filter((w) => !EMPTY_WORDS.has(bare(w)));
+  while (words.length > 1 && bare(words.at(-1) as string) === 'more-or-less') words.pop();
+  if (words.length === 0) return 'nothing';
+  const lead = bare(words[0] as string);
+  // `in long, hanging panicles`: the noun stands elsewhere.
+  if (lacksNoun(words)) return undefined;
   if (words.length > 1 && /^(?:in|of)$/.test(lead)) words = words.slice(1);
   // `in jedem Fache zweireihig`: where it is so.
   const noun = lead === 'in' ? words.slice(0, 3).findIndex((w) => /^\p{Lu}/u.test(w)) : -1;
@@ -413,11 +665,17 @@ function stateOf(item: readonly string[], whole = false): Answered | 'nothing' |
     cut > 0 &&
     /^(?:to|bis)$/.test(bare(words[cut] as string)) &&
     propertiesOf(words[cut + 1] ?? '').length > 0;
-  const front = cut < 0 || ranges ? words : words.slice(0, cut);
+  const front =
+    cut < 0 || ranges || /^(?:tinged|überlaufen)$/.test(bare(words[0] as string))
+      ? words
+      : words.slice(0, cut);
   // What a preposition begins is known by its first noun alone when that is said to be in or of it.
   const known = PREPOSITIONS.has(bare(words[0] as string)) ? [] : answersOf(front);
   // A denial of more words denies all of them together.
   let own = known.length > 0 && !denied && !whole ? front : words;
+  // `a small, dry pod` is a pod: what it is like is another question.
+  if (known.includes('type') && !denied && !whole)
+    own = own.filter((w) => propertiesOf(w).includes('type')).slice(-1);
   // A long description says its main point first.
   const and = own.length > LONGEST_STATE && !denied ? own.findIndex((w) => AND_WORDS.has(bare(w))) : -1;
   if (and > 0) own = own.slice(0, and);
@@ -438,7 +696,16 @@ function stateOf(item: readonly string[], whole = false): Answered | 'nothing' |
   const meaning = `${denied ? 'not ' : ''}${own.map((w) => w.replace(/[.,:]+$/, '')).join(' ')}`;
   const id = slug(meaning, 48);
   if (id === '') return undefined;
-  return { id, meaning, stems, degrees, times, denied, rare, properties: known };
+  return {
+    id,
+    meaning,
+    stems,
+    degrees,
+    times,
+    denied,
+    rare,
+    properties: known,
+  };
 }
 
 /** The questions that words answer: those of the last word that answers any; colour only where all others are shades. */

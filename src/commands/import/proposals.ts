@@ -1,10 +1,11 @@
 /** Proposes characters and conditions for couplets whose leads contrast plainly. */
 import { slug } from '../../text/slug.js';
+import { partName, propertyName } from './character-names.js';
 import { consistent } from './consistent.js';
 import { type Contrast, contrastsOf } from './contrasts.js';
 import type { Fact } from './facts.js';
 import type { LinkedCouplet, LinkedLead } from './linked.js';
-import { EXCLUSIVE_PROPERTIES, PROPERTY_NAMES, SYNONYMS, WHOLE_NAMES } from './trait-words.js';
+import { ARTICLES, EXCLUSIVE_PROPERTIES, PREPOSITIONS, SYNONYMS } from './trait-words.js';
 import { sameStem, stemOf } from './word-kinds.js';
 
 /** A character that the words of one or more couplets describe. */
@@ -51,7 +52,12 @@ export function propose(couplets: readonly LinkedCouplet[], language: string | u
       const values = fact.notation === undefined ? (states[i] ?? []) : [fact.notation];
       const own = tests.get(lead) ?? [];
       if (own.some((t) => t.character === character)) return;
-      own.push({ character, values: [...new Set(values)], said: fact.statement.text, usually: fact.usually });
+      own.push({
+        character,
+        values: [...new Set(values)],
+        said: fact.statement.text,
+        usually: fact.usually,
+      });
       tests.set(lead, own);
       used.add(character);
     });
@@ -99,7 +105,10 @@ class Characters {
     if (contrast.kind === 'presence')
       for (const state of ['present', 'absent'])
         if (!character.states.has(state)) character.states.set(state, state);
-    return { character, states: contrast.facts.map((f) => f?.states.map((s) => names.get(s.id) ?? s.id)) };
+    return {
+      character,
+      states: contrast.facts.map((f) => f?.states.map((s) => names.get(s.id) ?? s.id)),
+    };
   }
 
   #made(
@@ -109,19 +118,24 @@ class Characters {
     own: readonly ProposedCharacter[],
   ): ProposedCharacter {
     const { kind, property } = contrast;
-    const part = contrast.part === '' ? WHOLE_NAMES[this.language] : contrast.part;
+    const part = partName(contrast.part, this.language, kind === 'presence');
     const asked = kind === 'presence' || property === '' ? '' : property;
     // A second question of the same name, and one without a name, is told apart by its answers.
     const answers = [...states.values()];
     const told = own.length > 0 || (kind === 'states' && asked === '') ? answers.slice(0, 2).join(', ') : '';
     const [first] = states.keys();
-    const ids = [slug(part, 40) || 'character', slug(asked, 20), told === '' ? '' : (first ?? '')];
+    const ids = [
+      slug(part, 40) || 'character',
+      slug(propertyName(asked, this.language), 30),
+      told === '' ? '' : shortly(first ?? ''),
+    ];
     const id = this.#free(
       ids
         .filter((p) => p !== '')
         .join('-')
         .slice(0, 60)
         .replace(/-$/, ''),
+      kind,
       states,
     );
     const unit = facts[0]?.unit;
@@ -136,24 +150,47 @@ class Characters {
     return character;
   }
 
-  #free(base: string, states: ReadonlyMap<string, string>): string {
+  #free(base: string, kind: Contrast['kind'], states: ReadonlyMap<string, string>): string {
     const wanted = ['any', 'all', 'not'].includes(base) ? `${base}-of-it` : base;
-    const tries = [wanted, ...[...states.keys()].map((s) => `${wanted}-${s}`)];
+    const beside = isNumeric(kind) ? [slug(this.#told(kind), 20)] : [...states.keys()].map(shortly);
+    const tries = [wanted, ...beside.map((s) => `${wanted}-${s}`)];
     let id = tries.find((t) => !this.#taken.has(t));
     for (let n = 2; id === undefined; n++) if (!this.#taken.has(`${wanted}-${n}`)) id = `${wanted}-${n}`;
     this.#taken.add(id);
     return id;
   }
 
+  /** What tells a number from words on the same question. */
+  #told(kind: Contrast['kind']): string {
+    return { en: ['measured', 'counted'], de: ['gemessen', 'gezählt'] }[this.language][
+      kind === 'measure' ? 0 : 1
+    ] as string;
+  }
+
   #freeName(part: string, kind: Contrast['kind'], asked: string, told: string): string {
-    const names = PROPERTY_NAMES[this.language];
-    const label = kind === 'presence' ? names.presence : (names[asked] ?? asked);
+    const label = propertyName(kind === 'presence' ? 'presence' : asked, this.language);
     const base = label === '' || label === undefined ? part : `${part}: ${label}`;
     let name = told === '' ? base : label === '' ? `${part}: ${told}` : `${base} (${told})`;
+    if (this.#names.has(name) && isNumeric(kind)) name = `${base} (${this.#told(kind)})`;
     for (let n = 2; this.#names.has(name); n++) name = `${base} ${n}`;
     this.#names.add(name);
     return name;
   }
+}
+
+function isNumeric(kind: Contrast['kind']): boolean {
+  return kind === 'measure' || kind === 'count';
+}
+
+/** The first words of an id that tell what it is about. */
+function shortly(id: string): string {
+  const empty = (w: string) => ARTICLES.has(w) || PREPOSITIONS.has(w);
+  const words = id
+    .split('-')
+    .filter((w) => !ARTICLES.has(w))
+    .slice(0, 3);
+  while (words.length > 1 && empty(words.at(-1) as string)) words.pop();
+  return words.join('-');
 }
 
 /** Whether two ids say the same: words that differ in their endings, or that one shortens, or synonyms. */

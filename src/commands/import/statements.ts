@@ -79,9 +79,10 @@ export function statementsOf(words: string, german: boolean): Statement[] {
     .replace(/\bmore or less\b/gi, 'more-or-less')
     .replace(/\bmehr (?:od\.|oder|u\.|und) (?:weniger|wenig\.|minder)/gi, 'mehr-oder-weniger')
     .replace(/\bat or near\b/gi, 'near')
+    .replace(/\bof (?:some|a) shades? of\b/gi, '')
     // What explains or gives examples says nothing new.
     .replace(
-      /,?\s*(?:\bi\. ?e\.|\bd\. ?h\.|\bviz\b\.?|\bnamely\b|\be\. ?g\.|\bz\. ?B\.)[^;]*?(?=;|\.\s+\p{Lu}|$)/giu,
+      /,?\s*(?:\bi\. ?e\.|\bd\. ?h\.|\bviz\b\.?|\bnamely\b|\be\. ?g\.|\bz\. ?B\.)[^;]*?(?:;\s*or\s[^;]*?)*(?=;|\.\s+\p{Lu}|$)/giu,
       '',
     );
   for (const sentence of sentencesIn(withoutBrackets(text), german)) {
@@ -98,12 +99,18 @@ export function statementsOf(words: string, german: boolean): Statement[] {
       const tokens = own.split(/\s+/).filter((w) => w !== '');
       if (tokens.length === 0) continue;
       if (AND_WORDS.has(bare(tokens[0] as string)) && tokens.length > 1) tokens.shift();
-      const { part, said } = partIn(tokens, subject === undefined, german);
+      const { part, said } = nounsAlone(tokens, subject) ?? partIn(tokens, subject === undefined, german);
       // `either round, or oval, pointed`: nobody knows to which of them the last belongs.
       if (choice && part === undefined) continue;
       choice = tokens.some((w) => EITHER_WORDS.has(bare(w)));
       subject = part ?? subject ?? '';
-      found.push({ part: subject, said, text: own, index: found.length, loosened });
+      found.push({
+        part: subject,
+        said,
+        text: own,
+        index: found.length,
+        loosened,
+      });
     }
   }
   return found;
@@ -139,6 +146,8 @@ function withoutBrackets(text: string): string {
       const rare = RARELY.exec(inner.trim());
       if (rare !== null && propertiesOf(rare[1] as string).length > 0) return `, rarely ${rare[1]}${comma}`;
       if (/^(?:rarely|selten)\s+\d+$/.test(inner)) return ` ${inner}${comma}`;
+      // A whole sentence is a remark.
+      if (/[.]$/.test(inner.trim()) && inner.trim().split(/\s+/).length > 5) return comma;
       if (LOOSENS.test(inner)) return `${OPEN}${comma}`;
       if (/^(?:\d|[½¼¾⅛⅓]|or less|or more)/.test(inner) && inner.length < 40) return `, ${inner},`;
       return comma;
@@ -152,7 +161,7 @@ function sentencesIn(text: string, german: boolean): string[] {
   let from = 0;
   for (const m of text.matchAll(/;\s*|\.\s+(?=[\p{Lu}\d])|:\s+(?=\p{Lu})/gu)) {
     const before = /[\p{L}-]+$/u.exec(text.slice(from, m.index))?.[0] ?? '';
-    if (m[0].startsWith('.') && isShortened(before, german)) continue;
+    if (m[0].startsWith('.') && isShortened(before, german, text.slice(from, m.index))) continue;
     out.push(text.slice(from, m.index));
     from = m.index + m[0].length;
   }
@@ -163,12 +172,25 @@ function sentencesIn(text: string, german: boolean): string[] {
 const SHORTENED =
   /^(?:i|e|g|c|ca|cf|var|subsp|ssp|sp|spp|no|nr|st|z|b|d|h|u|v|od|ein|max|min|approx|diam|in|mm|cm|dm|m|ft|fig|entw|zuw|lg|bltn|blkr|stbbl|frkn)$/i;
 
+/** `aus getrennt. Blättch.`: the noun of the preposition is still to come. */
+function opensPhrase(before: string): boolean {
+  const words = before.trim().split(/\s+/).slice(-3, -1).map(bare);
+  return (
+    words.some((w) => PREPOSITIONS.has(w) || WITH_WORDS.has(w)) &&
+    !before
+      .trim()
+      .split(/\s+/)
+      .slice(-2)
+      .some((w) => /^\p{Lu}/u.test(w))
+  );
+}
+
 /** A word that the print shortens: it says something only together with what it begins. */
-function isShortened(word: string, german: boolean): boolean {
+function isShortened(word: string, german: boolean, before: string): boolean {
   if (SHORTENED.test(word)) return true;
   if (!german) return false;
   return /^\p{Ll}/u.test(word)
-    ? propertiesOf(word).length === 0 && propertiesOf(`${word}.`).length > 0
+    ? opensPhrase(before) || (propertiesOf(word).length === 0 && propertiesOf(`${word}.`).length > 0)
     : /(?:bl|bltt|blätt|pfl|fr|samenkn|stbblätt|blblätt|hüllblätt)$/iu.test(word);
 }
 
@@ -229,6 +251,18 @@ function alike(a: string, b: string): boolean {
   if (left.length === 0 && right.length === 0) return a.split(/\s+/).length <= 3;
   return left.some((p) => right.includes(p));
 }
+
+/** `Trees or shrubs` names no part: it says what the whole is. */
+function nounsAlone(
+  tokens: readonly string[],
+  subject: string | undefined,
+): { part: string; said: readonly string[] } | undefined {
+  if (subject !== undefined) return undefined;
+  const telling = tokens.filter((w) => !OR_WORDS.has(bare(w)) && !ARTICLES.has(bare(w)));
+  const all = telling.length > 0 && telling.every((w) => propertiesOf(w).some((p) => OF_THE_WHOLE.has(p)));
+  return all ? { part: '', said: tokens } : undefined;
+}
+const OF_THE_WHOLE = new Set(['habit', 'habitat', 'sex', 'duration']);
 
 /** The part that tokens begin with, if they name one, and what is said of it. `first`: they begin a sentence. */
 function partIn(
@@ -294,6 +328,8 @@ export function partKey(part: string): string {
   return part
     .split(/[\s]+/)
     .filter((w) => !/^(?:of|der|des|the)$/.test(w))
-    .map((w) => (AND_WORDS.has(bare(w)) ? '+' : OR_WORDS.has(bare(w)) ? '/' : stemOf(w)))
+    .map((w) =>
+      AND_WORDS.has(bare(w)) ? '+' : OR_WORDS.has(bare(w)) ? '/' : stemOf(w).replace(/(?<=.....)ial$/, ''),
+    )
     .join(' ');
 }

@@ -26,31 +26,48 @@ export const PROPERTY_WORDS: Readonly<Record<string, readonly string[]>> = {
   shape:
     list(`linear lanceolate oblanceolate ovate obovate oval elliptic elliptical oblong orbicular round rounded roundish globose
     subglobose spherical ovoid obovoid cordate reniform hastate sagittate deltoid triangular cylindric cylindrical conical conic
-    convex concave plane flat fusoid fusiform clavate turbinate hemispherical depressed-globose elongate elongated allantoid
-    vasiform tubular compressed flattened circular rectangular square terete spatulate cuneate acicular pyriform campanulate
-    umbilicate depressed net-like reticulate furcate rundlich länglich eiförmig herzförmig kugelig kugelrund rund lanzettlich
-    linealisch lineal nierenförmig pfeilförmig schwertförmig kreisrund zungenförmig dreieckig walzlich oval elliptisch platt
-    zylindrisch stielrund pfriemlich fusoid deltoid-ovate fluted kreisförmig`),
+    fusoid fusiform clavate turbinate hemispherical depressed-globose elongate elongated allantoid
+    vasiform tubular circular rectangular square quadrate terete spatulate cuneate acicular pyriform campanulate
+    net-like furcate moniliform filiform rundlich länglich eiförmig herzförmig kugelig kugelrund rund lanzettlich
+    linealisch lineal nierenförmig pfeilförmig schwertförmig kreisrund zungenförmig dreieckig walzlich oval elliptisch
+    zylindrisch stielrund pfriemlich deltoid-ovate kreisförmig`),
+  profile: list('convex concave plane flat umbilicate depressed umbonate gewölbt flach vertieft'),
+  'cross-section':
+    list(`compressed flattened flat terete angled angular quadrangular fluted cylindrical cylindric
+    stielrund kantig platt zusammengedrückt`),
   tip: list(
     'acute acuminate obtuse cuspidate mucronate emarginate retuse truncate spitz zugespitzt stumpf ausgerandet',
   ),
-  surface:
-    list(`glabrous hairy pubescent smooth rough hispid hirsute villous tomentose woolly silky velvety scabrous scaly chaffy
-    glandular warty bristly ciliate hispidulous wrinkled striate rugose viscid dry sticky glossy shining powdery pruinose glaucous
-    densely-pubescent naked prickly spiny thorny kahl behaart haarig glatt rauh rau filzig wollig seidig borstig drüsig schuppig
-    bereift runzlig warzig klebrig trocken glänzend bestachelt stachelig dornig grauhaarig weißfilzig`),
-  texture:
-    list(`fleshy soft tough firm leathery coriaceous corky woody membranous membranaceous gelatinous sub-gelatinous
-    subgelatinous waxy brittle cartilaginous papery rigid flexible delicate calcareous non-calcareous limeless
-    spongy fleischig weich zäh hart ledrig lederartig korkig holzig häutig gallertig zart starr steif derb biegsam`),
+  hairiness:
+    list(`glabrous hairy pubescent smooth hispid hirsute villous tomentose woolly silky velvety bristly ciliate hispidulous
+    densely-pubescent naked setose hairless downy puberulent kahl behaart haarig glatt filzig wollig seidig borstig grauhaarig
+    weißfilzig flaumig`),
+  smoothness:
+    list(`smooth rough scabrous warty wrinkled rugose rugulose striate even uneven punctate impunctate reticulate sculptured
+    granular granulate areolate strigate ribbed grooved furrowed glatt rauh rau runzlig warzig gefurcht gerippt`),
+  scales: list('scaly chaffy smooth naked glabrous schuppig beschuppt schuppenlos kahl glatt'),
+  spines: list('prickly spiny thorny smooth naked unarmed bestachelt stachelig dornig wehrlos unbewehrt'),
+  glands: list('glandular eglandular smooth glabrous drüsig drüsenlos'),
+  stickiness: list('viscid dry sticky glutinous slimy klebrig trocken schleimig'),
+  gloss: list('glossy shining shiny dull lustrous glänzend matt'),
+  bloom: list('pruinose glaucous powdery bereift'),
+  substance:
+    list(`fleshy leathery coriaceous corky woody membranous membranaceous gelatinous sub-gelatinous subgelatinous waxy
+    cartilaginous papery herbaceous fleischig ledrig lederartig korkig holzig häutig gallertig`),
+  firmness:
+    list(`fleshy soft tough firm hard leathery rigid flexible delicate brittle spongy corky woody korkig holzig fleischig weich zäh hart ledrig
+    lederartig zart starr steif derb biegsam`),
+  lime: list('calcareous non-calcareous limeless'),
   posture:
     list(`erect upright ascending spreading drooping pendulous nodding recumbent prostrate procumbent decumbent creeping
     reflexed recurved trailing hanging climbing aufrecht aufsteigend abstehend hängend nickend niederliegend kriechend liegend
     zurückgebogen kletternd`),
-  size: list(`large larger small smaller minute big tiny long longer short shorter broad broader narrow narrower wide wider high
-    low tall taller deep shallow groß größer klein kleiner winzig lang länger kurz kürzer breit breiter schmal schmäler`),
-  thickness: list('thick thin thicker thinner dick dünn dicker dünner'),
+  size: list('large larger small smaller minute big tiny enlarged groß größer klein kleiner winzig'),
+  length: list('long longer short shorter elongate elongated lang länger kurz kürzer'),
+  thickness: list('thick thin thicker thinner stout slender dick dünn dicker dünner schlank'),
   width: list('broad narrow wide broader narrower wider breit schmal breiter schmäler'),
+  height: list('high low tall taller hoch niedrig'),
+  depth: list('deep shallow deeper shallower tief seicht'),
   attachment:
     list(`sessile stalked petioled short-petioled long-petioled stipitate petiolate pedicelled short-stalked
     free adnate adnexed decurrent sinuate attached remote sitzend gestielt herablaufend angewachsen frei stengelumfassend
@@ -62,9 +79,9 @@ export const PROPERTY_WORDS: Readonly<Record<string, readonly string[]>> = {
     list(`solitary single clustered crowded scattered raceme racemes panicle panicles spike spikes umbel umbels cyme cymes
     cluster clusters head heads corymb corymbs catkin catkins bundle bundles whorls tufts gregarious cespitose heaped
     einzeln ähre ähren traube trauben dolde dolden rispe rispen kopf köpfchen büschel quirle`),
-  fruit:
-    list(`berry drupe drupes nut capsule capsules pod pods achene achenes samara cone cones pome acorn legume follicle bur
-    beere steinfrucht nuss kapsel hülse schote zapfen`),
+  type: list(`berry berries drupe drupes nut nuts capsule capsules pod pods achene achenes samara samaras cone cones catkin pome pomes
+    acorn acorns legume follicle bur burs beere steinfrucht nuss kapsel hülse schote zapfen`),
+  sex: list('male males female females männchen weibchen'),
   kind: list('gills pores teeth spines tubes plates lamellen röhren stacheln poren'),
   branching: list('branched unbranched simple forked einfach ästig verzweigt gegabelt unverzweigt'),
   solidity: list('hollow solid stuffed chambered hohl voll markig'),
@@ -103,9 +120,9 @@ export const PROPERTY_ENDINGS: Readonly<Record<string, string>> = {
   '-form': 'shape',
   iform: 'shape',
   förmig: 'shape',
-  '-hairy': 'surface',
-  '-tomentose': 'surface',
-  '-pubescent': 'surface',
+  '-hairy': 'hairiness',
+  '-tomentose': 'hairiness',
+  '-pubescent': 'hairiness',
   '-lobed': 'division',
   '-petioled': 'attachment',
   ständig: 'position',
@@ -181,8 +198,8 @@ export const RARE_WORDS = set(
 );
 /** What is said so holds for a time, for a place or for one species only: no condition rests on it. */
 export const OPEN_WORDS =
-  set(`except unless when young old first becoming soon later age although though apparently besonders doch teils
-  wenigstens jung alt anfangs zuletzt später außer sonst hierher intermediate partly otherwise wenn while following`);
+  set(`except unless if when young old first becoming soon later age although though besonders doch teils
+  wenigstens jung alt anfangs zuletzt später außer sonst hierher intermediate partly wenn while following`);
 /** Words that leave open what is meant when they are part of a state. */
 export const VAGUE_WORDS = set(
   `some others other like than etc so both various ander andere wie als ersten bei same such`,
@@ -195,11 +212,16 @@ export const TIMES_WORDS = set(
 export const DEGREE_WORDS =
   set(`very rather somewhat quite more less nearly almost about fairly evidently conspicuously prominently distinctly
   strongly slightly densely thinly deeply shallowly hardly fully truly sharply finely coarsely broadly narrowly mere merely
-  usually-not only obscurely throughout largely largely definite sehr ziemlich etwas mehr weniger fast beinahe völlig schwach stark dicht
-  fein tief deutlich undeutlich kaum ganz wenig viel auffallend sub`);
+  only obscurely throughout largely moderately definite all also strictly
+  entirely wholly apparently otherwise always clearly little more-or-less mehr-oder-weniger sehr ziemlich etwas mehr weniger fast beinahe völlig schwach stark dicht
+  fein tief deutlich undeutlich kaum ganz wenig viel auffallend nur alle stets immer scheinbar sub`);
+/** Words that say no more than what stands beside them; a denial of them is another thing. */
+export const EMPTY_WORDS = set(
+  `also otherwise all always throughout apparently evidently clearly strictly alle stets immer scheinbar`,
+);
 /** Degrees that are held against each other when the word is the same. */
 export const HIGH_WORDS =
-  set(`very strongly densely deeply fully more conspicuously prominently distinctly easily broadly wholly entirely sehr stark
+  set(`very strongly densely deeply fully more conspicuously prominently distinctly easily broadly wholly entirely much sehr stark
   dicht tief völlig deutlich viel auffallend mere merely`);
 export const LOW_WORDS = set(
   `slightly thinly hardly less shallowly little obscurely narrowly indistinctly schwach kaum wenig undeutlich`,
@@ -310,57 +332,7 @@ export const DIMENSION_WORDS: Readonly<Record<string, string>> = {
 };
 
 /** Questions to which no find has two answers. */
-export const EXCLUSIVE_PROPERTIES = set('arrangement habit colour season opening solidity duration fruit');
-
-/** The part, where a lead says something of the whole. */
-export const WHOLE_NAMES = { en: 'whole', de: 'whole' } as const;
-
-/** The questions as the names of characters have them. */
-export const PROPERTY_NAMES: Readonly<Record<'en' | 'de', Readonly<Record<string, string>>>> = {
-  en: { '': '', presence: 'present or absent' },
-  de: {
-    '': '',
-    presence: 'vorhanden oder nicht',
-    colour: 'Farbe',
-    arrangement: 'Stellung',
-    division: 'Teilung',
-    margin: 'Rand',
-    shape: 'Form',
-    tip: 'Spitze',
-    surface: 'Oberfläche',
-    texture: 'Beschaffenheit',
-    posture: 'Haltung',
-    size: 'Größe',
-    thickness: 'Dicke',
-    width: 'Breite',
-    length: 'Länge',
-    height: 'Höhe',
-    depth: 'Tiefe',
-    diameter: 'Durchmesser',
-    number: 'Anzahl',
-    attachment: 'Ansatz',
-    fusion: 'Verwachsung',
-    clustering: 'Anordnung',
-    habit: 'Wuchs',
-    habitat: 'Standort',
-    position: 'Lage',
-    branching: 'Verzweigung',
-    cells: 'Fächer',
-    seeds: 'Samen',
-    nerves: 'Nerven',
-    rows: 'Reihen',
-    joints: 'Glieder',
-    'length by width': 'Länge zu Breite',
-    solidity: 'hohl oder voll',
-    opening: 'offen oder geschlossen',
-    symmetry: 'Ebenmaß',
-    duration: 'Dauer',
-    scent: 'Geruch',
-    taste: 'Geschmack',
-    season: 'Zeit',
-    fruit: 'Art',
-  },
-};
+export const EXCLUSIVE_PROPERTIES = set('arrangement habit colour season opening solidity duration type sex');
 
 /** Words that say the same, as ids have them. */
 export const SYNONYMS: readonly ReadonlySet<string>[] = [

@@ -7,16 +7,24 @@ import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parse } from 'yaml';
+import { importDocument } from '../../../src/commands/import/document.js';
 import { slug } from '../../../src/text/slug.js';
 import { readNumbers } from '../../../src/traits/notation.js';
 import { findUnit, ONE } from '../../../src/traits/units.js';
-import { type PrintedKeys, type ReadLead, readAndMatched } from './score.js';
+import { type PrintedKeys, readAndMatched } from './score.js';
 
 /** One thing that may be asked of a lead. */
 interface Test {
   readonly parts: readonly string[];
   readonly values: readonly string[];
   readonly usually: boolean;
+}
+
+/** A lead of a key file, with what is proposed for it. */
+interface Proposed {
+  readonly lead: string;
+  readonly when?: unknown;
+  readonly usually?: unknown;
 }
 
 /** What became of the leads of one text. */
@@ -47,7 +55,10 @@ export const HELD_OUT: ReadonlySet<string> = new Set([
 /** Characters of a key file; the words of a state are its id where the file has no others. */
 type Characters = Record<
   string,
-  { readonly name: string; readonly states?: readonly string[] | Readonly<Record<string, string>> }
+  {
+    readonly name: string;
+    readonly states?: readonly string[] | Readonly<Record<string, string>>;
+  }
 >;
 
 type Judged = Record<string, Record<string, readonly string[]>>;
@@ -57,7 +68,9 @@ export function conditionScores(
   folder: string,
   judgement = fileURLToPath(new URL('conditions.yaml', import.meta.url)),
 ): ReadonlyMap<string, ConditionScore> {
-  const judged = parse(readFileSync(judgement, 'utf8'), { schema: 'failsafe' }) as Judged;
+  const judged = parse(readFileSync(judgement, 'utf8'), {
+    schema: 'failsafe',
+  }) as Judged;
   return new Map(
     Object.entries(judged).map(([name, couplets]) => {
       const text = readFileSync(join(folder, 'prints', 'raw', `${name}.txt`), 'utf8');
@@ -67,6 +80,46 @@ export function conditionScores(
       return [name, scoreOfText(text, printed, couplets)];
     }),
   );
+}
+
+/**
+ * The scores of the first key of judged journal articles (`article-conditions.yaml`), which were judged before anything that is
+ * proposed for them was seen. `folder` holds journals.
+ */
+export async function articleScores(folder: string): Promise<ReadonlyMap<string, ConditionScore>> {
+  const path = fileURLToPath(new URL('article-conditions.yaml', import.meta.url));
+  const judged = parse(readFileSync(path, 'utf8'), {
+    schema: 'failsafe',
+  }) as Judged;
+  const scores = new Map<string, ConditionScore>();
+  for (const [name, couplets] of Object.entries(judged)) {
+    const text = readFileSync(join(folder, 'journals', `${name}.xml`), 'utf8');
+    const [first] = (await importDocument(text, { file: `${name}.xml` })).keys;
+    const key = parse(first?.text ?? '', { schema: 'failsafe' }) as {
+      characters?: Characters;
+      couplets: Record<string, readonly Proposed[]>;
+    };
+    const score = noScore();
+    for (const [id, leads] of Object.entries(couplets))
+      leads.forEach((said, i) => {
+        const lead = key.couplets[id]?.[i];
+        if (lead === undefined) throw new Error(`${name} has no lead ${i + 1} in couplet ${id}`);
+        rate(score, `${id} ${i + 1}`, said, lead, key.characters ?? {});
+      });
+    scores.set(name, score);
+  }
+  return scores;
+}
+
+function noScore(): ConditionScore {
+  return {
+    contrasting: 0,
+    reached: 0,
+    proposed: 0,
+    right: 0,
+    missed: [],
+    wrong: [],
+  };
 }
 
 function scoreOfText(
@@ -81,14 +134,17 @@ function scoreOfText(
       characters,
       (parse(key.text, { schema: 'failsafe' }) as { characters?: Characters }).characters,
     );
-  const score: ConditionScore = { contrasting: 0, reached: 0, proposed: 0, right: 0, missed: [], wrong: [] };
+  const score = noScore();
   for (const [id, leads] of Object.entries(judged)) {
     const couplet = couplets.find((c) => c.id === id);
     if (couplet === undefined) throw new Error(`the print has no couplet ${id}`);
     leads.forEach((said, i) => {
       const lead = couplet.leads[i];
       if (lead === undefined) throw new Error(`couplet ${id} of the print has no lead ${i + 1}`);
-      rate(score, `${id} ${i + 1}`, said, got.get(lead), characters);
+      const read = got.get(lead);
+      const own =
+        read === undefined ? undefined : { lead: read.text, when: read.when, usually: read.usually };
+      rate(score, `${id} ${i + 1}`, said, own, characters);
     });
   }
   return score;
@@ -98,7 +154,7 @@ function rate(
   score: ConditionScore,
   label: string,
   said: string,
-  read: ReadLead | undefined,
+  read: Proposed | undefined,
   characters: Characters,
 ): void {
   const expected = said === 'none' ? [] : said.split(/;\s+/).map(testOf);
@@ -110,14 +166,14 @@ function rate(
   if (expected.length > 0) {
     score.contrasting++;
     if (fits.includes(true)) score.reached++;
-    else if (proposed.length === 0) score.missed.push(`${label}: ${read?.text ?? ''}`);
+    else if (proposed.length === 0) score.missed.push(`${label}: ${read?.lead ?? ''}`);
   }
   if (proposed.length === 0) return;
   score.proposed++;
   if (fits.every((f) => f)) score.right++;
   else
     score.wrong.push(
-      `${label}: ${JSON.stringify(read?.when ?? null)} ${read?.usually === undefined ? '' : `usually ${JSON.stringify(read.usually)} `}of ${read?.text ?? ''}`,
+      `${label}: ${JSON.stringify(read?.when ?? null)} ${read?.usually === undefined ? '' : `usually ${JSON.stringify(read.usually)} `}of ${read?.lead ?? ''}`,
     );
 }
 
@@ -125,7 +181,7 @@ function rate(
 function testOf(said: string): Test {
   const [left = '', right = ''] = said.replace(/^usually /, '').split(/\s+=\s+/);
   return {
-    parts: left.split(/[ -]/).map(stem),
+    parts: left.split(/[ -]/).map(partStem),
     values: right.replace(/^"(.*)"$/, '$1').split(/,\s+/),
     usually: said.startsWith('usually '),
   };
@@ -135,7 +191,7 @@ function testsOf(condition: unknown, characters: Characters, usually: boolean): 
   return Object.entries((condition ?? {}) as Record<string, unknown>).map(([id, value]) => ({
     parts: slug(`${id} ${characters[id]?.name ?? ''}`, 400)
       .split('-')
-      .map(stem),
+      .map(partStem),
     values: [value].flat().map((v) => {
       const denied = (v as { not?: string }).not;
       if (denied !== undefined) return `not ${denied}`;
@@ -150,7 +206,10 @@ function testsOf(condition: unknown, characters: Characters, usually: boolean): 
 function agree(expected: Test, proposed: Test): boolean {
   // What only supports a lead may be written weaker than the reader would, never stronger.
   if (expected.usually && !proposed.usually) return false;
-  if (!proposed.parts.includes(stem('whole')) && !expected.parts.some((p) => proposed.parts.includes(p)))
+  if (
+    !WHOLE.some((w) => proposed.parts.includes(partStem(w))) &&
+    !expected.parts.some((p) => proposed.parts.includes(p))
+  )
     return false;
   const [a, b] = [numbersOf(expected.values), numbersOf(proposed.values)];
   if (a !== undefined || b !== undefined) return a !== undefined && b !== undefined && near(a, b);
@@ -197,6 +256,23 @@ function wordsOf(value: string): string {
   return (said.length === 0 ? words.map((w) => SAME[w] ?? w) : said).sort().join(' ');
 }
 
+/** Parts as they are called in the singular, and written out. */
+const ONE_PART: Readonly<Record<string, string>> = Object.fromEntries(
+  `teeth tooth, sori sorus, feet foot, elytra elytron, blaett blatt, blaetter blatt, bltn bluete, blueten bluete, fr frucht, fruechte frucht,
+  stbblaett staubblatt, staubblaetter staubblatt, blblaett blumenblatt, blumenblaetter blumenblatt, frkn fruchtknoten,
+  blkr blumenkrone, bltnhuelle bluetenhuelle, pfl pflanze, frhaeufchen fruchthaeufchen`
+    .split(',')
+    .map((pair) => pair.trim().split(/\s+/) as [string, string]),
+);
+const WHOLE = ['whole', 'ganzes'];
+
+/** The same for the singular and the plural. */
+function partStem(word: string): string {
+  let last = ONE_PART[word] ?? word;
+  for (let next = stem(last); next !== last; next = stem(last)) last = next;
+  return last;
+}
+
 function stem(word: string): string {
   return word.length < 4
     ? word
@@ -205,7 +281,7 @@ function stem(word: string): string {
 
 /** The sum of scores. */
 export function sumOfConditions(scores: Iterable<ConditionScore>): ConditionScore {
-  const sum: ConditionScore = { contrasting: 0, reached: 0, proposed: 0, right: 0, missed: [], wrong: [] };
+  const sum = noScore();
   for (const score of scores) {
     for (const field of ['contrasting', 'reached', 'proposed', 'right'] as const) sum[field] += score[field];
     sum.missed.push(...score.missed);
