@@ -248,6 +248,7 @@ function withCut(pieces: readonly LinePiece[], i: number, cut: EndInLine, contex
     words: wordsUpTo(pieces, i, cut.left, below, context),
     end: cut.end,
     how: cut.how,
+    ...(below.length > 0 && cut.how === 'column' ? { above: true } : {}),
     ...doubtBelow(cut, below),
   };
 }

@@ -1,5 +1,5 @@
 /** What is wrong with a printed key once its leads are joined: the faults of the print, each at its line. */
-import type { Outline } from './draft.js';
+import type { Item, Outline } from './draft.js';
 import { foreignWords } from './foreign-words.js';
 import { type LinkedCouplet, type LinkedLead, leadRemark, type Remark } from './linked.js';
 import { hasOtherLabel, isOutOfLine } from './score.js';
@@ -15,12 +15,16 @@ export function faultsOf(
 
 class Checker {
   readonly #remarks: Remark[] = [];
+  /** The leads before which one without an end stands. */
+  readonly #behindOpen: ReadonlySet<Item>;
 
   constructor(
     readonly outline: Outline,
     readonly couplets: readonly LinkedCouplet[],
     readonly byName: ReadonlyMap<string, LinkedCouplet>,
-  ) {}
+  ) {
+    this.#behindOpen = new Set(outline.items.filter((_, i) => outline.items[i - 1]?.ended === false));
+  }
 
   check(): Remark[] {
     this.#checkCouplets();
@@ -254,6 +258,16 @@ class Checker {
       );
     if (lead.item.split?.doubt !== undefined)
       this.#remarks.push(leadRemark('target-clear', 'warning', lead, couplet, lead.item.split.doubt));
+    if (lead.item.split?.above === true && this.#behindOpen.has(lead.item))
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          'its end stands above more of its words, and the lead before it has none; it may be that of the lead before',
+        ),
+      );
     if (lead.item.suspects.length > 0)
       this.#remarks.push(
         leadRemark(
