@@ -15,6 +15,7 @@ function words(text: string): string[] {
   return (
     text
       .normalize('NFKD')
+      .replace(/\p{M}/gu, '')
       .replace(/[ﬁ]/g, 'fi')
       .toLowerCase()
       .match(/\p{L}{3,}|\d+/gu) ?? []

@@ -244,14 +244,25 @@ function withCut(pieces: readonly LinePiece[], i: number, cut: EndInLine, contex
       if (end !== undefined) return { words: wordsUpTo(pieces, i, cut.left, [], context), end, how: cut.how };
     }
   }
-  const [name] = cut.end.names;
-  const broken = name !== undefined && !name.name.includes(' ') && /^[\p{Ll}(]/u.test(below[0]?.text ?? '');
   return {
     words: wordsUpTo(pieces, i, cut.left, below, context),
     end: cut.end,
     how: cut.how,
-    ...(broken ? { doubt: `the line below ${name.name} may belong to the name` } : {}),
+    ...(below.length > 0 && cut.how === 'column' ? { above: true } : {}),
+    ...doubtBelow(cut, below),
   };
+}
+
+/** Words below an end may be more of it; where dots lead to the end, no more words are expected. */
+function doubtBelow(cut: EndInLine, below: readonly LinePiece[]): { doubt?: string } {
+  const [first] = below;
+  if (first === undefined) return {};
+  const [name] = cut.end.names;
+  if (name !== undefined && !name.name.includes(' ') && /^[\p{Ll}(]/u.test(first.text))
+    return { doubt: `the line below ${name.name} may belong to the name` };
+  const more = readEndText(`${cut.right} ${first.text}`)?.names;
+  const longer = name !== undefined && more?.length === 1 && saysMore(more[0]?.authority, name.authority);
+  return cut.how === 'dots' || longer ? { doubt: `line ${first.line} stands below the end` } : {};
 }
 
 /** Lines below an end that are one remark in square brackets; a name in them is that of a taxon outside the area. */
@@ -266,18 +277,35 @@ function bracketNote(
   return text === '' || (end !== undefined && end.form > 0) ? undefined : { from, text };
 }
 
-/** `Tarnia` at the end of a line and `alba (p. 12)` on the next: a name broken between its words, or before its authors. */
+/**
+ * `Tarnia` at the end of a line and `alba (p. 12)` on the next: a name broken between its words, or before its authors or
+ * what is said of it.
+ */
 function wrapsName(cut: EndInLine, below: readonly LinePiece[]): boolean {
   const [name] = cut.end.names;
   if (below.length > 2 || cut.end.names.length !== 1 || name === undefined) return false;
   const rest = below.map((p) => p.text.trim()).join(' ');
   const whole = readEndText(`${cut.right} ${rest}`);
   const [longer] = whole?.names ?? [];
-  if (whole?.names.length !== 1 || longer === undefined || whole.form < 1) return false;
-  if (!longer.name.includes(' ') || !longer.name.startsWith(name.name)) return false;
-  return name.name.includes(' ')
-    ? longer.name === name.name && longer.authority !== undefined && cut.how === 'dots'
-    : /^[\p{Ll}(]/u.test(rest);
+  if (whole?.names.length !== 1 || longer === undefined || whole.form < 1 || whole.form < cut.end.form)
+    return false;
+  // `Tarnia alba sp.` is no name by its form, and `Tarnia alba sp. n.` is.
+  if (longer.name === name.name || cut.end.form === 0)
+    return (
+      whole.remarks.length > cut.end.remarks.length ||
+      // In a column, only a year shows that it is not a short line of more words.
+      (saysMore(longer.authority, name.authority) && (cut.how === 'dots' || /\d{4}[a-z]?\)?\.?$/.test(rest)))
+    );
+  return (
+    !name.name.includes(' ') &&
+    longer.name.includes(' ') &&
+    longer.name.startsWith(name.name) &&
+    /^[\p{Ll}(]/u.test(rest)
+  );
+}
+
+function saysMore(longer: string | undefined, shorter: string | undefined): boolean {
+  return (longer?.length ?? 0) > (shorter?.length ?? 0);
 }
 
 function marksOf(piece: LinePiece, right: string): EmphasisSpan[] {

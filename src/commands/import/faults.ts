@@ -1,5 +1,6 @@
 /** What is wrong with a printed key once its leads are joined: the faults of the print, each at its line. */
-import type { Outline } from './draft.js';
+import type { Item, Outline } from './draft.js';
+import { foreignWords } from './foreign-words.js';
 import { type LinkedCouplet, type LinkedLead, leadRemark, type Remark } from './linked.js';
 import { hasOtherLabel, isOutOfLine } from './score.js';
 
@@ -14,12 +15,16 @@ export function faultsOf(
 
 class Checker {
   readonly #remarks: Remark[] = [];
+  /** The leads before which one without an end stands. */
+  readonly #behindOpen: ReadonlySet<Item>;
 
   constructor(
     readonly outline: Outline,
     readonly couplets: readonly LinkedCouplet[],
     readonly byName: ReadonlyMap<string, LinkedCouplet>,
-  ) {}
+  ) {
+    this.#behindOpen = new Set(outline.items.filter((_, i) => outline.items[i - 1]?.ended === false));
+  }
 
   check(): Remark[] {
     this.#checkCouplets();
@@ -49,6 +54,16 @@ class Checker {
       if (leads.length < 2)
         this.#remarks.push(
           leadRemark('couplet-has-leads', 'error', first, couplet, `couplet ${id} has only one lead`),
+        );
+      if (this.#hasLostBeginning(couplet))
+        this.#remarks.push(
+          leadRemark(
+            'couplet-has-leads',
+            'warning',
+            first,
+            couplet,
+            'its couplet has no label, as others have; its beginning, or another lead, may stand elsewhere',
+          ),
         );
       if (first.item.mark !== undefined && first.item.mark > 0 && leads.length < 2)
         this.#remarks.push(
@@ -85,9 +100,24 @@ class Checker {
       for (const lead of leads) {
         this.#checkLead(couplet, lead);
         this.#checkPlace(couplet, lead);
+        this.#checkLabel(couplet, lead);
       }
       this.#checkBack(couplet);
     }
+  }
+
+  /** The first lead has no label though later ones, or other couplets, say that it should. */
+  #hasLostBeginning(couplet: LinkedCouplet): boolean {
+    const { leads } = couplet;
+    const { layout } = this.outline;
+    if (layout === 'outline' || layout === 'indented') return false;
+    const system = (lead: LinkedLead | undefined) => lead?.item.label?.readings[0]?.system;
+    const first = system(leads[0]);
+    if (first !== undefined && first !== 'dash') return false;
+    if (first === undefined && leads.some((l) => system(l) === 'dash')) return true;
+    // The first couplet of a book may stand without a number before couplet 1.
+    const opens = leads.some(({ target }) => target.kind === 'couplet' && target.couplet.group.name === '1');
+    return !opens && this.couplets.some((c) => system(c.leads[0]) === 'number');
   }
 
   #checkLead(couplet: LinkedCouplet, lead: LinkedLead): void {
@@ -170,8 +200,43 @@ class Checker {
           `the end does not look like a scientific name: ${lead.target.end.names.map((n) => n.name).join(', ')}`,
         ),
       );
+    if (
+      lead.target.kind === 'taxa' &&
+      lead.target.via === 'printed' &&
+      lead.target.end.names.some((n) => n.name.startsWith('('))
+    )
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          'its name begins in brackets; the genus may be lost',
+        ),
+      );
+    const foreign = foreignWords(lead.words);
+    if (foreign !== undefined)
+      this.#remarks.push(
+        leadRemark('words-whole', 'warning', lead, couplet, `its words may hold ${foreign}`),
+      );
     if (lead.words === '')
       this.#remarks.push(leadRemark('words-whole', 'error', lead, couplet, 'the lead has no words'));
+  }
+
+  /** A lead without a label, though the first and the last one of its couplet have theirs, may be words of the one above. */
+  #checkLabel(couplet: LinkedCouplet, lead: LinkedLead): void {
+    const { leads } = couplet;
+    if (lead.item.label !== undefined || lead === leads[0]) return;
+    if (leads[0]?.item.label !== undefined && leads.at(-1)?.item.label !== undefined)
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          'it has no label, as other leads of its couplet have',
+        ),
+      );
   }
 
   /** Whether a lead stands where the first one of its couplet does, and holds no line that begins as a lead does. */
@@ -193,6 +258,16 @@ class Checker {
       );
     if (lead.item.split?.doubt !== undefined)
       this.#remarks.push(leadRemark('target-clear', 'warning', lead, couplet, lead.item.split.doubt));
+    if (lead.item.split?.above === true && this.#behindOpen.has(lead.item))
+      this.#remarks.push(
+        leadRemark(
+          'target-clear',
+          'warning',
+          lead,
+          couplet,
+          'its end stands above more of its words, and the lead before it has none; it may be that of the lead before',
+        ),
+      );
     if (lead.item.suspects.length > 0)
       this.#remarks.push(
         leadRemark(

@@ -1,6 +1,6 @@
 /** Lines that hold more than one lead: two columns side by side, and leads set one after the other. */
 import { readLabel } from './labels.js';
-import { clipped, type Line } from './lines.js';
+import { type Line, pagesOf, partOfLine } from './lines.js';
 import { readEndText } from './targets.js';
 
 /** Lines that each hold one lead or part of one, and the numbers of those that were split. */
@@ -20,16 +20,6 @@ export function unfolded(lines: readonly Line[]): Unfolded {
   }
   const runIn: number[] = [];
   return { lines: splitRunIn(out, runIn), columns, runIn };
-}
-
-function pagesOf(lines: readonly Line[]): Line[][] {
-  const pages: Line[][] = [];
-  for (const line of lines) {
-    const last = pages[pages.length - 1];
-    if (last === undefined || line.afterPage) pages.push([line]);
-    else last.push(line);
-  }
-  return pages;
 }
 
 const IN_THE_MIDDLE = /\s{3,}(?=\d{1,4}[a-d'*]{0,2}[.)]?\s+["“„(]?\p{Lu})/gu;
@@ -79,8 +69,8 @@ function sideBySide(lines: readonly Line[], column: number, split: number[]): Li
       out.push(line);
       continue;
     }
-    const before = cut(line, 0, Math.max(0, at));
-    const after = cut(line, Math.max(0, at), line.text.length);
+    const before = partOfLine(line, 0, Math.max(0, at));
+    const after = partOfLine(line, Math.max(0, at), line.text.length);
     if (before !== undefined) left.push(before);
     if (after !== undefined) {
       const moved = { ...after, indent: Math.max(0, after.indent - column) };
@@ -90,21 +80,6 @@ function sideBySide(lines: readonly Line[], column: number, split: number[]): Li
   }
   flush();
   return out;
-}
-
-/** A part of a line as a line of its own. */
-function cut(line: Line, from: number, to: number): Line | undefined {
-  const part = line.text.slice(from, to);
-  const text = part.trim();
-  if (text === '') return undefined;
-  const start = from + part.length - part.trimStart().length;
-  return {
-    ...line,
-    raw: `${' '.repeat(line.indent + start)}${text}`,
-    indent: line.indent + start,
-    text,
-    marks: clipped(line.marks, start, start + text.length),
-  };
 }
 
 const RUN_IN = /(?<=[.:;,\d)\p{L}])\s?[—–]\s?(?=(\d{1,4})[a-d'*]{0,2}[.)]\s+["“„(]?\p{Lu})/gu;
@@ -123,13 +98,13 @@ function splitRunIn(lines: readonly Line[], split: number[]): readonly Line[] {
       const number = Number(m[1]);
       if (number !== last && number !== last + 1) continue;
       last = number;
-      const part = cut(line, from, m.index);
+      const part = partOfLine(line, from, m.index);
       if (part !== undefined) out.push(from === 0 ? part : under(part, line));
       from = m.index + m[0].length;
     }
     if (from === 0) out.push(line);
     else {
-      const rest = cut(line, from, line.text.length);
+      const rest = partOfLine(line, from, line.text.length);
       if (rest !== undefined) out.push(under(rest, line));
       split.push(line.number);
     }

@@ -1,5 +1,5 @@
 /** Pages set in two columns, whose lines stand side by side in the text: the left column is read before the right one. */
-import { clipped, type Line } from './lines.js';
+import { type Line, pagesOf, partOfLine } from './lines.js';
 import { readEndText } from './targets.js';
 
 /** Lines in the order in which they are read, and the numbers of those that were parted. */
@@ -24,16 +24,6 @@ export function withoutGutters(lines: readonly Line[]): Parted {
     else for (const line of parted(page, gutter, columns)) out.push(line);
   }
   return { lines: out, columns };
-}
-
-function pagesOf(lines: readonly Line[]): Line[][] {
-  const pages: Line[][] = [];
-  for (const line of lines) {
-    const last = pages.at(-1);
-    if (last === undefined || line.afterPage) pages.push([line]);
-    else last.push(line);
-  }
-  return pages;
 }
 
 /** The column at which the right one of two columns of running text begins; undefined where there is one only. */
@@ -112,8 +102,8 @@ function parted(page: readonly Line[], start: number, split: number[]): Line[] {
       out.push(line);
       continue;
     }
-    const before = cut(line, 0, at);
-    const after = cut(line, at, line.text.length);
+    const before = partOfLine(line, 0, at);
+    const after = partOfLine(line, at, line.text.length);
     if (before !== undefined) left.push(before);
     if (after !== undefined) right.push({ ...after, indent: Math.max(0, after.indent - start) });
     if (before !== undefined && after !== undefined) split.push(line.number);
@@ -150,19 +140,4 @@ function inColumn(lines: readonly Line[]): Line[] {
       blank: line.blank > 0 || between > 2 ? Math.max(1, line.blank) : 0,
     };
   });
-}
-
-/** A part of a line as a line of its own. */
-function cut(line: Line, from: number, to: number): Line | undefined {
-  const part = line.text.slice(from, to);
-  const text = part.trim();
-  if (text === '') return undefined;
-  const start = from + part.length - part.trimStart().length;
-  return {
-    ...line,
-    raw: `${' '.repeat(line.indent + start)}${text}`,
-    indent: line.indent + start,
-    text,
-    marks: clipped(line.marks, start, start + text.length),
-  };
 }

@@ -63,6 +63,32 @@ export function readLines(text: string): Line[] {
   return doubleSpaced(lines) ? lines.map((l) => ({ ...l, blank: Math.max(0, l.blank - 1) })) : lines;
 }
 
+/** The lines of each page, where the text says by form feeds where pages end. */
+export function pagesOf(lines: readonly Line[]): Line[][] {
+  const pages: Line[][] = [];
+  for (const line of lines) {
+    const last = pages.at(-1);
+    if (last === undefined || line.afterPage) pages.push([line]);
+    else last.push(line);
+  }
+  return pages;
+}
+
+/** A part of a line as a line of its own; undefined when there is nothing in it. */
+export function partOfLine(line: Line, from: number, to: number): Line | undefined {
+  const part = line.text.slice(from, to);
+  const text = part.trim();
+  if (text === '') return undefined;
+  const start = from + part.length - part.trimStart().length;
+  return {
+    ...line,
+    raw: `${' '.repeat(line.indent + start)}${text}`,
+    indent: line.indent + start,
+    text,
+    marks: clipped(line.marks, start, start + text.length),
+  };
+}
+
 /** The part of marks that lies between two offsets, moved so that the first is 0. */
 export function clipped(marks: readonly EmphasisSpan[], from: number, to: number): EmphasisSpan[] {
   const inside: EmphasisSpan[] = [];

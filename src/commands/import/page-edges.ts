@@ -1,5 +1,6 @@
 /** What journals print at the edges of their pages, where the text says by form feeds where pages end. */
-import type { Line } from './lines.js';
+import { type Line, pagesOf } from './lines.js';
+import { shape } from './pages.js';
 
 /** The lines of a text, apart from what stands at the edges of its pages. */
 interface Trimmed {
@@ -53,25 +54,6 @@ function isNotice({ text }: Line): boolean {
   if (text.length > LONGEST || LEADERS.test(text) || /^(?:[-–—]|\d{1,4}[a-d'’´*]?[.)]?\s)/.test(text))
     return false;
   return SOURCE.test(text) || (VOLUME_AND_PAGES.test(text) && /\(\s*\d{4}\s*\)\s*\d{0,4}$/.test(text));
-}
-
-function pagesOf(lines: readonly Line[]): Line[][] {
-  const pages: Line[][] = [];
-  for (const line of lines) {
-    const last = pages.at(-1);
-    if (last === undefined || line.afterPage) pages.push([line]);
-    else last.push(line);
-  }
-  return pages;
-}
-
-/** A line without its numbers, to know the same head on several pages. */
-function shape(text: string): string {
-  return text
-    .replace(/\d+/g, '')
-    .replace(/[\s.,\-–—[\]()]+/g, ' ')
-    .trim()
-    .toLowerCase();
 }
 
 function edgesOf(pages: readonly (readonly Line[])[], notices: ReadonlySet<Line>): Line[] {

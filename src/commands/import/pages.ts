@@ -83,7 +83,7 @@ function hasColumnEnd(text: string): boolean {
 }
 
 /** A line without its digits, to recognise the same head on several pages. */
-function shape(text: string): string {
+export function shape(text: string): string {
   return text
     .replace(/\d+/g, '')
     .replace(/[\s.,\-–—[\]()]+/g, ' ')

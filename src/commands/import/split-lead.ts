@@ -12,6 +12,8 @@ export interface SplitLead {
   readonly how?: How;
   /** What is printed in square brackets below the end. */
   readonly note?: string;
+  /** Words of the lead stand below the line of its end. */
+  readonly above?: boolean;
   /** Why the end may not be whole. */
   readonly doubt?: string;
   /** What the last words would name, if the lead has no other end. */

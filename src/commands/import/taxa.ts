@@ -75,7 +75,7 @@ export class Taxa {
 
   /** The ids of the taxa at an end. */
   idsOf(end: ImportedEnd): string[] {
-    return [...new Set(end.names.flatMap((n) => this.#byName.get(n.name)?.id ?? []))];
+    return [...new Set(end.names.flatMap((n) => this.#byName.get(nameOf(n))?.id ?? []))];
   }
 
   #addEnd(end: ImportedEnd, lead: LinkedLead): void {
@@ -89,10 +89,11 @@ export class Taxa {
   }
 
   #add(read: ReadName, line: number): ImportedTaxon {
-    let taxon = this.#byName.get(read.name);
+    const name = nameOf(read);
+    let taxon = this.#byName.get(name);
     if (taxon === undefined) {
-      taxon = { id: this.#ids.fresh(read.name), name: read.name, common: [], repeats: false, line };
-      this.#byName.set(read.name, taxon);
+      taxon = { id: this.#ids.fresh(name), name, common: [], repeats: false, line };
+      this.#byName.set(name, taxon);
       this.all.push(taxon);
     }
     const single = read.rank === 'genus' && !read.name.includes(' ');
@@ -104,6 +105,18 @@ export class Taxa {
       if (!taxon.common.includes(common)) taxon.common.push(common);
     return taxon;
   }
+}
+
+/**
+ * The name without the accents by which old books show the stress of a Latin word (`Cákile`, `Rùbus`): they are no part of
+ * it, and a diaeresis is (Shenzhen Code, Art. 60.7; from memory). Vernacular names keep theirs.
+ */
+function nameOf({ name, rank, form }: ReadName): string {
+  if (rank === undefined || form === 0 || !/[\u00c0-\u017f\u0300\u0301]/.test(name)) return name;
+  return name
+    .normalize('NFD')
+    .replace(/(?<=[aeiouyæœ])[\u0300\u0301]/giu, '')
+    .normalize('NFC');
 }
 
 /** Whether numbers are 1, 2, 3 and so on, in any order and nearly all present: page numbers have more gaps. */

@@ -19,6 +19,12 @@ const LETTER_IN_BRACKETS =
 /** `—2.`, `--2`: a dash that leads to a number. */
 const DASHED = /(?:(?<=[^\d\s])|\s)\s*(?:--|[–—]|(?<=\s)-(?=\s))\s?([A-Z]?\d{1,5})[a-d]?\.?$/;
 const BARE = /(?:\s*[.,;:–—-]|\s)\s*([A-Z]?\d{1,5})\.?$/;
+/** `see Marl and Fell 1992`, `see Marl 1992: Fig. 8`: what is cited is no taxon. */
+const CITED =
+  /\b(?:figs?|figures?|abb|pls?|plates?|taf|tables?)\b\.?\s*\d|^(?:see|siehe|vgl\.|compare)\s+(?:also\s+|auch\s+)?\p{Lu}[\p{L}’'-]+(?:(?:,?\s(?:and|und|et|&)\s|,\s)\p{Lu}[\p{L}’'-]+|\set\sal\.?)*,?\s[([]?(?:1[789]|20)\d\d[a-z]?\b/iu;
+/** `Figs 3.3, 4.`: the last number of a list of figures leads to no couplet; behind `Fig. 3, ` only the author can tell. */
+const OF_FIGURES =
+  /\b(?:(?:figs|figures|abbildungen|pls|plates|taf(?:eln)?|tables)\.?\s*(?:\d{1,4}(?:\.\d{1,3})?[a-z]?(?:\s*[,;&–-]\s*|\s+(?:and|und|to|bis)\s+))*|(?:fig|figure|abb|abbildung|pl|plate|table)\.?\s*)\d{1,4}(?:\.\d{1,3})?[a-z]?[.,;]?$/i;
 const SEPARATOR = /[.;:]\s+|\s[-–—]{1,2}\s+|(?:--|[–—])\s*|,\s+|\s(?=\[)/gu;
 
 /** Looks for the end among the words themselves. */
@@ -32,7 +38,7 @@ export function byWords(pieces: readonly LinePiece[], context: EndContext): Spli
       .trim();
   const spoken =
     GO_AT_END.exec(text.slice(-80)) ?? KEY_AT_END.exec(text.slice(-120)) ?? SEE_AT_END.exec(text.slice(-120));
-  if (spoken !== null) {
+  if (spoken !== null && !CITED.test(spoken[1] as string)) {
     const end = readEndText(spoken[1] as string, [], true);
     if (end !== undefined)
       return { words: upTo(text.length - spoken[0].length + stopLength(spoken[0])), end, how: 'sign' };
@@ -41,7 +47,7 @@ export function byWords(pieces: readonly LinePiece[], context: EndContext): Spli
     /\s*[([]((?:see(?: also)?(?: under)?|siehe(?: unter)?)\s+(?:\d{1,4}\.\s*)?\p{Lu}[^()]{2,80})[)\]]\.?$/u.exec(
       text.slice(-120),
     );
-  if (sent !== null) {
+  if (sent !== null && !CITED.test(sent[1] as string)) {
     const end = readEndText(sent[1] as string, [], true);
     if (end !== undefined) return { words: upTo(text.length - sent[0].length), end, how: 'sign' };
   }
@@ -74,6 +80,7 @@ export function byWords(pieces: readonly LinePiece[], context: EndContext): Spli
   const bare = BARE.exec(text.slice(-20));
   if (
     bare !== null &&
+    !OF_FIGURES.test(text.slice(-80)) &&
     (context.bare || /^\s*[.;–—]/.test(bare[0])) &&
     context.labels.has(bare[1] as string)
   ) {
