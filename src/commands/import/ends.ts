@@ -287,14 +287,15 @@ function wrapsName(cut: EndInLine, below: readonly LinePiece[]): boolean {
   const rest = below.map((p) => p.text.trim()).join(' ');
   const whole = readEndText(`${cut.right} ${rest}`);
   const [longer] = whole?.names ?? [];
-  if (whole?.names.length !== 1 || longer === undefined || whole.form < 1 || whole.form < cut.end.form)
-    return false;
+  if (whole?.names.length !== 1 || longer === undefined || whole.form < 1) return false;
   // `Tarnia alba sp.` is no name by its form, and `Tarnia alba sp. n.` is.
   if (longer.name === name.name || cut.end.form === 0)
     return (
-      whole.remarks.length > cut.end.remarks.length ||
-      // In a column, only a year shows that it is not a short line of more words.
-      (saysMore(longer.authority, name.authority) && (cut.how === 'dots' || /\d{4}[a-z]?\)?\.?$/.test(rest)))
+      whole.form >= cut.end.form &&
+      (whole.remarks.length > cut.end.remarks.length ||
+        // In a column, only a year shows that it is not a short line of more words.
+        (saysMore(longer.authority, name.authority) &&
+          (cut.how === 'dots' || /\d{4}[a-z]?\)?\.?$/.test(rest))))
     );
   return (
     !name.name.includes(' ') &&
