@@ -8,15 +8,15 @@ type Gated = Pick<CompiledKey, 'characters' | 'gates'>;
 
 /**
  * What taking a lead says of single characters: the tests of its condition that are joined by AND, the characters these
- * depend on, and for `otherwise` that the other leads' single tests are not so. What stands in `any` says nothing of
- * one character alone.
+ * depend on, and for `otherwise` that no other lead's condition is so. What stands in `any` says nothing of one character
+ * alone.
  */
 export function factsOf(couplet: CompiledCouplet, lead: CompiledLead, key: Gated): TestCheck[] {
   if (!lead.otherwise) return lead.check === undefined ? [] : conjuncts(lead.check, key);
   const byCharacter = new Map<number, TestCheck>();
   for (const other of couplet.leads) {
     if (other === lead || other.check === undefined) continue;
-    for (const fact of ungated(negated(other.check, key.characters), key)) {
+    for (const fact of conjuncts(other.check, key, true)) {
       const before = byCharacter.get(fact.character);
       byCharacter.set(fact.character, before === undefined ? fact : intersection(before, fact));
     }
@@ -50,18 +50,25 @@ export function intersection(a: TestCheck, b: TestCheck): TestCheck {
   return a;
 }
 
-/** What a condition says of single characters when it holds: its tests that are joined by AND, and those they depend on. */
-export function conjuncts(check: Check, key: Gated): TestCheck[] {
-  if (check.op === 'all') return check.parts.flatMap((p) => conjuncts(p, key));
-  if (check.op === 'not') return ungated(negated(check.part, key.characters), key);
-  if (check.op !== 'states' && check.op !== 'numbers') return [];
-  const gate = key.gates[check.character];
-  return gate === undefined ? [check] : [...conjuncts(gate, key), check];
+/**
+ * What a condition says of single characters when it holds, or when it is `denied`: its tests that are joined by AND, and
+ * those they depend on. Denying `any` denies all of it; denying `all` denies one part, and does not say which.
+ */
+export function conjuncts(check: Check, key: Gated, denied = false): TestCheck[] {
+  if (check.op === 'states' || check.op === 'numbers') {
+    const gate = key.gates[check.character];
+    // "Not so that it is membranous" is also true where there is no ring, so it says nothing of what may not apply.
+    if (denied) return gate === undefined ? [negated(check, key.characters)] : [];
+    return gate === undefined ? [check] : [...conjuncts(gate, key), check];
+  }
+  if (check.op === 'not') return conjuncts(check.part, key, !denied);
+  const joined = (check.op === 'all') !== denied;
+  const parts = joined ? check.parts : onlyPart(check.parts);
+  return parts.flatMap((p) => conjuncts(p, key, denied));
 }
 
-/**
- * "Not membranous" is also true where there is no ring, so a negation says nothing of a character that may not apply.
- */
-function ungated(check: TestCheck | undefined, key: Gated): TestCheck[] {
-  return check === undefined || key.gates[check.character] !== undefined ? [] : [check];
+/** Of alternatives that are all the same, one; else none. */
+function onlyPart(parts: readonly Check[]): readonly Check[] {
+  const texts = new Set(parts.length > 1 ? parts.map((p) => JSON.stringify(p)) : []);
+  return texts.size <= 1 ? parts.slice(0, 1) : [];
 }

@@ -61,19 +61,22 @@ export function traitsInWords(
   if (when === undefined) return [];
   const tests =
     when === OTHERWISE
-      ? beside.flatMap((other) => {
-          const test = other.when === undefined ? undefined : onlyTest(other.when);
-          return test === undefined || isGated(other) ? [] : [{ ...test, negated: !test.negated }];
-        })
-      : conjuncts(when);
-  return tests.flatMap((test): RecordedTrait[] => {
-    const { character: id, written } = test;
+      ? beside.flatMap((other) =>
+          (other.when === undefined ? [] : conjuncts(other.when, true)).map((test) => ({
+            ...test,
+            gated: isGated(other),
+          })),
+        )
+      : conjuncts(when, false).map((test) => ({ ...test, gated: isGated({ means }) }));
+  return tests.flatMap(({ character: id, written, except, denied, gated }): RecordedTrait[] => {
     const character = characters.get(id);
-    if (character === undefined) return [{ character: id, shows: test.negated ? `not ${written}` : written }];
+    const negated = except !== denied;
+    if (character === undefined) return [{ character: id, shows: negated ? `not ${written}` : written }];
+    // That it is not so that the ring is membranous, or not so that it is anything but fibrous, is also true where
+    // there is no ring.
+    if (denied && (gated || character.appliesWhen !== undefined)) return [];
     // One of all its states says nothing.
-    if (!test.negated) return namesAll(written, character) ? [] : [{ character: id, shows: written }];
-    // "Not membranous" is also true where there is no ring.
-    if (character.appliesWhen !== undefined || isGated({ means })) return [];
+    if (!negated) return namesAll(written, character) ? [] : [{ character: id, shows: written }];
     const shows = others(written, character);
     return shows === undefined ? [] : [{ character: id, shows }];
   });
@@ -89,39 +92,36 @@ interface WrittenTest {
   readonly character: string;
   /** The states or numbers that it names. */
   readonly written: string;
-  /** Whether it asks for all others. */
-  readonly negated: boolean;
-  /** The whole of it. */
-  readonly text: string;
+  /** Whether it asks for all others, of a character that is there. */
+  readonly except: boolean;
+  /** Whether it is said not to hold, which may also be since the character is not there. */
+  readonly denied: boolean;
 }
 
 const TEST = /^([a-z0-9][a-z0-9-]*): (not )?(.+)$/;
 
-/** The tests of a written condition that are joined by AND. */
-function conjuncts(condition: string): WrittenTest[] {
-  const parts = atTop(condition, ' and ');
-  if (parts.length > 1) return parts.flatMap(conjuncts);
-  // `a: 5 or 7` is one test; of `a: 5 or b: 7` one suffices, so that neither is known.
-  if (
-    atTop(condition, ' or ')
-      .slice(1)
-      .some((p) => TEST.test(p) || /^(not )?\(/.test(p))
-  )
-    return [];
-  if (condition.startsWith('(')) return conjuncts(condition.slice(1, -1));
-  const denied = /^not \((.+)\)$/.exec(condition)?.[1];
-  if (denied !== undefined) {
-    const test = onlyTest(denied);
-    return test === undefined ? [] : [{ ...test, negated: !test.negated, text: condition }];
-  }
+/** The tests that hold, or are denied, when a written condition holds, or when it is denied. */
+function conjuncts(condition: string, denied: boolean): WrittenTest[] {
+  const all = atTop(condition, ' and ');
+  const any = all.length > 1 ? [] : alternatives(condition);
+  // One of `a: 5 or b: 7` suffices, and one of `a: 5 and b: 7` is enough to deny both: which one is not known.
+  if (all.length > 1) return denied ? [] : all.flatMap((part) => conjuncts(part, false));
+  if (any.length > 1) return denied ? any.flatMap((part) => conjuncts(part, true)) : [];
+  if (condition.startsWith('(')) return conjuncts(condition.slice(1, -1), denied);
+  const inner = /^not \((.+)\)$/.exec(condition)?.[1];
+  if (inner !== undefined) return conjuncts(inner, !denied);
   const [, character = '', not, written = ''] = TEST.exec(condition) ?? [];
-  return character === '' ? [] : [{ character, written, negated: not !== undefined, text: condition }];
+  return character === '' ? [] : [{ character, written, except: not !== undefined, denied }];
 }
 
-/** The test that is all of a condition; undefined for any other. */
-function onlyTest(condition: string): WrittenTest | undefined {
-  const [test] = conjuncts(condition);
-  return test?.text === condition ? test : undefined;
+/** The conditions that are joined by OR; `a: 5 or 7` is one test. */
+function alternatives(condition: string): string[] {
+  const parts: string[] = [];
+  for (const part of atTop(condition, ' or ')) {
+    if (parts.length === 0 || TEST.test(part) || /^(not )?\(/.test(part)) parts.push(part);
+    else parts.push(`${parts.pop()} or ${part}`);
+  }
+  return parts;
 }
 
 /** The parts of a text between separators that stand in no brackets. */

@@ -34,15 +34,10 @@ export function toCheck(
   return { op: 'states', character: at, set: allowed.except ? otherStates(named, states.length) : named };
 }
 
-/** The negation of a test, as a test of the same character; undefined for a joined condition. */
-export function negated(check: Check, characters: readonly Character[]): TestCheck | undefined {
-  if (check.op === 'states')
-    return {
-      ...check,
-      set: otherStates(check.set, (characters[check.character] as Character).states.length),
-    };
-  if (check.op === 'numbers') return { ...check, set: otherNumbers(check.set) };
-  return undefined;
+/** The negation of a test, as a test of the same character, which must be there. */
+export function negated(test: TestCheck, characters: readonly Character[]): TestCheck {
+  if (test.op === 'numbers') return { ...test, set: otherNumbers(test.set) };
+  return { ...test, set: otherStates(test.set, (characters[test.character] as Character).states.length) };
 }
 
 /** The numbers of the characters that a check asks, each once. */

@@ -9,7 +9,15 @@ import type { Collection } from '../../src/traits/collection.js';
 import { writeValue } from '../../src/traits/value.js';
 import { find, observed, open } from '../support/open.js';
 import { judgeWhen } from '../support/oracle.js';
-import { type KeyData, keyData, type Specimen, seen, specimen } from '../support/random-keys.js';
+import {
+  characters,
+  type KeyData,
+  keyData,
+  type Specimen,
+  seen,
+  specimen,
+  type When,
+} from '../support/random-keys.js';
 import { determined, keyingOf, recordOf, whole } from './making.js';
 
 const possible = (key: CompiledKey, collection: Collection) =>
@@ -88,6 +96,38 @@ describe('the evidence of a record', () => {
       { numRuns: 300 },
     );
     expect(narrowed).toBeGreaterThan(5);
+  });
+
+  it('says that a ring is there where a lead says what it is, and not where a lead denies what it is', () => {
+    const texture = (when: When): KeyData => ({
+      ...caps,
+      id: 'texture',
+      characters: characters as unknown as KeyData['characters'],
+      couplets: {
+        1: [
+          { lead: 'This', when, taxon: 'x' },
+          { lead: 'Other', otherwise: true, taxon: 'y' },
+        ],
+      },
+    });
+    const key = open({ ...texture({ texture: 'fibrous' }), id: 'other' });
+    const said = (when: When, lead: number) => {
+      const d = determined(open(texture(when)), find([]), [lead]);
+      return [d, older(d)].map((one) => showing(evidenceOfRecord(record(one), key.chain).collection, key));
+    };
+    const fibrous = { texture: 'fibrous' };
+    const both = { ring: 'present', ...fibrous };
+    const double = { not: { any: [{ texture: { not: ['fibrous'] } }] } };
+    expect(said(double, 0)).toEqual([{}, {}]);
+    expect(said({ texture: { not: ['fibrous'] } }, 1)).toEqual([{}, {}]);
+    expect(said({ not: { not: fibrous } }, 0)).toEqual([both, fibrous]);
+    // Records without the meaning of their leads know what depends on others from the key that reads them.
+    expect(said({ not: fibrous }, 1)[0]).toEqual(both);
+    expect(said({ any: [{ gills: 'free' }] }, 0)).toEqual([{ gills: 'free' }, { gills: 'free' }]);
+    expect(said({ not: { any: [{ gills: 'free' }, { width: '< 1' }] } }, 0)[0]).toEqual({
+      gills: 'adnate | decurrent',
+      width: '>= 1 cm',
+    });
   });
 
   const caps: KeyData = {
@@ -234,7 +274,13 @@ describe('what older records say of characters', () => {
     ['a: p | q and n: 17 or 19', ['a: p | q', 'n: 17 or 19']],
     ['a: not p', ['a: q | r']],
     ['not (a: p | q)', ['a: r']],
-    ['b: not p', []],
+    // Who says of it what it is says that it is there; who denies what it is may say that it is not there.
+    ['b: not p', ['b: q']],
+    ['not (b: p)', []],
+    ['not (b: not q)', []],
+    ['not (not (b: q))', ['b: q']],
+    ['not (b: not q or n: 5)', ['n: 0-4 or 6-30']],
+    ['not (a: q or n: 5 or 7)', ['a: p | r', 'n: 0-4 or 6 or 8-30']],
     ['n: > 2 to < 5', ['n: > 2 to < 5']],
     ['not (n: 0-9)', ['n: 10-30']],
     ['a: p or n: 5', []],
@@ -252,6 +298,7 @@ describe('what older records say of characters', () => {
       { lead: 'a', says: '', when: 'a: p' },
       { lead: 'b', says: '', when: 'a: q and n: 5' },
       { lead: 'c', says: '', when: 'n: 5', means: 'n: 5 (where a: p)' },
+      { lead: 'd', says: '', when: 'b: not q' },
     ];
     expect(traitsInWords({ when: 'no other lead fits', beside }, characters)).toEqual([
       { character: 'a', shows: 'q | r' },
