@@ -1,12 +1,12 @@
 import { useContext, useState } from 'preact/hooks';
 import { readDate } from '../../tables/fields.js';
 import { harmless } from '../../text/harmless.js';
-import { hashOf } from '../app.js';
+import { hashOf, localDay } from '../app.js';
 import { messages as say } from '../messages.js';
 import type { OpenFind } from '../model/find.js';
 import { Page } from '../parts/page.js';
+import { Share } from '../parts/share.js';
 import { Photographs } from './photographs.js';
-import { Share } from './result.js';
 
 const ASKED = ['place', 'date', 'by', 'habitat'] as const;
 type Asked = (typeof ASKED)[number];
@@ -75,10 +75,4 @@ function Detail({ name, open }: { name: Asked; open: OpenFind }) {
       )}
     </div>
   );
-}
-
-/** The day where the person is. */
-function localDay(now: Date): string {
-  const two = (n: number) => String(n).padStart(2, '0');
-  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }
