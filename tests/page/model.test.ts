@@ -136,6 +136,20 @@ describe('a find in a page', () => {
   });
 });
 
+describe('a find that is called otherwise', () => {
+  it('has the new name in its record, unless the record was taken in', () => {
+    const open = begun();
+    done(open, [answer(1), { kind: 'rename', called: 'By the tarn' }]);
+    const text = recordText(open);
+    const read = readRecord(text, 'x');
+    expect(read.ok && [read.record.collection.id, open.called]).toEqual(['By the tarn', 'By the tarn']);
+    const [taken] = takeIn(new TextEncoder().encode(text), 'x', 'tarn-wood-tufts', new Date(0)).finds;
+    if (taken === undefined) throw new Error('not taken in');
+    const again = OpenFind.resume(tufts.inPage, tufts.data.program, { ...taken.find, id: '2' }, clock());
+    expect([open.mayBeRenamed, again.mayBeRenamed]).toEqual([true, false]);
+  });
+});
+
 describe('a record that is taken in', () => {
   const shared = (finished: boolean) => {
     const open = begun();

@@ -21,6 +21,7 @@ export function DetailsScreen({ open }: { open: OpenFind }) {
       </nav>
       <h1 tabIndex={-1}>{harmless(open.called)}</h1>
       <form onSubmit={(event) => event.preventDefault()}>
+        {open.mayBeRenamed ? <Called open={open} /> : null}
         {ASKED.map((name) => (
           <Detail key={name} name={name} open={open} />
         ))}
@@ -28,6 +29,26 @@ export function DetailsScreen({ open }: { open: OpenFind }) {
       <Photographs open={open} />
       <Share open={open} />
     </main>
+  );
+}
+
+function Called({ open }: { open: OpenFind }) {
+  const app = useContext(Page);
+  const rename = (text: string) => {
+    const called = text.replace(/\s+/g, ' ').trim();
+    if (called !== '' && called !== open.called) app.act({ kind: 'rename', called });
+    else app.changed();
+  };
+  return (
+    <div class="field">
+      <label for="detail-called">{say.called}</label>
+      <input
+        id="detail-called"
+        value={open.called}
+        autocomplete="off"
+        onChange={(event) => rename(event.currentTarget.value)}
+      />
+    </div>
   );
 }
 
