@@ -27,6 +27,10 @@ To key out one find by hand:
 
   node bin/keywright.js run keys/tarn-wood-tufts.key.yaml
 
+To make one file that asks the same on a phone, without a network:
+
+  node bin/keywright.js page keys/tarn-wood-tufts.key.yaml --out tufts.html
+
 To identify a table of your own, to check a key of your own, and for everything else:
 
   node bin/keywright.js --help

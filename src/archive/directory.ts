@@ -29,6 +29,12 @@ const LONGEST_NAME = 500;
 /** Marks a number that did not fit into four bytes. */
 const IN_64 = 0xffffffff;
 
+/** Whether bytes that begin like this are a zip archive. */
+export function isArchive(start: Uint8Array): boolean {
+  const [p, k, third, fourth] = start;
+  return p === 0x50 && k === 0x4b && ((third === 3 && fourth === 4) || (third === 5 && fourth === 6));
+}
+
 /** A size for messages. */
 export function inMegabytes(bytes: number): string {
   return `${Math.max(1, Math.round(bytes / 1024 / 1024))} MB`;

@@ -3,7 +3,8 @@ import { createReadStream } from 'node:fs';
 import type { Readable } from 'node:stream';
 import { TextDecoder } from 'node:util';
 import type { Archive } from '../archive/archive.js';
-import type { ByteSource } from '../archive/directory.js';
+import { type ByteSource, isArchive } from '../archive/directory.js';
+
 import { Failure } from '../diagnostic/failure.js';
 import { utf8Text } from '../diagnostic/utf8.js';
 import type { ArchiveTexts } from '../tables/dwc/data-rows.js';
@@ -11,7 +12,7 @@ import { harmless, quoted } from '../text/harmless.js';
 import { filePieces, streamBytes, textOf } from './pieces.js';
 import { noteRead } from './run-files.js';
 import { statOf } from './texts.js';
-import { fileStart, isArchive, isArchiveFile } from './zip-start.js';
+import { fileStart, isArchiveFile } from './zip-start.js';
 
 /** A table as it was found. */
 export type TableSource =

@@ -1,10 +1,5 @@
 import { closeSync, openSync, readSync } from 'node:fs';
-
-/** Whether bytes that begin like this are a zip archive. */
-export function isArchive(start: Uint8Array): boolean {
-  const [p, k, third, fourth] = start;
-  return p === 0x50 && k === 0x4b && ((third === 3 && fourth === 4) || (third === 5 && fourth === 6));
-}
+import { isArchive } from '../archive/directory.js';
 
 /** Whether a file begins as a zip archive does. */
 export function isArchiveFile(path: string): boolean {

@@ -6,6 +6,7 @@ import { messages as say } from './messages.js';
 import { type FindAction, type KeptFind, OpenFind } from './model/find.js';
 import { fileWord } from './record-file.js';
 import type { DamagedFind, FindStore, Kept, KeptFinds } from './store/finds.js';
+import type { TakenFind } from './take-in.js';
 
 /** The screens of the page, as the address after `#` names them. */
 export type Route =
@@ -45,6 +46,8 @@ export class App {
   #base = 0;
   #saving: Promise<void> = Promise.resolve();
   #draw: () => void = () => undefined;
+  /** What the next screen says. */
+  #toTell: string | undefined;
 
   constructor(
     readonly key: CompiledKey,
@@ -72,7 +75,8 @@ export class App {
 
   /** Goes to the screen that the address of the page names. */
   async go(route: Route): Promise<void> {
-    this.notice = undefined;
+    this.notice = this.#toTell;
+    this.#toTell = undefined;
     if ('find' in route) {
       if (this.open?.id !== route.find) await this.#openFind(route.find);
       this.route = this.open === undefined ? { screen: 'home' } : route;
@@ -93,12 +97,54 @@ export class App {
     return { screen: 'find', find: id };
   }
 
-  /** Takes a find over that came from elsewhere, and gives its screen. */
-  async takeIn(taken: Omit<KeptFind, 'id'>): Promise<Route> {
-    const kept = { ...taken, id: newId() };
-    this.#take(OpenFind.resume(this.key, this.data.program, kept, this.now), 0);
-    await this.#keep();
-    return { screen: 'find', find: kept.id };
+  /** Keeps finds that came from elsewhere, and says so with what could not be read of them; gives the screen of the only one. */
+  async takeIn(taken: readonly TakenFind[], unread: readonly string[]): Promise<Route> {
+    await this.saved();
+    const problems = [...unread];
+    const opened: OpenFind[] = [];
+    let missing = 0;
+    for (const { find, photographs } of taken) {
+      const open = this.#resumed({ ...find, id: newId() });
+      if (!(open instanceof OpenFind)) {
+        problems.push(open.why);
+        continue;
+      }
+      this.#take(open, 0);
+      await this.#keep();
+      opened.push(open);
+      for (const { file } of open.keying.collection.photographs ?? []) {
+        const picture = photographs.get(file);
+        const kept = picture && (await this.store.keepPhotograph(open.id, file, picture));
+        if (kept?.kind === 'full') this.trouble = say.store.full;
+        if (kept?.kind !== 'kept') missing++;
+      }
+    }
+    const [first] = opened;
+    this.#toTell =
+      [
+        ...(first !== undefined && taken.length + problems.length > 1 ? [say.takenIn(opened.length)] : []),
+        ...(missing > 0 ? [say.photographsMissing(missing)] : []),
+        ...problems.map(say.notTakenIn),
+        ...(opened.length === 1 ? (first?.news ?? []) : []),
+      ].join(' ') || undefined;
+    return first !== undefined && opened.length === 1
+      ? { screen: 'find', find: first.id }
+      : { screen: 'home' };
+  }
+
+  /** A find as it is kept; undefined where there is none. */
+  async read(id: string): Promise<OpenFind | DamagedFind | undefined> {
+    const kept = await this.store.one(id);
+    return kept && this.#resumed(kept);
+  }
+
+  #resumed(kept: KeptFind): OpenFind | DamagedFind {
+    try {
+      return OpenFind.resume(this.key, this.data.program, kept, this.now);
+    } catch (error) {
+      const called = kept.determination.collection.id;
+      return { id: kept.id, called, why: whyOf(error), text: JSON.stringify(kept, undefined, 1) };
+    }
   }
 
   /** Does something with the open find, shows it, and keeps it. */
@@ -116,11 +162,15 @@ export class App {
     const { open } = this;
     if (open === undefined) return;
     const { collection, readFrom } = open.keying;
+    const date = localDay(this.now());
     const file = freeName(open.called, new Set(collection.photographs?.map((p) => p.file)));
     const result = await this.store.keepPhotograph(open.id, file, picture);
     // A record that names a photograph which is not there would promise too much.
     if (result.kind === 'kept')
-      this.act({ kind: 'photograph', photograph: { file, ...defined({ specimen: readFrom.specimen }) } });
+      this.act({
+        kind: 'photograph',
+        photograph: { file, date, ...defined({ specimen: readFrom.specimen }) },
+      });
     else this.tell(result.kind === 'full' ? say.store.full : say.photographFailed);
   }
 
@@ -150,15 +200,13 @@ export class App {
   async #openFind(id: string): Promise<void> {
     await this.saved();
     this.open = undefined;
-    const kept = await this.store.one(id);
-    if (kept === undefined) return;
-    try {
-      const open = OpenFind.resume(this.key, this.data.program, kept, this.now);
-      this.#take(open, kept.revision);
-      this.notice = open.news.join(' ') || undefined;
-    } catch (error) {
-      this.notice = say.store.damaged(kept.determination.collection.id, whyOf(error));
-      this.kept = { ...this.kept, damaged: [...this.kept.damaged, damagedOf(kept, error)] };
+    const read = await this.read(id);
+    if (read instanceof OpenFind) {
+      this.#take(read, read.kept.revision);
+      this.notice = read.news.join(' ') || undefined;
+    } else if (read !== undefined) {
+      this.notice = say.store.damaged(read.called, read.why);
+      this.kept = { ...this.kept, damaged: [...this.kept.damaged, read] };
     }
   }
 
@@ -215,13 +263,14 @@ export class App {
   }
 }
 
-function damagedOf(kept: KeptFind, error: unknown): DamagedFind {
-  const called = kept.determination.collection.id;
-  return { id: kept.id, called, why: whyOf(error), text: JSON.stringify(kept, undefined, 1) };
-}
-
 function whyOf(error: unknown): string {
   return error instanceof Failure ? error.message : 'its answers cannot be read';
+}
+
+/** The day where the person is, as year-month-day. */
+export function localDay(now: Date): string {
+  const two = (n: number) => String(n).padStart(2, '0');
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }
 
 /** A file name for a photograph of a find, that none has yet. */

@@ -12,6 +12,14 @@ export const messages = {
   noFinds: 'None yet.',
   nothingLeaves: 'What you enter stays on this device until you share it.',
   takeIn: 'Take in a record',
+  shareFinds: 'Hand out several finds',
+  whichFinds: 'Which finds are handed out?',
+  allFinds: (n: number) => `All ${n}`,
+  oneArchive: 'They go into one archive (.zip), each with its record and its photographs.',
+  saveArchive: 'Save as a file',
+  shareArchive: 'Share',
+  sharedAll: 'The finds were handed over.',
+  archiveName: (day: string) => `finds-${day}`,
   aboutKey: 'About this key',
   whatItIsFor: 'What it is for',
   sources: 'Sources',
@@ -87,6 +95,8 @@ export const messages = {
   goOnAnswering: 'Go on answering',
   share: 'Share the record',
   download: 'Save the record as a file',
+  sharePictured: 'Share the record with its photographs',
+  downloadPictured: 'Save the record with its photographs',
   shared: 'The record was handed over.',
   details: 'The find',
   called: 'Called',
@@ -127,7 +137,14 @@ export const messages = {
   photographFailed: 'This picture cannot be read; it was not kept.',
   recordOfOtherKey: (theirs: string, ours: string) =>
     `This is a record made with the key ${theirs}; this page holds ${ours}.`,
-  takenIn: (called: string) => `${called} was taken in.`,
+  takenIn: (n: number) => (n === 1 ? '1 find was taken in.' : `${n} finds were taken in.`),
+  photographsMissing: (n: number) =>
+    n === 1
+      ? '1 photograph that is named did not come with it.'
+      : `${n} photographs that are named did not come with it.`,
+  noRecordInArchive: (name: string) => `${name} is an archive without the record of a find.`,
+  notText: (name: string) => `${name} is not text in UTF-8, as records are.`,
+  cannotBeRead: (name: string) => `${name} cannot be read.`,
   notTakenIn: (why: string) => `Not taken in: ${why}`,
   store: {
     none: 'This browser keeps nothing for this page. Share each record before you close it: else it is lost.',

@@ -1,35 +1,86 @@
+import { Archive, bytesSource, LARGE_ARCHIVE } from '../archive/archive.js';
+import { isArchive } from '../archive/directory.js';
+import { Failure } from '../diagnostic/failure.js';
+import { findsIn } from '../record/finds-archive.js';
 import type { RecordedDetermination } from '../record/write.js';
 import { defined } from '../text/optional.js';
 import { messages as say } from './messages.js';
 import type { KeptFind } from './model/find.js';
 import { readRecordFile } from './record-file.js';
 
-/** A record that was taken in, or why it was not. */
-export type TakenIn =
-  | { readonly ok: true; readonly find: Omit<KeptFind, 'id'> }
-  | { readonly ok: false; readonly why: string };
+/** A find of a file that was taken in, with those of its photographs that came with it. */
+export interface TakenFind {
+  readonly find: Omit<KeptFind, 'id'>;
+  readonly photographs: ReadonlyMap<string, Blob>;
+}
 
-/** Reads the text of a record as a find; a finished determination stays in it, and a further one begins with its answers. */
-export function takeIn(text: string, name: string, key: string, now: Date): TakenIn {
-  const read = readRecordFile(text, name);
-  if (!read.ok) return { ok: false, why: read.problem };
+/** What a file holds, and why some of it was not taken in. */
+export interface TakenIn {
+  readonly finds: readonly TakenFind[];
+  readonly problems: readonly string[];
+}
+
+/** Reads the bytes of a file: the record of a find, or an archive of finds with their photographs. */
+export function takeIn(bytes: Uint8Array, name: string, key: string, now: Date): TakenIn {
+  const finds: TakenFind[] = [];
+  const problems: string[] = [];
+  /** What is wrong with one find leaves the others as they are. */
+  const attempt = (work: () => void) => {
+    try {
+      work();
+    } catch (error) {
+      if (!(error instanceof Failure) && !(error instanceof RangeError)) throw error;
+      problems.push(error.message);
+    }
+  };
+  attempt(() => {
+    if (!isArchive(bytes)) {
+      finds.push({ find: findOf(bytes, name, key, now), photographs: new Map() });
+      return;
+    }
+    const found = findsIn(new Archive(bytesSource(bytes), name, LARGE_ARCHIVE));
+    if (found.length === 0) throw new Failure(say.noRecordInArchive(name));
+    for (const { name: file, record, photograph } of found)
+      attempt(() => {
+        const find = findOf(record(), file, key, now);
+        const photographs = new Map<string, Blob>();
+        for (const { file: picture } of find.determination.collection.photographs ?? [])
+          attempt(() => {
+            const there = photograph(picture);
+            if (there !== undefined) photographs.set(picture, pictureOf(picture, there));
+          });
+        finds.push({ find, photographs });
+      });
+  });
+  return { finds, problems };
+}
+
+/** Reads a record as a find; a finished determination stays in it, and a further one begins with its answers. Throws a Failure or a RangeError. */
+function findOf(bytes: Uint8Array, name: string, key: string, now: Date): Omit<KeptFind, 'id'> {
+  const read = readRecordFile(textOf(bytes, name), name);
+  if (!read.ok) throw new Failure(read.problem);
   const determination = read.record.determinations.at(-1) as RecordedDetermination;
-  if (determination.key.id !== key)
-    return { ok: false, why: say.recordOfOtherKey(determination.key.id, key) };
+  if (determination.key.id !== key) throw new Failure(say.recordOfOtherKey(determination.key.id, key));
+  const frame = read.frame(determination.status === 'open' ? 'last' : 'further');
+  return {
+    revision: 1,
+    changed: now.toISOString(),
+    determination,
+    readFrom: {},
+    ...defined({ frame }),
+  };
+}
+
+/** A letter that cannot be read is refused: it would be lost when the record is written again. */
+function textOf(bytes: Uint8Array, name: string): string {
   try {
-    const frame = read.frame(determination.status === 'open' ? 'last' : 'further');
-    return {
-      ok: true,
-      find: {
-        revision: 1,
-        changed: now.toISOString(),
-        determination,
-        readFrom: {},
-        ...defined({ frame }),
-      },
-    };
-  } catch (error) {
-    if (error instanceof RangeError) return { ok: false, why: error.message };
-    throw error;
+    return new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes);
+  } catch {
+    throw new Failure(say.notText(name));
   }
+}
+
+function pictureOf(name: string, bytes: Uint8Array): Blob {
+  const ending = name.slice(name.lastIndexOf('.') + 1).toLowerCase();
+  return new Blob([bytes as BlobPart], { type: `image/${ending === 'jpg' ? 'jpeg' : ending}` });
 }

@@ -112,7 +112,9 @@ export function findsIn(archive: Archive): readonly ArchivedFind[] {
         return archive.read(name);
       },
       photograph: (file) =>
-        staysBelow(file) && archive.has(folder + file) ? archive.read(folder + file) : undefined,
+        staysBelow(file) && !isRecordName(file) && archive.has(folder + file)
+          ? archive.read(folder + file)
+          : undefined,
     };
   });
 }

@@ -109,6 +109,13 @@ export class Keying {
     this.#changed();
   }
 
+  /** Calls the find otherwise. A record file that it was begun in keeps the name that stands in its head. */
+  rename(id: string): void {
+    this.#find = { ...this.#find, id };
+    this.#collection = { ...this.#collection, id };
+    this.#changed();
+  }
+
   /**
    * Adds what was seen of a character on the specimen and at the age that things are read from now; what was seen of it there
    * before is replaced. undefined = looked, can't tell; nothing to be seen at all = `forget`.

@@ -7,9 +7,9 @@ import { zipSync } from 'fflate';
 import { describe, expect, it } from 'vitest';
 import { Archive, bytesSource, readArchive, SMALL_ARCHIVE, writeArchive } from '../../src/archive/archive.js';
 import { crc32 as sum } from '../../src/archive/crc32.js';
+import { isArchive } from '../../src/archive/directory.js';
 import { Failure } from '../../src/diagnostic/failure.js';
 import { fileSource } from '../../src/files/file-source.js';
-import { isArchive } from '../../src/files/zip-start.js';
 
 const text = (bytes: Uint8Array | undefined) => Buffer.from(bytes ?? []).toString('utf8');
 const zip = (...files: [string, string | Uint8Array][]) => writeArchive(files);

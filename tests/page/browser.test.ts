@@ -7,11 +7,21 @@ import { join } from 'node:path';
 import axe from 'axe-core';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { readArchive } from '../../src/archive/archive.js';
 import { whole } from '../record/making.js';
 import { chromiumPath, newDevice, openFile, startBrowser } from '../support/browser.js';
 import { program } from '../support/program.js';
 
 const KEY = 'tarn-wood-tufts';
+/** A picture of one dot, as a camera hands it over. */
+const PICTURE = {
+  name: 'camera.png',
+  mimeType: 'image/png',
+  buffer: Buffer.from(
+    'iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==',
+    'base64',
+  ),
+};
 let folder = '';
 let file = '';
 let browser: Browser;
@@ -97,6 +107,23 @@ async function everyScreen(page: Page, look: (screen: string) => Promise<void>):
   await page.locator('nav.way a[href^="#details"]').click();
   await page.locator('main.details').waitFor();
   await at('details');
+  await page.goBack();
+  await page.locator('a[href^="#sheet"]').first().click();
+  await page.locator('main.sheet').waitFor();
+  await at('sheet');
+  await page.goBack();
+  await page.locator('a[href="#picture"]').first().click();
+  await page.locator('main.picture').waitFor();
+  await at('picture');
+  await page.goBack();
+  await page.locator('nav.way a[href="#"]').click();
+  await begin(page);
+  await take(page, 1);
+  await page.locator('nav.way a[href="#"]').click();
+  await button(page, 'Hand out several finds').click();
+  await page.locator('dialog[open]').waitFor();
+  await look('hand out');
+  await page.keyboard.press('Escape');
 }
 
 describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
@@ -130,6 +157,51 @@ describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
     await page.locator('nav.way a[href="#"]').click();
     await page.locator('#take-in').setInputFiles(path);
     await expect.poll(() => answers(page)).toBe(2);
+    opened.expectQuiet();
+  });
+
+  it('hands several finds out as an archive with their photographs, and takes it in again', async () => {
+    const opened = await openFile(device, file);
+    const { page } = opened;
+    for (const called of ['TH-1', 'TH-2']) {
+      await begin(page);
+      await take(page, 1);
+      await leads(page).last().click();
+      await page.locator('nav.way a[href^="#details"]').click();
+      await page.getByLabel('Called').fill(called);
+      await page.getByLabel('Called').press('Enter');
+      await expect.poll(() => heading(page).textContent()).toBe(called);
+      if (called === 'TH-1') {
+        await page.locator('input[capture]').setInputFiles(PICTURE);
+        await page.locator('figure img').waitFor();
+      }
+      await page.locator('nav.way a[href="#"]').click();
+    }
+    await button(page, 'Hand out several finds').click();
+    await page.locator('dialog[open]').waitFor();
+    const [saved] = await Promise.all([
+      page.waitForEvent('download'),
+      page.locator('dialog').getByRole('button', { name: 'Save as a file' }).click(),
+    ]);
+    const path = join(folder, 'finds.zip');
+    await saved.saveAs(path);
+    const names = [...readArchive(readFileSync(path), path).keys()];
+    expect(names.sort()).toEqual(['TH-1/TH-1-1.jpg', 'TH-1/TH-1.record.yaml', 'TH-2/TH-2.record.yaml']);
+    const cli = (...args: string[]) => program(args).status;
+    expect(cli('report', path)).toBe(0);
+    expect(cli('identify', KEY, path)).toBe(0);
+    expect(cli('redo', path, '--key', KEY)).toBe(0);
+    expect(cli('compare', KEY, KEY, '--with', path)).toBe(0);
+    const other = await newDevice(browser);
+    const { page: there } = await openFile(other, file);
+    await there.locator('#take-in').setInputFiles(path);
+    await expect.poll(() => there.locator('ul.finds li').count()).toBe(2);
+    expect(await there.locator('.notice').textContent()).toBe('2 finds were taken in.');
+    await there.locator('ul.finds a', { hasText: 'TH-1' }).click();
+    await expect.poll(() => answers(there)).toBe(2);
+    await there.locator('nav.way a[href^="#details"]').click();
+    await there.locator('figure img').waitFor();
+    await other.close();
     opened.expectQuiet();
   });
 
@@ -375,6 +447,12 @@ describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
         const out = [...document.querySelectorAll('main *')].filter(
           (e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest('.visually-hidden'),
         );
+        // What is fixed is cut off without a way to it.
+        const cut = [...document.querySelectorAll('.bar button')].filter((e) => {
+          const { left, right } = e.getBoundingClientRect();
+          return left < -1 || right > innerWidth + 1;
+        });
+        if (cut.length > 0) return `cut off: ${cut.map((e) => e.textContent).join(', ')}`;
         return wide > 0
           ? `${wide}: ${out
               .map((e) => e.outerHTML.slice(0, 80))

@@ -1,12 +1,14 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { writeArchive } from '../../src/archive/archive.js';
 import { FolderShelf } from '../../src/files/shelf.js';
 import { clockView, coupletView, standingView } from '../../src/page/model/couplet.js';
 import { type FindAction, type KeptFind, OpenFind } from '../../src/page/model/find.js';
 import { resultView } from '../../src/page/model/result.js';
 import { specimensView } from '../../src/page/model/specimens.js';
 import { readRecordFile, recordText } from '../../src/page/record-file.js';
-import { takeIn } from '../../src/page/take-in.js';
+import { type TakenFind, type TakenIn, takeIn } from '../../src/page/take-in.js';
+import { packFinds } from '../../src/record/finds-archive.js';
 import { readRecord } from '../../src/record/read.js';
 import { newFrame, writeRecord } from '../../src/record/write.js';
 import { clock, keyingOf } from '../record/making.js';
@@ -134,17 +136,36 @@ describe('a find in a page', () => {
   });
 });
 
+describe('a find that is called otherwise', () => {
+  it('has the new name in its record, unless the record was taken in', () => {
+    const open = begun();
+    done(open, [answer(1), { kind: 'rename', called: 'By the tarn' }]);
+    const text = recordText(open);
+    const read = readRecord(text, 'x');
+    expect(read.ok && [read.record.collection.id, open.called]).toEqual(['By the tarn', 'By the tarn']);
+    const [taken] = takeIn(new TextEncoder().encode(text), 'x', 'tarn-wood-tufts', new Date(0)).finds;
+    if (taken === undefined) throw new Error('not taken in');
+    const again = OpenFind.resume(tufts.inPage, tufts.data.program, { ...taken.find, id: '2' }, clock());
+    expect([open.mayBeRenamed, again.mayBeRenamed]).toEqual([true, false]);
+  });
+});
+
 describe('a record that is taken in', () => {
   const shared = (finished: boolean) => {
     const open = begun();
     done(open, [answer(1), answer(1), ...(finished ? [{ kind: 'finish' } as const] : [])]);
     return recordText(open);
   };
-  const taken = (text: string, key = 'tarn-wood-tufts') => takeIn(text, 'x.record.yaml', key, new Date(0));
+  const taken = (text: string, key = 'tarn-wood-tufts') => takeInBytes(new TextEncoder().encode(text), key);
+  const takeInBytes = (bytes: Uint8Array, key = 'tarn-wood-tufts') =>
+    takeIn(bytes, 'x.record.yaml', key, new Date(0));
+  const only = ({ finds: [one], problems }: TakenIn): TakenFind => {
+    if (one === undefined) throw new Error(problems.join());
+    return one;
+  };
 
-  it('continues in the same file where it was not finished', () => {
-    const read = taken(shared(false));
-    if (!read.ok) throw new Error(read.why);
+  it('goes on in the same file where it was not finished', () => {
+    const read = only(taken(shared(false)));
     const open = OpenFind.resume(tufts.inPage, tufts.data.program, { ...read.find, id: '2' }, clock());
     expect(open.keying.answers).toHaveLength(2);
     done(open, [answer(0)]);
@@ -154,8 +175,7 @@ describe('a record that is taken in', () => {
 
   it('keeps a finished determination letter for letter, and begins a further one', () => {
     const text = shared(true);
-    const read = taken(text);
-    if (!read.ok) throw new Error(read.why);
+    const read = only(taken(text));
     const open = OpenFind.resume(tufts.inPage, tufts.data.program, { ...read.find, id: '2' }, clock());
     done(open, [answer(0), { kind: 'finish' }]);
     const more = recordText(open);
@@ -166,16 +186,46 @@ describe('a record that is taken in', () => {
 
   it('is refused with the reason: of another key, cut short, changed by hand, or no record', () => {
     const text = shared(true);
-    expect(taken(text, 'other')).toMatchObject({
-      ok: false,
-      why: expect.stringContaining('tarn-wood-tufts'),
+    expect(taken(text, 'other')).toEqual({
+      finds: [],
+      problems: [expect.stringContaining('tarn-wood-tufts')],
     });
-    expect(taken(text.slice(0, -40)).ok).toBe(false);
-    expect(taken(text.replace('    answers:', '    odd: 1\n    answers:'))).toMatchObject({
-      ok: false,
-      why: expect.stringMatching(/x\.record\.yaml:\d+:\d+: "determinations 0 odd" is not as this page/),
+    expect(taken(text.slice(0, -40)).problems).toHaveLength(1);
+    expect(taken(text.replace('    answers:', '    odd: 1\n    answers:'))).toEqual({
+      finds: [],
+      problems: [
+        expect.stringMatching(/x\.record\.yaml:\d+:\d+: "determinations 0 odd" is not as this page/),
+      ],
     });
-    expect(taken('a: 1\n').ok).toBe(false);
+    expect(taken('a: 1\n').problems).toHaveLength(1);
+    // A letter in Latin-1 would be lost.
+    expect(takeInBytes(Buffer.from(text.replace('TH-1', 'T\u00e9'), 'latin1')).problems).toEqual([
+      'x.record.yaml is not text in UTF-8, as records are.',
+    ]);
+  });
+
+  it('comes out of an archive with its photographs, and what is wrong with one find leaves the others', () => {
+    const open = begun();
+    done(open, [
+      answer(1),
+      { kind: 'photograph', photograph: { file: 'p/1.jpg' } },
+      { kind: 'photograph', photograph: { file: 'gone.jpg' } },
+    ]);
+    const record = recordText(open);
+    const photographs = new Map([['p/1.jpg', new Uint8Array([1, 2, 3])]]);
+    const packed = packFinds([
+      { id: 'TH-1', record, photographs },
+      { id: 'TH-2', record: 'a: 1\n', photographs: new Map() },
+    ]);
+    const { finds, problems } = takeInBytes(packed);
+    expect(problems).toEqual([expect.stringContaining('TH-2.record.yaml')]);
+    expect(finds.map((f) => [...f.photographs].map(([name, { size, type }]) => [name, size, type]))).toEqual([
+      [['p/1.jpg', 3, 'image/jpeg']],
+    ]);
+    expect(takeInBytes(packed.subarray(0, -30)).problems).toEqual([expect.stringContaining('zip archive')]);
+    expect(takeInBytes(writeArchive([['a.txt', 'x']])).problems).toEqual([
+      expect.stringContaining('without the record'),
+    ]);
   });
 
   it('is read as the program reads it', () => {

@@ -42,6 +42,7 @@ export type FindAction =
   | { readonly kind: 'observe'; readonly character: string; readonly value: Value | undefined }
   | ({ readonly kind: 'forget' } & Pick<Observation, 'character' | 'specimen' | 'stage'>)
   | { readonly kind: 'describe'; readonly details: FindDetails }
+  | { readonly kind: 'rename'; readonly called: string }
   | { readonly kind: 'photograph'; readonly photograph: Photograph }
   | { readonly kind: 'without-photograph'; readonly file: string }
   | { readonly kind: 'finish' };
@@ -102,6 +103,11 @@ export class OpenFind {
     return this.keying.collection.id;
   }
 
+  /** Whether it may be called otherwise: a record that it was taken in from keeps its own name. */
+  get mayBeRenamed(): boolean {
+    return this.#kept.frame === undefined;
+  }
+
   get key(): CompiledKey {
     return this.keying.key;
   }
@@ -151,6 +157,9 @@ export class OpenFind {
         break;
       case 'describe':
         keying.describe(action.details);
+        break;
+      case 'rename':
+        keying.rename(action.called);
         break;
       case 'photograph':
         keying.photograph(action.photograph);

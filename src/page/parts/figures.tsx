@@ -26,7 +26,7 @@ function Thumbnail({ figure, enlarge }: { figure: Figure; enlarge: () => void })
       </p>
     );
   return (
-    <figure>
+    <figure class={source.source.startsWith('data:image/svg') ? 'drawing' : undefined}>
       <button type="button" class="thumbnail" aria-label={say.enlarge(figure.caption)} onClick={enlarge}>
         <img
           src={source.source}
@@ -57,5 +57,6 @@ function Enlarged({ figure, close }: { figure: Figure; close: () => void }) {
 }
 
 function captionOf({ caption, by }: Figure): string {
-  return by === undefined ? caption : `${caption} ${say.pictureBy(by)}`;
+  if (by === undefined) return caption;
+  return `${caption}${/[.!?…]$/.test(caption) ? '' : '.'} ${say.pictureBy(by)}`;
 }

@@ -1,12 +1,12 @@
 import { useContext, useState } from 'preact/hooks';
 import { readDate } from '../../tables/fields.js';
 import { harmless } from '../../text/harmless.js';
-import { hashOf } from '../app.js';
+import { hashOf, localDay } from '../app.js';
 import { messages as say } from '../messages.js';
 import type { OpenFind } from '../model/find.js';
 import { Page } from '../parts/page.js';
+import { Share } from '../parts/share.js';
 import { Photographs } from './photographs.js';
-import { Share } from './result.js';
 
 const ASKED = ['place', 'date', 'by', 'habitat'] as const;
 type Asked = (typeof ASKED)[number];
@@ -21,6 +21,7 @@ export function DetailsScreen({ open }: { open: OpenFind }) {
       </nav>
       <h1 tabIndex={-1}>{harmless(open.called)}</h1>
       <form onSubmit={(event) => event.preventDefault()}>
+        {open.mayBeRenamed ? <Called open={open} /> : null}
         {ASKED.map((name) => (
           <Detail key={name} name={name} open={open} />
         ))}
@@ -28,6 +29,26 @@ export function DetailsScreen({ open }: { open: OpenFind }) {
       <Photographs open={open} />
       <Share open={open} />
     </main>
+  );
+}
+
+function Called({ open }: { open: OpenFind }) {
+  const app = useContext(Page);
+  const rename = (text: string) => {
+    const called = text.replace(/\s+/g, ' ').trim();
+    if (called !== '' && called !== open.called) app.act({ kind: 'rename', called });
+    else app.changed();
+  };
+  return (
+    <div class="field">
+      <label for="detail-called">{say.called}</label>
+      <input
+        id="detail-called"
+        value={open.called}
+        autocomplete="off"
+        onChange={(event) => rename(event.currentTarget.value)}
+      />
+    </div>
   );
 }
 
@@ -75,10 +96,4 @@ function Detail({ name, open }: { name: Asked; open: OpenFind }) {
       )}
     </div>
   );
-}
-
-/** The day where the person is. */
-function localDay(now: Date): string {
-  const two = (n: number) => String(n).padStart(2, '0');
-  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
 }

@@ -6,7 +6,8 @@ import type { KeptFind } from '../model/find.js';
 import { AskSure } from '../parts/ask.js';
 import { Cautions } from '../parts/cautions.js';
 import { goTo, Page } from '../parts/page.js';
-import { saveText } from '../sharing.js';
+import { ShareFinds } from '../parts/share.js';
+import { saveFile } from '../sharing.js';
 import { takeIn } from '../take-in.js';
 import { Imprint, KeyTexts, Scope } from './key.js';
 
@@ -42,6 +43,7 @@ function Finds() {
   const app = useContext(Page);
   const { finds, damaged } = app.kept;
   const [removing, setRemoving] = useState<KeptFind | undefined>();
+  const [sharing, setSharing] = useState(false);
   return (
     <section>
       <h2>{say.yourFinds}</h2>
@@ -74,13 +76,25 @@ function Finds() {
         {damaged.map(({ id, called, why, text }) => (
           <li key={id} class="trouble">
             <p>{say.store.damaged(harmless(called), why)}</p>
-            <button type="button" class="plain" onClick={() => saveText(`${called}.damaged.json`, text)}>
+            <button
+              type="button"
+              class="plain"
+              onClick={() => saveFile(new File([text], `${called}.damaged.json`))}
+            >
               {say.store.rescue}
             </button>
           </li>
         ))}
       </ul>
       <p class="faint">{say.nothingLeaves}</p>
+      {finds.length < 2 ? null : (
+        <div class="actions">
+          <button type="button" class="plain" onClick={() => setSharing(true)}>
+            {say.shareFinds}
+          </button>
+        </div>
+      )}
+      {sharing ? <ShareFinds finds={finds} done={() => setSharing(false)} /> : null}
       {removing === undefined ? null : (
         <AskSure
           question={say.removeSure(harmless(removing.determination.collection.id))}
@@ -102,10 +116,13 @@ function TakeIn() {
   const take = async () => {
     const file = field.current?.files?.[0];
     if (file === undefined) return;
-    const taken = takeIn(await file.text(), file.name, app.key.chain.main.id, app.now());
+    const bytes = await bytesOf(file);
     if (field.current !== null) field.current.value = '';
-    if (taken.ok) goTo(await app.takeIn(taken.find));
-    else app.tell(say.notTakenIn(taken.why));
+    if (bytes === undefined) return app.tell(say.notTakenIn(say.cannotBeRead(harmless(file.name))));
+    const { finds, problems } = takeIn(bytes, file.name, app.key.chain.main.id, app.now());
+    const route = await app.takeIn(finds, problems);
+    if (route.screen === 'home') await app.go(route);
+    else goTo(route);
   };
   return (
     <>
@@ -114,7 +131,7 @@ function TakeIn() {
         id="take-in"
         class="visually-hidden"
         type="file"
-        accept=".yaml,.yml,.txt,text/yaml,text/plain"
+        accept=".yaml,.yml,.txt,.zip,text/yaml,text/plain,application/zip"
         tabIndex={-1}
         aria-hidden="true"
         onChange={() => void take()}
@@ -124,4 +141,13 @@ function TakeIn() {
       </button>
     </>
   );
+}
+
+/** undefined when the file is gone, or larger than the device can hold. */
+async function bytesOf(file: File): Promise<Uint8Array | undefined> {
+  try {
+    return new Uint8Array(await file.arrayBuffer());
+  } catch {
+    return undefined;
+  }
 }

@@ -1,4 +1,4 @@
-import { useContext, useMemo, useState } from 'preact/hooks';
+import { useMemo } from 'preact/hooks';
 import { harmless } from '../../text/harmless.js';
 import type { Section } from '../../words/analysis.js';
 import { hashOf } from '../app.js';
@@ -9,9 +9,7 @@ import { Cautions, ShortCautions } from '../parts/cautions.js';
 import { Figures } from '../parts/figures.js';
 import { Harm } from '../parts/harm.js';
 import { TaxonName } from '../parts/names.js';
-import { Page } from '../parts/page.js';
-import { recordName, recordText } from '../record-file.js';
-import { canShare, saveText, shareText } from '../sharing.js';
+import { Share } from '../parts/share.js';
 
 /** What a find comes to: the verdict and why, what is possible (the worst first), and what it rests on. */
 export function ResultScreen({ open }: { open: OpenFind }) {
@@ -81,29 +79,5 @@ function Sections({ sections }: { sections: readonly Section[] }) {
         </section>
       ))}
     </>
-  );
-}
-
-/** Hands the record of the find out. */
-export function Share({ open }: { open: OpenFind }) {
-  const app = useContext(Page);
-  const [shares] = useState(canShare);
-  const share = async () => {
-    const done = await shareText(recordName(open), recordText(open));
-    if (done === 'shared') app.tell(say.shared);
-    else if (done === 'cannot') save();
-  };
-  const save = () => saveText(recordName(open), recordText(open));
-  return (
-    <div class="actions">
-      <button type="button" class="plain" onClick={save}>
-        {say.download}
-      </button>
-      {shares ? (
-        <button type="button" class="strong" onClick={() => void share()}>
-          {say.share}
-        </button>
-      ) : null}
-    </div>
   );
 }
