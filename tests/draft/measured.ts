@@ -26,7 +26,7 @@ interface DraftScore extends Score {
 export function byTable({ table, finds }: OpenTable): Score {
   const taxa = Object.entries(table.taxa).map(([id, { traits }]) => ({
     id,
-    traits: new Map(
+    traits: new Map<string, ReadonlySet<string> | readonly [number, number]>(
       Object.entries(traits).map(([c, written]) => {
         if (Array.isArray(written)) return [c, new Set(written)] as const;
         const [low, high] = written.split('-').map(Number);
@@ -40,7 +40,7 @@ export function byTable({ table, finds }: OpenTable): Score {
         Object.entries(shows).every(([c, value]) => {
           const described = traits.get(c);
           if (described === undefined) return true;
-          if (described instanceof Set) return described.has(value);
+          if ('has' in described) return described.has(value);
           return described[0] <= Number(value) && Number(value) <= described[1];
         }),
       )

@@ -36,7 +36,7 @@ const LOOKED_AT = 0.25;
  * What a find that goes where its taxon does not stand costs, in couplets, and how much more for each taxon: a long key
  * has more couplets at which it can happen, and more other characters to ask. Found by measuring (`npm run bench -- draft`).
  */
-const LOST = 20;
+const LOST = 10;
 const LOST_PER_TAXON = 0.75;
 /** What it costs, in couplets, to have each taxon on both sides. */
 const REPEATED = 1;
@@ -256,7 +256,7 @@ export class Chooser {
 }
 
 /** Whether the table says anything by which a preference could choose. */
-function saysOf(facts: Facts, preference: Preference): boolean {
+export function saysOf(facts: Facts, preference: Preference): boolean {
   const differ = (value: (c: number) => number) =>
     new Set(facts.facets.flatMap((f, c) => (f.usable ? [value(c)] : []))).size > 1;
   if (preference === 'effort') return differ((c) => facts.facets[c]?.character.effort ?? 1);

@@ -28,7 +28,7 @@ export const DRAFT: CommandEntry = {
     { flags: '--write', help: 'with --revise: change the key itself' },
     {
       flags: '--prefer <CRITERION>',
-      help: 'what couplets are chosen for; given several times, the first counts most. effort: little effort to a name; short: few couplets; information: bits by frequency; pairs: many taxa separated at once; reliability: characters that are read right; harm: harmful taxa separated from others early. Without it: effort, then reliability',
+      help: 'what couplets are chosen for; given several times, the first counts most. effort: little effort to a name; short: few couplets; information: bits by frequency; pairs: many taxa separated at once; reliability: characters that are read right; harm: harmful taxa separated from others early. Without it: effort, then reliability, each only where the table says it; else what settles the most finds',
       choices: ['effort', 'short', 'information', 'pairs', 'reliability', 'harm'],
       repeats: true,
     },
@@ -46,7 +46,7 @@ export const DRAFT: CommandEntry = {
     },
     {
       flags: '--couplets <N>',
-      help: 'the most couplets there may be, by default ten a taxon; taxa that are left then end together',
+      help: 'the most couplets there may be, by default ten a taxon; those that settle the fewest finds are left out first, and taxa end together',
       least: 1,
     },
     { flags: '-o, --out <FILE>', help: 'write the key to NAME.key.yaml, not to stdout' },
@@ -60,7 +60,7 @@ export const DRAFT: CommandEntry = {
   about: [
     'A YAML table is a key file without couplets: "keywright-taxa: 1", then characters and taxa with their traits; a key file itself is read as well, without its couplets. In CSV and TSV a row is a taxon and a column a character; the columns id, name, common, rank, authority, within, concern, effect, onset, concern-source, frequency, alike, synonyms, habitat, months and note are kept for these. Of these, habitat, months and note are asked only with --ask. A unit stands in the heading: "cap width (cm)", "cap width cm", "(inches)".',
     'Cells: states joined by " | ", numbers such as (3-)5-8(-12), "-" for what does not apply; empty or "?" is not described, and sends the taxon both ways.',
-    'Taxa that vary are keyed out on both sides. Taxa that nothing described separates end together, and the key says so. One misread weak character never brings a harmful taxon to an end without recorded harm where every taxon at the end differs from it in a second one; where that cannot be kept, or a taxon there has no second, the report says BEWARE.',
+    'Taxa that vary are keyed out on both sides. A couplet is worth the finds that it settles, also where ranges or states overlap: bill under 40 mm is one species only, though others begin at 38 mm. Taxa end together where nothing described separates them, or where what still does would settle hardly any find; the key says which. One misread weak character never brings a harmful taxon to an end without recorded harm where every taxon at the end differs from it in a second one; where that cannot be kept, or a taxon there has no second, the report says BEWARE.',
     'With --revise a key that was drafted and then edited by hand is kept: numbers, words, order, comments and ends that its author has set. What the table says otherwise than the key is written into its descriptions; a taxon comes to every lead that its description allows now, and leaves those that it no longer allows; taxa that come together are parted by new couplets with the next free numbers; couplets at which nothing is left to choose go. A taxon, column or state under another name is known again when all that is said of it is the same. What could not be kept, or needs a person, is said after LOOK, with what diff and lint say; exit code 1 then.',
     'The report on stderr compares depth and effort with bounds that no key can beat. Couplets are chosen one by one, so a shorter key may exist; read the draft, try it on known specimens, and correct its words.',
   ],

@@ -1,6 +1,6 @@
 import { allBits, members, size } from './bits.js';
 import { type GrowingPlace, statesLeft } from './candidates.js';
-import { type ChoiceOptions, Chooser } from './choose.js';
+import { type ChoiceOptions, Chooser, type Preference, saysOf } from './choose.js';
 import type { Facts } from './facts.js';
 import { applies, type Split, wholePiece } from './splits.js';
 
@@ -47,10 +47,28 @@ const MOST_TRIED = 500;
 const MOST_TRIED_PER_TAXON = 20;
 
 /**
+ * Where the table gives none of the preferences anything to choose by, a key is grown in each of these ways besides, and the
+ * one that settles the most for its size is kept; in larger tables they differ less and take long.
+ */
+const OTHER_WAYS: readonly Preference[] = ['information', 'pairs'];
+const MOST_TAXA_IN_SEVERAL_WAYS = 50;
+
+/** Grows a key. */
+export function grow(facts: Facts, options: GrowOptions): Grown {
+  const first = grownBy(facts, options);
+  const free = !options.prefer.some((p) => saysOf(facts, p));
+  if (!free || facts.taxa.length > MOST_TAXA_IN_SEVERAL_WAYS) return first.grown;
+  return OTHER_WAYS.map((way) => grownBy(facts, { ...options, prefer: [way] })).reduce(
+    (best, other) => (other.cost < best.cost - 1e-9 ? other : best),
+    first,
+  ).grown;
+}
+
+/**
  * Grows a key from the top, the place with the most unsettled finds first, so that a bound on its size cuts where it hurts
  * least; then takes back what settles too few finds for its couplets.
  */
-export function grow(facts: Facts, options: GrowOptions): Grown {
+function grownBy(facts: Facts, options: GrowOptions): { readonly grown: Grown; readonly cost: number } {
   const chooser = new Chooser(facts, options);
   const all = allBits(facts.taxa.length);
   const start: GrowingPlace = {
@@ -101,7 +119,27 @@ export function grow(facts: Facts, options: GrowOptions): Grown {
   // Where fewer are wanted, a couplet has to be worth more, until they are few enough.
   for (let more = worth; coupletsOf(grown).length > options.mostCouplets; more *= 1.2)
     grown = pruned(chooser, root, more, 'size');
-  return grown;
+  return { grown, cost: costOf(chooser, grown, worth) };
+}
+
+/** What a key leaves unsettled or leads astray, and its couplets at what each has to be worth. */
+function costOf(chooser: Chooser, grown: Grown, worth: number): number {
+  const couplets = coupletsOf(grown);
+  const open = endsOf(grown).reduce((sum, end) => sum + unsettledAt(chooser, end.place), 0);
+  return couplets.reduce((sum, c) => sum + worth + ASTRAY * lostAt(chooser, c), open);
+}
+
+/** How many of the finds that come to a couplet go where their taxon does not stand. */
+function lostAt(chooser: Chooser, { place, behind }: Extract<Grown, { kind: 'couplet' }>): number {
+  const kept = new Map<number, number>();
+  for (const next of behind) {
+    const { taxa, mass } = chooser.arriving(next.place);
+    taxa.forEach((t, i) => {
+      kept.set(t, (kept.get(t) ?? 0) + (mass[i] as number));
+    });
+  }
+  const { taxa, mass } = chooser.arriving(place);
+  return taxa.reduce((sum, t, i) => sum + Math.max(0, (mass[i] as number) - (kept.get(t) ?? 0)), 0);
 }
 
 /** Whether something that can be asked at a place could still keep one of its taxa off, be it from a single find. */
@@ -150,22 +188,14 @@ function pruned(chooser: Chooser, root: Grown, worth: number, why: WhyTogether):
   >();
   for (const couplet of coupletsOf(root).reverse()) {
     let unsettled = 0;
-    const kept = new Map<number, number>();
     let couplets = 1;
     const behind = couplet.behind.map((next) => {
       const below = done.get(next);
-      const { taxa, mass } = chooser.arriving(next.place);
-      taxa.forEach((t, i) => {
-        kept.set(t, (kept.get(t) ?? 0) + (mass[i] as number));
-      });
       unsettled += below?.unsettled ?? unsettledAt(chooser, next.place);
       couplets += below?.couplets ?? 0;
       return below?.grown ?? next;
     });
-    const here = chooser.arriving(couplet.place);
-    here.taxa.forEach((t, i) => {
-      unsettled += ASTRAY * Math.max(0, (here.mass[i] as number) - (kept.get(t) ?? 0));
-    });
+    unsettled += ASTRAY * lostAt(chooser, couplet);
     const before = unsettledAt(chooser, couplet.place);
     if (couplet !== root && before - unsettled < worth * couplets)
       done.set(couplet, {

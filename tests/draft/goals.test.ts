@@ -1,0 +1,92 @@
+/** How far drafts of published tables bring individuals down, run through the engine, beside the tables by brute force. */
+import { describe, expect, it } from 'vitest';
+import { byDraft, byTable, onTheFront } from './measured.js';
+import { openTable, openTables } from './open-tables.js';
+import { drafted } from './support.js';
+
+describe('individuals of published tables', () => {
+  const single = { penguins: 319, iris: 124, zoo: 98, soybean: 434 };
+
+  it.each(openTables)('%s: 95 in 100 of what the table settles, none lost, none wrong', (name) => {
+    const table = openTable(name);
+    const itself = byTable(table);
+    const draft = byDraft(table);
+    expect(itself).toMatchObject({ kept: itself.finds, wrong: 0, single: single[name] });
+    expect(draft).toMatchObject({ kept: itself.finds, wrong: 0 });
+    expect(draft.single).toBeGreaterThanOrEqual(0.95 * itself.single);
+    expect(draft.single).toBeLessThanOrEqual(itself.single);
+  });
+
+  it.each(['penguins', 'iris'] as const)(
+    '%s: no preference is better in size, names and effort at once',
+    (name) => {
+      const table = openTable(name);
+      const others = (['short', 'information', 'pairs', 'harm'] as const).map((p) =>
+        byDraft(table, { prefer: [p] }),
+      );
+      expect(onTheFront(byDraft(table), others)).toBe(true);
+    },
+  );
+
+  it('a bound on couplets is kept, and takes away what settles least', () => {
+    const table = openTable('soybean');
+    const { couplets, single } = byDraft(table, { mostCouplets: 30 });
+    expect(couplets).toBeLessThanOrEqual(30);
+    expect(couplets).toBeGreaterThan(15);
+    expect(single).toBeGreaterThan(0.6 * byTable(table).single);
+    const { account, text } = drafted(table.table, { mostCouplets: 30 });
+    expect(account.cutShort).toBe(true);
+    expect(text).toContain('left together to keep the key short');
+  });
+});
+
+describe('what chooses', () => {
+  const { table } = openTable('zoo');
+  const text = (of: object, prefer: Parameters<typeof byDraft>[1]) => drafted(of, { ...prefer }).text;
+
+  it('is nothing that the table does not say: effort and reliability', () => {
+    const own = text(table, { prefer: ['effort', 'reliability'] });
+    expect(text(table, { prefer: ['effort'] })).toBe(own);
+    expect(text(table, { prefer: ['reliability'] })).toBe(own);
+  });
+
+  it('is effort where the table says it', () => {
+    const first = (key: string) => /lead: (\w+)/.exec(key)?.[1];
+    const own = text(table, { prefer: ['effort', 'reliability'] });
+    const [asked] = Object.keys(table.characters).filter((id) => id === first(own)?.toLowerCase());
+    expect(asked).toBeDefined();
+    const hard = {
+      ...table,
+      characters: {
+        ...table.characters,
+        [asked as string]: { ...table.characters[asked as string], effort: 10 },
+      },
+    };
+    expect(first(text(hard, { prefer: ['effort', 'reliability'] }))).not.toBe(first(own));
+  });
+});
+
+describe('taxa that end together', () => {
+  const table = (states: string[]) => ({
+    'keywright-taxa': 1,
+    characters: {
+      colour: { name: 'colour', states: ['red', 'blue', 'green'] },
+      length: { name: 'length', kind: 'measure', unit: 'mm' },
+    },
+    taxa: {
+      a: { name: 'Aus aus', traits: { colour: 'red', length: '10-20' } },
+      b: { name: 'Aus bus', traits: { colour: 'blue', length: '10-20' } },
+      c: { name: 'Aus cus', traits: { colour: states, length: '10-20.0001' } },
+    },
+  });
+
+  it('are said to be alike only where nothing described tells them apart', () => {
+    const few = drafted(table(['blue']));
+    expect(few.account.together.map((t) => t.why)).toEqual(['few']);
+    expect(few.text).toContain('would settle hardly any find');
+    expect(few.text).not.toContain('nothing that is described');
+    const same = table(['blue']);
+    same.taxa.c.traits.length = '10-20';
+    expect(drafted(same).account.together.map((t) => t.why)).toEqual(['alike']);
+  });
+});
