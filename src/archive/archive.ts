@@ -172,20 +172,15 @@ export function readArchive(
 /** The earliest time that a zip can hold, in any time zone, so that the same content gives the same bytes. */
 export const ZIP_TIME = new Date(1980, 0, 1);
 
-/**
- * A small archive of texts and bytes; the same ones in the same order always give the same bytes. Files of names that
- * `asTheyAre` matches are not packed.
- */
+/** A small archive of texts and bytes, packed; the same ones in the same order always give the same bytes. */
 export function writeArchive(
   files: Iterable<readonly [name: string, content: string | Uint8Array]>,
-  { asTheyAre }: { readonly asTheyAre?: RegExp } = {},
 ): Uint8Array {
   const encoder = new TextEncoder();
-  const all = Object.create(null) as Record<string, [Uint8Array, { readonly level: 0 | 9 }]>;
+  const all = Object.create(null) as Record<string, [Uint8Array, { readonly level: 9 }]>;
   let n = 0;
   for (const [name, content] of files) {
-    const level = asTheyAre?.test(name) === true ? 0 : 9;
-    all[name] = [typeof content === 'string' ? encoder.encode(content) : content, { level }];
+    all[name] = [typeof content === 'string' ? encoder.encode(content) : content, { level: 9 }];
     n++;
   }
   const given = Object.keys(all).length;

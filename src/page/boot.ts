@@ -2,10 +2,13 @@ import { inflateSync } from 'fflate';
 import { fromBase91 } from './base91.js';
 
 /**
- * Unpacks the key and the program of the page and starts it. Unpacked, the program would be three times as large; browsers that
- * are in use cannot all unpack by themselves. The content security policy names the program by its hash, so nothing else can be started.
+ * Unpacks the style, the key and the program of the page and starts it. Unpacked, the program would be three times as large; browsers that
+ * are in use cannot all unpack by themselves. The content security policy names program and style by their hashes, so nothing else can be started.
  */
 function start(): void {
+  const style = document.createElement('style');
+  style.textContent = unpack('style');
+  document.head.append(style);
   unpack('key');
   const script = document.createElement('script');
   script.textContent = unpack('program');

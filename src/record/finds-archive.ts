@@ -2,8 +2,9 @@
  * An archive of finds: a folder a find, with its record and, below that, its photographs under the names that the record
  * has. Pure bytes, so that a page in a browser writes and reads the very archives that the program reads.
  */
-import { type Archive, writeArchive } from '../archive/archive.js';
+import type { Archive } from '../archive/archive.js';
 import { inMegabytes } from '../archive/directory.js';
+import { storedArchive } from '../archive/stored.js';
 import { Failure } from '../diagnostic/failure.js';
 import { LARGEST_TEXT } from '../key/document.js';
 import { harmless, quoted } from '../text/harmless.js';
@@ -21,8 +22,6 @@ export interface FindToPack {
   readonly photographs: ReadonlyMap<string, Uint8Array>;
 }
 
-/** What is packed already, and does not get smaller. */
-const PICTURE = /\.(jpe?g|png|webp|avif|heic|gif)$/i;
 const LONGEST_FOLDER = 60;
 
 /**
@@ -43,7 +42,7 @@ export function packFinds(finds: Iterable<FindToPack>): Uint8Array {
       files.push([`${folder}/${name}`, bytes]);
     }
   }
-  return writeArchive(files, { asTheyAre: PICTURE });
+  return storedArchive(files);
 }
 
 /** A name for the folder of a find that every system takes, and no other find has, in small letters or large ones. */

@@ -206,20 +206,23 @@ export class ByDefinition {
     return { written: closed, by };
   }
 
-  /** What a condition that holds says of single characters. */
-  #facts(when: When): [string, unknown[]][] {
-    return Object.entries(when).flatMap(([name, value]): [string, unknown[]][] => {
-      if (name === 'all') return (value as When[]).flatMap((w) => this.#facts(w));
-      if (name === 'any') return [];
-      if (name === 'not') {
-        const [only, another] = Object.entries(value as When);
-        if (only === undefined || another !== undefined || !names.includes(only[0])) return [];
-        if (this.#gates[only[0]] !== undefined) return [];
-        const allowed = allowedBy(only[0], only[1]);
-        return [[only[0], domain(only[0]).filter((d) => !allowed.includes(d))]];
+  /** What a condition says of single characters when it holds, or when it is `denied`. */
+  #facts(when: When, denied = false): [string, unknown[]][] {
+    const entries = Object.entries(when);
+    // Of several things that are not all so, nobody knows which is not.
+    if (denied && entries.length > 1) return [];
+    return entries.flatMap(([name, value]): [string, unknown[]][] => {
+      if (name === 'not') return this.#facts(value as When, !denied);
+      if (name === 'all' || name === 'any') {
+        const parts = value as When[];
+        if ((name === 'all') !== denied) return parts.flatMap((w) => this.#facts(w, denied));
+        const different = new Set(parts.map((w) => JSON.stringify(spelledOut(w))));
+        return different.size > 1 ? [] : this.#facts(parts[0] as When, denied);
       }
       const gate = this.#gates[name];
-      return [...(gate === undefined ? [] : this.#facts(gate)), [name, allowedBy(name, value)]];
+      const allowed = allowedBy(name, value);
+      if (!denied) return [...(gate === undefined ? [] : this.#facts(gate)), [name, allowed]];
+      return gate === undefined ? [[name, domain(name).filter((d) => !allowed.includes(d))]] : [];
     });
   }
 
@@ -280,6 +283,14 @@ function numbered(name: string, value: unknown): unknown[] {
   if (name !== 'm') return [value].flat();
   const [low = '', high = low] = String(value).split('-');
   return Array.from({ length: Number(high) - Number(low) + 1 }, (_, i) => Number(low) + i);
+}
+
+/** A condition with all that each test allows, so that two ways to write one test are the same. */
+function spelledOut(when: When): unknown {
+  return Object.entries(when).map(([name, value]): unknown => {
+    if (name === 'all' || name === 'any') return [name, (value as When[]).map(spelledOut)];
+    return name === 'not' ? [name, spelledOut(value as When)] : [name, allowedBy(name, value)];
+  });
 }
 
 function askedIn(when: When): string[] {

@@ -27,7 +27,6 @@ export function pageHtml(
     "base-uri 'none'",
   ].join('; ');
   const { figures, ...key } = data;
-  const packed = base91(deflateRawSync(JSON.stringify(key), { level: 9 }));
   return `<!doctype html>
 <html lang="${escaped(language)}">
 <head>
@@ -38,17 +37,22 @@ export function pageHtml(
 <meta name="generator" content="${escaped(data.program)}">
 <meta name="referrer" content="no-referrer">
 <title>${escaped(title)}</title>
-<style>${style}</style>
 </head>
 <body>
 <div id="page"><main><h1>${escaped(title)}</h1><noscript><p>This page asks a key, for which it needs JavaScript; it is all in this file.</p></noscript><p id="failed" hidden>${escaped(`${messages.startFailed} ${messages.startFailedText}`)}</p></main></div>
+<script type="text/plain" id="style">${signs(style)}</script>
 <script type="text/plain" id="program">${base91(Buffer.from(parts.program, 'base64'))}</script>
-<script type="text/plain" id="key">${packed}</script>
+<script type="text/plain" id="key">${signs(JSON.stringify(key))}</script>
 <script type="application/json" id="figures">${JSON.stringify(figures).replaceAll('<', '\\u003c')}</script>
 <script>${parts.boot}</script>
 </body>
 </html>
 `;
+}
+
+/** A text deflated, in printable signs. */
+function signs(text: string): string {
+  return base91(deflateRawSync(text, { level: 9 }));
 }
 
 function hashOf(text: string): string {
