@@ -112,7 +112,7 @@ export class Taxa {
  * it, and a diaeresis is (Shenzhen Code, Art. 60.7; from memory). Vernacular names keep theirs.
  */
 function nameOf({ name, rank, form }: ReadName): string {
-  if (rank === undefined || form === 0 || !/[\u00c0-\u017f\u0300\u0301]/.test(name)) return name;
+  if (rank === undefined || form === 0 || !/[\u00c0-\u017f]|\u0300|\u0301/.test(name)) return name;
   return name
     .normalize('NFD')
     .replace(/(?<=[aeiouyæœ])[\u0300\u0301]/giu, '')

@@ -10,8 +10,8 @@ const GO =
   /^(?:(?:go|turn|proceed|continue)\s*(?:on\s*)?(?:to|at|with)|see|to|siehe|weiter(?:\s*(?:mit|bei|unter|zu|nach))?|gehe\s+zu|zu)\s+(?=\S)/iu;
 const COUPLET = /^(?:couplet|step|number|no\.?|nr\.?|nummer|lead|key)\s*(?=\d)/iu;
 /** `sp. n.`, `gen. et sp. nov.`, `comb. n.`, `new species`, `stat. rev.`: what is said of a name, and no part of it. */
-const KIND = String.raw`(?:sub)?(?:sp|ssp|gen|fam|trib|comb|stat|syn|nom|var|f|form|status|species|genus|combination)`;
-const NEW = String.raw`(?:n|nov|nova|novum|rev|dub|nud|restit|res)`;
+const KIND = '(?:sub)?(?:sp|ssp|gen|fam|trib|comb|stat|syn|nom|var|f|form|status|species|genus|combination)';
+const NEW = '(?:n|nov|nova|novum|rev|dub|nud|restit|res)';
 const STATUS = new RegExp(
   String.raw`[,;]?\s*[([]?\b(?:(?:new|n\.|nov\.)\s?(?:sub)?(?:species|genus|combination|status|record|name|synonymy?|sp|gen|comb|stat|ssp)\b\.?|${KIND}\b\s?\.?\s?(?:(?:et|and|&)\s+${KIND}\b\s?\.?\s?)?${NEW}\b\s?\.?(?:\s?(?:et|and|&)\s+${KIND}\b\s?\.?\s?${NEW}\b\s?\.?)?)[)\]]?`,
   'giu',
