@@ -246,7 +246,7 @@ class Revision {
     };
     let parted: ReturnType<typeof partEnds> = [];
     this.#edit((text) => {
-      parted = partEnds(text, ends, { logic, facts, options, meant });
+      parted = partEnds(text, ends, { logic, facts, options, was: this.before.main, meant });
     });
     for (const { label, couplets } of parted)
       this.#done.push(
