@@ -3,6 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { reviseKey } from '../../src/commands/draft/revise/revise.js';
 import { readTaxaTable } from '../../src/commands/draft/table.js';
+import { Failure } from '../../src/diagnostic/failure.js';
 import { determine } from '../../src/engine/determine.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
@@ -109,6 +110,16 @@ function changed(
   return { now, gone };
 }
 
+/** Nothing where so few taxa are left that the table is taken for one of another key. */
+function unlessOfOthers<T>(run: () => T): T | undefined {
+  try {
+    return run();
+  } catch (error) {
+    if (error instanceof Failure && /has only \d+ of the/.test(error.message)) return undefined;
+    throw error;
+  }
+}
+
 /** What lint must not find in a revised key that it did not find in the key before. */
 const SOUND =
   /^(?:leads-|ranges-|lead-possible|couplet-|taxon-|description-agrees|order-|path-|pointer-|property-|text-matches)/;
@@ -134,7 +145,8 @@ describe('a key that was edited by hand', () => {
         const { now, gone } = changed(table, other, changes, rolled);
         fc.pre(draft(table).drafted !== undefined && draft(now).drafted !== undefined);
         const text = byHand(drafted(table).text, hand);
-        const out = revised(text, now);
+        const out = unlessOfOthers(() => revised(text, now));
+        if (out === undefined) return fc.pre(false);
         const key = open(out.text);
         for (const { name, traits } of Object.values(now.taxa)) {
           const specimen = specimenOf(traits, rolled) as Record<string, string>;
