@@ -110,12 +110,13 @@ function changed(
   return { now, gone };
 }
 
-/** Nothing where so few taxa are left that the table is taken for one of another key. */
+/** Nothing where too few taxa are left for a key, or for the table of this one. */
 function unlessOfOthers<T>(run: () => T): T | undefined {
   try {
     return run();
   } catch (error) {
-    if (error instanceof Failure && /has only \d+ of the/.test(error.message)) return undefined;
+    if (error instanceof Failure && /has only \d+ of the|nothing is left to choose/.test(error.message))
+      return undefined;
     throw error;
   }
 }
@@ -167,6 +168,9 @@ describe('a key that was edited by hand', () => {
         }
         const said = (t: string) => faultsOf(t).filter((f) => SOUND.test(f.rule) && f.level !== 'note');
         const known = new Set(said(text).map((f) => f.rule));
+        // A gap that only a person can close is told.
+        if (out.look.some((l) => l.includes('has no lead that could be given')))
+          known.add('leads-exhaustive');
         expect(findingLines(said(out.text).filter((f) => !known.has(f.rule))).join('\n'), out.text).toBe('');
       }),
       { numRuns: 60, endOnFailure: true },
