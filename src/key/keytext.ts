@@ -35,6 +35,8 @@ export class KeyText {
   readonly #byName = new WeakMap<YAMLMap, ReadonlyMap<string, Pair>>();
   readonly #removed: Stretch[] = [];
   readonly #edits: Edit[] = [];
+  /** Entries that are added in lines of their own, behind what stands last. */
+  readonly #added: Edit[] = [];
   /** Whether names stand in double quotes, as in JSON. */
   readonly #json: boolean;
 
@@ -167,7 +169,7 @@ export class KeyText {
     while (top > 1 && /^\s*#/.test(this.#lines.line(top - 1))) top--;
     const apart = parent.items.length > 1 && this.#lines.line(top - 1).trim() === '';
     const block = lines.map((l) => this.#ending() + own + l.slice(written)).join('');
-    this.#edits.push({ start: at, end: at, text: (apart ? this.#ending() : '') + block });
+    this.#added.push({ start: at, end: at, text: (apart ? this.#ending() : '') + block });
   }
 
   #indentAt(offset: number): string {
@@ -198,7 +200,15 @@ export class KeyText {
     const inside = (at: number) => isInside(removed, at);
     // What is added right before something that is removed stays.
     const stays = (e: Edit) => !inside(e.start) || (e.start === e.end && !inside(e.start - 1));
-    const edits = this.#edits.filter(stays);
+    // An added entry stays even where the line that it would follow is removed.
+    const added = this.#added.map((e) => {
+      const gone = removed.find((r) => r.start < e.start && e.start <= r.end);
+      if (gone === undefined) return e;
+      const { line } = this.#lines.at(gone.start);
+      const at = line > 1 ? this.#lineEnd(this.#lines.start(line - 1)) : gone.start;
+      return { ...e, start: at, end: at };
+    });
+    const edits = [...this.#edits.filter(stays), ...added];
     this.#inlineAliases(removed, edits);
     return this.#mark + edited(this.#text, [...edits, ...removed.map((r) => ({ ...r, text: '' }))]);
   }

@@ -74,7 +74,7 @@ describe('draft --revise', () => {
     const { code, out, fresh, said } = await revise(`${TABLE}\nNovus fus,species,present,red,9-12,none`);
     expect(code).toBe(0);
     expect(out).toContain('lead: A ring on the stem');
-    expect(said).toContain('what came together at 1a is parted by the new couplet 4');
+    expect(said).toContain('what came together at 2a is parted by the new couplet 4');
     expect(said).toContain('Taxa that are new: Novus fus');
     expect(fresh).toContain('      to: 4');
     expect(out).toMatch(/\n {2}4:\n {4}- lead: /);

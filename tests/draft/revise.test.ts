@@ -3,6 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, it, vi } from 'vitest';
 import { reviseKey } from '../../src/commands/draft/revise/revise.js';
 import { readTaxaTable } from '../../src/commands/draft/table.js';
+import { Failure } from '../../src/diagnostic/failure.js';
 import { determine } from '../../src/engine/determine.js';
 import { loadChain } from '../../src/key/chain.js';
 import { emptyShelf } from '../../src/key/load.js';
@@ -109,6 +110,17 @@ function changed(
   return { now, gone };
 }
 
+/** Nothing where too few taxa are left for a key, or for the table of this one. */
+function unlessOfOthers<T>(run: () => T): T | undefined {
+  try {
+    return run();
+  } catch (error) {
+    if (error instanceof Failure && /has only \d+ of the|nothing is left to choose/.test(error.message))
+      return undefined;
+    throw error;
+  }
+}
+
 /** What lint must not find in a revised key that it did not find in the key before. */
 const SOUND =
   /^(?:leads-|ranges-|lead-possible|couplet-|taxon-|description-agrees|order-|path-|pointer-|property-|text-matches)/;
@@ -134,7 +146,8 @@ describe('a key that was edited by hand', () => {
         const { now, gone } = changed(table, other, changes, rolled);
         fc.pre(draft(table).drafted !== undefined && draft(now).drafted !== undefined);
         const text = byHand(drafted(table).text, hand);
-        const out = revised(text, now);
+        const out = unlessOfOthers(() => revised(text, now));
+        if (out === undefined) return fc.pre(false);
         const key = open(out.text);
         for (const { name, traits } of Object.values(now.taxa)) {
           const specimen = specimenOf(traits, rolled) as Record<string, string>;
@@ -155,6 +168,9 @@ describe('a key that was edited by hand', () => {
         }
         const said = (t: string) => faultsOf(t).filter((f) => SOUND.test(f.rule) && f.level !== 'note');
         const known = new Set(said(text).map((f) => f.rule));
+        // A gap that only a person can close is told.
+        if (out.look.some((l) => l.includes('has no lead that could be given')))
+          known.add('leads-exhaustive');
         expect(findingLines(said(out.text).filter((f) => !known.has(f.rule))).join('\n'), out.text).toBe('');
       }),
       { numRuns: 60, endOnFailure: true },

@@ -32,6 +32,8 @@ interface Parting {
   readonly logic: Logic;
   readonly facts: Facts;
   readonly options: GrowOptions;
+  /** The key before it was revised: what a couplet of it was called means nothing else now. */
+  readonly was: Key;
   /** Whether an author left taxa together that could have been parted before: then they stay together. */
   readonly meant: (end: SharedEnd) => boolean;
 }
@@ -40,7 +42,7 @@ interface Parting {
 export function partEnds(
   text: KeyText,
   ends: readonly SharedEnd[],
-  { logic, facts, options, meant }: Parting,
+  { logic, facts, options, was, meant }: Parting,
 ): PartedEnd[] {
   const { main } = logic.key.chain;
   const chooser = new Chooser(facts, options);
@@ -48,7 +50,7 @@ export function partEnds(
   const number = new Map(facts.taxa.map((t, i) => [t.id, i]));
   const words = leadWordsOf(main.language);
   const numbers = new Map<Grown, string>();
-  const next = freeNumbers(main);
+  const next = freeNumbers([...main.couplets.keys(), ...was.couplets.keys()]);
   const parted: PartedEnd[] = [];
   let left = options.mostCouplets;
   for (const end of ends) {
@@ -141,11 +143,12 @@ export function canPart(
 }
 
 /** The numbers that no couplet has, from the highest on. */
-function freeNumbers(key: Key): () => string {
-  let last = Math.max(0, ...[...key.couplets.keys()].filter((id) => /^\d{1,9}$/.test(id)).map(Number));
+function freeNumbers(taken: readonly string[]): () => string {
+  const used = new Set(taken);
+  let last = Math.max(0, ...taken.filter((id) => /^\d{1,9}$/.test(id)).map(Number));
   return () => {
     do last++;
-    while (key.couplets.has(String(last)));
+    while (used.has(String(last)));
     return String(last);
   };
 }

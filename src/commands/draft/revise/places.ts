@@ -7,7 +7,7 @@ import type { Box } from '../../../traits/box.js';
 import type { Character } from '../../../traits/character.js';
 import type { Condition, Test } from '../../../traits/condition.js';
 import { stateIndices } from '../../../traits/state-set.js';
-import { addBit, type Bits, hasBit, isEmpty, members, noBits } from '../bits.js';
+import { addBit, type Bits, hasBit, members, noBits } from '../bits.js';
 import type { GrowingPlace, MisreadArrivals } from '../candidates.js';
 import type { Facts } from '../facts.js';
 import { maskOf } from '../gates.js';
@@ -62,10 +62,11 @@ export function placeBeyond(
   const whole = wholePiece(facts, taxa);
   const region = logic.taken(couplet, lead) ?? [[]];
   const index = new Map(facts.characters.map((c, i) => [c.id, i]));
-  const pieces = region.flatMap((box): Arrivals[] => {
+  // Finds that none of the taxa shows arrive as well, and have to find a lead.
+  const pieces = region.map((box): Arrivals => {
     const own = noBits(facts.taxa.length);
     for (const t of members(taxa)) if (canCome(logic, box, facts, t)) addBit(own, t);
-    return isEmpty(own) ? [] : [narrowedTo(whole, box, own, logic, index)];
+    return narrowedTo(whole, box, own, logic, index);
   });
   return { pieces: pieces.length === 0 ? [whole] : pieces, taxa, misreadArrivals, asked: [] };
 }

@@ -11,6 +11,7 @@ import type { Key, Taxon } from '../../../key/key.js';
 import { KeyText } from '../../../key/keytext.js';
 import type { Shelf } from '../../../key/load.js';
 import { readTaxa } from '../../../key/taxa.js';
+import { contrastsOf } from '../../../lint/contrasts.js';
 import { quoted } from '../../../text/harmless.js';
 import { count, listed } from '../../../text/words.js';
 import { charactersIn } from '../../../traits/condition.js';
@@ -206,6 +207,9 @@ class Revision {
       this.#look.push(
         `lead ${label} also takes ${listed([...states])} now; its words are your own and do not say so`,
       );
+    // Where a couplet above is gone, finds arrive that do not have the character at all.
+    const gaps = new Set(stranding(before));
+    for (const id of stranding(logic)) if (!gaps.has(id)) open.add(id);
     for (const id of open)
       this.#look.push(`couplet ${id} has no lead that could be given all that can arrive there now; add one`);
     return logic;
@@ -246,7 +250,7 @@ class Revision {
     };
     let parted: ReturnType<typeof partEnds> = [];
     this.#edit((text) => {
-      parted = partEnds(text, ends, { logic, facts, options, meant });
+      parted = partEnds(text, ends, { logic, facts, options, was: this.before.main, meant });
     });
     for (const { label, couplets } of parted)
       this.#done.push(
@@ -334,6 +338,16 @@ class Revision {
       if (!held) this.#look.push(`${name} fits no lead on any way to an end; extend a lead, or add one`);
     }
   }
+}
+
+/** The couplets of a key at which a find can arrive that fits none of their leads. */
+function stranding(logic: Logic): string[] {
+  const { nodes, main } = logic.key.chain;
+  return logic.key.couplets.flatMap((c) => {
+    const node = nodes[c.index];
+    const own = node?.key === main && logic.depths[c.index] !== undefined;
+    return own && contrastsOf(logic, c).gap !== undefined ? [node.couplet.id] : [];
+  });
 }
 
 /** By lead as it is labelled after pruning, the taxa at which its way ended before. */
