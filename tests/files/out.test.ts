@@ -87,8 +87,12 @@ describe('what --out may write over', () => {
   it('is asked of every command that has it', () => {
     const having = COMMANDS.filter((c) => c.options.some((o) => o.flags.includes('--out ')));
     const covered = new Set(WRITERS.map((w) => w.args[0]));
-    // import --out names a folder, and correspond adds to its file; see below.
-    expect(having.map((c) => c.name).filter((n) => !covered.has(n))).toEqual(['import', 'correspond']);
+    // import --out names a folder, and correspond adds to its file; see below. For page see tests/page/command.test.ts.
+    expect(having.map((c) => c.name).filter((n) => !covered.has(n))).toEqual([
+      'page',
+      'import',
+      'correspond',
+    ]);
     const words = new Set(having.map((c) => c.options.find((o) => o.flags === '--overwrite')?.help));
     expect([...words]).toEqual([
       'let --out replace a file that is there, but never one that is read for it or is write-protected',

@@ -142,7 +142,7 @@ test('what import writes is known', () => {
   const [key] = importText(print, { file: 'print.txt', when: true }).keys;
   expect(said(key?.text ?? '').map(short)).toEqual([
     'import-reviewed: 1 of 1 couplet is still to be reviewed: 2 proposed conditions',
-    expect.stringMatching(/^ranges-meet: no lead of couplet 1 takes leaves.* >= 4 to < 5 cm$/),
+    expect.stringMatching(/^ranges-meet: no lead of couplet 1 takes leaf.* >= 4 to < 5 cm$/),
   ]);
 });
 
