@@ -1,6 +1,8 @@
+import { counts } from '../engine/ages.js';
 import type { CompiledCouplet, CompiledKey, CompiledLead } from '../engine/compile.js';
 import { evaluateValue, FAILS, type Truth } from '../engine/evaluate.js';
 import { type Evidence, gatherEvidence } from '../engine/evidence.js';
+import { dependentsOf } from '../engine/implied.js';
 import type { Against } from '../engine/outcome.js';
 import { inapplicableDependents, withGates } from '../engine/slips.js';
 import type { Visit, Walk } from '../engine/walk.js';
@@ -89,7 +91,7 @@ export function whatIfsOf(
   };
   const one: { readonly doubt: WhatIf; readonly worst: number }[] = [];
   const hidden = new Set<number>();
-  for (const cause of causesOf(key, evidence, before)) {
+  for (const cause of causesOf(key, collection, evidence, before)) {
     walk.follow(without(key, collection, evidence, cause), 0);
     const reached = walk.reached.filter((t) => !among.has(t));
     if (reached.length === 0) continue;
@@ -167,9 +169,10 @@ function twoSlips(
 
 const NOTHING: Against = { characters: [], answers: [] };
 
-/** The observations and answers that alone may be against some lead of the couplets on the path. */
+/** The observations and answers that alone may be against some lead on the path; more than are is no harm. */
 function causesOf(
   key: CompiledKey,
+  collection: Collection,
   evidence: Evidence,
   visits: ReadonlyMap<number, readonly Truth[]>,
 ): Iterable<Cause> {
@@ -191,18 +194,7 @@ function causesOf(
     causes.set(lead.label, cause);
     return cause;
   };
-  const byCharacter = (c: number): Cause | undefined => {
-    if (evidence.known[c] === undefined) return undefined;
-    const origin = evidence.origins[c];
-    const [only, another] = origin?.kind === 'implied' ? origin.by : [];
-    // What follows from one other character is wrong when that one is.
-    if (only !== undefined && another === undefined) return byCharacter(only);
-    if (origin?.kind === 'answer') {
-      const couplet = [...evidence.chosen.keys()].find(
-        (v) => key.couplets[v]?.leads[evidence.chosen.get(v) ?? 0]?.label === origin.label,
-      );
-      return couplet === undefined ? undefined : byAnswer(couplet);
-    }
+  const byCharacter = (c: number): Cause => {
     const name = ` ${c}`;
     const before = causes.get(name);
     if (before !== undefined) return before;
@@ -220,6 +212,38 @@ function causesOf(
     causes.set(name, cause);
     return cause;
   };
+  const seen = new Set(
+    collection.observations.flatMap(({ character, value, stage }) => {
+      const c = key.characterIndex.get(character);
+      return c !== undefined && value !== undefined && counts(key.characters[c] as Character, stage)
+        ? [c]
+        : [];
+    }),
+  );
+  const plain = evidence.implied.length + evidence.contradictions.length === 0;
+  const telling = plain ? [] : dependentsOf(key).filter((d) => seen.has(d.character));
+  /** What alone may make a character what it is known to be: the look at it, an answer, or what it follows from. */
+  const behind = (c: number): Set<Cause> => {
+    const found = new Set<Cause>();
+    const origin = evidence.origins[c];
+    if (origin?.kind === 'answer') {
+      const couplet = [...evidence.chosen.keys()].find(
+        (v) => key.couplets[v]?.leads[evidence.chosen.get(v) ?? 0]?.label === origin.label,
+      );
+      if (couplet !== undefined) found.add(byAnswer(couplet));
+    }
+    // What nobody saw and follows from one other character is wrong when that one is.
+    const follows = evidence.implied.find((i) => i.character === c)?.by ?? [];
+    if (seen.has(c) || follows.length > 1) found.add(byCharacter(c));
+    // Each of several that say it together may be wrong alone: the others say less, or contradict each other no more.
+    // So may one that silences such a character: it speaks when that one is taken back.
+    for (const { character, gate, facts } of telling) {
+      if (!facts.some((f) => f.character === c)) continue;
+      found.add(byCharacter(character));
+      for (const on of withGates(key.gates, askedBy(gate))) if (seen.has(on)) found.add(byCharacter(on));
+    }
+    return found;
+  };
   for (const [index, truths] of visits) {
     const couplet = key.couplets[index] as CompiledCouplet;
     const chosen = evidence.chosen.has(index);
@@ -229,10 +253,12 @@ function causesOf(
         byAnswer(index).at.push({ lead, couplet });
         return;
       }
-      const against = new Set(charactersAgainst(key, evidence, couplet, lead).map(byCharacter));
-      // Two causes must both be wrong when every test of the lead is needed.
-      if (lead.tests !== undefined && against.size > 1) return;
-      for (const cause of against) cause?.at.push({ lead, couplet });
+      const against = charactersAgainst(key, evidence, couplet, lead).map(behind);
+      const some = new Set(against.flatMap((each) => [...each]));
+      // When every test of the lead is needed, one cause must be behind all that fail.
+      for (const cause of some)
+        if (lead.tests === undefined || against.every((each) => each.has(cause)))
+          cause.at.push({ lead, couplet });
     });
   }
   return causes.values();
