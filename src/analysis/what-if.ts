@@ -169,7 +169,7 @@ function twoSlips(
 
 const NOTHING: Against = { characters: [], answers: [] };
 
-/** The observations and answers that alone may be against some lead of the couplets on the path; more than are is no harm. */
+/** The observations and answers that alone may be against some lead on the path; more than are is no harm. */
 function causesOf(
   key: CompiledKey,
   collection: Collection,
@@ -236,8 +236,12 @@ function causesOf(
     const follows = evidence.implied.find((i) => i.character === c)?.by ?? [];
     if (seen.has(c) || follows.length > 1) found.add(byCharacter(c));
     // Each of several that say it together may be wrong alone: the others say less, or contradict each other no more.
-    for (const { character, facts } of telling)
-      if (facts.some((f) => f.character === c)) found.add(byCharacter(character));
+    // So may one that silences such a character: it speaks when that one is taken back.
+    for (const { character, gate, facts } of telling) {
+      if (!facts.some((f) => f.character === c)) continue;
+      found.add(byCharacter(character));
+      for (const on of withGates(key.gates, askedBy(gate))) if (seen.has(on)) found.add(byCharacter(on));
+    }
     return found;
   };
   for (const [index, truths] of visits) {
