@@ -173,7 +173,7 @@ describe('a key that was edited by hand', () => {
           known.add('leads-exhaustive');
         expect(findingLines(said(out.text).filter((f) => !known.has(f.rule))).join('\n'), out.text).toBe('');
       }),
-      { numRuns: 60, endOnFailure: true },
+      { numRuns: 60, endOnFailure: true, seed: 3 },
     );
   });
 });
