@@ -82,6 +82,7 @@ const HTML: Record<string, string> = {
 2a. Legs banded ............ Perforella fasciata
 2b. Legs plain ............. Perforella alba
 </pre></body></html>`,
+  'a list on one line of the file': `<h2>Key to mites</h2><ul><li>1a. Body flat, thin &rarr; 2</li><li>1b. Body round &rarr; <i>Perforella nana</i></li><li>2a. Legs banded &rarr; <i>Perforella fasciata</i></li><li>2b. Legs plain &rarr; <i>Perforella alba</i></li></ul>`,
   'lists in lists': `
 <html><head><script>document.write('1a. Cheat ... Perforella falsa')</script></head><body><h2>Key to mites</h2>
 <ol><li>Body flat, thin<ol><li>Legs banded ..... <i>Perforella fasciata</i></li>

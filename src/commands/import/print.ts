@@ -124,6 +124,9 @@ export function importText(written: string, options: ImportOptions): Imported {
 /** Lines with the numbers of the file that they were read from. */
 function numberedAs(lines: Line[], numbers: readonly number[] | undefined): Line[] {
   if (numbers === undefined) return lines;
+  const filled = lines.filter((line) => line.text.trim() !== '').map((line) => numbers[line.number - 1]);
+  // Lines are told apart by their numbers: where several leads stand on one line of the file, those of the text read are kept.
+  if (new Set(filled).size < filled.length) return lines;
   return lines.map((line) => ({ ...line, number: numbers[line.number - 1] ?? line.number }));
 }
 
