@@ -56,14 +56,11 @@ class Checker {
           leadRemark('couplet-has-leads', 'error', first, couplet, `couplet ${id} has only one lead`),
         );
       if (this.#hasLostBeginning(couplet))
-        this.#remarks.push(
-          leadRemark(
-            'couplet-has-leads',
-            'warning',
-            first,
-            couplet,
-            'its couplet has no label, as others have; its beginning, or another lead, may stand elsewhere',
-          ),
+        this.#warn(
+          'couplet-has-leads',
+          first,
+          couplet,
+          'its couplet has no label, as others have; its beginning, or another lead, may stand elsewhere',
         );
       if (first.item.mark !== undefined && first.item.mark > 0 && leads.length < 2)
         this.#remarks.push(
@@ -120,31 +117,29 @@ class Checker {
     return !opens && this.couplets.some((c) => system(c.leads[0]) === 'number');
   }
 
+  #warn(rule: string, lead: LinkedLead, couplet: LinkedCouplet, message: string): void {
+    this.#remarks.push(leadRemark(rule, 'warning', lead, couplet, message));
+  }
+
   #checkLead(couplet: LinkedCouplet, lead: LinkedLead): void {
     const [first, second] = lead.item.ends;
     if (first !== undefined && second !== undefined)
-      this.#remarks.push(
-        leadRemark(
-          'target-clear',
-          'warning',
-          lead,
-          couplet,
-          `there are ends on ${lead.item.ends.length} of its lines (${lead.item.ends.join(', ')}); some may be those of other leads`,
-        ),
+      this.#warn(
+        'target-clear',
+        lead,
+        couplet,
+        `there are ends on ${lead.item.ends.length} of its lines (${lead.item.ends.join(', ')}); some may be those of other leads`,
       );
     if (
       lead.target.kind === 'couplet' &&
       lead.target.via === 'printed' &&
       lead.target.couplet.leads.length < 2
     )
-      this.#remarks.push(
-        leadRemark(
-          'couplet-has-leads',
-          'warning',
-          lead,
-          couplet,
-          `goes to couplet ${lead.target.couplet.id}, of which only one lead was read`,
-        ),
+      this.#warn(
+        'couplet-has-leads',
+        lead,
+        couplet,
+        `goes to couplet ${lead.target.couplet.id}, of which only one lead was read`,
       );
     if (lead.target.kind === 'none')
       this.#remarks.push(
@@ -205,15 +200,7 @@ class Checker {
       lead.target.via === 'printed' &&
       lead.target.end.names.some((n) => n.name.startsWith('('))
     )
-      this.#remarks.push(
-        leadRemark(
-          'target-clear',
-          'warning',
-          lead,
-          couplet,
-          'its name begins in brackets; the genus may be lost',
-        ),
-      );
+      this.#warn('target-clear', lead, couplet, 'its name begins in brackets; the genus may be lost');
     const foreign = foreignWords(lead.words);
     if (foreign !== undefined)
       this.#remarks.push(
@@ -228,29 +215,18 @@ class Checker {
     const { leads } = couplet;
     if (lead.item.label !== undefined || lead === leads[0]) return;
     if (leads[0]?.item.label !== undefined && leads.at(-1)?.item.label !== undefined)
-      this.#remarks.push(
-        leadRemark(
-          'target-clear',
-          'warning',
-          lead,
-          couplet,
-          'it has no label, as other leads of its couplet have',
-        ),
-      );
+      this.#warn('target-clear', lead, couplet, 'it has no label, as other leads of its couplet have');
   }
 
   /** Whether a lead stands where the first one of its couplet does, and holds no line that begins as a lead does. */
   #checkPlace(couplet: LinkedCouplet, lead: LinkedLead): void {
     const { layout } = this.outline;
     if (layout === 'outline' && isOutOfLine(couplet, lead, 2))
-      this.#remarks.push(
-        leadRemark(
-          'target-clear',
-          'warning',
-          lead,
-          couplet,
-          'it is not level with the first lead of its couplet, and may belong elsewhere',
-        ),
+      this.#warn(
+        'target-clear',
+        lead,
+        couplet,
+        'it is not level with the first lead of its couplet, and may belong elsewhere',
       );
     if (layout !== 'indented' && hasOtherLabel(lead))
       this.#remarks.push(
@@ -259,24 +235,18 @@ class Checker {
     if (lead.item.split?.doubt !== undefined)
       this.#remarks.push(leadRemark('target-clear', 'warning', lead, couplet, lead.item.split.doubt));
     if (lead.item.split?.above === true && this.#behindOpen.has(lead.item))
-      this.#remarks.push(
-        leadRemark(
-          'target-clear',
-          'warning',
-          lead,
-          couplet,
-          'its end stands above more of its words, and the lead before it has none; it may be that of the lead before',
-        ),
+      this.#warn(
+        'target-clear',
+        lead,
+        couplet,
+        'its end stands above more of its words, and the lead before it has none; it may be that of the lead before',
       );
     if (lead.item.suspects.length > 0)
-      this.#remarks.push(
-        leadRemark(
-          'target-clear',
-          'warning',
-          lead,
-          couplet,
-          `line ${lead.item.suspects.join(', ')} begins as a lead does, and was read as more of its words`,
-        ),
+      this.#warn(
+        'target-clear',
+        lead,
+        couplet,
+        `line ${lead.item.suspects.join(', ')} begins as a lead does, and was read as more of its words`,
       );
   }
 
