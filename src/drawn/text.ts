@@ -1,5 +1,5 @@
+import { eastAsianWidth } from 'get-east-asian-width';
 import type { Span } from '../printed/names.js';
-import { displayWidth } from '../text/wrap.js';
 
 // The widths of Helvetica, in thousandths of the size of the type, from the space on. Fonts that stand in for it differ
 // by a few per cent, for which lines are measured a little too long.
@@ -16,15 +16,13 @@ const BOLD = 1.08;
 /** About how wide a text is, set in a plain typeface of that size; never less than it will be. */
 export function textLength(text: string, size: number, bold = false): number {
   let thousandths = 0;
-  let other = '';
-  for (const c of text) {
-    const width = WIDTHS[(c.codePointAt(0) ?? 0) - 32];
-    if (width === undefined) other += c;
-    else thousandths += width;
-  }
-  // A wide character of a terminal is a square here, any other about as wide as a broad letter.
-  if (other !== '') thousandths += displayWidth(other) * 610;
+  for (const c of text) thousandths += WIDTHS[(c.codePointAt(0) ?? 0) - 32] ?? widthBesides(c);
   return (thousandths / 1000) * size * SAFETY * (bold ? BOLD : 1);
+}
+
+/** A character of an East Asian script is a square, a mark on a letter takes no room, any other is about as wide as a broad letter. */
+function widthBesides(c: string): number {
+  return /\p{Mark}/u.test(c) ? 0 : eastAsianWidth(c.codePointAt(0) ?? 0) * 610;
 }
 
 /** Spans in lines of at most that length; a word that is longer than a line is broken. */
