@@ -61,7 +61,7 @@ export function buildKey(yaml: YamlText, data: Data, shared: readonly Terms[], r
   // Of two couplets with one number, one probably was to have a missing number.
   if (doubled.length > 0 && missingCouplets(couplets, asText(root.start)).size <= doubled.length)
     report.mute('target-exists');
-  for (const couplet of couplets.values())
+  for (const couplet of report.checked ? [] : couplets.values())
     asList(asMap(root.couplets)[couplet.id]).forEach((fields, i) => {
       checkTargets(couplet.leads[i] as Lead, asMap(fields), couplets, taxa, report);
     });
@@ -115,7 +115,7 @@ function unknownParts(
       return (
         rule === 'id-unique' || rule === 'property-known' || rule === 'taxon-within' || line === 'within'
       );
-    }) || [...couplets.values()].some((c) => c.leads.some((l) => report.touched([...l.path, 'reaches'])));
+    }) || [...couplets.values()].some((c) => c.leads.some((l) => report.touched(l.path, 'reaches')));
   return start || ways || holders ? { start, ways, holders } : undefined;
 }
 
@@ -195,7 +195,10 @@ function readLead(
   report: Reporter,
 ): Lead {
   const when = readCondition(fields.when, [...path, 'when'], characters, report);
-  const usually = readCondition(fields.usually, [...path, 'usually'], characters, report);
+  const usually =
+    fields.usually === undefined
+      ? undefined
+      : readCondition(fields.usually, [...path, 'usually'], characters, report);
   const unread = isUnread(fields, path, report);
   const letter = leadLetter(index);
   return defined({
@@ -203,7 +206,7 @@ function readLead(
     label: leadLabel(couplet, letter),
     text: asText(fields.lead) ?? '',
     when: unread ? undefined : when,
-    usually: report.touched([...path, 'usually']) ? undefined : usually,
+    usually: report.touched(path, 'usually') ? undefined : usually,
     otherwise: !unread && fields.otherwise === true,
     unread: unread ? true : undefined,
     end: readEnd(fields, path, report),
@@ -217,7 +220,7 @@ function readLead(
 /** Whether something is wrong with the condition of a lead, or with a line that may have been meant for one. */
 function isUnread(fields: DataMap, path: Path, report: Reporter): boolean {
   if (!report.touched(path)) return false;
-  const wrong = (name: string) => report.touched([...path, name]);
+  const wrong = (name: string) => report.touched(path, name);
   if (wrong('when') || wrong('otherwise')) return true;
   if (fields.when !== undefined) return fields.otherwise !== undefined;
   return (
@@ -247,8 +250,7 @@ function isDuplicate(couplet: string, report: Reporter): boolean {
 function readEnd(fields: DataMap, path: Path, report: Reporter): End {
   const ends = ['to', 'taxon', 'key'].filter((name) => fields[name] !== undefined);
   // With two ends, or a duplicate couplet, it is not known which is meant.
-  if (ends.length > 1 || ends.some((name) => report.touched([...path, name])))
-    return { kind: 'taxa', taxa: [] };
+  if (ends.length > 1 || ends.some((name) => report.touched(path, name))) return { kind: 'taxa', taxa: [] };
   const to = asText(fields.to);
   if (to !== undefined) {
     if (isDuplicate(to, report)) return { kind: 'taxa', taxa: [] };

@@ -107,12 +107,22 @@ export function readStateNames(character: Character, words: Words, report: Repor
   });
 }
 
+/** What was read of the notes on a character: a large key has the same numbers in many places. */
+const notes = new WeakMap<Character, Map<string, Numbers>>();
+
 /** The numbers that are noted; what cannot be read is reported and left out. */
 export function readNumberNotes(character: Character, words: Words, report: Reporter): Numbers[] {
   const scale = { whole: character.kind === 'count', unit: character.unit };
+  const known = notes.get(character) ?? new Map<string, Numbers>();
+  notes.set(character, known);
   return words.flatMap(([word, path]) => {
+    const before = known.get(word);
+    if (before !== undefined) return [before];
     const read = readNumbers(word, scale);
-    if (read.ok) return [read.value];
+    if (read.ok) {
+      known.set(word, read.value);
+      return [read.value];
+    }
     const expected = expectedValues(character);
     report.add('number-form', `${character.id}: ${read.problem}`, path, { found: word, expected });
     return [];
@@ -121,6 +131,8 @@ export function readNumberNotes(character: Character, words: Words, report: Repo
 
 /** The numbers of a character that are in any of the sets. */
 export function joinAll(sets: readonly NumberSet[], character: Character): NumberSet {
+  const [only] = sets;
+  if (only !== undefined && sets.length === 1) return only;
   return numberSet(
     sets.flatMap((s) => s.intervals),
     character.kind === 'count',

@@ -32,7 +32,14 @@ export class Reporter {
   readonly #touched = new Set<string>();
   #mute: (rule: string) => boolean = () => false;
 
-  constructor(readonly yaml: YamlText) {}
+  /**
+   * `checked`: the same text was read before without an error, so that none is looked for, and what is needed seldom is read
+   * when it is asked for.
+   */
+  constructor(
+    readonly yaml: YamlText,
+    readonly checked = false,
+  ) {}
 
   /** Starts with the faults of the text itself; nothing else is reported for such a value. */
   addFaultsOfText(): void {
@@ -44,9 +51,10 @@ export class Reporter {
     }
   }
 
-  /** Whether anything is wrong with what stands at a path, or with a part of it. */
-  touched(path: Path): boolean {
-    return this.#touched.has(path.join('\0'));
+  /** Whether anything is wrong with what stands at a path, or under a name below it, or with a part of that. */
+  touched(path: Path, name?: string): boolean {
+    if (this.#touched.size === 0) return false;
+    return this.#touched.has((name === undefined ? path : [...path, name]).join('\0'));
   }
 
   /** Marks a path as wrong without a finding, where the mistake was reported elsewhere. */

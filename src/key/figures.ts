@@ -4,8 +4,11 @@ import type { Figure } from '../traits/character.js';
 import type { Data } from './document.js';
 import { asEntries, asList, asMap, asText } from './fields.js';
 
+const NONE: readonly Figure[] = [];
+
 /** The `figures` of a lead, a character or a taxon, as far as they are well-formed. */
-export function readFigures(data: Data | undefined): Figure[] {
+export function readFigures(data: Data | undefined): readonly Figure[] {
+  if (data === undefined) return NONE;
   return asList(data).flatMap((item) => {
     const fields = asMap(item);
     const file = asText(fields.file);

@@ -26,7 +26,7 @@ export function readTaxa(
 ): Map<string, Taxon> {
   const taxa = new Map<string, Taxon>();
   for (const [id, fields] of asEntries(data)) taxa.set(id, readTaxon(id, asMap(fields), characters, report));
-  for (const taxon of taxa.values()) checkNamedTaxa(taxon, taxa, report);
+  if (!report.checked) for (const taxon of taxa.values()) checkNamedTaxa(taxon, taxa, report);
   return taxa;
 }
 
@@ -36,8 +36,8 @@ function readTaxon(
   characters: ReadonlyMap<string, Character>,
   report: Reporter,
 ): Taxon {
-  const traits = soundTraits(fields.traits, ['taxa', id, 'traits'], characters, report);
-  return defined({
+  const read = () => soundTraits(fields.traits, ['taxa', id, 'traits'], characters, report);
+  const taxon: Taxon = defined({
     id,
     name: asText(fields.name) ?? id,
     authority: asText(fields.authority),
@@ -47,7 +47,7 @@ function readTaxon(
     concern: readConcern(asMap(fields.concern)),
     concernStated: asText(asMap(fields.concern).level) !== undefined,
     alike: asTexts(fields.alike),
-    traits,
+    traits: report.checked ? NO_TRAITS : read(),
     unread: report.touched(['taxa', id]) ? true : undefined,
     synonyms: asTexts(fields.synonyms),
     duties: asList(fields.duties).flatMap((duty) => readDuty(asMap(duty))),
@@ -59,6 +59,16 @@ function readTaxon(
     figures: readFigures(fields.figures),
     note: asText(fields.note),
   });
+  return report.checked ? withTraits(taxon, read) : taxon;
+}
+
+const NO_TRAITS: ReadonlyMap<string, Trait> = new Map();
+
+/** The taxon with its description, which is read when it is asked for. */
+function withTraits(taxon: Taxon, read: () => ReadonlyMap<string, Trait>): Taxon {
+  let traits: ReadonlyMap<string, Trait> | undefined;
+  const get = () => (traits ??= read());
+  return Object.defineProperty(taxon, 'traits', { get, enumerable: true });
 }
 
 function readConcern(fields: DataMap): Concern {

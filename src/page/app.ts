@@ -38,6 +38,8 @@ export class App {
   /** The find that the screens are of; undefined where none is open. */
   open: OpenFind | undefined;
   kept: KeptFinds = { finds: [], damaged: [] };
+  /** Whether the device has said what it keeps. */
+  listed = false;
   /** What is wrong with keeping the last entries; undefined where nothing is. */
   trouble: string | undefined;
   /** What a screen reader hears, and everybody sees until the next step. */
@@ -52,11 +54,13 @@ export class App {
   constructor(
     readonly key: CompiledKey,
     readonly data: PageData,
-    readonly store: FindStore,
+    readonly store: Promise<FindStore>,
     readonly now: () => Date = () => new Date(),
   ) {
-    if (!store.lasts) this.trouble = say.store.none;
-    store.watch((id) => void this.#changedElsewhere(id));
+    void store.then((opened) => {
+      if (!opened.lasts) this.trouble = say.store.none;
+      opened.watch((id) => void this.#changedElsewhere(id));
+    });
   }
 
   onChange(draw: () => void): void {
@@ -89,11 +93,11 @@ export class App {
   }
 
   /** Begins a find and gives its screen. */
-  async begin(): Promise<Route> {
+  begin(): Route {
     const id = newId();
     const called = `${this.now().toISOString().slice(0, 16).replace('T', ' ')} UTC`;
     this.#take(OpenFind.begin(this.key, this.data.program, { id, called }, this.now), 0);
-    await this.#keep();
+    void this.#keep();
     return { screen: 'find', find: id };
   }
 
@@ -114,7 +118,7 @@ export class App {
       opened.push(open);
       for (const { file } of open.keying.collection.photographs ?? []) {
         const picture = photographs.get(file);
-        const kept = picture && (await this.store.keepPhotograph(open.id, file, picture));
+        const kept = picture && (await (await this.store).keepPhotograph(open.id, file, picture));
         if (kept?.kind === 'full') this.trouble = say.store.full;
         if (kept?.kind !== 'kept') missing++;
       }
@@ -134,7 +138,7 @@ export class App {
 
   /** A find as it is kept; undefined where there is none. */
   async read(id: string): Promise<OpenFind | DamagedFind | undefined> {
-    const kept = await this.store.one(id);
+    const kept = await (await this.store).one(id);
     return kept && this.#resumed(kept);
   }
 
@@ -164,7 +168,7 @@ export class App {
     const { collection, readFrom } = open.keying;
     const date = localDay(this.now());
     const file = freeName(open.called, new Set(collection.photographs?.map((p) => p.file)));
-    const result = await this.store.keepPhotograph(open.id, file, picture);
+    const result = await (await this.store).keepPhotograph(open.id, file, picture);
     // A record that names a photograph which is not there would promise too much.
     if (result.kind === 'kept')
       this.act({
@@ -177,7 +181,7 @@ export class App {
   async remove(id: string): Promise<void> {
     await this.saved();
     if (this.open?.id === id) this.open = undefined;
-    await this.store.remove(id);
+    await (await this.store).remove(id);
     await this.#list();
     this.changed();
   }
@@ -188,7 +192,8 @@ export class App {
   }
 
   async #list(): Promise<void> {
-    this.kept = await this.store.all(this.key.chain.main.id);
+    this.kept = await (await this.store).all(this.key.chain.main.id);
+    this.listed = true;
     if (this.kept.unreadable !== undefined) this.trouble = say.store.unreadable(this.kept.unreadable);
   }
 
@@ -216,7 +221,7 @@ export class App {
       const { open } = this;
       if (open === undefined || open.kept.revision === this.#base) return;
       const { kept } = open;
-      await this.#done(await this.store.keep(kept, this.#base), kept);
+      await this.#done(await (await this.store).keep(kept, this.#base), kept);
     });
     return this.#saving;
   }
@@ -225,7 +230,7 @@ export class App {
     const before = this.trouble;
     if (result.kind === 'kept') {
       this.#base = kept.revision;
-      if (this.store.lasts) this.trouble = undefined;
+      if ((await this.store).lasts) this.trouble = undefined;
     } else if (result.kind === 'full') this.trouble = say.store.full;
     else if (result.kind === 'failed') this.trouble = say.store.failed(result.why);
     else await this.#keptApart(kept, result.there);
@@ -241,7 +246,7 @@ export class App {
       id: newId(),
       determination: { ...determination, collection: { ...determination.collection, id: called } },
     };
-    const result = await this.store.keep(apart, 0);
+    const result = await (await this.store).keep(apart, 0);
     if (result.kind === 'kept') {
       this.#take(OpenFind.resume(this.key, this.data.program, there, this.now), there.revision);
       this.tell(say.store.keptApart(called));
@@ -253,7 +258,7 @@ export class App {
     await this.saved();
     if (this.route.screen === 'home') await this.#list();
     else if (this.open?.id === id && this.open.kept.revision === this.#base) {
-      const kept = await this.store.one(id);
+      const kept = await (await this.store).one(id);
       if (kept !== undefined && kept.revision !== this.#base) {
         await this.#openFind(id);
         this.notice ??= say.store.changedElsewhere;

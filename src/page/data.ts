@@ -29,6 +29,11 @@ export interface PageData {
   readonly figures: Readonly<Record<string, PageFigure>>;
 }
 
+declare global {
+  /** All of it but the pictures, which what starts the page has unpacked. */
+  var unpackedKey: Omit<PageData, 'figures'>;
+}
+
 /** One key or terms file. */
 export interface PageFile {
   readonly name: string;
@@ -69,17 +74,23 @@ export function packed(data: Data): Packed {
   return { '': names.map((name) => [name, item(name)]) };
 }
 
-/** The data that were packed. */
+/** The data that were packed: as a parser makes them, without a prototype and in the order in which they stood. What was packed is used up. */
 export function unpacked(data: Packed): Data {
   if (typeof data !== 'object' || data === null) return data;
-  if (Array.isArray(data)) return data.map((one: Packed) => unpacked(one));
-  const map = data as { readonly [name: string]: Packed };
+  if (Array.isArray(data)) {
+    const list = data as Data[];
+    for (let i = 0; i < list.length; i++) list[i] = unpacked(list[i] as Packed);
+    return list;
+  }
+  const map = data as { [name: string]: Packed };
   const pairs = map[''] as readonly (readonly [string, Packed])[] | undefined;
   if (pairs !== undefined) return mapOf(pairs.map(([name, value]) => [name, unpacked(value)]));
-  // As a parser makes it: without a prototype, and in the order in which it stands.
-  const out: Record<string, Data> = Object.create(null);
-  for (const name of Object.keys(map)) out[name] = unpacked(map[name] ?? null);
-  return out;
+  Object.setPrototypeOf(map, null);
+  for (const name of Object.keys(map)) {
+    const value = map[name];
+    if (typeof value === 'object') map[name] = unpacked(value) as Packed;
+  }
+  return map;
 }
 
 /** Opens the key of a page. Throws an Error where the page does not hold together: then it was damaged on its way. */
@@ -89,7 +100,7 @@ export function openPageKey(page: PageData): CompiledKey {
   const terms = new Map<string, Terms>();
   const read = (_: string, file: string): LoadedKey => {
     const yaml = parsed(file);
-    const report = new Reporter(yaml);
+    const report = new Reporter(yaml, true);
     const shared = asTexts(asMap(yaml.data).uses).map((reference) => {
       const name = files.get(file)?.calls[reference] ?? '';
       const known = terms.get(name) ?? termsOf(name);
@@ -112,7 +123,7 @@ export function openPageKey(page: PageData): CompiledKey {
 
   function termsOf(name: string): Terms {
     const yaml = parsed(name);
-    return buildTerms(yaml, yaml.data ?? null, new Reporter(yaml));
+    return buildTerms(yaml, yaml.data ?? null, new Reporter(yaml, true));
   }
 
   function parsed(name: string): YamlText {

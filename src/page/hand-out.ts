@@ -1,4 +1,3 @@
-import { packFinds } from '../record/finds-archive.js';
 import { type App, localDay } from './app.js';
 import { messages as say } from './messages.js';
 import { OpenFind } from './model/find.js';
@@ -48,13 +47,15 @@ async function archive(app: App, finds: readonly OpenFind[], name: string): Prom
       photographs.set(file, new Uint8Array(await picture.arrayBuffer()));
     packed.push({ id: open.called, record: recordText(open), photographs });
   }
+  // What packs is made ready when it is needed first: it takes as long as all else of the program.
+  const { packFinds } = await import('../record/finds-archive.js');
   return new File([packFinds(packed) as BlobPart], name, { type: ARCHIVE });
 }
 
 async function photographsOf(app: App, open: OpenFind): Promise<Map<string, Blob>> {
   const found = new Map<string, Blob>();
   for (const { file } of open.keying.collection.photographs ?? []) {
-    const picture = await app.store.photograph(open.id, file);
+    const picture = await (await app.store).photograph(open.id, file);
     if (picture !== undefined) found.set(file, picture);
   }
   return found;

@@ -3,6 +3,7 @@ import { useEffect, useReducer, useRef } from 'preact/hooks';
 import { App, hashOf, routeOf } from './app.js';
 import { openPageKey, type PageData } from './data.js';
 import { messages as say } from './messages.js';
+import { OpenFind } from './model/find.js';
 import { Page } from './parts/page.js';
 import { CoupletScreen } from './screens/couplet.js';
 import { DetailsScreen } from './screens/details.js';
@@ -53,19 +54,52 @@ function Screen({ app }: { app: App }) {
 
 /** The data of the page, as the command put them in. */
 function pageData(): PageData {
-  const json = (id: string) => JSON.parse(document.getElementById(id)?.textContent ?? '') as object;
-  return { ...json('key'), figures: json('figures') } as PageData;
+  const figures = JSON.parse(document.getElementById('figures')?.textContent ?? '') as PageData['figures'];
+  return { ...globalThis.unpackedKey, figures };
+}
+
+/** In milliseconds after the first screen is there. */
+const WARM_UP = 50;
+
+/**
+ * Keys out a find that nobody sees: what is done for the first time takes a slow processor some times as long as what was done
+ * before, and after this the first answers no longer are the first.
+ */
+function warmUp(app: App): void {
+  const unseen = document.createElement('div');
+  const find = OpenFind.begin(app.key, app.data.program, { id: '', called: '' }, app.now);
+  for (let n = 0; n < 2; n++) {
+    render(
+      <Page.Provider value={app}>
+        <CoupletScreen open={find} />
+      </Page.Provider>,
+      unseen,
+    );
+    // Laid out, and gone before it would be drawn.
+    document.body.append(unseen);
+    unseen.getBoundingClientRect();
+    unseen.remove();
+    find.act({ kind: 'answer', lead: 0 }, app.now());
+  }
+  render(null, unseen);
 }
 
 async function start(): Promise<void> {
   const root = document.getElementById('page') as HTMLElement;
   try {
+    // The device looks for what it keeps while the key is opened.
+    const opening = openStore();
     const data = pageData();
-    const app = new App(openPageKey(data), data, await openStore());
+    const app = new App(openPageKey(data), data, opening);
     addEventListener('hashchange', () => void app.go(routeOf(location.hash)));
-    await app.go(routeOf(location.hash));
+    const route = routeOf(location.hash);
+    const gone = app.go(route);
+    // A find is waited for; the first screen is there at once, and its list of finds as soon as they are read.
+    if ('find' in route) await gone;
     root.replaceChildren();
     render(<Screens app={app} />, root);
+    await gone;
+    setTimeout(() => warmUp(app), WARM_UP);
   } catch (error) {
     const said = document.createElement('p');
     said.textContent = `${say.startFailed} ${say.startFailedText} (${String(error)})`;

@@ -49,19 +49,29 @@ interface Hit {
 
 /** Words of several languages, by their first letters, so that most words of a text need no comparison. */
 class WordList {
-  readonly #byStart = new Map<string, Phrase[]>();
+  #read: Map<string, Phrase[]> | undefined;
 
-  constructor(written: Iterable<readonly [language: string, texts: readonly string[]]>) {
-    for (const [language, texts] of written)
+  constructor(readonly written: Iterable<readonly [language: string, texts: readonly string[]]>) {}
+
+  // Read when it is asked for first, since that takes a while and many a run asks for none.
+  get #byStart(): ReadonlyMap<string, readonly Phrase[]> {
+    this.#read ??= this.#readAll();
+    return this.#read;
+  }
+
+  #readAll(): Map<string, Phrase[]> {
+    const byStart = new Map<string, Phrase[]>();
+    for (const [language, texts] of this.written)
       for (const text of texts) {
         const open = text.endsWith('*');
         const words = (open ? text.slice(0, -1) : text).split(' ').map(folded);
         const start = (words[0] ?? '').slice(0, 2);
-        const alike = this.#byStart.get(start);
+        const alike = byStart.get(start);
         const phrase = { language, words, open };
-        if (alike === undefined) this.#byStart.set(start, [phrase]);
+        if (alike === undefined) byStart.set(start, [phrase]);
         else alike.push(phrase);
       }
+    return byStart;
   }
 
   /** What every entry begins with that can stand in a text of plain letters. */
@@ -129,14 +139,14 @@ const CLAUSE_END = /[,;:.!?()[\]{}"“”«»…–—/|\n]|\s-\s/;
 const REACH = 6;
 
 const PLAIN = /^[ -~]*$/;
-const STARTS = new RegExp(
-  `(?<![A-Za-z0-9])(?:${[...new Set([...CLEARS.plainStarts, ...HARMS.plainStarts])].join('|')})`,
-  'i',
-);
+let starts: RegExp | undefined;
 
 /** Whether a text holds none of the words for sure; most do, and taking each apart was a tenth of reading a key. */
 function saysNothing(text: string): boolean {
-  return PLAIN.test(text) && !STARTS.test(text);
+  if (!PLAIN.test(text)) return false;
+  const first = () => [...new Set([...CLEARS.plainStarts, ...HARMS.plainStarts])].join('|');
+  starts ??= new RegExp(`(?<![A-Za-z0-9])(?:${first()})`, 'i');
+  return !starts.test(text);
 }
 
 /**

@@ -22,6 +22,11 @@ export function closed(low: number, high: number): Interval {
 
 /** The set of the numbers in any of the intervals. */
 export function numberSet(intervals: readonly Interval[], whole: boolean): NumberSet {
+  const [only] = intervals;
+  if (only !== undefined && intervals.length === 1) {
+    const one = whole ? wholeEnds(only) : only;
+    return { whole, intervals: emptyInterval(one) ? [] : [one] };
+  }
   const sorted = (whole ? intervals.map(wholeEnds) : intervals)
     .filter((i) => !emptyInterval(i))
     .sort((a, b) => a.low - b.low || Number(a.lowOpen) - Number(b.lowOpen));

@@ -53,7 +53,7 @@ function everything() {
 
 /**
  * A key with that many couplets: its text, and what its rows are made from (the box of each path to an end).
- * Options: couplets, seed, id, and whether the taxa are described, which identifying does not need.
+ * Options: couplets, seed, id, and whether the taxa are described, which identifying does not need; a number: the first so many.
  */
 export function generateKey({
   couplets: size = 200,
@@ -253,7 +253,7 @@ function keyText(id, couplets, taxa, described) {
       '    rank: species',
     );
     lines.push(`    concern: {level: ${concern(i)}, source: made up for measuring}`);
-    if (described) lines.push(`    traits: {${traitsOf(boxes).join(', ')}}`);
+    if (described === true || i < described) lines.push(`    traits: {${traitsOf(boxes).join(', ')}}`);
     i++;
   }
   lines.push(

@@ -1,6 +1,7 @@
 /**
  * How soon the page of a key can be answered, and how soon a tap shows the next couplet, on a processor that DevTools slow
- * down six times; and how large the page of a key of 100 couplets is. `npm run bench -- page`.
+ * down six times; and how large the page of a key of 100 couplets is. The key has 1,000 couplets, and 500 of its taxa are
+ * described. `npm run bench -- page`.
  */
 import { spawnSync } from 'node:child_process';
 import { mkdtempSync, rmSync, statSync, writeFileSync } from 'node:fs';
@@ -26,10 +27,12 @@ try {
   report('page of 100 couplets', `${kilobytes.toFixed(0)} KB`, '150 KB', kilobytes <= 150);
   const file = pageOf(1000);
   const firsts = [];
+  const begins = [];
   const taps = [];
-  for (let n = 0; n < 5; n++) {
+  for (let n = 0; n < 9; n++) {
     const measured = await measure(file);
     firsts.push(measured.first);
+    begins.push(measured.begin);
     taps.push(...measured.taps);
   }
   const first = median(firsts);
@@ -39,6 +42,8 @@ try {
     '1000 ms',
     first <= 1000,
   );
+  const begin = median(begins);
+  report('a tap then shows the first couplet', `${begin.toFixed(0)} ms`, '100 ms', begin <= 100);
   const slow = taps.sort((a, b) => a - b)[Math.floor(taps.length * 0.95)] ?? 0;
   report(`a tap shows the next couplet (95 of 100)`, `${slow.toFixed(0)} ms`, '100 ms', slow <= 100);
 } finally {
@@ -50,7 +55,7 @@ try {
 function pageOf(couplets) {
   const key = join(folder, `k${couplets}.key.yaml`);
   const out = join(folder, `k${couplets}.html`);
-  writeFileSync(key, generateKey({ couplets, seed: 5, described: true }).text);
+  writeFileSync(key, generateKey({ couplets, seed: 5, described: 500 }).text);
   const { status, stderr } = spawnSync(process.execPath, [program, 'page', key, '--out', out], {
     encoding: 'utf8',
   });
@@ -65,16 +70,30 @@ async function measure(file) {
   const session = await device.newCDPSession(page);
   await session.send('Emulation.setCPUThrottlingRate', { rate: SLOWED });
   await page.addInitScript(() => {
-    new MutationObserver(() => {
-      if (globalThis.ready === undefined && document.querySelector('main button.strong') !== null)
-        globalThis.ready = performance.now();
+    new MutationObserver((_, watching) => {
+      if (document.querySelector('main button.strong') === null) return;
+      watching.disconnect();
+      console.log(performance.now());
     }).observe(document, { childList: true, subtree: true });
   });
-  await page.goto(pathToFileURL(file).href);
-  await page.waitForFunction(() => globalThis.ready !== undefined);
-  const first = await page.evaluate(() => globalThis.ready);
-  await page.locator('main button.strong').click();
-  await page.locator('button.lead').first().waitFor();
+  // Nothing is asked of the page before it is ready: what asks would be slowed as much.
+  const told = page.waitForEvent('console');
+  await page.goto(pathToFileURL(file).href, { waitUntil: 'commit' });
+  const first = Number((await told).text());
+  // A person reads the first screen for a moment.
+  await page.waitForTimeout(500);
+  const begin = await page.evaluate(
+    () =>
+      new Promise((done) => {
+        const from = performance.now();
+        new MutationObserver((_, watching) => {
+          if (document.querySelector('button.lead') === null) return;
+          watching.disconnect();
+          requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - from)));
+        }).observe(document, { childList: true, subtree: true });
+        document.querySelector('main button.strong').click();
+      }),
+  );
   const taps = [];
   for (let n = 0; n < 12; n++) {
     const time = await page.evaluate(
@@ -94,7 +113,7 @@ async function measure(file) {
     taps.push(time);
   }
   await device.close();
-  return { first, taps };
+  return { first, begin, taps };
 }
 
 function median(numbers) {

@@ -40,9 +40,9 @@ export function pageHtml(
 </head>
 <body>
 <div id="page"><main><h1>${escaped(title)}</h1><noscript><p>This page asks a key, for which it needs JavaScript; it is all in this file.</p></noscript><p id="failed" hidden>${escaped(`${messages.startFailed} ${messages.startFailedText}`)}</p></main></div>
-<script type="text/plain" id="style">${signs(style)}</script>
-<script type="text/plain" id="program">${base91(Buffer.from(parts.program, 'base64'))}</script>
-<script type="text/plain" id="key">${signs(JSON.stringify(key))}</script>
+${inSigns('style', deflated(style))}
+${inSigns('program', Buffer.from(parts.program, 'base64'))}
+${inSigns('key', deflated(JSON.stringify(key)))}
 <script type="application/json" id="figures">${JSON.stringify(figures).replaceAll('<', '\\u003c')}</script>
 <script>${parts.boot}</script>
 </body>
@@ -50,9 +50,13 @@ export function pageHtml(
 `;
 }
 
-/** A text deflated, in printable signs. */
-function signs(text: string): string {
-  return base91(deflateRawSync(text, { level: 9 }));
+/** What is unpacked when the page is opened, in printable signs. */
+function inSigns(id: string, bytes: Uint8Array): string {
+  return `<script type="text/plain" id="${id}" data-bytes="${bytes.length}">${base91(bytes)}</script>`;
+}
+
+function deflated(text: string): Uint8Array {
+  return deflateRawSync(text, { level: 9 });
 }
 
 function hashOf(text: string): string {

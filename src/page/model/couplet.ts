@@ -137,9 +137,15 @@ function isSlow({ wait }: Character): boolean {
   return minutesOf(wait) > LONG_WAIT;
 }
 
-function askedBy({ leads }: CompiledCouplet, { chain }: CompiledKey): Character[] {
-  const ids = new Set(leads.flatMap(({ lead }) => (lead.when === undefined ? [] : charactersIn(lead.when))));
-  return [...ids].flatMap((id) => chain.characters.get(id) ?? []);
+const charactersAsked = new WeakMap<CompiledCouplet, readonly Character[]>();
+
+function askedBy(couplet: CompiledCouplet, { chain }: CompiledKey): readonly Character[] {
+  const known = charactersAsked.get(couplet);
+  if (known !== undefined) return known;
+  const tests = couplet.leads.flatMap(({ lead }) => (lead.when === undefined ? [] : charactersIn(lead.when)));
+  const asked = [...new Set(tests)].flatMap((id) => chain.characters.get(id) ?? []);
+  charactersAsked.set(couplet, asked);
+  return asked;
 }
 
 function ownerOf({ index }: CompiledCouplet, { chain }: CompiledKey): Key {

@@ -8,14 +8,13 @@ import { Cautions } from '../parts/cautions.js';
 import { goTo, Page } from '../parts/page.js';
 import { ShareFinds } from '../parts/share.js';
 import { saveFile } from '../sharing.js';
-import { takeIn } from '../take-in.js';
 import { Imprint, KeyTexts, Scope } from './key.js';
 
 /** The first screen: the key, what it is for, and the finds on this device. */
 export function Home() {
   const app = useContext(Page);
   const { main } = app.key.chain;
-  const begin = async () => goTo(await app.begin());
+  const begin = () => goTo(app.begin());
   return (
     <main class="home">
       <header class="title">
@@ -26,7 +25,7 @@ export function Home() {
       <Finds />
       <div class="actions">
         <TakeIn />
-        <button type="button" class="strong" onClick={() => void begin()}>
+        <button type="button" class="strong" onClick={begin}>
           {say.begin}
         </button>
       </div>
@@ -47,7 +46,7 @@ function Finds() {
   return (
     <section>
       <h2>{say.yourFinds}</h2>
-      {finds.length + damaged.length === 0 ? <p class="faint">{say.noFinds}</p> : null}
+      {app.listed && finds.length + damaged.length === 0 ? <p class="faint">{say.noFinds}</p> : null}
       <ul class="finds">
         {finds.map((find) => (
           <li key={find.id}>
@@ -119,6 +118,7 @@ function TakeIn() {
     const bytes = await bytesOf(file);
     if (field.current !== null) field.current.value = '';
     if (bytes === undefined) return app.tell(say.notTakenIn(say.cannotBeRead(harmless(file.name))));
+    const { takeIn } = await import('../take-in.js');
     const { finds, problems } = takeIn(bytes, file.name, app.key.chain.main.id, app.now());
     const route = await app.takeIn(finds, problems);
     if (route.screen === 'home') await app.go(route);

@@ -50,11 +50,13 @@ function Picture({ find, photograph }: { find: string; photograph: Photograph })
   const [source, setSource] = useState<string | undefined>();
   useEffect(() => {
     let address: string | undefined;
-    void app.store.photograph(find, file).then((picture) => {
-      if (picture === undefined) return;
-      address = URL.createObjectURL(picture);
-      setSource(address);
-    });
+    void app.store
+      .then((store) => store.photograph(find, file))
+      .then((picture) => {
+        if (picture === undefined) return;
+        address = URL.createObjectURL(picture);
+        setSource(address);
+      });
     return () => {
       if (address !== undefined) URL.revokeObjectURL(address);
     };
