@@ -151,6 +151,7 @@ describe('a draft in German', () => {
     expect(text).toMatch(/# 5 Taxa: \d und \d/);
     expect(text).toContain('nichts, was beschrieben ist und hier gefragt werden kann, trennt diese');
     expect(text).toMatch(/^# Entworfen aus taxa.yaml/);
+    expect(text).toContain('cite: Tabelle der Taxa taxa.yaml');
   });
 
   it('has nothing that lint objects to', () => {

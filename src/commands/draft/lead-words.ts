@@ -36,6 +36,8 @@ export interface LeadWords {
   readonly title: string;
   readonly theTaxa: string;
   readonly titleOf: string;
+  /** The table as a source of the key. */
+  readonly table: string;
   /** Why a harmful taxon is separated by one weak character. */
   readonly noSecond: string;
 }
@@ -67,6 +69,7 @@ const english: LeadWords = {
   title: 'Key to {}',
   theTaxa: 'the taxa',
   titleOf: ' of {}',
+  table: 'table of taxa',
   noSecond: 'no second character in the descriptions keeps them apart here',
 };
 
@@ -107,6 +110,7 @@ const german: LeadWords = {
   title: 'Schlüssel für {}',
   theTaxa: 'die Taxa',
   titleOf: ' aus {}',
+  table: 'Tabelle der Taxa',
   noSecond: 'kein zweites beschriebenes Merkmal hält sie hier auseinander',
 };
 

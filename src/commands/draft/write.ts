@@ -104,7 +104,7 @@ function headLines(own: DataMap, head: KeyHead & { readonly language: string }, 
   put('language', head.language);
   put('licence', 'CC-BY-4.0', `${STAND_IN.mark}: the terms on which others may pass it on, as an SPDX name`);
   put('authors', [head.author ?? STAND_IN.author], head.author === undefined ? STAND_IN.mark : '');
-  lines.push(...entry('sources', sourcesOf(table), ''));
+  lines.push(...entry('sources', sourcesOf(table, head.language), ''));
   const scope = asMap(own.scope);
   const regions = head.regions.length === 0 ? [STAND_IN.region] : [...head.regions];
   const merged: Record<string, Data> = {
@@ -132,7 +132,7 @@ function sourceId(own: DataMap): string {
   return id;
 }
 
-function sourcesOf(table: TaxaTable): DataMap {
+function sourcesOf(table: TaxaTable, language: string): DataMap {
   const sources: Record<string, Data> = Object.create(null);
   for (const { yaml } of table.terms)
     for (const [id, source] of asEntries(asMap(yaml.data).sources)) sources[id] = source;
@@ -142,7 +142,9 @@ function sourcesOf(table: TaxaTable): DataMap {
     return level !== undefined && level !== 'unknown' && source === undefined;
   });
   if (needed || Object.keys(sources).length === 0)
-    sources[sourceId(table.data)] = { cite: `table of taxa ${harmless(table.file.replace(/^.*[/\\]/, ''))}` };
+    sources[sourceId(table.data)] = {
+      cite: `${leadWordsOf(language).table} ${harmless(table.file.replace(/^.*[/\\]/, ''))}`,
+    };
   return sources;
 }
 

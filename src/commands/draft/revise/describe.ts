@@ -8,6 +8,7 @@ import type { KeyText } from '../../../key/keytext.js';
 import { entries, entry, inline } from '../../../key/write.js';
 import { quoted } from '../../../text/harmless.js';
 import type { Facts } from '../facts.js';
+import { allLeadWords, leadWordsOf } from '../lead-words.js';
 import { taxonFields } from '../write.js';
 import { type Alignment, markOf } from './align.js';
 
@@ -157,7 +158,9 @@ function concernOf(own: DataMap, said: DataMap, written: DataMap): Data {
 
 /** The id of the table among the sources; it is added where harm rests on it and the key has no such source. */
 function sourceFor(text: KeyText, key: Key, taxa: DataMap): string {
-  const known = key.sources.find((s) => s.id === 'table' || s.cite.startsWith('table of taxa'))?.id;
+  const known = key.sources.find(
+    (s) => s.id === 'table' || allLeadWords.some((w) => s.cite.startsWith(w.table)),
+  )?.id;
   if (known !== undefined) return known;
   const needed = namesOf(taxa).some((id) => {
     const { level, source } = asMap(asMap(taxa[id]).concern);
@@ -167,7 +170,7 @@ function sourceFor(text: KeyText, key: Key, taxa: DataMap): string {
     );
   });
   if (needed) {
-    const cite = { cite: 'table of taxa' };
+    const cite = { cite: leadWordsOf(key.language).table };
     if (text.has(['sources']))
       text.addEntry(['sources'], [`  table: ${text.data(cite)}`], 'table', text.data(cite));
     else text.addPairs([], ['authors', 'licence', 'version'], [['sources', text.data({ table: cite })]]);
