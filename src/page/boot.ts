@@ -31,7 +31,7 @@ function unpacked(id: string): Response {
   try {
     inflating = new DecompressionStream('deflate');
   } catch {
-    // Browsers of before 2023 cannot unpack by themselves, which takes a fifth of the time.
+    // Firefox of before May 2023 cannot unpack by itself, which takes a fifth of the time.
     return new Response(inflated(bytes) as BodyInit);
   }
   const into = inflating.writable.getWriter();
