@@ -91,7 +91,8 @@ function byLeads(
       for (const own of decidingAt(key, couplet, byIndex)) {
         const c = own.index;
         own.values.forEach((value, j) => {
-          const known = evidence.known.with(c, value);
+          const known = [...evidence.known];
+          known[c] = value;
           addImplied(key, known);
           const then = evaluateLeads(couplet, known, key.gates, evidence.chosen.get(couplet.index));
           for (let l = 0; l < then.length; l++)

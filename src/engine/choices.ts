@@ -172,7 +172,8 @@ function contradictedBy(
   key: CompiledKey,
   known: readonly (Value | undefined)[],
 ): number | undefined {
-  const then = known.with(character, value);
+  const then = [...known];
+  then[character] = value;
   const denied = key.gates.findIndex((gate, index) => {
     const seen = known[index];
     if (gate === undefined || seen === undefined || seen.kind === 'inapplicable') return false;

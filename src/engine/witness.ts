@@ -1,6 +1,7 @@
 import { listed } from '../text/words.js';
-import { type Box, type Region, sampleOf } from '../traits/box.js';
+import type { Box, Region } from '../traits/box.js';
 import type { Character } from '../traits/character.js';
+import { sampleOf } from '../traits/sample.js';
 import { type Value, writeValue } from '../traits/value.js';
 import type { CompiledCouplet } from './compile.js';
 import { evaluateLeads, type Truth } from './evaluate.js';

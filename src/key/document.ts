@@ -2,20 +2,19 @@ import {
   type Alias,
   isAlias,
   isMap,
-  isPair,
   isScalar,
   isSeq,
   type Node,
-  type Pair,
   parseDocument,
   type Scalar,
-  visit,
   type YAMLMap,
 } from 'yaml';
 import type { Finding, Path, Place } from '../diagnostic/finding.js';
 import { Lines } from '../diagnostic/lines.js';
 import { harmless, quoted } from '../text/harmless.js';
 import { defined } from '../text/optional.js';
+import { locate, nameOf, pathAt, type Range, rangeOf, startOf } from './yaml-places.js';
+import { openingQuote, syntaxMessage, unquotedSigns } from './yaml-syntax.js';
 
 /** What a YAML document holds once read: text, numbers, booleans, nothing, lists and maps without a prototype. */
 export type Data = string | number | boolean | null | readonly Data[] | { readonly [name: string]: Data };
@@ -173,7 +172,7 @@ export function readYaml(text: string, file: string, { partly = false } = {}): Y
     if (doc.errors.length > 0 && signs === undefined) return nothing();
     root = doc.contents;
     for (const at of signs ?? [])
-      report('yaml-syntax', SYNTAX.BAD_SCALAR_START as string, at, at + 1, undefined, pathAt(root, at));
+      report('yaml-syntax', syntaxMessage('BAD_SCALAR_START'), at, at + 1, undefined, pathAt(root, at));
   } catch (error) {
     if (!(error instanceof RangeError)) throw error;
     report('text-depth', TOO_DEEP, 0);
@@ -213,8 +212,6 @@ export function readYaml(text: string, file: string, { partly = false } = {}): Y
   }
   return { file, lines, data, findings, place };
 }
-
-type Range = [number, number];
 
 /** What may be wrong with a name, once the syntax is right. */
 interface NameFaults {
@@ -300,13 +297,6 @@ function isDigit(code: number): boolean {
   return code >= 48 && code <= 57;
 }
 
-/** The name before a ":" as the author wrote it; undefined when it is no word. */
-function nameOf(pair: Pair): string | undefined {
-  const key = pair.key;
-  if (isScalar(key)) return key.source ?? String(key.value);
-  return key === null ? '' : undefined;
-}
-
 function scalar(node: Scalar, property: string): Data {
   // An author's `null` is a word like any other; only an empty value or a tilde is null.
   if (node.value === null) return node.source === undefined || /^~?$/.test(node.source) ? null : node.source;
@@ -316,105 +306,6 @@ function scalar(node: Scalar, property: string): Data {
   return node.source ?? String(node.value);
 }
 
-function rangeOf(node: unknown): Range {
-  const range = (node as Node | null)?.range;
-  return range === undefined || range === null ? [0, 1] : [range[0], Math.max(range[1], range[0])];
-}
-
-function startOf(node: unknown): number {
-  return rangeOf(node)[0];
-}
-
-const PAIRS = new WeakMap<YAMLMap, ReadonlyMap<string, Pair>>();
-
-/** The pairs of a map by name, the first of each; found once, for a bad key may have thousands of findings. */
-function pairsOf(map: YAMLMap): ReadonlyMap<string, Pair> {
-  let pairs = PAIRS.get(map);
-  if (pairs === undefined) {
-    const byName = new Map<string, Pair>();
-    for (const pair of map.items) {
-      const name = isPair(pair) ? nameOf(pair) : undefined;
-      if (name !== undefined && !byName.has(name)) byName.set(name, pair);
-    }
-    PAIRS.set(map, byName);
-    pairs = byName;
-  }
-  return pairs;
-}
-
-function locate(
-  root: unknown,
-  path: Path,
-  side: 'name' | 'value',
-  anchors: ReadonlyMap<string, Node>,
-): Range {
-  let node: unknown = root;
-  let range = rangeOf(root);
-  for (let i = 0; i < path.length; i++) {
-    const step = path[i] as string | number;
-    if (isAlias(node)) node = anchors.get(node.source);
-    if (isMap(node)) {
-      const pair = pairsOf(node).get(String(step));
-      if (pair === undefined) return range;
-      const last = i === path.length - 1;
-      const empty = pair.value === null || (isScalar(pair.value) && pair.value.value === null);
-      range = (last && side === 'name') || empty ? rangeOf(pair.key) : rangeOf(pair.value);
-      node = pair.value;
-    } else if (isSeq(node)) {
-      const item = node.items[Number(step)];
-      if (item === undefined) return range;
-      range = rangeOf(item);
-      node = item;
-    } else return range;
-  }
-  return range;
-}
-
-/** The path of what stands at an offset: of the innermost name, value or item that it lies in. */
-function pathAt(root: unknown, offset: number): Path {
-  const path: (string | number)[] = [];
-  const holds = (node: unknown) => {
-    const range = (node as Node | null)?.range;
-    return range !== undefined && range !== null && range[0] <= offset && offset <= range[1];
-  };
-  let node: unknown = root;
-  for (;;) {
-    if (isMap(node)) {
-      const pair = node.items.find((p) => holds(p.key) || holds(p.value));
-      const name = pair === undefined ? undefined : nameOf(pair);
-      if (pair === undefined || name === undefined) return path;
-      path.push(name);
-      if (holds(pair.key)) return path;
-      node = pair.value;
-    } else if (isSeq(node)) {
-      const index = node.items.findIndex(holds);
-      if (index < 0) return path;
-      path.push(index);
-      node = node.items[index];
-    } else return path;
-  }
-}
-
-/**
- * Where values begin with a sign that must be quoted, each once, when nothing else is wrong with a text: `>=
- * 5` is then taken as text in braces, and as an empty block of text elsewhere, and what stands below is read
- * as it should be.
- */
-function unquotedSigns(
-  errors: readonly { code: string; pos: readonly number[] }[],
-  source: string,
-): number[] | undefined {
-  const signs = new Set<number>();
-  for (const { code, pos } of errors) {
-    const [at = 0] = pos;
-    const line = source.lastIndexOf('\n', at - 1) + 1;
-    const block = /:\s+(?=[>|][^\n]*$)/.exec(source.slice(line, source.indexOf('\n', at) >>> 0));
-    if (code === 'BAD_SCALAR_START') signs.add(at);
-    else if (code === 'UNEXPECTED_TOKEN' && block !== null) signs.add(line + block.index + block[0].length);
-    else return undefined;
-  }
-  return signs.size === 0 ? undefined : [...signs];
-}
 /**
  * Whether a text has more values than are read: each follows a bracket, a comma, a colon, a dash or a new line.
  */
@@ -447,37 +338,4 @@ function deepFlow(text: string): number | undefined {
     } else if ((c === 93 || c === 125) && depth > 0) depth--;
   }
   return undefined;
-}
-
-/** Where the quoted text begins that runs on to an offset. */
-function openingQuote(root: Node | null, end: number): number | undefined {
-  let start: number | undefined;
-  if (root !== null)
-    visit(root, {
-      Scalar(_, { type, range }) {
-        const quotedText = type === 'QUOTE_DOUBLE' || type === 'QUOTE_SINGLE';
-        if (quotedText && range && range[0] < end && end <= range[2]) start = range[0];
-      },
-    });
-  return start;
-}
-
-const SYNTAX: Record<string, string> = {
-  TAB_AS_INDENT: 'A tab stands where YAML needs spaces.',
-  BAD_INDENT: 'The indentation does not fit the lines above.',
-  MISSING_CHAR: 'Something is missing here, such as a closing quote, a bracket, or the ":" after a name.',
-  UNEXPECTED_TOKEN: 'This cannot stand here; a text with ":" or "#" in it needs quotes.',
-  MULTILINE_IMPLICIT_KEY: 'A name before ":" must stand in one line.',
-  BLOCK_AS_IMPLICIT_KEY: 'A second ":" in one line: put the text in quotes.',
-  BAD_SCALAR_START: 'A text cannot begin with this sign; put it in quotes.',
-  MULTIPLE_DOCS: 'Only one document may stand in the file ("---" starts a second one).',
-  BAD_ALIAS: 'A text cannot begin with & or *, which name an alias; put it in quotes.',
-  DUPLICATE_KEY: 'This name stands twice.',
-};
-
-function syntaxMessage(code: string, message: string): string {
-  const bracket = /end with an? ([\]}])/.exec(message)?.[1];
-  if (bracket !== undefined)
-    return `A "${bracket === ']' ? '[' : '{'}" that was opened above is not closed before this with "${bracket}"; if a text begins with it, put it in quotes.`;
-  return SYNTAX[code] ?? `The YAML cannot be read here: ${message.split('\n')[0] ?? ''}`;
 }

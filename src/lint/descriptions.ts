@@ -2,8 +2,9 @@ import type { CompiledCouplet, CompiledLead } from '../engine/compile.js';
 import type { Logic } from '../engine/logic.js';
 import { SmallestFirst } from '../key/graph.js';
 import type { Taxon, Trait } from '../key/key.js';
-import type { Box, Facet, Region } from '../traits/box.js';
+import type { Box, Region } from '../traits/box.js';
 import { toCheck } from '../traits/check.js';
+import type { Facet } from '../traits/facet.js';
 
 /** The finds that a taxon's description allows; undefined when it describes nothing or the limit was reached. */
 export function describedRegion(logic: Logic, taxon: Taxon): Region | undefined {

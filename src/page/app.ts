@@ -21,15 +21,13 @@ export function routeOf(hash: string): Route {
   const [screen, find = ''] = hash.replace(/^#/, '').split('/');
   if (screen === 'key' || screen === 'picture') return { screen };
   const own = OF_A_FIND.find((s) => s === screen);
-  return own === undefined || find === ''
-    ? { screen: 'home' }
-    : { screen: own, find: decodeURIComponent(find) };
+  return own === undefined || find === '' ? { screen: 'home' } : { screen: own, find };
 }
 
 /** The address of a screen. */
 export function hashOf(route: Route): string {
   if (route.screen === 'home') return '#';
-  return 'find' in route ? `#${route.screen}/${encodeURIComponent(route.find)}` : `#${route.screen}`;
+  return 'find' in route ? `#${route.screen}/${route.find}` : `#${route.screen}`;
 }
 
 /** The page at work: what is shown, the find that is keyed out, and what is kept of it. Views draw it and tell it what was done. */
@@ -44,8 +42,8 @@ export class App {
   trouble: string | undefined;
   /** What a screen reader hears, and everybody sees until the next step. */
   notice: string | undefined;
-  /** The revision that the store is known to hold of the open find. */
-  #base = 0;
+  /** What was asked for last. */
+  #going: Route = this.route;
   #saving: Promise<void> = Promise.resolve();
   #draw: () => void = () => undefined;
   /** What the next screen says. */
@@ -58,8 +56,10 @@ export class App {
     readonly now: () => Date = () => new Date(),
   ) {
     void store.then((opened) => {
-      if (!opened.lasts) this.trouble = say.store.none;
       opened.watch((id) => void this.#changedElsewhere(id));
+      if (opened.lasts) return;
+      this.trouble = say.store.none;
+      this.changed();
     });
   }
 
@@ -81,23 +81,26 @@ export class App {
   async go(route: Route): Promise<void> {
     this.notice = this.#toTell;
     this.#toTell = undefined;
+    this.#going = route;
     if ('find' in route) {
       if (this.open?.id !== route.find) await this.#openFind(route.find);
+      // Reading takes a while, in which one may have gone elsewhere.
+      if (this.#going !== route) return;
       this.route = this.open === undefined ? { screen: 'home' } : route;
     } else this.route = route;
+    this.changed();
     if (this.route.screen === 'home') {
       await this.saved();
       await this.#list();
+      this.changed();
     }
-    this.changed();
   }
 
   /** Begins a find and gives its screen. */
   begin(): Route {
     const id = newId();
     const called = `${this.now().toISOString().slice(0, 16).replace('T', ' ')} UTC`;
-    this.#take(OpenFind.begin(this.key, this.data.program, { id, called }, this.now), 0);
-    void this.#keep();
+    this.open = OpenFind.begin(this.key, this.data.program, { id, called }, this.now);
     return { screen: 'find', find: id };
   }
 
@@ -113,8 +116,8 @@ export class App {
         problems.push(open.why);
         continue;
       }
-      this.#take(open, 0);
-      await this.#keep();
+      this.open = open;
+      await this.#keep(open);
       opened.push(open);
       for (const { file } of open.keying.collection.photographs ?? []) {
         const picture = photographs.get(file);
@@ -151,14 +154,13 @@ export class App {
     }
   }
 
-  /** Does something with the open find, shows it, and keeps it. */
-  act(action: FindAction): void {
-    const { open } = this;
+  /** Does something with a find, the open one, shows it, and keeps it. */
+  act(action: FindAction, open = this.open): void {
     if (open === undefined) return;
     this.notice = undefined;
     open.act(action, this.now());
     this.changed();
-    void this.#keep();
+    void this.#keep(open);
   }
 
   /** Keeps a photograph of the open find, of the specimen that is looked at. */
@@ -171,10 +173,10 @@ export class App {
     const result = await (await this.store).keepPhotograph(open.id, file, picture);
     // A record that names a photograph which is not there would promise too much.
     if (result.kind === 'kept')
-      this.act({
-        kind: 'photograph',
-        photograph: { file, date, ...defined({ specimen: readFrom.specimen }) },
-      });
+      this.act(
+        { kind: 'photograph', photograph: { file, date, ...defined({ specimen: readFrom.specimen }) } },
+        open,
+      );
     else this.tell(result.kind === 'full' ? say.store.full : say.photographFailed);
   }
 
@@ -197,17 +199,14 @@ export class App {
     if (this.kept.unreadable !== undefined) this.trouble = say.store.unreadable(this.kept.unreadable);
   }
 
-  #take(open: OpenFind, base: number): void {
-    this.open = open;
-    this.#base = base;
-  }
-
   async #openFind(id: string): Promise<void> {
+    const going = this.#going;
     await this.saved();
-    this.open = undefined;
     const read = await this.read(id);
+    if (this.#going !== going) return;
+    this.open = undefined;
     if (read instanceof OpenFind) {
-      this.#take(read, read.kept.revision);
+      this.#take(read);
       this.notice = read.news.join(' ') || undefined;
     } else if (read !== undefined) {
       this.notice = say.store.damaged(read.called, read.why);
@@ -215,30 +214,34 @@ export class App {
     }
   }
 
-  /** Keeps the open find, one step after the other, so that none overtakes another. */
-  #keep(): Promise<void> {
+  #take(read: OpenFind): void {
+    this.open = read;
+    read.stored = read.kept.revision;
+  }
+
+  /** Keeps a find, one step after the other, so that none overtakes another. */
+  #keep(open: OpenFind): Promise<void> {
     this.#saving = this.#saving.then(async () => {
-      const { open } = this;
-      if (open === undefined || open.kept.revision === this.#base) return;
-      const { kept } = open;
-      await this.#done(await (await this.store).keep(kept, this.#base), kept);
+      const { kept, stored } = open;
+      if (kept.revision <= stored) return;
+      await this.#done(await (await this.store).keep(kept, stored), open, kept);
     });
     return this.#saving;
   }
 
-  async #done(result: Kept, kept: KeptFind): Promise<void> {
+  async #done(result: Kept, open: OpenFind, kept: KeptFind): Promise<void> {
     const before = this.trouble;
     if (result.kind === 'kept') {
-      this.#base = kept.revision;
+      open.stored = kept.revision;
       if ((await this.store).lasts) this.trouble = undefined;
     } else if (result.kind === 'full') this.trouble = say.store.full;
     else if (result.kind === 'failed') this.trouble = say.store.failed(result.why);
-    else await this.#keptApart(kept, result.there);
+    else await this.#keptApart(open, kept, result.there);
     if (this.trouble !== before) this.changed();
   }
 
   /** Both windows keep what was entered in them. */
-  async #keptApart(own: KeptFind, there: KeptFind): Promise<void> {
+  async #keptApart(open: OpenFind, own: KeptFind, there: KeptFind): Promise<void> {
     const { determination } = own;
     const called = say.store.apart(determination.collection.id);
     const apart: KeptFind = {
@@ -248,7 +251,8 @@ export class App {
     };
     const result = await (await this.store).keep(apart, 0);
     if (result.kind === 'kept') {
-      this.#take(OpenFind.resume(this.key, this.data.program, there, this.now), there.revision);
+      open.stored = Infinity;
+      if (this.open === open) this.#take(OpenFind.resume(this.key, this.data.program, there, this.now));
       this.tell(say.store.keptApart(called));
     } else this.trouble = result.kind === 'full' ? say.store.full : say.store.failed('');
   }
@@ -256,12 +260,13 @@ export class App {
   /** Another window has changed a find: what stands there is shown, unless something here is not kept yet. */
   async #changedElsewhere(id: string): Promise<void> {
     await this.saved();
+    const { open } = this;
     if (this.route.screen === 'home') await this.#list();
-    else if (this.open?.id === id && this.open.kept.revision === this.#base) {
+    else if (open?.id === id && open.kept.revision === open.stored) {
       const kept = await (await this.store).one(id);
-      if (kept !== undefined && kept.revision !== this.#base) {
+      if (kept !== undefined && kept.revision !== open.stored) {
         await this.#openFind(id);
-        this.notice ??= say.store.changedElsewhere;
+        if (this.open !== open) this.notice ??= say.store.changedElsewhere;
       }
     } else return;
     this.changed();

@@ -162,7 +162,7 @@ export const messages = {
   },
   startFailed: 'This page cannot be opened here.',
   startFailedText:
-    'It was damaged on its way, or this browser is older than 2022. Ask for the page again, or use a newer browser.',
+    'It was damaged on its way, or this browser is older than 2023. Ask for the page again, or use a newer browser.',
 };
 
 /** `3 months ago`. */

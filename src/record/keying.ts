@@ -211,7 +211,7 @@ export class Keying {
 
   /** Takes the answer to one couplet back; the others stay. undefined when it has none. */
   takeBack(couplet: string): RecordedAnswer | undefined {
-    const at = this.#answers.findLastIndex((a) => a.couplet === couplet);
+    const at = this.#answers.map((a) => a.couplet).lastIndexOf(couplet);
     if (at < 0) return undefined;
     const [answer] = this.#answers.splice(at, 1);
     this.#changed();

@@ -8,32 +8,16 @@ import { numbersOf } from './character.js';
 import { askedBy, type Check, toCheck } from './check.js';
 import { charactersIn } from './condition.js';
 import {
-  closed,
-  type Interval,
-  joinNumbers,
-  meetNumbers,
-  minusNumbers,
-  type NumberSet,
-  noNumbers,
-  numbersWithin,
-} from './number-set.js';
-import {
-  joinStates,
-  meetStates,
-  minusStates,
-  noStates,
-  type StateSet,
-  stateIndices,
-  stateSet,
-  statesWithin,
-} from './state-set.js';
-import { toBase, type Unit } from './units.js';
-import type { Value } from './value.js';
-
-/** What a box allows of one character: values, and whether it may not apply. */
-export type Facet =
-  | { readonly kind: 'states'; readonly set: StateSet; readonly na: boolean }
-  | { readonly kind: 'numbers'; readonly set: NumberSet; readonly na: boolean };
+  emptyFacet,
+  type Facet,
+  facetWithin,
+  joinFacets,
+  meetFacets,
+  minusFacets,
+  noValues,
+  valuesOnly,
+} from './facet.js';
+import { stateSet } from './state-set.js';
 
 /** By character number what is allowed; undefined = anything. */
 export type Box = readonly (Facet | undefined)[];
@@ -267,43 +251,6 @@ function dependentFirst(characters: readonly Character[]): number[] {
     .map((c) => c.index);
 }
 
-function valuesOnly(facet: Facet): Facet {
-  return facet.na ? { ...facet, na: false } : facet;
-}
-
-function noValues(facet: Facet): Facet {
-  return facet.kind === 'states'
-    ? { kind: 'states', set: facet.set.map(() => 0), na: facet.na }
-    : { kind: 'numbers', set: { whole: facet.set.whole, intervals: [] }, na: facet.na };
-}
-
-function emptyFacet(facet: Facet): boolean {
-  return !facet.na && (facet.kind === 'states' ? noStates(facet.set) : noNumbers(facet.set));
-}
-
-function combine(
-  a: Facet,
-  b: Facet,
-  na: boolean,
-  states: typeof meetStates,
-  numbers: typeof meetNumbers,
-): Facet {
-  if (a.kind === 'states' && b.kind === 'states') return { kind: 'states', set: states(a.set, b.set), na };
-  if (a.kind === 'numbers' && b.kind === 'numbers')
-    return { kind: 'numbers', set: numbers(a.set, b.set), na };
-  throw new TypeError('a character is chosen or numeric, not both');
-}
-
-const meetFacets = (a: Facet, b: Facet) => combine(a, b, a.na && b.na, meetStates, meetNumbers);
-const minusFacets = (a: Facet, b: Facet) => combine(a, b, a.na && !b.na, minusStates, minusNumbers);
-const joinFacets = (a: Facet, b: Facet) => combine(a, b, a.na || b.na, joinStates, joinNumbers);
-
-function facetWithin(a: Facet, b: Facet): boolean {
-  if (a.na && !b.na) return false;
-  if (a.kind === 'states' && b.kind === 'states') return statesWithin(a.set, b.set);
-  return a.kind === 'numbers' && b.kind === 'numbers' && numbersWithin(a.set, b.set);
-}
-
 function withFacet(box: Box, character: number, facet: Facet | undefined): Box {
   const out = [...box];
   out[character] = facet;
@@ -380,54 +327,4 @@ function simplified(boxes: readonly Box[], space: Space, budget: Budget): Region
     else todo.push(merged);
   }
   return kept;
-}
-
-/** One find of a box, for the characters that it limits: the first state, the plainest number. */
-export function sampleOf(box: Box, space: Space): Map<number, Value> {
-  const sample = new Map<number, Value>();
-  box.forEach((facet, character) => {
-    if (facet !== undefined)
-      sample.set(character, sampleFacet(facet, space.characters[character] as Character));
-  });
-  return sample;
-}
-
-function sampleFacet(facet: Facet, character: Character): Value {
-  if (facet.kind === 'states') {
-    const [first] = stateIndices(facet.set);
-    if (first === undefined) return { kind: 'inapplicable' };
-    return { kind: 'states', set: stateSet([first], character.states.length), partly: false };
-  }
-  const [first] = facet.set.intervals;
-  if (first === undefined) return { kind: 'inapplicable' };
-  const number = plainNumberIn(first, facet.set.whole, character.unit);
-  return {
-    kind: 'numbers',
-    set: { whole: facet.set.whole, intervals: [closed(number, number)] },
-    partly: false,
-  };
-}
-
-/** The number of an interval with the fewest decimals in the unit, near its middle (or near its one end). */
-function plainNumberIn(interval: Interval, whole: boolean, unit: Unit): number {
-  const { low, high, lowOpen, highOpen } = interval;
-  const inside = (n: number) =>
-    (n > low || (n === low && !lowOpen)) && (n < high || (n === high && !highOpen));
-  if (low === high) return low;
-  const step = 10 ** unit.power * Number(unit.factor);
-  const middle =
-    Number.isFinite(low) && Number.isFinite(high)
-      ? (low + high) / 2
-      : Number.isFinite(low)
-        ? low + step
-        : Number.isFinite(high)
-          ? high - step
-          : 0;
-  if (whole) return Math.round(middle);
-  for (let decimals = 0; decimals <= 12; decimals++) {
-    const scaled = (middle / step).toFixed(decimals);
-    const number = toBase(scaled, unit) ?? Number.NaN;
-    if (inside(number)) return number;
-  }
-  return middle;
 }

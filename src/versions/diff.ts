@@ -8,7 +8,8 @@ import type { Character } from '../traits/character.js';
 import { askedBy } from '../traits/check.js';
 import type { Condition } from '../traits/condition.js';
 import { compareFinds, type DiffLimits, type FindChanges } from './finds.js';
-import { type CharacterChange, type JoinedVersions, joinVersions } from './joint.js';
+import { type JoinedVersions, joinVersions } from './joint.js';
+import type { CharacterChange } from './merged-characters.js';
 import { reachable, said } from './pairs.js';
 
 /** A taxon in both versions. */

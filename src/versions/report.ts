@@ -11,7 +11,7 @@ import { writeValue } from '../traits/value.js';
 import { withHarm } from '../words/cautions.js';
 import type { KeyDiff, PathChange, Reworded, RewordedText, TaxonPair } from './diff.js';
 import type { Moved } from './finds.js';
-import type { LeadTaken } from './joint.js';
+import type { LeadTaken } from './questions.js';
 import type { CollectionChange } from './table.js';
 
 /** The collections of a table with another result, of how many. */

@@ -1,16 +1,10 @@
 /** Regions against every point of a grid: what a region holds, point by point, is what set arithmetic says. */
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import {
-  type Box,
-  Budget,
-  EVERYTHING,
-  type Facet,
-  type Region,
-  Space,
-  sampleOf,
-} from '../../src/traits/box.js';
+import { type Box, Budget, EVERYTHING, type Region, Space } from '../../src/traits/box.js';
 import type { Check } from '../../src/traits/check.js';
+import type { Facet } from '../../src/traits/facet.js';
+import { sampleOf } from '../../src/traits/sample.js';
 import { stateIndices } from '../../src/traits/state-set.js';
 import { open } from '../support/open.js';
 import type { KeyData, When } from '../support/random-keys.js';

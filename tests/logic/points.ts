@@ -1,5 +1,6 @@
 /** Finds one by one: every point of a grid that meets each stretch of the drawn numbers, each end, and each gap. */
-import type { Box, Facet, Region } from '../../src/traits/box.js';
+import type { Box, Region } from '../../src/traits/box.js';
+import type { Facet } from '../../src/traits/facet.js';
 import { type Plain, type PlainCharacter, SCALE, type Stretch } from './plain.js';
 
 /** What one find shows of each character; a character that does not exist on it is missing. */

@@ -2,7 +2,8 @@
 import type { CompiledCouplet, CompiledLead } from '../../src/engine/compile.js';
 import type { Logic } from '../../src/engine/logic.js';
 import { describedRegion, endsByTaxon } from '../../src/lint/descriptions.js';
-import { type Box, type Region, sampleOf } from '../../src/traits/box.js';
+import type { Box, Region } from '../../src/traits/box.js';
+import { sampleOf } from '../../src/traits/sample.js';
 import { writeValue } from '../../src/traits/value.js';
 import type { KeyData, LeadData } from '../support/random-keys.js';
 import { claimsOf, type Printed, witnessShows } from './claims.js';

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { writeArchive } from '../../src/archive/archive.js';
 import { FolderShelf } from '../../src/files/shelf.js';
+import type { Shelf } from '../../src/key/load.js';
 import { clockView, coupletView, standingView } from '../../src/page/model/couplet.js';
 import { type FindAction, type KeptFind, OpenFind } from '../../src/page/model/find.js';
 import { resultView } from '../../src/page/model/result.js';
@@ -28,21 +29,83 @@ const done = (open: OpenFind, actions: readonly FindAction[], now = clock()): Ke
 const answer = (lead?: number): FindAction =>
   lead === undefined ? { kind: 'answer' } : { kind: 'answer', lead };
 
+/** All that a key says, but for the text that it was read from. */
+function plain({ chain }: typeof tufts.here): string {
+  return JSON.stringify(
+    {
+      ...chain,
+      keys: chain.keys.map(({ yaml: _, ...key }) => key),
+      nodes: chain.nodes.map((n) => [n.couplet, n.next]),
+      main: chain.main.id,
+    },
+    (_, v) => (v instanceof Map ? [...v] : typeof v === 'bigint' ? String(v) : v),
+  );
+}
+
 describe('the key of a page', () => {
   it('is the very key: its chain, its mark and every text of it', () => {
-    for (const { here, inPage } of [tufts, genera]) {
-      const plain = ({ chain }: typeof here) =>
-        JSON.stringify(
-          {
-            ...chain,
-            keys: chain.keys.map(({ yaml: _, ...key }) => key),
-            nodes: chain.nodes.map((n) => [n.couplet, n.next]),
-            main: chain.main.id,
-          },
-          (_, v) => (v instanceof Map ? [...v] : typeof v === 'bigint' ? String(v) : v),
-        );
-      expect(plain(inPage)).toBe(plain(here));
-    }
+    for (const { here, inPage } of [tufts, genera]) expect(plain(inPage)).toBe(plain(here));
+  });
+
+  it('is the very key where names mean something to JavaScript, and keys share terms and measure in other units', () => {
+    const cap = (unit: string) => ({ cap: { name: 'cap', kind: 'measure', unit } });
+    const key = (id: string, more: object) =>
+      JSON.stringify({
+        keywright: 1,
+        id,
+        title: id,
+        version: '1.0',
+        uses: ['constructor.terms.yaml'],
+        ...more,
+      });
+    const ways = (when: object, a: object, b: object) => [
+      { lead: 'a', when, ...a },
+      { lead: 'b', otherwise: true, ...b },
+    ];
+    const taxa = (traits: object) => ({
+      constructor: { name: 'Aa bb', traits, synonyms: ['__proto__'] },
+      'has-own-property': { name: 'Aa cc', within: 'constructor', traits: { valueof: 'watch' } },
+    });
+    const ends = [{ taxon: 'constructor' }, { taxon: 'has-own-property' }] as const;
+    const files: Record<string, string> = {
+      constructor: key('constructor', {
+        characters: cap('mm'),
+        couplets: { 1: ways({ cap: '10-20' }, ...ends) },
+        taxa: taxa({ cap: '10-20', tostring: '3' }),
+      }),
+      valueof: key('valueof', {
+        characters: cap('cm'),
+        couplets: { 1: ways({ cap: '1-2', tostring: '3' }, ends[0], { key: 'constructor' }) },
+        taxa: taxa({ cap: ['1-2', '10-20'], tostring: '3' }),
+      }),
+    };
+    const terms = `{"keywright-terms": 1, "glossary": {"constructor": "b", "2": "c", "1": "d"}, "characters": {
+      "valueof": {"name": "v", "states": {"watch": "w", "constructor": "x"}},
+      "tostring": {"name": "t", "kind": "count"}}}`;
+    const named: Shelf = {
+      key: (id) => ({ ok: true, file: `${id}.key.yaml`, text: files[id] ?? '' }),
+      terms: (file) => ({ ok: true, file, text: terms }),
+    };
+    const main = key('main', {
+      taxa: taxa({ tostring: '1-4' }),
+      couplets: {
+        ten: ways({ valueof: 'constructor' }, { to: '2' }, { key: 'constructor' }),
+        two: ways({ tostring: '3' }, { key: 'valueof' }, { key: 'constructor' }),
+      },
+    })
+      // Objects sort such names.
+      .replace('ten', '10')
+      .replace('two', '2');
+    const { here, inPage } = bothKeys(main, 'main.key.yaml', named);
+    expect(plain(inPage)).toBe(plain(here));
+    expect(here.chain.keys.map((k) => k.id)).toEqual(['main', 'constructor', 'valueof']);
+    const described = inPage.chain.keys.map((k) => k.taxa.get('constructor')?.traits.get('cap'));
+    // In metres both.
+    const set = (...intervals: (readonly [number, number])[]) => ({
+      allowed: { set: { intervals: intervals.map(([low, high]) => ({ low, high })) } },
+    });
+    expect(described[0]).toBeUndefined();
+    expect(described.slice(1)).toMatchObject([set([0.01, 0.02]), set([0.01, 0.02], [0.1, 0.2])]);
   });
 
   it('gives the same candidates, verdict and record for the same answers', () => {

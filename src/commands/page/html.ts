@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { deflateRawSync } from 'node:zlib';
+import { deflateSync } from 'node:zlib';
 import type { Key } from '../../key/key.js';
 import { base91 } from '../../page/base91.js';
 import type { PageData } from '../../page/data.js';
@@ -56,7 +56,7 @@ function inSigns(id: string, bytes: Uint8Array): string {
 }
 
 function deflated(text: string): Uint8Array {
-  return deflateRawSync(text, { level: 9 });
+  return deflateSync(text, { level: 9 });
 }
 
 function hashOf(text: string): string {

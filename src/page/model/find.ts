@@ -55,6 +55,8 @@ const CHANGES_RESULT: ReadonlySet<FindAction['kind']> = new Set([
 export class OpenFind {
   readonly keying: Keying;
   readonly news: readonly string[];
+  /** The revision that the store is known to hold, 0 where it holds none; Infinity where nothing of it is to be kept any more. */
+  stored = 0;
   #kept: KeptFind;
   #finished: Date | undefined;
 

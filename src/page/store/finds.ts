@@ -43,6 +43,9 @@ const NAME = 'keywright';
 const FINDS = 'finds';
 const PHOTOGRAPHS = 'photographs';
 
+/** In milliseconds: some browsers neither open what they keep nor say that they cannot. */
+const PATIENCE = 10_000;
+
 /** Opens what the device keeps; where it keeps nothing, a store that forgets with the page. */
 export async function openStore(): Promise<FindStore> {
   try {
@@ -65,6 +68,7 @@ function openDatabase(): Promise<IDBDatabase> {
     asked.onsuccess = () => done(asked.result);
     asked.onerror = () => failed(asked.error);
     asked.onblocked = () => failed(new Error('blocked'));
+    setTimeout(failed, PATIENCE);
   });
 }
 
