@@ -1,10 +1,12 @@
 import { Failure } from '../diagnostic/failure.js';
 import type { CompiledKey } from '../engine/compile.js';
+import { harmless } from '../text/harmless.js';
 import { defined } from '../text/optional.js';
+import { listed } from '../text/words.js';
 import type { PageData } from './data.js';
 import { messages as say } from './messages.js';
 import { type FindAction, type KeptFind, OpenFind } from './model/find.js';
-import { fileWord } from './record-file.js';
+import { fileWord, recordText } from './record-file.js';
 import type { DamagedFind, FindStore, Kept, KeptFinds } from './store/finds.js';
 import type { TakenFind } from './take-in.js';
 
@@ -106,8 +108,15 @@ export class App {
     await this.saved();
     const problems = [...unread];
     const opened: OpenFind[] = [];
+    const here: OpenFind[] = [];
     let missing = 0;
-    for (const { find, photographs } of taken) {
+    for (const one of taken) {
+      const { find, photographs } = one;
+      const same = await this.#alreadyHere(one);
+      if (same !== undefined) {
+        here.push(same);
+        continue;
+      }
       const open = this.#resumed({ ...find, id: newId() });
       if (!(open instanceof OpenFind)) {
         problems.push(open.why);
@@ -128,12 +137,32 @@ export class App {
       [
         ...(first !== undefined && taken.length + problems.length > 1 ? [say.takenIn(opened.length)] : []),
         ...(missing > 0 ? [say.photographsMissing(missing)] : []),
+        ...(here.length > 0
+          ? [say.hereAlready(listed(here.map((f) => harmless(f.called))), here.length)]
+          : []),
         ...problems.map(say.notTakenIn),
         ...(opened.length === 1 ? (first?.news ?? []) : []),
       ].join(' ') || undefined;
     return first !== undefined && opened.length === 1
       ? { screen: 'find', find: first.id }
       : { screen: 'home' };
+  }
+
+  /** The find on the device that holds all that was taken in: the same record, and its photographs; undefined where none does. */
+  async #alreadyHere({ find, text, photographs }: TakenFind): Promise<OpenFind | undefined> {
+    const store = await this.store;
+    const content = (f: TakenFind['find']) => JSON.stringify([f.determination, f.frame]);
+    for (const kept of (await store.all(this.key.chain.main.id)).finds) {
+      if (kept.determination.collection.id !== find.determination.collection.id) continue;
+      const open = this.#resumed(kept);
+      if (!(open instanceof OpenFind)) continue;
+      // What was handed out here, or taken in before.
+      let same = recordText(open) === text || content(kept) === content(find);
+      for (const [file, picture] of photographs)
+        same &&= await sameBytes(picture, await store.photograph(kept.id, file));
+      if (same) return open;
+    }
+    return undefined;
   }
 
   /** A find as it is kept; undefined where there is none. */
@@ -270,6 +299,12 @@ export class App {
 
 function whyOf(error: unknown): string {
   return error instanceof Failure ? error.message : 'its answers cannot be read';
+}
+
+async function sameBytes(one: Blob, other: Blob | undefined): Promise<boolean> {
+  if (one.size !== other?.size) return false;
+  const [a, b] = (await Promise.all([one.arrayBuffer(), other.arrayBuffer()])).map((x) => new Uint8Array(x));
+  return a?.every((byte, i) => byte === b?.[i]) === true;
 }
 
 /** The day where the person is, as year-month-day. */

@@ -1,5 +1,5 @@
 import { render } from 'preact';
-import { useEffect, useReducer, useRef } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useReducer, useRef } from 'preact/hooks';
 import { App, hashOf, routeOf } from './app.js';
 import { openPageKey, type PageData } from './data.js';
 import { messages as say } from './messages.js';
@@ -23,16 +23,20 @@ function Screens({ app }: { app: App }) {
   const address = hashOf(app.route);
   const first = useRef(true);
   // A new screen is read from its heading; the first one from where the browser begins.
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (!first.current) {
       scrollTo(0, 0);
       document.querySelector<HTMLElement>('h1')?.focus({ preventScroll: true });
     }
     first.current = false;
   }, [address]);
+  const said = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    if (app.notice !== undefined) said.current?.scrollIntoView({ block: 'nearest' });
+  }, [app.notice]);
   return (
     <Page.Provider value={app}>
-      <div class="messages" aria-live="assertive">
+      <div ref={said} class="messages" aria-live="assertive">
         {app.trouble === undefined ? null : <p class="trouble">{app.trouble}</p>}
         {app.notice === undefined ? null : <p class="notice">{app.notice}</p>}
       </div>
@@ -56,6 +60,23 @@ function Screen({ app }: { app: App }) {
 function pageData(): PageData {
   const figures = JSON.parse(document.getElementById('figures')?.textContent ?? '') as PageData['figures'];
   return { ...globalThis.unpackedKey, figures };
+}
+
+/** Where what has the focus goes away, the heading that stands above it gets the focus: the keyboard would be lost without. */
+function keepFocus(root: HTMLElement): void {
+  let had: EventTarget | null = null;
+  root.addEventListener('focusin', ({ target }) => {
+    had = target;
+  });
+  new MutationObserver((changes) => {
+    if (!(had instanceof Node) || had.isConnected || document.activeElement !== document.body) return;
+    const [around = root] = changes.flatMap(
+      ({ target }) => (target as Element).closest('section, main') ?? [],
+    );
+    const heading = around.querySelector<HTMLElement>('h1, h2');
+    if (heading !== null) heading.tabIndex = -1;
+    heading?.focus();
+  }).observe(root, { childList: true, subtree: true });
 }
 
 /** In milliseconds after the first screen is there. */
@@ -98,6 +119,7 @@ async function start(): Promise<void> {
     if ('find' in route) await gone;
     root.replaceChildren();
     render(<Screens app={app} />, root);
+    keepFocus(root);
     await gone;
     setTimeout(() => warmUp(app), WARM_UP);
   } catch (error) {

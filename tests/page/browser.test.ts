@@ -11,17 +11,9 @@ import { readArchive } from '../../src/archive/archive.js';
 import { whole } from '../record/making.js';
 import { chromiumPath, newDevice, openFile, startBrowser } from '../support/browser.js';
 import { program } from '../support/program.js';
+import { answers, asked, begin, button, heading, leads, PICTURE, take } from './hands.js';
 
 const KEY = 'tarn-wood-tufts';
-/** A picture of one dot, as a camera hands it over. */
-const PICTURE = {
-  name: 'camera.png',
-  mimeType: 'image/png',
-  buffer: Buffer.from(
-    'iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==',
-    'base64',
-  ),
-};
 let folder = '';
 let file = '';
 let browser: Browser;
@@ -38,35 +30,6 @@ afterAll(async () => {
   await browser?.close();
   rmSync(folder, { recursive: true, force: true });
 });
-
-const button = (page: Page, name: string | RegExp) =>
-  page.getByRole('button', { name, exact: typeof name === 'string' });
-const leads = (page: Page) => page.locator('button.lead');
-const heading = (page: Page) => page.locator('h1').first();
-
-/** Begins a find on the first screen. */
-async function begin(page: Page): Promise<void> {
-  await button(page, 'Key out a find').click();
-  await leads(page).first().waitFor();
-}
-
-/** Takes the lead of that number at the couplet that is asked, and waits until something else is asked. */
-async function take(page: Page, lead: number): Promise<void> {
-  const before = await asked(page);
-  await leads(page).nth(lead).click();
-  await expect.poll(() => asked(page)).not.toBe(before);
-}
-
-/** What is asked now. */
-async function asked(page: Page): Promise<string> {
-  return `${await heading(page).textContent()} ${(await leads(page).allTextContents()).join(' | ')}`;
-}
-
-/** How many answers the find has, as the screen says. */
-async function answers(page: Page): Promise<number> {
-  const said = page.locator('details.answers summary');
-  return (await said.count()) === 0 ? 0 : Number(/\((\d+)\)/.exec((await said.textContent()) ?? '')?.[1]);
-}
 
 async function showResult(page: Page): Promise<void> {
   await button(page, 'Result').click();
@@ -473,48 +436,6 @@ describe.skipIf(chromiumPath === undefined)('a page in a browser', () => {
       }, size);
       expect(`${screen} ${over}`).toBe(`${screen} `);
     });
-  });
-
-  it('is worked with the keyboard alone', async () => {
-    const { page } = await openFile(device, file);
-    await button(page, 'Key out a find').waitFor();
-    /** Goes on with Tab until what has that name is reached. */
-    const reach = async (name: RegExp) => {
-      for (let n = 0; n < 60; n++) {
-        await page.keyboard.press('Tab');
-        const at = await page.evaluate(() => {
-          const e = document.activeElement as HTMLElement | null;
-          if (e === null || e === document.body) return '';
-          const { width, height } = e.getBoundingClientRect();
-          const { outlineStyle, boxShadow } = getComputedStyle(e);
-          const seen = outlineStyle !== 'none' || boxShadow !== 'none';
-          return `${width > 0 && height > 0 && seen ? 'seen' : 'unseen'} ${e.getAttribute('aria-label') ?? e.textContent ?? ''}`;
-        });
-        if (name.test(at)) {
-          expect(at).toMatch(/^seen /);
-          return;
-        }
-      }
-      throw new Error(`nothing called ${name} is reached with Tab`);
-    };
-    await reach(/Key out a find/);
-    await page.keyboard.press('Enter');
-    await leads(page).first().waitFor();
-    await reach(/^\w+ b/);
-    await page.keyboard.press('Enter');
-    await expect.poll(() => answers(page)).toBe(1);
-    // One goes on reading at the couplet that is asked now.
-    expect(await page.evaluate(() => document.activeElement?.tagName)).toBe('H1');
-    await reach(/Note/);
-    await page.keyboard.press('Enter');
-    await page.locator('dialog[open]').waitFor();
-    await page.keyboard.type('by the tarn');
-    await reach(/Keep/);
-    await page.keyboard.press('Enter');
-    await expect.poll(() => page.locator('dialog[open]').count()).toBe(0);
-    await reach(/Result/);
-    await page.keyboard.press('Enter');
-    await page.locator('.verdict').waitFor();
   });
 
   it.each(['light', 'dark'] as const)('has no serious finding of axe in the %s', async (colorScheme) => {
