@@ -151,7 +151,9 @@ export class App {
   /** The find on the device that holds all that was taken in: the same record, and its photographs; undefined where none does. */
   async #alreadyHere({ find, text, photographs }: TakenFind): Promise<OpenFind | undefined> {
     const store = await this.store;
-    const content = (f: TakenFind['find']) => JSON.stringify([f.determination, f.frame]);
+    const isOpen = find.determination.status === 'open';
+    // What was finished stands in the frame, whatever was begun after it.
+    const content = (f: TakenFind['find']) => JSON.stringify([f.frame, isOpen && f.determination]);
     for (const kept of (await store.all(this.key.chain.main.id)).finds) {
       if (kept.determination.collection.id !== find.determination.collection.id) continue;
       const open = this.#resumed(kept);
