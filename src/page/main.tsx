@@ -64,18 +64,18 @@ function pageData(): PageData {
 
 /** Where what has the focus goes away, the heading that stands above it gets the focus: the keyboard would be lost without. */
 function keepFocus(root: HTMLElement): void {
-  let had: EventTarget | null = null;
+  let had = root;
   root.addEventListener('focusin', ({ target }) => {
-    had = target;
+    had = target as HTMLElement;
   });
   new MutationObserver((changes) => {
-    if (!(had instanceof Node) || had.isConnected || document.activeElement !== document.body) return;
+    if (had.isConnected || document.activeElement !== document.body) return;
     const [around = root] = changes.flatMap(
       ({ target }) => (target as Element).closest('section, main') ?? [],
     );
-    const heading = around.querySelector<HTMLElement>('h1, h2');
-    if (heading !== null) heading.tabIndex = -1;
-    heading?.focus();
+    const heading = around.querySelector<HTMLElement>('h1, h2') ?? root;
+    heading.tabIndex = -1;
+    heading.focus();
   }).observe(root, { childList: true, subtree: true });
 }
 

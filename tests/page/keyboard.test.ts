@@ -6,7 +6,7 @@ import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { chromiumPath, newDevice, openFile, startBrowser } from '../support/browser.js';
 import { program } from '../support/program.js';
-import { answers, button, focused, heading, leads, PICTURE, reach, unreached } from './hands.js';
+import { answers, button, focused, heading, PICTURE, reach, unreached } from './hands.js';
 
 let folder = '';
 let file = '';
@@ -125,7 +125,7 @@ describe.skipIf(chromiumPath === undefined)('a page worked with the keyboard alo
     const { page } = await openFile(device, file);
     await button(page, 'Key out a find').waitFor();
     await enter(page, /Key out a find/);
-    await leads(page).first().waitFor();
+    await newScreen(page, 'main.keying');
     await enter(page, /In any order/);
     await newScreen(page, 'main.sheet');
     await reach(page, /no trace of one/);
@@ -218,8 +218,9 @@ describe.skipIf(chromiumPath === undefined)('a page worked with the keyboard alo
     for (const called of ['TH-1', 'TH-2']) {
       await button(page, 'Key out a find').waitFor();
       await enter(page, /Key out a find/);
-      await leads(page).first().waitFor();
+      await newScreen(page, 'main.keying');
       await enter(page, /\d\d:\d\d UTC/);
+      await newScreen(page, 'main.details');
       await reach(page, /input Called/);
       await press(page, 'Control+A');
       await page.keyboard.type(called);

@@ -18,15 +18,17 @@ export function Dialog({
   children: ComponentChildren;
 }) {
   const dialog = useRef<HTMLDialogElement>(null);
-  useEffect(() => dialog.current?.showModal(), []);
+  useEffect(() => {
+    dialog.current?.showModal();
+    // What has the focus may stand below what is to be seen first.
+    dialog.current?.scrollTo(0, 0);
+  }, []);
   return (
     <dialog
       ref={dialog}
       class={title === undefined ? 'enlarged' : 'ask'}
       aria-label={label}
       aria-labelledby={title}
-      // A picture is looked at from its beginning; where something is asked, that has the focus.
-      autofocus={title === undefined}
       onClose={close}
     >
       {children}
