@@ -1,5 +1,5 @@
 import { render } from 'preact';
-import { useEffect, useLayoutEffect, useReducer, useRef } from 'preact/hooks';
+import { useEffect, useReducer, useRef } from 'preact/hooks';
 import { App, hashOf, routeOf } from './app.js';
 import { openPageKey, type PageData } from './data.js';
 import { messages as say } from './messages.js';
@@ -23,7 +23,7 @@ function Screens({ app }: { app: App }) {
   const address = hashOf(app.route);
   const first = useRef(true);
   // A new screen is read from its heading; the first one from where the browser begins.
-  useLayoutEffect(() => {
+  useEffect(() => {
     if (!first.current) {
       scrollTo(0, 0);
       document.querySelector<HTMLElement>('h1')?.focus({ preventScroll: true });
@@ -69,13 +69,17 @@ function keepFocus(root: HTMLElement): void {
     had = target as HTMLElement;
   });
   new MutationObserver((changes) => {
-    if (had.isConnected || document.activeElement !== document.body) return;
-    const [around = root] = changes.flatMap(
-      ({ target }) => (target as Element).closest('section, main') ?? [],
-    );
-    const heading = around.querySelector<HTMLElement>('h1, h2') ?? root;
-    heading.tabIndex = -1;
-    heading.focus();
+    const focusHeading = () => {
+      if (had.isConnected || document.activeElement !== document.body) return;
+      const [around = root] = changes.flatMap(
+        ({ target }) => (target as Element).closest('section, main') ?? [],
+      );
+      const heading = around.querySelector<HTMLElement>('h1, h2') ?? root;
+      heading.tabIndex = -1;
+      heading.focus();
+    };
+    // After the screen is drawn, which it must not hold up, and has chosen what gets the focus.
+    if (!had.isConnected) requestAnimationFrame(() => setTimeout(focusHeading));
   }).observe(root, { childList: true, subtree: true });
 }
 

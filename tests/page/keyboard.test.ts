@@ -70,56 +70,67 @@ describe.skipIf(chromiumPath === undefined)('a page worked with the keyboard alo
   });
   afterEach(() => device.close());
 
-  it('asks its couplets, takes a doubt and a note, and shows the result', async () => {
-    const { page } = await openFile(device, file);
-    await button(page, 'Key out a find').waitFor();
-    expect(await unreached(page)).toEqual([]);
-    await enter(page, /About this key/);
-    await newScreen(page, 'h2:has-text("Sources")');
-    await enter(page, /Finds$/);
-    await newScreen(page, 'main.home');
-    await enter(page, /Key out a find/);
-    await newScreen(page, 'main.keying');
-    await enter(page, /How to look/);
-    await reach(page, /Enlarge/);
-    await dialogByKeyboard(page);
-    await enter(page, /button b/);
-    await expect.poll(() => answers(page)).toBe(1);
-    // One goes on reading at the couplet that is asked now.
-    expect(await focused(page)).toMatch(/ h1 Couplet 3/);
-    for (const [name, text] of [
-      [/ Doubt/, 'wet light'],
-      [/ Note/, 'by the tarn'],
-    ] as const) {
-      await reach(page, name);
+  it.each([
+    [390, '112.5%'],
+    [320, '225%'],
+  ])(
+    'asks its couplets, takes a doubt and a note, and shows the result, at %i px with text of %s',
+    async (width, size) => {
+      await device.close();
+      device = await newDevice(browser, width);
+      const { page } = await openFile(device, file);
+      await button(page, 'Key out a find').waitFor();
+      await page.evaluate((text) => {
+        document.documentElement.style.fontSize = text;
+      }, size);
+      expect(await unreached(page)).toEqual([]);
+      await enter(page, /About this key/);
+      await newScreen(page, 'h2:has-text("Sources")');
+      await enter(page, /Finds$/);
+      await newScreen(page, 'main.home');
+      await enter(page, /Key out a find/);
+      await newScreen(page, 'main.keying');
+      await enter(page, /How to look/);
+      await reach(page, /Enlarge/);
       await dialogByKeyboard(page);
-      await press(page, 'Enter');
-      await page.locator('dialog[open]').waitFor();
-      await page.keyboard.type(text);
-      await enter(page, / Keep/);
-      await expect.poll(() => page.locator('dialog').count()).toBe(0);
-      expect(await focused(page)).toMatch(name);
-    }
-    await reach(page, / Seen on/);
-    await dialogByKeyboard(page);
-    // Back to where there is no answer to take back.
-    await enter(page, / Back/, 'Shift+Tab');
-    await expect.poll(() => answers(page)).toBe(0);
-    await expect.poll(() => focused(page)).toMatch(/ h1 Couplet 1/);
-    for (const n of [1, 2]) {
       await enter(page, /button b/);
-      await expect.poll(() => answers(page)).toBe(n);
-    }
-    await enter(page, /Your answers/);
-    await enter(page, /Answer 1 again/);
-    await expect.poll(() => focused(page)).toMatch(/ h1 Couplet 1/);
-    await enter(page, / Result/);
-    await newScreen(page, '.verdict');
-    await enter(page, /All that is known/);
-    expect(await focused(page)).toMatch(/All that is known/);
-    await enter(page, /Go on answering/, 'Shift+Tab');
-    await newScreen(page, 'main.keying');
-  });
+      await expect.poll(() => answers(page)).toBe(1);
+      // One goes on reading at the couplet that is asked now.
+      expect(await focused(page)).toMatch(/ h1 Couplet 3/);
+      for (const [name, text] of [
+        [/ Doubt/, 'wet light'],
+        [/ Note/, 'by the tarn'],
+      ] as const) {
+        await reach(page, name);
+        await dialogByKeyboard(page);
+        await press(page, 'Enter');
+        await page.locator('dialog[open]').waitFor();
+        await page.keyboard.type(text);
+        await enter(page, / Keep/);
+        await expect.poll(() => page.locator('dialog').count()).toBe(0);
+        expect(await focused(page)).toMatch(name);
+      }
+      await reach(page, / Seen on/);
+      await dialogByKeyboard(page);
+      // Back to where there is no answer to take back.
+      await enter(page, / Back/, 'Shift+Tab');
+      await expect.poll(() => answers(page)).toBe(0);
+      await expect.poll(() => focused(page)).toMatch(/ h1 Couplet 1/);
+      for (const n of [1, 2]) {
+        await enter(page, /button b/);
+        await expect.poll(() => answers(page)).toBe(n);
+      }
+      await enter(page, /Your answers/);
+      await enter(page, /Answer 1 again/);
+      await expect.poll(() => focused(page)).toMatch(/ h1 Couplet 1/);
+      await enter(page, / Result/);
+      await newScreen(page, '.verdict');
+      await enter(page, /All that is known/);
+      expect(await focused(page)).toMatch(/All that is known/);
+      await enter(page, /Go on answering/, 'Shift+Tab');
+      await newScreen(page, 'main.keying');
+    },
+  );
 
   it('is filled in any order, shows the picture, and describes the find', async () => {
     const { page } = await openFile(device, file);

@@ -41,13 +41,19 @@ export function leave({ currentTarget }: { readonly currentTarget: Element }): v
   currentTarget.closest('dialog')?.close();
 }
 
+export function Cancel() {
+  return (
+    <button type="button" class="plain" onClick={leave}>
+      {say.cancel}
+    </button>
+  );
+}
+
 /** What ends a dialog: as it was, or with what was chosen. */
 export function Ends({ yes, choose }: { yes: string; choose: () => void }) {
   return (
     <div class="row">
-      <button type="button" class="plain" onClick={leave}>
-        {say.cancel}
-      </button>
+      <Cancel />
       <button
         type="button"
         class="strong"

@@ -4,7 +4,7 @@ import { handOut, handOutAll } from '../hand-out.js';
 import { messages as say } from '../messages.js';
 import type { KeptFind, OpenFind } from '../model/find.js';
 import { canShare, type HandedOut, saveFile, shareFile } from '../sharing.js';
-import { Dialog, leave } from './ask.js';
+import { Cancel, Dialog, leave } from './ask.js';
 import { Page } from './page.js';
 
 /** Hands the record of the find out, with its photographs where it has any. */
@@ -76,9 +76,7 @@ export function ShareFinds({ finds, done }: { finds: readonly KeptFind[]; done: 
       </fieldset>
       <p class="faint">{say.oneArchive}</p>
       <div class="row">
-        <button type="button" class="plain" onClick={leave}>
-          {say.cancel}
-        </button>
+        <Cancel />
         <button
           type="button"
           class={shares ? 'plain' : 'strong'}

@@ -1,4 +1,4 @@
-import { useContext, useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
+import { useContext, useEffect, useRef, useState } from 'preact/hooks';
 import { harmless } from '../../text/harmless.js';
 import { listed } from '../../text/words.js';
 import { ownNumber } from '../../words/couplet.js';
@@ -34,7 +34,7 @@ export function CoupletScreen({ open }: { open: OpenFind }) {
   const here = couplet?.name ?? '';
   const first = useRef(true);
   // The next couplet is read from its beginning; on the first one the page is read from its own.
-  useLayoutEffect(() => {
+  useEffect(() => {
     if (!first.current) heading.current?.focus({ preventScroll: true });
     if (!first.current) scrollTo(0, 0);
     first.current = false;
