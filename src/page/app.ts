@@ -1,10 +1,12 @@
 import { Failure } from '../diagnostic/failure.js';
 import type { CompiledKey } from '../engine/compile.js';
+import { harmless } from '../text/harmless.js';
 import { defined } from '../text/optional.js';
+import { listed } from '../text/words.js';
 import type { PageData } from './data.js';
 import { messages as say } from './messages.js';
 import { type FindAction, type KeptFind, OpenFind } from './model/find.js';
-import { fileWord } from './record-file.js';
+import { fileWord, recordText } from './record-file.js';
 import type { DamagedFind, FindStore, Kept, KeptFinds } from './store/finds.js';
 import type { TakenFind } from './take-in.js';
 
@@ -109,8 +111,15 @@ export class App {
     await this.saved();
     const problems = [...unread];
     const opened: OpenFind[] = [];
+    const here: OpenFind[] = [];
     let missing = 0;
-    for (const { find, photographs } of taken) {
+    for (const one of taken) {
+      const { find, photographs } = one;
+      const same = await this.#alreadyHere(one);
+      if (same !== undefined) {
+        here.push(same);
+        continue;
+      }
       const open = this.#resumed({ ...find, id: newId() });
       if (!(open instanceof OpenFind)) {
         problems.push(open.why);
@@ -131,12 +140,34 @@ export class App {
       [
         ...(first !== undefined && taken.length + problems.length > 1 ? [say.takenIn(opened.length)] : []),
         ...(missing > 0 ? [say.photographsMissing(missing)] : []),
+        ...(here.length > 0
+          ? [say.hereAlready(listed(here.map((f) => harmless(f.called))), here.length)]
+          : []),
         ...problems.map(say.notTakenIn),
         ...(opened.length === 1 ? (first?.news ?? []) : []),
       ].join(' ') || undefined;
     return first !== undefined && opened.length === 1
       ? { screen: 'find', find: first.id }
       : { screen: 'home' };
+  }
+
+  /** The find on the device that holds all that was taken in: the same record, and its photographs; undefined where none does. */
+  async #alreadyHere({ find, text, photographs }: TakenFind): Promise<OpenFind | undefined> {
+    const store = await this.store;
+    const isOpen = find.determination.status === 'open';
+    // What was finished stands in the frame, whatever was begun after it.
+    const content = (f: TakenFind['find']) => JSON.stringify([f.frame, isOpen && f.determination]);
+    for (const kept of (await store.all(this.key.chain.main.id)).finds) {
+      if (kept.determination.collection.id !== find.determination.collection.id) continue;
+      const open = this.#resumed(kept);
+      if (!(open instanceof OpenFind)) continue;
+      // What was handed out here, or taken in before.
+      let same = recordText(open) === text || content(kept) === content(find);
+      for (const [file, picture] of photographs)
+        same &&= (await bytesOf(picture)) === (await bytesOf(await store.photograph(kept.id, file)));
+      if (same) return open;
+    }
+    return undefined;
   }
 
   /** A find as it is kept; undefined where there is none. */
@@ -275,6 +306,11 @@ export class App {
 
 function whyOf(error: unknown): string {
   return error instanceof Failure ? error.message : 'its answers cannot be read';
+}
+
+/** All of a picture as a text that only the same picture has. */
+async function bytesOf(picture: Blob | undefined): Promise<string | undefined> {
+  return picture && String(new Uint8Array(await picture.arrayBuffer()));
 }
 
 /** The day where the person is, as year-month-day. */

@@ -30,9 +30,13 @@ function Screens({ app }: { app: App }) {
     }
     first.current = false;
   }, [address]);
+  const said = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    if (app.notice !== undefined) said.current?.scrollIntoView({ block: 'nearest' });
+  }, [app.notice]);
   return (
     <Page.Provider value={app}>
-      <div class="messages" aria-live="assertive">
+      <div ref={said} class="messages" aria-live="assertive">
         {app.trouble === undefined ? null : <p class="trouble">{app.trouble}</p>}
         {app.notice === undefined ? null : <p class="notice">{app.notice}</p>}
       </div>
@@ -56,6 +60,27 @@ function Screen({ app }: { app: App }) {
 function pageData(): PageData {
   const figures = JSON.parse(document.getElementById('figures')?.textContent ?? '') as PageData['figures'];
   return { ...globalThis.unpackedKey, figures };
+}
+
+/** Where what has the focus goes away, the heading that stands above it gets the focus: the keyboard would be lost without. */
+function keepFocus(root: HTMLElement): void {
+  let had = root;
+  root.addEventListener('focusin', ({ target }) => {
+    had = target as HTMLElement;
+  });
+  new MutationObserver((changes) => {
+    const focusHeading = () => {
+      if (had.isConnected || document.activeElement !== document.body) return;
+      const [around = root] = changes.flatMap(
+        ({ target }) => (target as Element).closest('section, main') ?? [],
+      );
+      const heading = around.querySelector<HTMLElement>('h1, h2') ?? root;
+      heading.tabIndex = -1;
+      heading.focus();
+    };
+    // After the screen is drawn, which it must not hold up, and has chosen what gets the focus.
+    if (!had.isConnected) requestAnimationFrame(() => setTimeout(focusHeading));
+  }).observe(root, { childList: true, subtree: true });
 }
 
 /** In milliseconds after the first screen is there. */
@@ -98,6 +123,7 @@ async function start(): Promise<void> {
     if ('find' in route) await gone;
     root.replaceChildren();
     render(<Screens app={app} />, root);
+    keepFocus(root);
     await gone;
     setTimeout(() => warmUp(app), WARM_UP);
   } catch (error) {

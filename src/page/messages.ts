@@ -6,7 +6,6 @@ import { concernBriefly } from '../words/cautions.js';
  * another object of this shape.
  */
 export const messages = {
-  aFind: 'Find',
   begin: 'Key out a find',
   yourFinds: 'Your finds on this device',
   noFinds: 'None yet.',
@@ -32,14 +31,12 @@ export const messages = {
   noCentre: 'Find out the number of your poison centre before you need it.',
   answersSoFar: (n: number) => (n === 1 ? '1 answer' : `${n} answers`),
   finished: 'result shown',
-  open: 'Open',
   remove: 'Remove',
   removeSure: (called: string) =>
     `Remove ${called} with its photographs from this device? It cannot be brought back unless you have shared it.`,
   cancel: 'Cancel',
   finds: 'Finds',
   couplet: (number: string) => `Couplet ${number}`,
-  from: (labels: string) => `from ${labels}`,
   leadsTo: 'leads to',
   toCouplet: (number: string) => `couplet ${number}`,
   toKey: (name: string, at: string | undefined) => `key ${name}${at === undefined ? '' : `, couplet ${at}`}`,
@@ -51,11 +48,9 @@ export const messages = {
   cantTell: 'Can’t tell',
   cantTellHelp: 'Every lead that is not ruled out goes on.',
   back: 'Back',
-  nothingToTakeBack: 'This is the beginning: there is no answer to take back.',
   doubt: 'Doubt',
   note: 'Note',
   result: 'Result',
-  stopHere: 'Stop here, show the result',
   seeResult: 'Show the result',
   doubtAt: (number: string) => `Why are you not sure of ${number}?`,
   noteAt: (number: string) => `Note on ${number}`,
@@ -83,7 +78,6 @@ export const messages = {
   takes: (name: string, wait: string) => `${name}: takes ${wait}`,
   slowHere: (what: string) =>
     `This takes its time: ${what}. Go on with “Can’t tell”, and answer it again at home.`,
-  pictures: 'Pictures',
   enlarge: (caption: string) => `Enlarge: ${caption}`,
   pictureBy: (name: string) => `Picture: ${name}`,
   pictureLeftOut: 'picture not in this page',
@@ -98,7 +92,6 @@ export const messages = {
   sharePictured: 'Share the record with its photographs',
   downloadPictured: 'Save the record with its photographs',
   shared: 'The record was handed over.',
-  details: 'The find',
   called: 'Called',
   detailWords: { date: 'Found on', place: 'Found at', by: 'Found by', habitat: 'Growing or living on' },
   here: 'Put in where I am',
@@ -113,13 +106,11 @@ export const messages = {
   nothingNext: 'No character of this key would tell more.',
   cannotTellShort: 'Looked, can’t tell',
   doesNotApply: 'Does not apply',
-  clear: 'Clear',
   measureIn: (unit: string) => (unit === '1' ? 'Measured, such as 4 or 3-5' : `In ${unit}, such as 4 or 3-5`),
   counted: 'Counted, such as 4 or 3-5',
   notAValue: (problem: string, expected: string) => `${problem}; expected ${expected}.`,
   byAnswer: (couplet: string, shows: string) => `by your answer ${couplet}: ${shows}`,
   on: (what: string, shows: string) => `${what}: ${shows}`,
-  lookedAt: (what: string) => `Entered for ${what}`,
   printSheet: 'Print the field sheet',
   fieldSheet: (keys: string) => `Field sheet: ${keys}`,
   specimensColumn: 'specimen',
@@ -138,6 +129,7 @@ export const messages = {
   recordOfOtherKey: (theirs: string, ours: string) =>
     `This is a record made with the key ${theirs}; this page holds ${ours}.`,
   takenIn: (n: number) => (n === 1 ? '1 find was taken in.' : `${n} finds were taken in.`),
+  hereAlready: (finds: string, n: number) => `${finds} ${n === 1 ? 'is' : 'are'} here already.`,
   photographsMissing: (n: number) =>
     n === 1
       ? '1 photograph that is named did not come with it.'

@@ -11,6 +11,8 @@ import { readRecordFile } from './record-file.js';
 /** A find of a file that was taken in, with those of its photographs that came with it. */
 export interface TakenFind {
   readonly find: Omit<KeptFind, 'id'>;
+  /** The record as it came. */
+  readonly text: string;
   readonly photographs: ReadonlyMap<string, Blob>;
 }
 
@@ -35,40 +37,42 @@ export function takeIn(bytes: Uint8Array, name: string, key: string, now: Date):
   };
   attempt(() => {
     if (!isArchive(bytes)) {
-      finds.push({ find: findOf(bytes, name, key, now), photographs: new Map() });
+      finds.push({ ...findOf(bytes, name, key, now), photographs: new Map() });
       return;
     }
     const found = findsIn(new Archive(bytesSource(bytes), name, LARGE_ARCHIVE));
     if (found.length === 0) throw new Failure(say.noRecordInArchive(name));
     for (const { name: file, record, photograph } of found)
       attempt(() => {
-        const find = findOf(record(), file, key, now);
+        const { find, text } = findOf(record(), file, key, now);
         const photographs = new Map<string, Blob>();
         for (const { file: picture } of find.determination.collection.photographs ?? [])
           attempt(() => {
             const there = photograph(picture);
             if (there !== undefined) photographs.set(picture, pictureOf(picture, there));
           });
-        finds.push({ find, photographs });
+        finds.push({ find, text, photographs });
       });
   });
   return { finds, problems };
 }
 
 /** Reads a record as a find; a finished determination stays in it, and a further one begins with its answers. Throws a Failure or a RangeError. */
-function findOf(bytes: Uint8Array, name: string, key: string, now: Date): Omit<KeptFind, 'id'> {
-  const read = readRecordFile(textOf(bytes, name), name);
+function findOf(bytes: Uint8Array, name: string, key: string, now: Date): Pick<TakenFind, 'find' | 'text'> {
+  const text = textOf(bytes, name);
+  const read = readRecordFile(text, name);
   if (!read.ok) throw new Failure(read.problem);
   const determination = read.record.determinations.at(-1) as RecordedDetermination;
   if (determination.key.id !== key) throw new Failure(say.recordOfOtherKey(determination.key.id, key));
   const frame = read.frame(determination.status === 'open' ? 'last' : 'further');
-  return {
+  const find = {
     revision: 1,
     changed: now.toISOString(),
     determination,
     readFrom: {},
     ...defined({ frame }),
   };
+  return { find, text };
 }
 
 /** A letter that cannot be read is refused: it would be lost when the record is written again. */

@@ -1,5 +1,5 @@
 /** The page among the examples is what the program makes now, but for the date. */
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, it } from 'vitest';
@@ -31,4 +31,16 @@ it.skipIf(chromiumPath === undefined)('is made by node .config/example-page.mjs'
     await browser.close();
     rmSync(folder, { recursive: true, force: true });
   }
+});
+
+it('has drawings whose words can be read as wide as a phone shows them', () => {
+  const drawings = join(root, 'keys', 'figures');
+  const small = readdirSync(drawings).flatMap((name) => {
+    const text = readFileSync(join(drawings, name), 'utf8');
+    const width = Number(/viewBox="0 0 (\d+) /.exec(text)?.[1]);
+    const sizes = [...text.matchAll(/font-size="(\d+)"/g)].map((size) => (Number(size[1]) * 300) / width);
+    expect(sizes.length, name).toBeGreaterThan(0);
+    return sizes.filter((dots) => !(dots >= 11)).map((dots) => `${name}: ${dots}`);
+  });
+  expect(small).toEqual([]);
 });

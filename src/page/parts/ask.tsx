@@ -1,5 +1,72 @@
+import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { messages as say } from '../messages.js';
+
+/** What must be done with before the screen is gone on with: Tab stays in it, Escape leaves it, and what had the focus gets it back. */
+export function Dialog({
+  label,
+  title,
+  close,
+  children,
+}: {
+  /** What it is called, where it has no title. */
+  label?: string;
+  /** The id of what stands above it. */
+  title?: string;
+  /** Called when it is closed, not before: what is taken away while it is open gives the focus back to nothing. */
+  close: () => void;
+  children: ComponentChildren;
+}) {
+  const dialog = useRef<HTMLDialogElement>(null);
+  useEffect(() => {
+    dialog.current?.showModal();
+    // What has the focus may stand below what is to be seen first.
+    dialog.current?.scrollTo(0, 0);
+  }, []);
+  return (
+    <dialog
+      ref={dialog}
+      class={title === undefined ? 'enlarged' : 'ask'}
+      aria-label={label}
+      aria-labelledby={title}
+      onClose={close}
+    >
+      {children}
+    </dialog>
+  );
+}
+
+/** Closes the dialog that a button stands in. */
+export function leave({ currentTarget }: { readonly currentTarget: Element }): void {
+  currentTarget.closest('dialog')?.close();
+}
+
+export function Cancel() {
+  return (
+    <button type="button" class="plain" onClick={leave}>
+      {say.cancel}
+    </button>
+  );
+}
+
+/** What ends a dialog: as it was, or with what was chosen. */
+export function Ends({ yes, choose }: { yes: string; choose: () => void }) {
+  return (
+    <div class="row">
+      <Cancel />
+      <button
+        type="button"
+        class="strong"
+        onClick={(event) => {
+          choose();
+          leave(event);
+        }}
+      >
+        {yes}
+      </button>
+    </div>
+  );
+}
 
 /** Asks for a text; an empty one is an answer too. */
 export function AskText({
@@ -12,28 +79,21 @@ export function AskText({
   /** undefined = left as it was. */
   done: (text: string | undefined) => void;
 }) {
-  const dialog = useRef<HTMLDialogElement>(null);
   const field = useRef<HTMLTextAreaElement>(null);
-  useEffect(() => dialog.current?.showModal(), []);
-  const end = (answer: string | undefined) => {
-    done(answer);
-    dialog.current?.close();
-  };
+  const answer = useRef<string | undefined>(undefined);
   return (
-    <dialog ref={dialog} class="ask" aria-labelledby="ask-title" onCancel={() => done(undefined)}>
+    <Dialog title="ask-title" close={() => done(answer.current)}>
       <label id="ask-title" for="ask-text">
         {title}
       </label>
       <textarea id="ask-text" ref={field} rows={4} defaultValue={text} />
-      <div class="row">
-        <button type="button" class="plain" onClick={() => end(undefined)}>
-          {say.cancel}
-        </button>
-        <button type="button" class="strong" onClick={() => end(field.current?.value ?? '')}>
-          {say.keep}
-        </button>
-      </div>
-    </dialog>
+      <Ends
+        yes={say.keep}
+        choose={() => {
+          answer.current = field.current?.value ?? '';
+        }}
+      />
+    </Dialog>
   );
 }
 
@@ -47,23 +107,16 @@ export function AskSure({
   yes: string;
   done: (sure: boolean) => void;
 }) {
-  const dialog = useRef<HTMLDialogElement>(null);
-  useEffect(() => dialog.current?.showModal(), []);
-  const end = (sure: boolean) => {
-    done(sure);
-    dialog.current?.close();
-  };
+  const sure = useRef(false);
   return (
-    <dialog ref={dialog} class="ask" aria-labelledby="sure-title" onCancel={() => done(false)}>
+    <Dialog title="sure-title" close={() => done(sure.current)}>
       <p id="sure-title">{question}</p>
-      <div class="row">
-        <button type="button" class="plain" onClick={() => end(false)}>
-          {say.cancel}
-        </button>
-        <button type="button" class="strong" onClick={() => end(true)}>
-          {yes}
-        </button>
-      </div>
-    </dialog>
+      <Ends
+        yes={yes}
+        choose={() => {
+          sure.current = true;
+        }}
+      />
+    </Dialog>
   );
 }

@@ -1,6 +1,7 @@
-import { useContext, useEffect, useRef, useState } from 'preact/hooks';
+import { useContext, useState } from 'preact/hooks';
 import type { Figure } from '../../traits/character.js';
 import { messages as say } from '../messages.js';
+import { Dialog, leave } from './ask.js';
 import { Page } from './page.js';
 
 /** The pictures of a lead, a character or a taxon; a tap enlarges one. One that is not in the page shows its caption. */
@@ -42,17 +43,15 @@ function Thumbnail({ figure, enlarge }: { figure: Figure; enlarge: () => void })
 }
 
 function Enlarged({ figure, close }: { figure: Figure; close: () => void }) {
-  const dialog = useRef<HTMLDialogElement>(null);
   const source = useContext(Page).data.figures[figure.file];
-  useEffect(() => dialog.current?.showModal(), []);
   return (
-    <dialog ref={dialog} class="enlarged" aria-label={figure.caption} onClose={close}>
+    <Dialog label={figure.caption} close={close}>
       <img src={source?.source ?? ''} alt={figure.caption} />
       <p>{captionOf(figure)}</p>
-      <button type="button" class="plain" onClick={() => dialog.current?.close()}>
+      <button type="button" class="plain" onClick={leave}>
         {say.close}
       </button>
-    </dialog>
+    </Dialog>
   );
 }
 

@@ -1,9 +1,10 @@
-import { useContext, useEffect, useRef, useState } from 'preact/hooks';
+import { useContext, useState } from 'preact/hooks';
 import { harmless } from '../../text/harmless.js';
 import { handOut, handOutAll } from '../hand-out.js';
 import { messages as say } from '../messages.js';
 import type { KeptFind, OpenFind } from '../model/find.js';
 import { canShare, type HandedOut, saveFile, shareFile } from '../sharing.js';
+import { Cancel, Dialog, leave } from './ask.js';
 import { Page } from './page.js';
 
 /** Hands the record of the find out, with its photographs where it has any. */
@@ -31,15 +32,13 @@ export function Share({ open }: { open: OpenFind }) {
 /** Hands several finds out as one archive: all of them, or those that are chosen. */
 export function ShareFinds({ finds, done }: { finds: readonly KeptFind[]; done: () => void }) {
   const app = useContext(Page);
-  const dialog = useRef<HTMLDialogElement>(null);
   const [shares] = useState(() => canShare(true));
   const [left, setLeft] = useState<ReadonlySet<string>>(new Set());
-  useEffect(() => dialog.current?.showModal(), []);
   const chosen = finds.filter(({ id }) => !left.has(id)).map(({ id }) => id);
-  const hand = async (how: (out: HandedOut) => boolean | Promise<boolean>) => {
+  const hand = async (currentTarget: Element, how: (out: HandedOut) => boolean | Promise<boolean>) => {
     const { out, problems } = await handOutAll(app, chosen);
     const handed = await how(out);
-    dialog.current?.close();
+    leave({ currentTarget });
     app.tell([...(handed ? [say.sharedAll] : []), ...problems].join(' ') || undefined);
   };
   const choose = (id: string, on: boolean) => {
@@ -49,7 +48,7 @@ export function ShareFinds({ finds, done }: { finds: readonly KeptFind[]; done: 
     setLeft(rest);
   };
   return (
-    <dialog ref={dialog} class="ask" aria-labelledby="share-title" onClose={done}>
+    <Dialog title="share-title" close={done}>
       <fieldset>
         <legend id="share-title">{say.whichFinds}</legend>
         <label class="choice">
@@ -77,14 +76,12 @@ export function ShareFinds({ finds, done }: { finds: readonly KeptFind[]; done: 
       </fieldset>
       <p class="faint">{say.oneArchive}</p>
       <div class="row">
-        <button type="button" class="plain" onClick={() => dialog.current?.close()}>
-          {say.cancel}
-        </button>
+        <Cancel />
         <button
           type="button"
           class={shares ? 'plain' : 'strong'}
           disabled={chosen.length === 0}
-          onClick={() => void hand(saved)}
+          onClick={({ currentTarget }) => void hand(currentTarget, saved)}
         >
           {say.saveArchive}
         </button>
@@ -93,13 +90,13 @@ export function ShareFinds({ finds, done }: { finds: readonly KeptFind[]; done: 
             type="button"
             class="strong"
             disabled={chosen.length === 0}
-            onClick={() => void hand(shareOrSave)}
+            onClick={({ currentTarget }) => void hand(currentTarget, shareOrSave)}
           >
             {say.shareArchive}
           </button>
         ) : null}
       </div>
-    </dialog>
+    </Dialog>
   );
 }
 

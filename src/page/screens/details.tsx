@@ -4,6 +4,7 @@ import { harmless } from '../../text/harmless.js';
 import { hashOf, localDay } from '../app.js';
 import { messages as say } from '../messages.js';
 import type { OpenFind } from '../model/find.js';
+import { Field } from '../parts/field.js';
 import { Page } from '../parts/page.js';
 import { Share } from '../parts/share.js';
 import { Photographs } from './photographs.js';
@@ -34,21 +35,16 @@ export function DetailsScreen({ open }: { open: OpenFind }) {
 
 function Called({ open }: { open: OpenFind }) {
   const app = useContext(Page);
-  const rename = (text: string) => {
-    const called = text.replace(/\s+/g, ' ').trim();
-    if (called !== '' && called !== open.called) app.act({ kind: 'rename', called });
-    else app.changed();
-  };
   return (
-    <div class="field">
-      <label for="detail-called">{say.called}</label>
-      <input
-        id="detail-called"
-        value={open.called}
-        autocomplete="off"
-        onChange={(event) => rename(event.currentTarget.value)}
-      />
-    </div>
+    <Field
+      id="detail-called"
+      label={say.called}
+      known={open.called}
+      keep={(called, field) => {
+        if (called === '') field.value = open.called;
+        else if (called !== open.called) app.act({ kind: 'rename', called });
+      }}
+    />
   );
 }
 
@@ -56,8 +52,7 @@ function Detail({ name, open }: { name: Asked; open: OpenFind }) {
   const app = useContext(Page);
   const known = open.keying.collection[name] ?? '';
   const [problem, setProblem] = useState<string | undefined>();
-  const keep = (text: string) => {
-    const said = text.replace(/\s+/g, ' ').trim();
+  const keep = (said: string) => {
     const wrong = name === 'date' && said !== '' && readDate(said) === undefined;
     setProblem(wrong ? say.badDate : undefined);
     if (!wrong && said !== known) app.act({ kind: 'describe', details: { [name]: said } });
@@ -69,16 +64,7 @@ function Detail({ name, open }: { name: Asked; open: OpenFind }) {
       () => setProblem(say.noPlace),
     );
   return (
-    <div class="field">
-      <label for={`detail-${name}`}>{say.detailWords[name]}</label>
-      <input
-        id={`detail-${name}`}
-        value={known}
-        autocomplete="off"
-        aria-invalid={problem !== undefined}
-        aria-describedby={problem === undefined ? undefined : `problem-${name}`}
-        onChange={(event) => keep(event.currentTarget.value)}
-      />
+    <Field id={`detail-${name}`} label={say.detailWords[name]} known={known} problem={problem} keep={keep}>
       {name === 'place' ? (
         <button type="button" class="plain small" onClick={here}>
           {say.here}
@@ -89,11 +75,6 @@ function Detail({ name, open }: { name: Asked; open: OpenFind }) {
           {say.today}
         </button>
       ) : null}
-      {problem === undefined ? null : (
-        <p class="reason" id={`problem-${name}`} role="alert">
-          {problem}
-        </p>
-      )}
-    </div>
+    </Field>
   );
 }

@@ -1,4 +1,4 @@
-import { useContext, useRef, useState } from 'preact/hooks';
+import { useContext, useState } from 'preact/hooks';
 import { harmless } from '../../text/harmless.js';
 import { hashOf } from '../app.js';
 import { messages as say } from '../messages.js';
@@ -6,6 +6,7 @@ import type { KeptFind } from '../model/find.js';
 import { AskSure } from '../parts/ask.js';
 import { Cautions } from '../parts/cautions.js';
 import { goTo, Page } from '../parts/page.js';
+import { PickFile } from '../parts/pick-file.js';
 import { ShareFinds } from '../parts/share.js';
 import { saveFile } from '../sharing.js';
 import { Imprint, KeyTexts, Scope } from './key.js';
@@ -111,12 +112,8 @@ function Finds() {
 /** Takes a record in that was handed out before. */
 function TakeIn() {
   const app = useContext(Page);
-  const field = useRef<HTMLInputElement>(null);
-  const take = async () => {
-    const file = field.current?.files?.[0];
-    if (file === undefined) return;
+  const take = async (file: File) => {
     const bytes = await bytesOf(file);
-    if (field.current !== null) field.current.value = '';
     if (bytes === undefined) return app.tell(say.notTakenIn(say.cannotBeRead(harmless(file.name))));
     const { takeIn } = await import('../take-in.js');
     const { finds, problems } = takeIn(bytes, file.name, app.key.chain.main.id, app.now());
@@ -125,21 +122,12 @@ function TakeIn() {
     else goTo(route);
   };
   return (
-    <>
-      <input
-        ref={field}
-        id="take-in"
-        class="visually-hidden"
-        type="file"
-        accept=".yaml,.yml,.txt,.zip,text/yaml,text/plain,application/zip"
-        tabIndex={-1}
-        aria-hidden="true"
-        onChange={() => void take()}
-      />
-      <button type="button" class="plain" onClick={() => field.current?.click()}>
-        {say.takeIn}
-      </button>
-    </>
+    <PickFile
+      id="take-in"
+      accept=".yaml,.yml,.txt,.zip,text/yaml,text/plain,application/zip"
+      words={say.takeIn}
+      take={take}
+    />
   );
 }
 

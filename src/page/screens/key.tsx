@@ -61,17 +61,8 @@ function Sources() {
 }
 
 /** What the author says of the key, and of what it is for. */
-export function KeyTexts({ node }: { node: Key }) {
-  const texts = [node.note].filter((t) => t !== undefined);
-  return (
-    <>
-      {texts.map((text) => (
-        <p key={text} class="lead-in">
-          {harmless(text)}
-        </p>
-      ))}
-    </>
-  );
+export function KeyTexts({ node: { note } }: { node: Key }) {
+  return note === undefined ? null : <p class="lead-in">{harmless(note)}</p>;
 }
 
 /** What the key is for. */

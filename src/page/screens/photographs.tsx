@@ -1,21 +1,18 @@
-import { useContext, useEffect, useRef, useState } from 'preact/hooks';
+import { useContext, useEffect, useState } from 'preact/hooks';
 import type { Photograph } from '../../traits/collection.js';
 import { messages as say } from '../messages.js';
 import type { OpenFind } from '../model/find.js';
 import { Page } from '../parts/page.js';
+import { PickFile } from '../parts/pick-file.js';
 import { scaledDown } from '../pictures.js';
 
 /** The photographs of a find, kept on the device beside it. */
 export function Photographs({ open }: { open: OpenFind }) {
   const app = useContext(Page);
-  const field = useRef<HTMLInputElement>(null);
   const { photographs = [] } = open.keying.collection;
   const { specimen } = open.keying.readFrom;
-  const take = async () => {
-    const file = field.current?.files?.[0];
-    if (file === undefined) return;
+  const take = async (file: File) => {
     const picture = await scaledDown(file);
-    if (field.current !== null) field.current.value = '';
     if (picture === undefined) app.tell(say.photographFailed);
     else await app.keepPhotograph(picture);
   };
@@ -27,19 +24,12 @@ export function Photographs({ open }: { open: OpenFind }) {
           <Picture key={photograph.file} find={open.id} photograph={photograph} />
         ))}
       </div>
-      <input
-        ref={field}
-        class="visually-hidden"
-        type="file"
+      <PickFile
         accept="image/*"
         capture="environment"
-        tabIndex={-1}
-        aria-hidden="true"
-        onChange={() => void take()}
+        words={`${say.takePhotograph} ${say.photographOf(specimen)}`}
+        take={take}
       />
-      <button type="button" class="plain" onClick={() => field.current?.click()}>
-        {say.takePhotograph} {say.photographOf(specimen)}
-      </button>
     </section>
   );
 }

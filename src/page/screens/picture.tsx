@@ -33,12 +33,16 @@ export function PictureScreen() {
       <div class="row">
         <button
           type="button"
-          disabled={scale <= LEAST}
+          aria-disabled={scale <= LEAST}
           onClick={() => setScale(Math.max(LEAST, scale / STEP))}
         >
           {say.smaller}
         </button>
-        <button type="button" disabled={scale >= MOST} onClick={() => setScale(Math.min(MOST, scale * STEP))}>
+        <button
+          type="button"
+          aria-disabled={scale >= MOST}
+          onClick={() => setScale(Math.min(MOST, scale * STEP))}
+        >
           {say.larger}
         </button>
       </div>

@@ -1,4 +1,4 @@
-import { useContext, useRef, useState } from 'preact/hooks';
+import { useContext, useState } from 'preact/hooks';
 import type { ReadFrom } from '../../record/keying.js';
 import { harmless } from '../../text/harmless.js';
 import { defined } from '../../text/optional.js';
@@ -17,6 +17,7 @@ import {
   valueOfStates,
 } from '../model/sheet.js';
 import { ShortCautions } from '../parts/cautions.js';
+import { Field } from '../parts/field.js';
 import { Figures } from '../parts/figures.js';
 import { goTo, Page } from '../parts/page.js';
 import { PrintSheet } from './print-sheet.js';
@@ -226,10 +227,7 @@ function NumberField({
   clear: () => void;
 }) {
   const [problem, setProblem] = useState<string | undefined>();
-  const field = useRef<HTMLInputElement>(null);
-  const id = `number-${character.id}`;
-  const keep = () => {
-    const text = field.current?.value.trim() ?? '';
+  const keep = (text: string) => {
     setProblem(undefined);
     if (text === written) return;
     if (text === '') return clear();
@@ -238,24 +236,13 @@ function NumberField({
     else setProblem(say.notAValue(read.problem, read.expected));
   };
   return (
-    <div class="number">
-      <label for={id}>{character.kind === 'count' ? say.counted : say.measureIn(character.unit.id)}</label>
-      <input
-        id={id}
-        ref={field}
-        key={written}
-        defaultValue={written}
-        inputMode={character.kind === 'count' ? 'numeric' : 'decimal'}
-        autocomplete="off"
-        aria-invalid={problem !== undefined}
-        aria-describedby={problem === undefined ? undefined : `${id}-problem`}
-        onChange={keep}
-      />
-      {problem === undefined ? null : (
-        <p class="reason" id={`${id}-problem`} role="alert">
-          {harmless(problem)}
-        </p>
-      )}
-    </div>
+    <Field
+      id={`number-${character.id}`}
+      label={character.kind === 'count' ? say.counted : say.measureIn(character.unit.id)}
+      known={written}
+      problem={problem}
+      inputMode={character.kind === 'count' ? 'numeric' : 'decimal'}
+      keep={keep}
+    />
   );
 }

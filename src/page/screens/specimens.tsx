@@ -1,19 +1,18 @@
-import { useContext, useEffect, useRef, useState } from 'preact/hooks';
+import { useContext, useState } from 'preact/hooks';
 import { harmless } from '../../text/harmless.js';
 import { messages as say } from '../messages.js';
 import type { OpenFind } from '../model/find.js';
 import { specimensView } from '../model/specimens.js';
+import { Dialog, Ends } from '../parts/ask.js';
 import { Page } from '../parts/page.js';
 
 /** Says which specimen, and of what age, answers are read from now. */
 export function SeenOn({ open, close }: { open: OpenFind; close: () => void }) {
   const app = useContext(Page);
-  const dialog = useRef<HTMLDialogElement>(null);
   const { named, next, ages, now } = specimensView(open);
   const [specimen, setSpecimen] = useState(now.specimen);
   const [stage, setStage] = useState(now.stage);
-  useEffect(() => dialog.current?.showModal(), []);
-  const keep = () => {
+  const keep = () =>
     app.act({
       kind: 'read-from',
       from: {
@@ -21,8 +20,6 @@ export function SeenOn({ open, close }: { open: OpenFind; close: () => void }) {
         ...(stage === undefined ? {} : { stage }),
       },
     });
-    dialog.current?.close();
-  };
   const choice = (
     name: string,
     value: string | undefined,
@@ -36,7 +33,7 @@ export function SeenOn({ open, close }: { open: OpenFind; close: () => void }) {
     </label>
   );
   return (
-    <dialog ref={dialog} class="ask" aria-labelledby="seen-on" onClose={close}>
+    <Dialog title="seen-on" close={close}>
       <h2 id="seen-on">{say.seenOn}</h2>
       <fieldset>
         <legend class="visually-hidden">{say.seenOn}</legend>
@@ -51,14 +48,7 @@ export function SeenOn({ open, close }: { open: OpenFind; close: () => void }) {
           {ages.map((age) => choice('stage', age, age, stage, setStage))}
         </fieldset>
       )}
-      <div class="row">
-        <button type="button" class="plain" onClick={() => dialog.current?.close()}>
-          {say.cancel}
-        </button>
-        <button type="button" class="strong" onClick={keep}>
-          {say.keep}
-        </button>
-      </div>
-    </dialog>
+      <Ends yes={say.keep} choose={keep} />
+    </Dialog>
   );
 }
