@@ -5,6 +5,8 @@ import type { World } from './world.js';
 
 /** `my keys/tufts.key.yaml:12:3` at the beginning of a message; editors and people take it as one. */
 const PLACE = /^\s*\S.*?:\d+:\d+(?= )/;
+/** A command at the end of a message is there to be copied, which gives one line where the terminal alone has broken it. */
+const COMMAND = /(?:go on with|Next): keywright /;
 /** What moves the cursor: who sends this sets the lines itself. */
 // biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is looked for
 const DRAWN = /\r|\x1b(?!\[[\d;]*m)/;
@@ -32,9 +34,9 @@ function wrapped(chunk: unknown, world: World): unknown {
   return [...lines.flatMap((line) => messageLines(line, columns)), open].join('\n');
 }
 
-/** A message as lines of at most `width` cells; a place at its beginning is never broken. */
+/** A message as lines of at most `width` cells; a place at its beginning is never broken, nor a command at its end. */
 export function messageLines(message: string, width: number): string[] {
-  if (displayWidth(message) <= width) return [message];
+  if (displayWidth(message) <= width || COMMAND.test(message)) return [message];
   const place = PLACE.exec(message)?.[0];
   const indent = /^ */.exec(message)?.[0] ?? '';
   if (place === undefined) return wrapLines(message.slice(indent.length), width, indent, `${indent}  `);

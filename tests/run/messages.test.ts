@@ -67,6 +67,7 @@ describe('at a terminal of 50 columns', () => {
     expect(hinted.overflowing).toEqual([]);
     const hint = hinted.lines.findIndex((l) => l.startsWith('hint: '));
     expect(hinted.lines[hint + 1], hinted.lines.join('\n')).toMatch(/^ {2}\S/);
+    expect(messageLines('caps.key.yaml written. Next: keywright lint caps.key.yaml', 50)).toHaveLength(1);
     const option = await shown('identify', 'caps', 'finds.csv', '--formt', 'csv');
     expect([option.code, option.overflowing]).toEqual([2, []]);
     expect(option.lines.join(' ')).toContain('did you mean --format?');
