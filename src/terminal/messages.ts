@@ -26,7 +26,7 @@ export function withMessagesWrapped(world: World): World {
 }
 
 function wrapped(chunk: unknown, world: World): unknown {
-  const columns = world.columns('stderr');
+  const columns = world.isTTY.stderr ? world.columns('stderr') : undefined;
   if (columns === undefined || typeof chunk !== 'string' || DRAWN.test(chunk)) return chunk;
   const lines = chunk.split('\n');
   // What has no end is a prompt, and the cursor stays in it.
