@@ -38,21 +38,15 @@ export async function main(
     const { runCommandLine } = await import('./cli/command-line.js');
     return await runCommandLine(argv, world, commands);
   } catch (error) {
-    return failed(error, world);
+    return await failed(error, world);
   }
 }
 
 /** The exit code of a known failure, after saying it. */
-function failed(error: unknown, world: World): number {
-  const say = (text: string): void => void world.stderr.write(`${text}\n`);
-  if (error instanceof UsageError) {
-    const command = error.command === undefined ? '' : ` ${error.command}`;
-    say(`keywright${command}: ${harmless(error.message)}; see \`keywright${command} --help\``);
-    return 2;
-  }
-  if (error instanceof Failure) {
-    say(`keywright: ${harmless(error.message)}`);
-    if (error.hint !== undefined) say(`hint: ${harmless(error.hint)}`);
+async function failed(error: unknown, world: World): Promise<number> {
+  if (error instanceof UsageError || error instanceof Failure) {
+    const { withMessagesWrapped } = await import('./terminal/messages.js');
+    sayWhy(error, withMessagesWrapped(world));
     return 2;
   }
   if (!(error instanceof Error)) throw error;
@@ -62,4 +56,15 @@ function failed(error: unknown, world: World): number {
   const broken = error.name === 'AbortError' || ('code' in error && error.code === 'EPIPE');
   if (broken && world.signal.aborted) return 0;
   throw error;
+}
+
+function sayWhy(error: UsageError | Failure, { stderr }: World): void {
+  const say = (text: string): void => void stderr.write(`${harmless(text)}\n`);
+  if (error instanceof UsageError) {
+    const command = error.command === undefined ? '' : ` ${error.command}`;
+    say(`keywright${command}: ${error.message}; see \`keywright${command} --help\``);
+    return;
+  }
+  say(`keywright: ${error.message}`);
+  if (error.hint !== undefined) say(`hint: ${error.hint}`);
 }

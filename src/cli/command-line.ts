@@ -5,6 +5,7 @@ import { Failure } from '../diagnostic/failure.js';
 import { isSystemError, systemFailure } from '../diagnostic/system-error.js';
 import { UsageError } from '../diagnostic/usage-error.js';
 import { beginRun } from '../files/run-files.js';
+import { withMessagesWrapped } from '../terminal/messages.js';
 import { hungUp, type World } from '../terminal/world.js';
 import { nearest } from '../text/nearest.js';
 import { listed } from '../text/words.js';
@@ -42,7 +43,7 @@ export async function runCommandLine(
     command.action(async () => {
       beginRun();
       const module = await entry.load();
-      code = await module.action(command.args, command.opts() as never, world);
+      code = await module.action(command.args, command.opts() as never, withMessagesWrapped(world));
     });
   }
   program.command('help [COMMAND]', { hidden: true }).action((name: string | undefined) => {

@@ -100,13 +100,14 @@ export class RecordKeeper {
     ];
   }
 
-  /** Continues a record that was read. */
-  takeOver(
-    read: Extract<ReadRecord, { ok: true }>,
-    /** What stands in the file; undefined when it is another file than the one that was read. */
-    text: string | undefined,
-    which: 'further' | 'last',
-  ): void {
+  /** Begins the file with a record that was read elsewhere, letter for letter, and continues it here. */
+  copy(read: WholeRecord, which: 'further' | 'last'): void {
+    this.takeOver(read, read.text, which);
+    writeNew(this.#path, read.text, this.file);
+  }
+
+  /** Continues the record that was read from the file, which holds `text`. */
+  takeOver(read: Extract<ReadRecord, { ok: true }>, text: string, which: 'further' | 'last'): void {
     this.#frame = frameOf(read, which);
     this.#text = text;
   }

@@ -131,6 +131,51 @@ describe('a bundle', () => {
     expect((await keywright(cwd, ['lint', 'fresh.key.yaml'])).code).toBe(0);
   });
 
+  it('is not made while couplets that were imported with doubt are not reviewed', async () => {
+    const doubtful = SMALL.replace(/^( {2})1:$/m, '$1# lines 3-4: doubtful\n$&');
+    const cwd = folder({ 'small.key.yaml': doubtful });
+    const bundle = () => keywright(cwd, ['bundle', 'small.key.yaml']);
+    const refused = await bundle();
+    expect(refused.code).toBe(1);
+    expect(
+      refused.err,
+    ).toBe(`small.key.yaml:12:1 error: 1 of 1 couplet is still to be reviewed: 1 doubtful couplet [import-reviewed]
+    small.key.yaml:13:3 couplet 1 is doubtful
+keywright: small.key.yaml is not bundled: 1 error must be fixed first; keywright lint shows each with an example
+keywright: keywright import small.key.yaml --review walks through what is to be reviewed
+`);
+    expect(existsSync(join(cwd, 'small-1.0.0.keywright.zip'))).toBe(false);
+    expect((await keywright(cwd, ['lint', 'small.key.yaml'])).code).toBe(0);
+    // What was likely read right, or looked at, or is allowed by the author with a reason, goes out.
+    for (const [i, text] of [
+      doubtful.replace('doubtful', 'likely'),
+      doubtful.replace('doubtful', 'reviewed'),
+      doubtful.replace(
+        'couplets:',
+        '# allow import-reviewed: read against the print by two of us\ncouplets:',
+      ),
+    ].entries()) {
+      writeFileSync(join(cwd, 'small.key.yaml'), text.replace('1.0.0', `1.0.${i + 1}`));
+      expect(await bundle()).toMatchObject({ code: 0 });
+    }
+  });
+
+  it('is not made while a proposal of import is not reviewed, or a key that it continues in is doubtful', async () => {
+    const proposed = SMALL.replace(
+      /^( {4}- )\{lead: Ring absent.*$/m,
+      '$1lead: Ring absent\n      # review: taken from the last words of the lead\n      taxon: bb',
+    );
+    const cwd = folder({ 'small.key.yaml': proposed });
+    const refused = await keywright(cwd, ['bundle', 'small.key.yaml']);
+    expect([refused.code, refused.err]).toEqual([1, expect.stringContaining('1 proposed end')]);
+    const next = SMALL.replace('id: small', 'id: next').replace(/^( {2})1:$/m, '$1# lines 3-4: doubtful\n$&');
+    writeFileSync(join(cwd, 'next.key.yaml'), next);
+    writeFileSync(join(cwd, 'small.key.yaml'), SMALL.replace('taxon: bb', 'key: next.key.yaml'));
+    const chained = await keywright(cwd, ['bundle', 'small.key.yaml']);
+    expect([chained.code, chained.err]).toEqual([1, expect.stringMatching(/^next\.key\.yaml:12:1 error: /m)]);
+    expect(chained.err).toContain('keywright import next.key.yaml --review');
+  });
+
   it('is not made while lint finds errors, which are shown', async () => {
     const cwd = folder({ 'small.key.yaml': SMALL.replace('taxon: bb', 'to: 7') });
     const { code, err } = await keywright(cwd, ['bundle', 'small.key.yaml']);

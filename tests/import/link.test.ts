@@ -1,17 +1,18 @@
 import { expect, test } from 'vitest';
 import type { Item, Outline } from '../../src/commands/import/draft.js';
+import { onLine } from '../../src/commands/import/lines.js';
 import { link } from '../../src/commands/import/link.js';
 import { importText } from '../../src/commands/import/print.js';
 import type { SplitLead } from '../../src/commands/import/split-lead.js';
 
 const item = (label: string, line: number): Item => ({
-  pieces: [{ text: label, column: 0, marks: [], rawEnd: 0, line }],
+  pieces: [{ text: label, column: 0, marks: [], rawEnd: 0, line: onLine(line) }],
   label: undefined,
   mark: 0,
   markSystem: 'lower',
   indent: 0,
-  line,
-  lastLine: line,
+  line: onLine(line),
+  lastLine: onLine(line),
   ended: true,
   ends: [],
   suspects: [],

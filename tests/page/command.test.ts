@@ -82,6 +82,20 @@ describe('keywright page', () => {
     expect(readdirSync(join(folder, 'some')).sort()).toEqual(['index.html', 'two-1.0.0.html']);
   });
 
+  it('refuses a key with stand-ins, or with what was imported and not reviewed', () => {
+    const doubtful = key('unsure').replace(/^( {2})1:$/m, '$1# lines 3-4: doubtful\n$&');
+    writeFileSync(join(folder, 'unsure.key.yaml'), doubtful);
+    const refused = page('unsure.key.yaml');
+    expect(refused.status).toBe(1);
+    expect(refused.said).toContain('unsure.key.yaml:7:3 couplet 1 is doubtful');
+    expect(refused.said).toContain('keywright import unsure.key.yaml --review');
+    writeFileSync(join(folder, 'unsure.key.yaml'), doubtful.replace(': doubtful', ': reviewed'));
+    expect(page('unsure.key.yaml').status).toBe(0);
+    writeFileSync(join(folder, 'fresh.key.yaml'), key('fresh').replace('GB-CMA', 'ZZ'));
+    const fresh = page('fresh.key.yaml');
+    expect([fresh.status, fresh.said]).toEqual([1, expect.stringContaining('[stand-ins-replaced]')]);
+  });
+
   it('wants to know how many kilobytes pictures may have as a number', () => {
     const { status, said } = page('mine/one.key.yaml', '--pictures', 'many', '--out', 'p.html');
     expect([status, said]).toEqual([2, expect.stringContaining('expected how many kilobytes')]);

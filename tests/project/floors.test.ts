@@ -183,6 +183,7 @@ describe('the floors of src', () => {
     expect(main?.imports.filter((i) => i.whenAsked).map((i) => i.specifier)).toEqual([
       './cli/what-fits.js',
       './cli/command-line.js',
+      './terminal/messages.js',
     ]);
   });
 

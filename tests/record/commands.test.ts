@@ -173,6 +173,13 @@ describe('a further determination', () => {
     ]);
   });
 
+  it('is put into another file as it is when nothing new is answered', async () => {
+    await run(['--record', 'rec.yaml', '--id', 'TH-1'], ['a', 'stop']);
+    const { code, err } = await run(['--resume', 'rec.yaml', '--record', 'copy.yaml'], ['stop']);
+    expect([code, text('copy.yaml')]).toEqual([0, text('rec.yaml')]);
+    expect(err).toContain('copy.yaml holds the record as it is in rec.yaml.');
+  });
+
   it('of one find in another file leaves the first file alone', async () => {
     await run(['--record', 'rec.yaml', '--id', 'TH-1'], ['a', 'leave']);
     const first = text('rec.yaml');

@@ -164,6 +164,28 @@ describe('an archive of finds', () => {
     expect(whole(read('new.yaml')).record.collection.id).toBe('TH-1');
   });
 
+  it('is kept in the record that was named also when nothing more is answered', async () => {
+    await twoFinds();
+    const finds = readArchive(readFileSync(join(folder, 'finds.zip')), 'finds.zip');
+    const packed = (id: string) => Buffer.from(finds.get(`${id}/${id}.record.yaml`) ?? []).toString('utf8');
+    const resume = (id: string, record: string, answers: readonly string[]) =>
+      said(['run', 'caps', '--resume', 'finds.zip', '--id', id, '--record', record], answers);
+    const finished = await resume('TH-1', 'one.yaml', []);
+    expect([finished.code, finished.err]).toEqual([
+      0,
+      expect.stringContaining('Nothing new was answered; one.yaml holds the record as it is in finds.zip.'),
+    ]);
+    expect(read('one.yaml')).toBe(packed('TH-1'));
+    // What is there already is not written over, and no determination is put in twice.
+    const again = await resume('TH-1', 'one.yaml', []);
+    expect([again.code, again.err]).toEqual([0, expect.stringContaining('so one.yaml stays as it is.')]);
+    expect(read('one.yaml')).toBe(packed('TH-1'));
+    const left = await resume('TH-2', 'two.yaml', ['leave']);
+    expect([left.code, left.err]).toEqual([0, expect.stringContaining('The record is kept in two.yaml')]);
+    expect(read('two.yaml')).toBe(packed('TH-2'));
+    expect((await said(['run', 'caps', '--resume', 'two.yaml'], ['b'])).code).toBe(0);
+  });
+
   it('hides no find behind one that is damaged, nor behind files of other names', async () => {
     const [a, b] = [await find('TH-1', ['a']), await find('TH-2', ['a'])];
     put(

@@ -1,7 +1,7 @@
 import { dirname, posix, resolve, sep } from 'node:path';
 import { writeArchive } from '../../archive/archive.js';
 import { Failure } from '../../diagnostic/failure.js';
-import { compareFindings, type Finding } from '../../diagnostic/finding.js';
+import type { Finding } from '../../diagnostic/finding.js';
 import { bundleAt, bundleIn } from '../../files/bundle.js';
 import {
   BUNDLE_ENDING,
@@ -15,7 +15,7 @@ import { OutFile } from '../../files/out.js';
 import { LARGEST_FIGURE, readReferencedFile } from '../../files/referenced-file.js';
 import type { FolderShelf } from '../../files/shelf.js';
 import { tellNamesakes } from '../../inputs/key-shelf.js';
-import { lintedKey } from '../../inputs/linted-key.js';
+import { hindrances, lintedKey, tellHindrances } from '../../inputs/linted-key.js';
 import { type Chain, loadChain } from '../../key/chain.js';
 import { readYaml, type YamlText } from '../../key/document.js';
 import { figuresIn } from '../../key/figures.js';
@@ -23,7 +23,6 @@ import type { Key } from '../../key/key.js';
 import { licenceText, readLicence } from '../../key/licences.js';
 import type { Shelf } from '../../key/load.js';
 import { withClearingQuoted } from '../../key/said-texts.js';
-import { standInsReplaced } from '../../lint/rules/stand-ins-replaced.js';
 import { keyMark } from '../../record/key-mark.js';
 import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
@@ -31,7 +30,6 @@ import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
 import type { Figure } from '../../traits/character.js';
 import { cautions } from '../../words/cautions.js';
-import { findingCount, findingLines } from '../../words/findings.js';
 import { type BundledText, placesFor } from './places.js';
 import { authorsText, type BundleContents, contentsWords, readMeText } from './texts.js';
 
@@ -67,18 +65,11 @@ export async function action(
   const contents =
     chain === undefined ? undefined : new Contents(chain, noted.texts(file, text), flags, world);
   await contents?.gather();
-  // Nobody is to get a key whose author has not replaced the stand-ins.
-  const errors = report.findings
-    .filter((f) => f.level === 'error' || f.rule === standInsReplaced.id)
-    .map((f): Finding => ({ ...f, level: 'error' }));
+  const errors = hindrances(report);
   const known = new Set(errors.map(findingMark));
   errors.push(...(contents?.findings ?? []).filter((f) => !known.has(findingMark(f))));
-  errors.sort(compareFindings);
   if (contents === undefined || errors.length > 0) {
-    for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
-    say(
-      `${file} is not bundled: ${findingCount(errors)} must be fixed first; keywright lint shows each with an example`,
-    );
+    tellHindrances(errors, `${file} is not bundled`, world);
     return 1;
   }
 

@@ -56,12 +56,12 @@ export interface Common {
 /** Each draft as a key of its own. */
 export function separateKeys(drafts: readonly KeyDraft[], common: Common): ImportedKey[] {
   const keyNamed = keyNames(drafts);
-  const begins = drafts.map((d) => d.headings[0]?.number ?? d.linked.outline.items[0]?.line ?? 0);
+  const begins = drafts.map((d) => (d.headings[0] ?? d.linked.outline.items[0]?.line)?.row ?? 0);
   let page = 0;
   return drafts.map((draft, n) => {
     const next = begins[n + 1] ?? Number.POSITIVE_INFINITY;
     const from = page;
-    while (page < common.furniture.length && (common.furniture[page] as Line).number < next) page++;
+    while (page < common.furniture.length && (common.furniture[page] as Line).row < next) page++;
     const furniture = common.furniture.slice(from, page);
     return keyOf([draft], common, { id: draft.id, title: draft.title, keyNamed, furniture, opening: [] });
   });
@@ -114,7 +114,7 @@ function keyOf(drafts: readonly KeyDraft[], common: Common, particular: Particul
     title,
     text,
     layout: first.layout,
-    line: linked[0]?.outline.items[0]?.line ?? 1,
+    line: linked[0]?.outline.items[0]?.line.number ?? 1,
     couplets: couplets.length + (opening.length === 0 ? 0 : 1),
     leads: couplets.reduce((n, c) => n + c.leads.length, opening.length),
     taxa: taxa.all.length,
@@ -175,7 +175,7 @@ function unknownKeys(draft: KeyDraft, keyNamed: Particular['keyNamed']): Remark[
         {
           rule: 'target-exists',
           level: 'error',
-          line: lead.item.lastLine,
+          line: lead.item.lastLine.number,
           couplet,
           message: `lead ${labelOf(couplet, lead)}: continues in ${quoted(lead.target.name)}, which is not in this text`,
         },

@@ -1,7 +1,7 @@
 /** What the stages of an import pass on: a part of the text, its leads, its couplets. */
 
 import type { Label, System } from './labels.js';
-import type { Line } from './lines.js';
+import type { Line, LinePlace } from './lines.js';
 import type { LinePiece } from './pieces.js';
 import type { EndContext, SplitLead } from './split-lead.js';
 
@@ -42,8 +42,9 @@ export interface Item {
   mark: number | undefined;
   markSystem: Label['markSystem'];
   readonly indent: number;
-  readonly line: number;
-  lastLine: number;
+  /** Its first line. */
+  readonly line: LinePlace;
+  lastLine: LinePlace;
   /** Whether an end is on one of its lines. */
   ended: boolean;
   /** The numbers of the lines with an end in a column or after dots; more than one may hide a lead. */

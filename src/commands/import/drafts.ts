@@ -189,7 +189,7 @@ export function nameDrafts(
     draft.title =
       (drafts.length === 1 || found === undefined ? options.title : undefined) ??
       found ??
-      `Printed key, line ${draft.linked.outline.items[0]?.line ?? 1}`;
+      `Printed key, line ${draft.linked.outline.items[0]?.line.number ?? 1}`;
     draft.remark = loose
       .filter((l) => l.text !== heading)
       .map((l) => l.text)

@@ -262,7 +262,7 @@ function doubtBelow(cut: EndInLine, below: readonly LinePiece[]): { doubt?: stri
     return { doubt: `the line below ${name.name} may belong to the name` };
   const more = readEndText(`${cut.right} ${first.text}`)?.names;
   const longer = name !== undefined && more?.length === 1 && saysMore(more[0]?.authority, name.authority);
-  return cut.how === 'dots' || longer ? { doubt: `line ${first.line} stands below the end` } : {};
+  return cut.how === 'dots' || longer ? { doubt: `line ${first.line.number} stands below the end` } : {};
 }
 
 /** Lines below an end that are one remark in square brackets; a name in them is that of a taxon outside the area. */

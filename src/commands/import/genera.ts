@@ -27,29 +27,33 @@ interface NameAt {
  * alike, names stay as printed and are reported.
  */
 export function writeOutGenera(draft: KeyDraft): void {
-  const names = [...namesOf(draft)];
+  // In the order of the text: of two columns, lines of the left one are before all of the right one, whatever their numbers.
+  const order = new Map(draft.linked.outline.items.map((item, i) => [item, i]));
+  const at = ({ lead }: NameAt) => order.get(lead.item) ?? 0;
+  const names = [...namesOf(draft)].sort((a, b) => at(a) - at(b));
   const shorts = names.filter(({ name }) => SHORT.test(name.name));
   if (shorts.length === 0) return;
   const titles = titlesOf(draft);
   const titled = genusOfTitle(titles, shorts);
-  const named = titles.flatMap(likelyGenera);
-  const full = names.flatMap(({ name, lead }) => {
-    const genus = fullGenus(name);
-    return genus === undefined ? [] : [{ genus, line: lead.item.line }];
+  const inTitles = titles.flatMap(likelyGenera);
+  const full = names.flatMap((named) => {
+    const genus = fullGenus(named.name);
+    return genus === undefined ? [] : [{ genus, at: at(named) }];
   });
   const known = new Map<ReadName, ReadName>();
   const told = new Map<string, Remark>();
-  for (const { couplet, lead, name } of shorts) {
+  for (const named of shorts) {
+    const { couplet, lead, name } = named;
     const short = SHORT.exec(name.name)?.[1] as string;
     const fits = (genus: string) => genus.startsWith(short);
-    const before = full.filter((f) => f.line <= lead.item.line && fits(f.genus)).map((f) => f.genus);
+    const before = full.filter((f) => f.at <= at(named) && fits(f.genus)).map((f) => f.genus);
     const found = new Set([...(titled !== undefined && fits(titled) ? [titled] : []), ...before]);
     const [genus] = found;
     if (genus === undefined) continue;
     // Names shortened before any stands in full, and another genus further down or in a heading: it may be that one.
-    const first = shorts.find((s) => s.name.name.startsWith(`${short}.`))?.lead.item.line ?? 0;
-    const early = titled === undefined && full.every((f) => !fits(f.genus) || f.line > first);
-    const others = [...full.map((f) => f.genus), ...named].filter((g) => fits(g) && g !== genus);
+    const first = at(shorts.find((s) => s.name.name.startsWith(`${short}.`)) ?? named);
+    const early = titled === undefined && full.every((f) => !fits(f.genus) || f.at > first);
+    const others = [...full.map((f) => f.genus), ...inTitles].filter((g) => fits(g) && g !== genus);
     if (early || others.length > 0) {
       const all = [...new Set([genus, ...others])];
       draft.remarks.push(
@@ -69,7 +73,7 @@ export function writeOutGenera(draft: KeyDraft): void {
       told.set(`${short} ${genus}`, {
         rule: 'name-whole',
         level: 'note',
-        line: lead.item.line,
+        line: lead.item.line.number,
         message: `${short}. is written out as ${genus}, after ${from}`,
       });
   }

@@ -134,7 +134,7 @@ function inColumn(lines: readonly Line[]): Line[] {
   return lines.map((line, i) => {
     const above = lines[i - 1];
     if (above === undefined) return line;
-    const between = line.number - above.number - 1;
+    const between = line.row - above.row - 1;
     return {
       ...line,
       blank: line.blank > 0 || between > 2 ? Math.max(1, line.blank) : 0,

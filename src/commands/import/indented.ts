@@ -55,7 +55,7 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
     const last = items[items.length - 1];
     if (last !== undefined && continues(section, last, i, wrapping, widest)) {
       last.pieces.push(piece(line, 0));
-      last.lastLine = line.number;
+      last.lastLine = line;
       // It begins with a capital and is level with the lead, or the words above stop as openings do: it may be another lead.
       const opened = stopsAsOpenings(section, i);
       if (/^\p{Lu}/u.test(line.text) && (line.indent === last.indent || opened)) {
@@ -79,8 +79,8 @@ export function readIndented(section: TextSection, wrapping: Wrapping): Outline 
       mark: undefined,
       markSystem: undefined,
       indent: line.indent,
-      line: line.number,
-      lastLine: line.number,
+      line,
+      lastLine: line,
       ended: section.ended[i] ?? false,
       ends: section.ended[i] === true ? [line.number] : [],
       suspects: [],

@@ -10,7 +10,7 @@ export function piece(line: Line, from: number): LinePiece {
     column: line.indent + from,
     marks: clipped(line.marks, from, line.text.length),
     rawEnd: line.raw.trimEnd().length,
-    line: line.number,
+    line,
     pointer: line.pointer === true,
   };
 }

@@ -4,10 +4,18 @@ import { bracesNumbered } from './braces.js';
 /** A stretch of text that was set apart in the print (bold, italic): from, up to. */
 export type EmphasisSpan = readonly [number, number];
 
-/** One line of the text that has something on it. */
-export interface Line {
-  /** From 1, as editors count. */
+/** Where a line stands. `row` and `from` tell it from all others, and `row` says what is above, below and beside it. */
+export interface LinePlace {
+  /** In the file, from 1, as editors count: for people. In marked-up text, many lines may have the same. */
   readonly number: number;
+  /** In the text that is read, from 1. */
+  readonly row: number;
+  /** The column of that row at which it begins, from 0, where a row was cut into several. */
+  readonly from: number;
+}
+
+/** One line of the text that has something on it. */
+export interface Line extends LinePlace {
   /** As it is in the text. */
   readonly raw: string;
   /** The column at which its words begin, from 0. */
@@ -29,8 +37,8 @@ const LONGEST_MARKED = 10_000;
 /** A tab between words stands for a column, which is never narrower than this. */
 const TAB_GAP = 3;
 
-/** The lines of a text, without the empty ones. */
-export function readLines(text: string): Line[] {
+/** The lines of a text, without the empty ones. `numbers` are those that they have in the file, where the text was made from one. */
+export function readLines(text: string, numbers?: readonly number[]): Line[] {
   const raws = text.split('\n');
   const { lines: numbered, taken } = bracesNumbered(raws);
   const stripped = withoutMarkup(numbered.map(plainSigns));
@@ -49,7 +57,9 @@ export function readLines(text: string): Line[] {
       return;
     }
     lines.push({
-      number: i + 1,
+      number: numbers?.[i] ?? i + 1,
+      row: i + 1,
+      from: 0,
       raw,
       indent,
       text: trimmed,
@@ -61,6 +71,16 @@ export function readLines(text: string): Line[] {
     afterPage = false;
   });
   return doubleSpaced(lines) ? lines.map((l) => ({ ...l, blank: Math.max(0, l.blank - 1) })) : lines;
+}
+
+/** Tells a line from all others of its text. */
+export function lineId({ row, from }: LinePlace): string {
+  return `${row}.${from}`;
+}
+
+/** The place of what is a line of its file and nothing else. */
+export function onLine(number: number): LinePlace {
+  return { number, row: number, from: 0 };
 }
 
 /** The lines of each page, where the text says by form feeds where pages end. */
@@ -82,6 +102,7 @@ export function partOfLine(line: Line, from: number, to: number): Line | undefin
   const start = from + part.length - part.trimStart().length;
   return {
     ...line,
+    from: line.from + start,
     raw: `${' '.repeat(line.indent + start)}${text}`,
     indent: line.indent + start,
     text,

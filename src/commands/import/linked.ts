@@ -94,7 +94,7 @@ export function leadRemark(
   return {
     rule,
     level,
-    line: lead.item.line,
+    line: lead.item.line.number,
     message: `lead ${labelOf(couplet, lead)}: ${message}`,
     couplet,
   };

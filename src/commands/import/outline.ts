@@ -238,7 +238,7 @@ class OutlineReader {
       top.markSystem = reading.system;
       last.pieces.push(piece(line, label.end));
       addEnd(last, line, this.section.ended[i]);
-      last.lastLine = line.number;
+      last.lastLine = line;
       return true;
     }
     for (const open of this.#open.outward()) {
@@ -369,8 +369,8 @@ class OutlineReader {
       mark: label === undefined ? undefined : mark,
       markSystem: label?.markSystem,
       indent: line.indent,
-      line: line.number,
-      lastLine: line.number,
+      line,
+      lastLine: line,
       ended: this.section.ended[i] ?? false,
       ends: this.section.ended[i] === true ? [line.number] : [],
       suspects: [],
@@ -440,7 +440,7 @@ class OutlineReader {
     }
     const suspect = this.#isSuspect(line, i) || this.#isBelowEnd(line, last);
     last.pieces.push(piece(line, 0));
-    last.lastLine = line.number;
+    last.lastLine = line;
     addEnd(last, line, this.section.ended[i]);
     if (suspect) last.suspects.push(line.number);
   }

@@ -1,6 +1,6 @@
 /** Reads back the text that `print` writes: its lines are set by known rules, so that nothing has to be guessed. */
 import type { Group, Item } from './draft.js';
-import type { Line } from './lines.js';
+import type { Line, LinePlace } from './lines.js';
 import { link } from './link.js';
 import type { Linked } from './linked.js';
 import { ownEnd } from './own-ends.js';
@@ -127,17 +127,17 @@ function readKey(
   const groups = grouped(leads);
   if (groups === undefined) return undefined;
   const items = groups.flatMap((g) => g.leads);
-  const byLine = new Map(leads.map((l) => [l.first.number, l]));
-  const inOrder = [...items].sort((a, b) => a.line - b.line);
-  const groupAt = new Map(groups.map((g) => [(g.leads[0] as Item).line, g]));
+  const rowsAt = new Map(leads.map((l): [LinePlace, Rows] => [l.first, l]));
+  const inOrder = [...items].sort((a, b) => a.line.row - b.line.row);
+  const groupAt = new Map(groups.map((g) => [g.leads[0] as Item, g]));
   const ids = new Set(groups.map((g) => g.name as string));
   const split = new Map<Item, SplitLead>();
   inOrder.forEach((item, i) => {
     const next = inOrder[i + 1];
     // A lead whose couplet is right under it has no end of its own.
     const ends = next === undefined || next.indent <= item.indent;
-    const { words, end, note } = splitRows((byLine.get(item.line) as Rows).rows, ends);
-    const below = next !== undefined && next.indent > item.indent ? groupAt.get(next.line)?.name : undefined;
+    const { words, end, note } = splitRows((rowsAt.get(item.line) as Rows).rows, ends);
+    const below = next !== undefined && next.indent > item.indent ? groupAt.get(next)?.name : undefined;
     item.notes = note === undefined ? [] : [note];
     const read = end === undefined ? undefined : ownEnd(end, ids);
     split.set(
@@ -210,7 +210,7 @@ export function letter(n: number): string {
 
 function itemOf({ label, first, last, indent, rows }: Rows, mark: number): Item {
   return {
-    pieces: [{ text: rows.join(' '), column: indent, marks: [], rawEnd: last.raw.length, line: last.number }],
+    pieces: [{ text: rows.join(' '), column: indent, marks: [], rawEnd: last.raw.length, line: last }],
     label: {
       printed: label,
       readings: [{ system: 'number', ordinal: 0 }],
@@ -226,8 +226,8 @@ function itemOf({ label, first, last, indent, rows }: Rows, mark: number): Item 
     mark,
     markSystem: 'lower',
     indent,
-    line: first.number,
-    lastLine: last.number,
+    line: first,
+    lastLine: last,
     ended: true,
     ends: [],
     suspects: [],

@@ -1,5 +1,5 @@
 /** The lines of one lead, joined into running text. */
-import { clipped, type EmphasisSpan, unmarked } from './lines.js';
+import { clipped, type EmphasisSpan, type LinePlace, unmarked } from './lines.js';
 
 /** A stretch of one line that belongs to a lead. */
 export interface LinePiece {
@@ -9,8 +9,7 @@ export interface LinePiece {
   readonly marks: readonly EmphasisSpan[];
   /** The column at which its line stops, markup included. */
   readonly rawEnd: number;
-  /** The number of its line. */
-  readonly line: number;
+  readonly line: LinePlace;
   /** Its line is nothing but the number to which the lead above goes. */
   readonly pointer?: boolean;
 }

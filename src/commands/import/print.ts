@@ -63,14 +63,14 @@ export interface Imported {
 /** Turns the plain text of one or several printed keys into key files. */
 export function importText(written: string, options: ImportOptions): Imported {
   const text = written.replace(/\r\n?/g, '\n');
-  const all = numberedAs(readLines(text), options.source?.numbers);
+  const all = readLines(text, options.source?.numbers);
   const own = options.layout === undefined ? readOwnPrint(all) : undefined;
   const edged = own === undefined ? withoutPageEdges(all) : { lines: all, furniture: [] };
   const apart = own === undefined ? withoutGutters(edged.lines) : { lines: all, columns: [] };
   const plated = own === undefined ? withoutPlates(apart.lines) : { lines: all, furniture: [] };
   const paged = own === undefined ? withoutPages(plated.lines) : { lines: all, furniture: [] };
   const kept = paged.lines;
-  const inOrder = (all: readonly Line[]) => [...all].sort((a, b) => a.number - b.number);
+  const inOrder = (all: readonly Line[]) => [...all].sort((a, b) => a.row - b.row);
   const heads = inOrder([...edged.furniture, ...paged.furniture]);
   const furniture = inOrder([...heads, ...plated.furniture]);
   const { lines, columns, runIn } =
@@ -119,15 +119,6 @@ export function importText(written: string, options: ImportOptions): Imported {
     .map((remark) => findingOf(remark, places, options.file))
     .sort((a, b) => a.place.start.offset - b.place.start.offset || byCodeUnit(a.message, b.message));
   return { keys, findings };
-}
-
-/** Lines with the numbers of the file that they were read from. */
-function numberedAs(lines: Line[], numbers: readonly number[] | undefined): Line[] {
-  if (numbers === undefined) return lines;
-  const filled = lines.filter((line) => line.text.trim() !== '').map((line) => numbers[line.number - 1]);
-  // Lines are told apart by their numbers: where several leads stand on one line of the file, those of the text read are kept.
-  if (new Set(filled).size < filled.length) return lines;
-  return lines.map((line) => ({ ...line, number: numbers[line.number - 1] ?? line.number }));
 }
 
 /** Lines that were split because they hold several leads. */

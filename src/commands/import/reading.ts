@@ -4,9 +4,9 @@ import { countColumns, cutLine, partLead } from './ends.js';
 import { LABELLED, readIndented, wrappings } from './indented.js';
 import { piece } from './items.js';
 import type { Label, System } from './labels.js';
-import type { Line } from './lines.js';
+import { type Line, lineId } from './lines.js';
 import { link } from './link.js';
-import type { Linked } from './linked.js';
+import type { Linked, LinkedCouplet } from './linked.js';
 import { type Assumption, type Meaning, readOutline } from './outline.js';
 import { isEndAlone, realLabels } from './real-labels.js';
 import { readSerial } from './serial.js';
@@ -101,7 +101,7 @@ export function bestReading(section: TextSection, wanted?: Layout): PartReading 
   const partWith = (bare: boolean) => {
     const context = { ...section.context, bare };
     return (item: Item): SplitLead => {
-      const name = `${item.line}:${item.lastLine}:${item.pieces.length}:${item.pieces[0]?.text.length}:${bare}`;
+      const name = `${bare} ${item.pieces.map((p) => `${lineId(p.line)}-${p.text.length}`).join(' ')}`;
       const known = parts.get(name);
       if (known !== undefined) return known;
       const split = partLead(item.pieces, context);
@@ -140,11 +140,15 @@ function shapeOf(linked: Linked): string {
       c.leads
         .map(
           ({ item, target }) =>
-            `${item.line}>${target.kind === 'couplet' ? target.couplet.leads[0]?.item.line : target.kind}`,
+            `${lineId(item.line)}>${target.kind === 'couplet' ? beginOf(target.couplet) : target.kind}`,
         )
         .join(),
     )
     .join(';');
+}
+
+function beginOf({ leads: [first] }: LinkedCouplet): string | undefined {
+  return first && lineId(first.item.line);
 }
 
 /** Whether nearly every lead leads somewhere and nothing is wrong. */

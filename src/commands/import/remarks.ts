@@ -35,7 +35,7 @@ export function wordRemarks(linked: Linked): Remark[] {
         found.push({
           rule: 'words-whole',
           level: 'warning',
-          line: lead.item.lastLine,
+          line: lead.item.lastLine.number,
           message: `lead ${labelOf(couplet, lead)}: ${message}`,
           couplet,
         });
@@ -81,7 +81,7 @@ export function looseRemarks(draft: KeyDraft): Remark[] {
       paragraphs(lines).map((p) => {
         const remark = looseRemark(p, p.every((l) => isHeadingText(l.text)) ? 'note' : 'warning');
         // Lines right below the last lead may be more of the key; a paragraph of text after it is not.
-        const near = end !== undefined && (p[0]?.number ?? 0) <= end.lastLine + 2 && looksLikeLead(p);
+        const near = end !== undefined && (p[0]?.row ?? 0) <= end.lastLine.row + 2 && looksLikeLead(p);
         return near && last !== undefined ? { ...remark, couplet: last } : remark;
       }),
     ),
@@ -123,7 +123,7 @@ function paragraphs(lines: readonly Line[]): Line[][] {
   const out: Line[][] = [];
   for (const line of lines) {
     const last = out[out.length - 1];
-    if (last === undefined || line.blank > 0 || line.number > (last[last.length - 1]?.number ?? 0) + 1)
+    if (last === undefined || line.blank > 0 || line.row > (last[last.length - 1]?.row ?? 0) + 1)
       out.push([line]);
     else last.push(line);
   }
@@ -145,7 +145,7 @@ export function weakRemark(draft: KeyDraft): Remark {
   return {
     rule: 'layout-clear',
     level: 'warning',
-    line: draft.linked.outline.items[0]?.line ?? 1,
+    line: draft.linked.outline.items[0]?.line.number ?? 1,
     message: `little of this key holds together, read as ${quoted(draft.layout)}: look at every couplet, or name the layout`,
   };
 }
@@ -155,7 +155,7 @@ export function unsureRemark(draft: KeyDraft): Remark {
   return {
     rule: 'layout-clear',
     level: 'warning',
-    line: draft.linked.outline.items[0]?.line ?? 1,
+    line: draft.linked.outline.items[0]?.line.number ?? 1,
     message: `the layout was read as ${quoted(draft.layout)}, but another fits nearly as well: if the couplets are wrong, name the layout`,
   };
 }

@@ -27,7 +27,7 @@ export function readSerial(section: TextSection): Outline | undefined {
       item.mark = joined.leads.length - 1;
       if (!isMutual(item, byNumber))
         oddities.push({
-          line: item.line,
+          line: item.line.number,
           what: `${item.label?.printed ?? ''} names an alternative that does not name it`,
         });
       return;

@@ -79,10 +79,10 @@ export class Taxa {
   }
 
   #addEnd(end: ImportedEnd, lead: LinkedLead): void {
-    const within = end.within === undefined ? undefined : this.#add(end.within, lead.item.line);
-    if (end.reaches !== undefined) this.#add(end.reaches, lead.item.line);
+    const within = end.within === undefined ? undefined : this.#add(end.within, lead.item.line.number);
+    if (end.reaches !== undefined) this.#add(end.reaches, lead.item.line.number);
     for (const name of end.names) {
-      const taxon = this.#add(name, lead.item.line);
+      const taxon = this.#add(name, lead.item.line.number);
       if (end.inPart) taxon.repeats = true;
       if (within !== undefined && within !== taxon) taxon.within ??= within.id;
     }

@@ -108,7 +108,7 @@ interface EndAt {
 /** A name of two words on a line of its own, below an empty line. */
 function ownLine(pieces: readonly LinePiece[], text: string): EndAt | undefined {
   const [above, last] = pieces.slice(-2);
-  if (above === undefined || last === undefined || last.line - above.line < 2) return undefined;
+  if (above === undefined || last === undefined || last.line.row - above.line.row < 2) return undefined;
   if (/[-,]$/.test(above.text) || !text.endsWith(last.text)) return undefined;
   const end = readEndText(last.text, last.marks);
   const first = end?.names[0]?.name.split(' ')[0];

@@ -125,7 +125,7 @@ function characterFields({ name, kind, unit, states }: ProposedCharacter): Field
 function importedCouplets(sheet: KeySheet): string[] {
   const blocks = [looseComments(sheet.before).map(indented)];
   // Lines of pages go before the first lead that comes after them.
-  const furniture = [...sheet.furniture].sort((a, b) => a.number - b.number);
+  const furniture = [...sheet.furniture].sort((a, b) => a.row - b.row);
   let page = 0;
   const remarksOf = new Map<LinkedCouplet, Remark[]>();
   for (const remark of sheet.remarks) {
@@ -145,9 +145,9 @@ function importedCouplets(sheet: KeySheet): string[] {
     for (const couplet of linked.couplets) {
       const leads = couplet.leads.map((lead) => {
         const loose: Line[] = [...lead.item.loose];
-        for (; page < furniture.length && (furniture[page] as Line).number < lead.item.line; page++)
+        for (; page < furniture.length && (furniture[page] as Line).row < lead.item.line.row; page++)
           loose.push(furniture[page] as Line);
-        loose.sort((a, b) => a.number - b.number);
+        loose.sort((a, b) => a.row - b.row);
         return { ...leadText(lead, couplet, sheet), before: looseComments(loose) };
       });
       const said = coupletHead(couplet, linked, remarksOf.get(couplet) ?? []);
@@ -181,15 +181,32 @@ function coupletHead(couplet: LinkedCouplet, linked: Linked, remarks: readonly R
 }
 
 function linesOf({ leads }: LinkedCouplet): string {
-  const spans = leads.map(({ item }) =>
-    item.line === item.lastLine ? `${item.line}` : `${item.line}-${item.lastLine}`,
-  );
-  const first = leads[0]?.item as Item;
-  const last = leads[leads.length - 1]?.item as Item;
-  const together = leads.every((l, i) => i === 0 || l.item.line - (leads[i - 1]?.item.lastLine ?? 0) <= 2);
-  if (together)
-    return first.line === last.lastLine ? `line ${first.line}` : `lines ${first.line}-${last.lastLine}`;
-  return `lines ${spans.join(' and ')}`;
+  const spans = leads.flatMap(({ item }) => spansOf(item));
+  const [first] = spans[0] as Span;
+  const [, last] = spans.at(-1) as Span;
+  const together = spans.every(([from], i) => i === 0 || follows(from, (spans[i - 1] as Span)[1]));
+  const shown = ([from, to]: Span) => (from === to ? `${from}` : `${from}-${to}`);
+  if (together) return `${first === last ? 'line' : 'lines'} ${shown([first, last])}`;
+  return `lines ${spans.map(shown).join(' and ')}`;
+}
+
+type Span = readonly [from: number, to: number];
+
+/** The lines of a lead: several stretches where it goes on at the top of the next column. */
+function spansOf({ line, lastLine, pieces }: Item): Span[] {
+  if (line.number <= lastLine.number) return [[line.number, lastLine.number]];
+  const spans: Span[] = [];
+  for (const { number } of pieces.map((p) => p.line)) {
+    const [from, to] = spans.at(-1) ?? [number, number];
+    if (follows(number, to)) spans.splice(-1, 1, [from, number]);
+    else spans.push([number, number]);
+  }
+  return spans;
+}
+
+/** Whether a line is right below another, or is the same. */
+function follows(number: number, above: number): boolean {
+  return number >= above && number - above <= 2;
 }
 
 /** How sure a couplet is, and why not more. */

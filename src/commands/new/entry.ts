@@ -22,7 +22,7 @@ export const NEW: CommandEntry = {
   ],
   about: [
     'Without --title, a few questions are asked: title, group, regions, characters, two leads, licence. Through a pipe, each line is an answer; an empty line leaves one open.',
-    'A file that is there is never replaced. What you leave open has a stand-in, marked as such, so that the key can be run from the first day. lint names the stand-ins that are left, and bundle refuses a key with one.',
+    'A file that is there is never replaced. What you leave open has a stand-in, marked as such, so that the key can be run from the first day. lint names the stand-ins that are left, and bundle and page refuse a key with one.',
   ],
   examples: [
     { line: 'keywright new', does: 'asks, and writes the file' },

@@ -4,7 +4,7 @@ import { OutFile } from '../../files/out.js';
 import type { FolderShelf } from '../../files/shelf.js';
 import { keyShelf, tellNamesakes } from '../../inputs/key-shelf.js';
 import { readInputs } from '../../inputs/lint-inputs.js';
-import { lintedText } from '../../inputs/linted-key.js';
+import { hindrances, lintedText, tellHindrances } from '../../inputs/linted-key.js';
 import type { Key } from '../../key/key.js';
 import type { LintInput } from '../../lint/lint.js';
 import type { PageData } from '../../page/data.js';
@@ -13,7 +13,6 @@ import type { World } from '../../terminal/world.js';
 import { harmless, quoted } from '../../text/harmless.js';
 import { defined } from '../../text/optional.js';
 import { count } from '../../text/words.js';
-import { findingCount, findingLines } from '../../words/findings.js';
 import { contentsOf } from './contents.js';
 import { pageFigures } from './figures.js';
 import { pageHtml } from './html.js';
@@ -86,13 +85,9 @@ async function pageOf(
   const report = lintedText({ file, text }, shelf, world);
   if (report === undefined) return 2;
   const contents = contentsOf(text, file, shelf);
-  const errors = report.findings.filter((f) => f.level === 'error');
+  const errors = hindrances(report);
   if (contents === undefined || errors.length > 0) {
-    for (const line of findingLines(errors)) world.stderr.write(`${line}\n`);
-    sayTo(
-      world,
-      `no page is made of ${file}: ${findingCount(errors)} must be fixed first; keywright lint shows each with an example`,
-    );
+    tellHindrances(errors, `no page is made of ${file}`, world);
     return 1;
   }
   const { main } = contents.chain;

@@ -31,7 +31,7 @@ export const PAGE: CommandEntry = {
   ],
   about: [
     'The page is one file that holds the key, all that it continues in, its terms, and the same program that follows keys here. It opens from a file, from a mail or from a web server, and asks nothing of any network: its content security policy forbids that. What is entered stays on the device until the record is shared; run --resume, report, redo, identify and compare read that record.',
-    'The number of the poison centre is that of KEYWRIGHT_POISON_CENTRE where none is given. No page is made while lint finds an error.',
+    'The number of the poison centre is that of KEYWRIGHT_POISON_CENTRE where none is given. No page is made while lint finds an error, while stand-ins of a new key are left, or while anything of an imported key that is doubtful or proposed is not reviewed.',
   ],
   examples: [
     {

@@ -104,6 +104,7 @@ async function keyOut(
 ): Promise<number> {
   const { resume, record = resume } = options;
   const given = detailsGiven(options);
+  const copied = resume !== undefined && resume !== keeper?.file && keeper?.isThere === false;
   const begun =
     resume === undefined
       ? await begin(key, options, given, by, keeper, world)
@@ -182,7 +183,9 @@ async function keyOut(
       talk.say(
         touched
           ? `The record is kept in ${harmless(record)}.`
-          : `Nothing new was answered, so ${harmless(record)} stays as it is.`,
+          : copied
+            ? `Nothing new was answered; ${harmless(record)} holds the record as it is in ${harmless(resume ?? '')}.`
+            : `Nothing new was answered, so ${harmless(record)} stays as it is.`,
       );
     return 0;
   }
@@ -218,7 +221,8 @@ function goOn(
   if (keeper === undefined) return begun;
   if (keeper.file === from) keeper.takeOver(read, read.text, which);
   else if (keeper.isThere) return { ...begun, news: [...news, ...keeper.claim(keying.start.find)] };
-  else keeper.takeOver(read, undefined, which);
+  // Also when nothing more is answered, the record is where it was said to be kept.
+  else keeper.copy(read, which);
   return begun;
 }
 

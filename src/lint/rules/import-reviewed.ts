@@ -14,7 +14,7 @@ export const importReviewed = rule({
   group: 'comments',
   level: 'warning',
   what: 'What "keywright import" read with doubt, or proposed, was looked at by a person.',
-  why: 'A lead that was misread sends a find to another taxon, and nothing else in the key shows it. Until a proposed condition is reviewed, other rules claim nothing that rests on it. Doubtful couplets and proposals are a warning; couplets that were likely read right are a note.',
+  why: 'A lead that was misread sends a find to another taxon, and nothing else in the key shows it. Until a proposed condition is reviewed, other rules claim nothing that rests on it. A key with a doubtful couplet or a proposal is neither bundled nor made a page. Doubtful couplets and proposals are a warning; couplets that were likely read right are a note.',
   source: 'derivable (the comments are those that the program itself writes)',
   fix: 'Walk through them with "keywright import KEY --review", or set the comment above the couplet to "reviewed" and remove those that begin with "review:". Of proposed conditions that cannot all be right, the finding names the leads that no find could take.',
   good: example(`

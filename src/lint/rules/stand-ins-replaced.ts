@@ -14,7 +14,7 @@ export const standInsReplaced = rule({
   group: 'scope',
   level: 'warning',
   what: 'What "keywright new" or "draft" put into a key in place of words of its author is replaced.',
-  why: 'A key for region ZZ that ends at Exemplum primum says nothing about any find, and it cannot be bundled until this is changed.',
+  why: 'A key for region ZZ that ends at Exemplum primum says nothing about any find, and it is neither bundled nor made a page until this is changed.',
   source: 'derivable (the words are those that the program itself writes)',
   fix: 'Write your own words, and remove the comment STAND-IN. What is not known yet can be left out.',
   good: example(`

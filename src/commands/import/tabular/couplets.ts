@@ -2,6 +2,7 @@
 import { quoted } from '../../../text/harmless.js';
 import type { Group, Item } from '../draft.js';
 import { faultsOf } from '../faults.js';
+import { onLine } from '../lines.js';
 import { type Linked, type LinkedCouplet, type LinkedLead, leadRemark, type Remark } from '../linked.js';
 import { type ImportedEnd, readEndText } from '../targets.js';
 import { type KnownCouplets, readEndCell } from './end-cell.js';
@@ -366,8 +367,8 @@ function itemOf(lead: DraftLead, mark: number): Item {
     mark,
     markSystem: 'lower',
     indent: 0,
-    line: row.row.line,
-    lastLine: lead.lastLine,
+    line: onLine(row.row.line),
+    lastLine: onLine(lead.lastLine),
     ended: true,
     loose: lead.loose,
     figures: row.words.figures,

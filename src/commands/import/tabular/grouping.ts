@@ -1,6 +1,6 @@
 /** Which rows of a table belong together: leads to couplets by their labels, couplets to keys where numbers begin again. */
 import { quoted } from '../../../text/harmless.js';
-import type { Line } from '../lines.js';
+import { type Line, onLine } from '../lines.js';
 import type { ImportedEnd } from '../targets.js';
 import { isEnded, type LeadRow } from './columns.js';
 import type { RowLabel } from './row-label.js';
@@ -284,5 +284,5 @@ export function headingIn(loose: readonly Line[]): string | undefined {
 }
 
 export function lineOf({ line }: TableRow, text: string): Line {
-  return { number: line, raw: text, indent: 0, text, marks: [], blank: 0, afterPage: false };
+  return { ...onLine(line), raw: text, indent: 0, text, marks: [], blank: 0, afterPage: false };
 }
