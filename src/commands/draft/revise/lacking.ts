@@ -3,7 +3,7 @@ import type { CompiledCouplet } from '../../../engine/compile.js';
 import type { Logic } from '../../../engine/logic.js';
 import type { Couplet, Lead } from '../../../key/key.js';
 import { contrastsOf } from '../../../lint/contrasts.js';
-import { type Box, EVERYTHING, type Facet } from '../../../traits/box.js';
+import type { Box, Facet } from '../../../traits/box.js';
 import type { Character } from '../../../traits/character.js';
 import { stateIndices, stateSet } from '../../../traits/state-set.js';
 
@@ -30,9 +30,11 @@ export function alternativeFor(
 ): Alternative | undefined {
   const compiled = coupletOf(now, couplet);
   if (compiled === undefined) return undefined;
-  const known = new Map(lackingAt(before, coupletOf(before, couplet)).map((l) => [l.on.id, l.states]));
-  for (const { on, states } of lackingAt(now, compiled)) {
-    const fresh = states.filter((s) => !known.get(on.id)?.includes(s));
+  const lacking = lackingAt(now, compiled);
+  if (lacking.length === 0) return undefined;
+  const known = lackingAt(before, coupletOf(before, couplet));
+  for (const { on, states } of lacking) {
+    const fresh = states.filter((s) => !known.some((l) => l.on.id === on.id && l.states.includes(s)));
     if (fresh.length === 0) continue;
     const [best] = compiled.leads
       .filter((lead) => compiled.leads.every((l) => l === lead || !meets(now, compiled, l, on, fresh)))
@@ -82,7 +84,7 @@ function meets(
   states: readonly string[],
 ): boolean {
   const taken = logic.taken(couplet, lead);
-  const box: (Facet | undefined)[] = [...EVERYTHING];
+  const box: (Facet | undefined)[] = [];
   const indices = on.states.flatMap((s, i) => (states.includes(s.id) ? [i] : []));
   box[logic.space.index.get(on.id) as number] = {
     kind: 'states',
