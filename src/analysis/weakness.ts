@@ -19,6 +19,20 @@ export function weaknesses(character: Character): readonly string[] {
 
 const WEAKNESSES = new WeakMap<Character, readonly string[]>();
 
+/**
+ * Why no harm should depend on a character alone, in words; undefined when it is stated to be read right at least nine
+ * times in ten, or nothing makes it weak.
+ */
+export function tooWeakForHarm(character: Character): string | undefined {
+  if (character.reliability !== undefined)
+    return character.reliability < FIRM
+      ? `read right in ${percent(character.reliability)} of cases`
+      : undefined;
+  if (character.perishable) return 'perishable';
+  if (character.stages.length > 0) return `shown only by ${character.stages.join(' or ')} specimens`;
+  return isColour(character) ? 'a colour' : undefined;
+}
+
 function weaknessesOf(character: Character): string[] {
   const why: string[] = [];
   if (character.reliability !== undefined) {

@@ -111,6 +111,29 @@ describe('harm in a drafted key', () => {
     expect(text).not.toContain('lead: Spore print');
   });
 
+  it('keeps a find off though other finds of its taxon take the same lead', () => {
+    const traits = (print: string, scales: string) => ({ print, surface: ['scaly', 'downy'], scales });
+    const { text } = drafted({
+      'keywright-taxa': 1,
+      characters: {
+        ...colour,
+        surface: { name: 'surface of the cap', states: ['smooth', 'scaly', 'downy'] },
+        scales: {
+          name: 'scales of the cap',
+          states: ['pointed', 'flat'],
+          perishable: true,
+          'applies-when': { surface: 'scaly' },
+        },
+      },
+      taxa: {
+        aa: { name: 'Taxon aus', concern: { level: 'deadly' }, traits: traits('white', 'pointed') },
+        bb: { name: 'Taxon bus', concern: { level: 'none-recorded' }, traits: traits('rust', 'flat') },
+      },
+    });
+    expect(text).not.toContain('# allow');
+    expect(faultsOf(text).map((f) => f.rule)).not.toContain('harm-well-separated');
+  });
+
   it('says so in the key and the report where one weak character is all there is', () => {
     const { text, account } = drafted({
       'keywright-taxa': 1,

@@ -5,7 +5,7 @@ import { allBits, hasBit, meets, members, size } from './bits.js';
 import { cutsOf } from './cuts.js';
 import type { CharacterFacts, Facts } from './facts.js';
 import { coupletsOf, endsOf, type Grown, type WhyTogether } from './grow.js';
-import { apartIn } from './harm.js';
+import { apartIn, misreadArrivals } from './harm.js';
 import { askedBy } from './splits.js';
 
 /** Taxa that end at one place. */
@@ -80,7 +80,9 @@ export function accountOf(facts: Facts, grown: Grown, numbers: ReadonlyMap<Grown
     ),
     gaps: gapsOf(facts, couplets, numbers),
     exposed: exposedAt(facts, ends),
-    astray: ends.some((e) => e.place.misreadArrivals.length > 0 && !meets(e.place.taxa, facts.harmful)),
+    astray: ends.some(
+      (e) => !meets(e.place.taxa, facts.harmful) && misreadArrivals(facts, e.place).length > 0,
+    ),
     cutShort: ends.some((e) => e.why === 'size'),
   };
 }
@@ -171,7 +173,7 @@ function exposedAt(facts: Facts, all: readonly DraftedEnd[]): ExposedTaxon[] {
   >();
   for (const { place } of all) {
     if (meets(place.taxa, facts.harmful)) continue;
-    for (const { misread, taxa } of place.misreadArrivals) {
+    for (const { misread, taxa } of misreadArrivals(facts, place)) {
       for (const h of members(taxa)) {
         const harmful = facts.taxa[h] as Taxon;
         const character = facts.characters[misread] as Character;

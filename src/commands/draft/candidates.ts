@@ -20,17 +20,10 @@ export interface CoupletCandidate {
   readonly characters: readonly number[];
 }
 
-/** Harmful taxa that one misread weak character brings to a place, though they do not belong there. */
-export interface MisreadArrivals {
-  readonly misread: number;
-  readonly taxa: Bits;
-}
-
 /** A place in the key that is to be grown: the finds that can arrive, and the taxa among them. */
 export interface GrowingPlace {
   readonly pieces: readonly Arrivals[];
   readonly taxa: Bits;
-  readonly misreadArrivals: readonly MisreadArrivals[];
   /** The characters asked on the way. */
   readonly asked: readonly number[];
 }

@@ -2,7 +2,7 @@ import { type Bits, both, members, size, without } from './bits.js';
 import { type CoupletCandidate, candidatesAt, type GrowingPlace } from './candidates.js';
 import type { Facts } from './facts.js';
 import { ExpectedFinds } from './finds.js';
-import { isMixed, type Slips, slipsAt, wellSeparated } from './harm.js';
+import { isMixed, lostBySlips, wellSeparated } from './harm.js';
 import { piecesBehind } from './splits.js';
 
 /** What couplets can be preferred for. */
@@ -87,20 +87,19 @@ export class Chooser {
     const { facts } = this;
     const all = candidatesAt(facts, place, this.options.mostLeads);
     if (all.length === 0) return 'alike';
-    if (!isMixed(facts, place)) return this.#best(place, all, undefined);
-    const slips = new Map(all.map((c) => [c, slipsAt(facts, place, c)]));
-    const sound = all.filter((c) => slips.get(c)?.lost === 0);
-    if (sound.length > 0) return this.#best(place, sound, slips);
+    if (!isMixed(facts, place)) return this.#best(place, all);
+    const lost = new Map(all.map((c) => [c, lostBySlips(facts, place, c)]));
+    const sound = all.filter((c) => lost.get(c) === 0);
+    if (sound.length > 0) return this.#best(place, sound);
     const joined = wellSeparated(facts, place);
-    for (const c of joined) slips.set(c, slipsAt(facts, place, c));
+    for (const c of joined) lost.set(c, lostBySlips(facts, place, c));
     const left = joined.length > 0 ? joined : all;
-    const least = Math.min(...left.map((c) => slips.get(c)?.lost ?? 0));
+    const least = Math.min(...left.map((c) => lost.get(c) ?? 0));
     // Better two or three taxa left together than a harmful one hidden by one misreading.
     if (least > 0 && size(place.taxa) <= LEFT_TOGETHER) return 'harm';
     return this.#best(
       place,
-      left.filter((c) => slips.get(c)?.lost === least),
-      slips,
+      left.filter((c) => lost.get(c) === least),
     );
   }
 
@@ -120,11 +119,7 @@ export class Chooser {
     return known;
   }
 
-  #best(
-    place: GrowingPlace,
-    candidates: readonly CoupletCandidate[],
-    slips: ReadonlyMap<CoupletCandidate, Slips> | undefined,
-  ): ChosenCouplet {
+  #best(place: GrowingPlace, candidates: readonly CoupletCandidate[]): ChosenCouplet {
     const ranked = this.#ranked(place, candidates);
     let [best] = ranked as [Ranked, ...Ranked[]];
     if (this.options.lookAhead > 0 && ranked.length > 1) {
@@ -137,28 +132,21 @@ export class Chooser {
       best = thought.reduce((a, b) => (value(b) < value(a) - 1e-12 ? b : a)).ranked;
     }
     const { candidate } = best;
-    const known = slips?.get(candidate);
-    const behind = this.#behind(place, candidate, known?.misreadArrivals);
-    return { candidate, behind };
+    return { candidate, behind: this.#behind(place, candidate) };
   }
 
-  #behind(
-    place: GrowingPlace,
-    { split, sides, characters }: CoupletCandidate,
-    misreadArrivals: Slips['misreadArrivals'] | undefined,
-  ): GrowingPlace[] {
+  #behind(place: GrowingPlace, { split, sides, characters }: CoupletCandidate): GrowingPlace[] {
     const asked = [...new Set([...place.asked, ...characters])];
     return split.leads.map((lead, i) => ({
       pieces: piecesBehind(this.facts.facets, place.pieces, lead),
       taxa: sides[i] as Bits,
-      misreadArrivals: misreadArrivals?.[i] ?? [],
       asked,
     }));
   }
 
   /** What it costs to finish from a place when this couplet is asked there. */
   #costOf(place: GrowingPlace, { candidate, flow }: Ranked, depth: number): number {
-    const behind = this.#behind(place, candidate, undefined);
+    const behind = this.#behind(place, candidate);
     return behind.reduce(
       (sum, next, i) => sum + (flow.shares[i] as number) * this.#costFrom(next, depth - 1),
       (this.#byEffort ? this.#effortOf(place, candidate) : 1) + this.#unit() * flow.burden,

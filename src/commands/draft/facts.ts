@@ -1,4 +1,4 @@
-import { weaknesses } from '../../analysis/weakness.js';
+import { tooWeakForHarm } from '../../analysis/weakness.js';
 import type { Reporter } from '../../key/fields.js';
 import type { Taxon, Trait } from '../../key/key.js';
 import { isHarmful } from '../../key/severity.js';
@@ -23,7 +23,7 @@ export interface CharacterFacts {
   /** Whether leads can ask it: it has two states or more, and not too many, or numbers. */
   readonly usable: boolean;
   readonly gate: Gate | undefined;
-  /** Why it is weak evidence, in words. */
+  /** Why no harm should depend on it alone, in words. */
   readonly weak: string | undefined;
   /** Taxa of which nothing is said here: they can show anything. */
   readonly silent: Bits;
@@ -317,7 +317,7 @@ function facetOf(
     character,
     usable,
     gate,
-    weak: weaknessOf(character),
+    weak: tooWeakForHarm(character),
     silent,
     masks,
     shows,
@@ -327,10 +327,7 @@ function facetOf(
   };
 }
 
-/** Why a character is misread so easily that no harm should depend on it alone. */
-function weaknessOf(character: Character): string | undefined {
-  const why = [...weaknesses(character)];
-  if (character.reliability === undefined && character.stages.length > 0)
-    why.push(`shown by ${listed(character.stages, 'or')} specimens only`);
-  return why.length === 0 ? undefined : listed(why);
+/** What is said of a character where no description says anything of it. */
+export function leftOpen({ character, gate }: CharacterFacts, taxa: number): CharacterFacts {
+  return facetOf(character, 0, new Array(taxa).fill([SILENT]), gate);
 }

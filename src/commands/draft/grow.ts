@@ -71,12 +71,7 @@ export function grow(facts: Facts, options: GrowOptions): Grown {
 function grownBy(facts: Facts, options: GrowOptions): { readonly grown: Grown; readonly cost: number } {
   const chooser = new Chooser(facts, options);
   const all = allBits(facts.taxa.length);
-  const start: GrowingPlace = {
-    pieces: [wholePiece(facts, all)],
-    taxa: all,
-    misreadArrivals: [],
-    asked: [],
-  };
+  const start: GrowingPlace = { pieces: [wholePiece(facts, all)], taxa: all, asked: [] };
   let root: Grown = { kind: 'end', place: start, why: 'alike' };
   const waiting: OpenPlace[] = [];
   const wait = (place: GrowingPlace, put: OpenPlace['put']) => {

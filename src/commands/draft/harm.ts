@@ -1,95 +1,116 @@
-import { addBit, type Bits, both, hasBit, isEmpty, join, members, noBits, without } from './bits.js';
-import {
-  type CoupletCandidate,
-  evenly,
-  type GrowingPlace,
-  type MisreadArrivals,
-  statesLeft,
-} from './candidates.js';
+import { addBit, type Bits, both, hasBit, isEmpty, join, meets, members, noBits, without } from './bits.js';
+import { type CoupletCandidate, evenly, type GrowingPlace, statesLeft } from './candidates.js';
 import { cutBetween } from './cuts.js';
-import type { CharacterFacts, Facts } from './facts.js';
+import { type CharacterFacts, type Facts, leftOpen } from './facts.js';
 import {
+  type Arrivals,
   applies,
   complement,
   type LeadTests,
+  narrows,
   partsSomething,
-  reaches,
   type SplitTest,
+  showingAll,
   sidesOf,
 } from './splits.js';
 
-/** What one misread weak character would do at a couplet. */
-export interface Slips {
-  /**
-   * Harmful taxa that would come to where nothing harmful stands, though more than what was misread tells them from
-   * it.
-   */
-  readonly lost: number;
-  /** By lead: the harmful taxa that would come there beside others that belong there. */
-  readonly misreadArrivals: readonly (readonly MisreadArrivals[])[];
+/** Harmful taxa that one misread weak character brings to a place, though they do not belong there. */
+export interface MisreadArrivals {
+  readonly misread: number;
+  readonly taxa: Bits;
+}
+
+/** The finds of harmful taxa that come to a place when one character can have been read as anything. */
+interface ReadAsAnything {
+  /** The descriptions, as if they left that character open. */
+  readonly facets: readonly CharacterFacts[];
+  /** The pieces of the place, each with the harmful taxa that can come there. */
+  readonly pieces: readonly Arrivals[];
+}
+
+/** By place, and by character that is misread. */
+const readings = new WeakMap<GrowingPlace, Map<number, ReadAsAnything>>();
+
+function readAsAnything(facts: Facts, place: GrowingPlace, misread: number): ReadAsAnything {
+  const known = readings.get(place) ?? new Map<number, ReadAsAnything>();
+  readings.set(place, known);
+  let reading = known.get(misread);
+  if (reading === undefined) {
+    const facets = facetsLeavingOpen(facts, misread);
+    const pieces = place.pieces.map((p) => ({ ...p, taxa: showingAll(facets, p, facts.harmful) }));
+    reading = { facets, pieces };
+    known.set(misread, reading);
+  }
+  return reading;
+}
+
+/** By draft and character: the descriptions, as if they left that one open. */
+const leavingOpen = new WeakMap<Facts, Map<number, readonly CharacterFacts[]>>();
+
+function facetsLeavingOpen(facts: Facts, c: number): readonly CharacterFacts[] {
+  const known = leavingOpen.get(facts) ?? new Map<number, readonly CharacterFacts[]>();
+  leavingOpen.set(facts, known);
+  let facets = known.get(c);
+  if (facets === undefined) {
+    facets = facts.facets.map((facet, i) => (i === c ? leftOpen(facet, facts.taxa.length) : facet));
+    known.set(c, facets);
+  }
+  return facets;
 }
 
 /** Whether harm and no recorded harm stand together here, or harm can come here by a misreading. */
-export function isMixed(facts: Facts, { taxa, misreadArrivals }: GrowingPlace): boolean {
-  const harmful = both(taxa, facts.harmful);
-  return misreadArrivals.length > 0 || (!isEmpty(harmful) && !isEmpty(without(taxa, facts.harmful)));
+export function isMixed(facts: Facts, place: GrowingPlace): boolean {
+  if (isEmpty(facts.harmful)) return false;
+  const together = meets(place.taxa, facts.harmful) && !isEmpty(without(place.taxa, facts.harmful));
+  return together || misreadArrivals(facts, place).length > 0;
 }
 
 /**
- * Where harmful taxa come to when one weak character is misread. Those already astray continue by what they truly
- * show; those that belong here may go astray here.
+ * The harmful taxa of which finds come to a place by one misread weak character. Each find goes its way by all else that it
+ * shows; it may come astray though other finds of its taxon belong here.
  */
-export function slipsAt(facts: Facts, place: GrowingPlace, { split, sides }: CoupletCandidate): Slips {
-  const here = members(both(place.taxa, facts.harmful));
-  let lost = 0;
-  const misreadArrivals = split.leads.map((lead, i) => {
-    const side = sides[i] as Bits;
-    const coming = new Map<number, Bits>();
-    const come = (misread: number, taxon: number) => {
-      const known = coming.get(misread) ?? noBits(facts.taxa.length);
-      addBit(known, taxon);
-      coming.set(misread, known);
-    };
-    for (const { misread, taxa } of place.misreadArrivals)
-      for (const h of members(taxa)) if (takes(facts, lead, h, misread)) come(misread, h);
-    for (const h of here)
-      if (!hasBit(side, h)) for (const misread of misreadInto(facts, lead, h)) come(misread, h);
-    const astray = [...coming].flatMap(([misread, taxa]): MisreadArrivals[] => {
-      const others = without(taxa, side);
-      return isEmpty(others) ? [] : [{ misread, taxa: others }];
+export function misreadArrivals(facts: Facts, place: GrowingPlace): readonly MisreadArrivals[] {
+  return weakIn(facts, place, []).flatMap((misread): MisreadArrivals[] => {
+    const { pieces } = readAsAnything(facts, place, misread);
+    const taxa = noBits(facts.taxa.length);
+    pieces.forEach((piece, i) => {
+      join(taxa, without(piece.taxa, (place.pieces[i] as Arrivals).taxa));
     });
-    // Where something harmful belongs too, the reader is warned; where a taxon stands that differs in nothing but what
-    // was misread, nothing in the table could tell them apart. Everywhere else a couplet can be chosen better.
-    if (isEmpty(both(side, facts.harmful)))
-      for (const { misread, taxa } of astray)
-        for (const h of members(taxa))
-          if (!members(side).some((l) => differOnlyIn(facts, h, l, misread))) lost++;
-    return astray;
+    return isEmpty(taxa) ? [] : [{ misread, taxa }];
   });
-  return { lost, misreadArrivals };
 }
 
 /**
- * Whether a taxon can take a lead by what it is described to show. What is not described can have been seen
- * on the way, and what was misread can have been read as anything.
+ * How many harmful taxa come to where nothing harmful stands by one misread weak character at a couplet, though more than
+ * what was misread tells them from it.
  */
-function takes(facts: Facts, { join: how, tests }: LeadTests, taxon: number, misread: number): boolean {
-  const fits = (test: SplitTest) =>
-    test.character === misread || canShow(facts.facets[test.character] as CharacterFacts, test, taxon);
-  return how === 'all' ? tests.every(fits) : tests.some(fits);
+export function lostBySlips(
+  facts: Facts,
+  place: GrowingPlace,
+  { split, sides, characters }: CoupletCandidate,
+): number {
+  let lost = 0;
+  split.leads.forEach((lead, i) => {
+    // Where something harmful belongs too, the reader is warned.
+    const side = sides[i] as Bits;
+    if (meets(side, facts.harmful)) return;
+    for (const misread of weakIn(facts, place, characters)) {
+      const { facets, pieces } = readAsAnything(facts, place, misread);
+      const [coming] = sidesOf(facets, pieces, { leads: [lead] }) as [Bits];
+      // Where a taxon stands that differs in nothing but what was misread, nothing in the table could tell them apart.
+      // Everywhere else a couplet can be chosen better.
+      for (const h of members(coming))
+        if (!members(side).some((l) => differOnlyIn(facts, h, l, misread))) lost++;
+    }
+  });
+  return lost;
 }
 
-/** The weak characters of which one, misread, leads a taxon into a lead. */
-function misreadInto(facts: Facts, { join: how, tests }: LeadTests, taxon: number): number[] {
-  const failing = tests.filter((t) => !canShow(facts.facets[t.character] as CharacterFacts, t, taxon));
-  const weak = failing.filter((t) => (facts.facets[t.character] as CharacterFacts).weak !== undefined);
-  return how === 'any' || failing.length === 1 ? weak.map((t) => t.character) : [];
-}
-
-function canShow(facet: CharacterFacts, test: SplitTest, taxon: number): boolean {
-  return 'mask' in test
-    ? ((facet.masks[taxon] as number) & test.mask) !== 0
-    : reaches(facet, taxon, test.from, test.below);
+/** The weak characters that decide about who comes to a place, and those of some more. */
+function weakIn(facts: Facts, { pieces }: GrowingPlace, more: readonly number[]): number[] {
+  return facts.facets.flatMap((facet, c) =>
+    facet.weak !== undefined && (more.includes(c) || pieces.some((p) => narrows(facet, p, c))) ? [c] : [],
+  );
 }
 
 /** By draft, pair of taxa and character: the first two characters in which the two can show nothing in common. */
@@ -192,10 +213,11 @@ function testsAround(
 ): SplitTest[] {
   const own = both(place.taxa, facts.harmful);
   const guarded = own.slice();
-  for (const { taxa } of place.misreadArrivals) join(guarded, taxa);
+  const astray = misreadArrivals(facts, place);
+  for (const { taxa } of astray) join(guarded, taxa);
   const differences = askable.flatMap((c) => {
     // What brought a taxon here by being misread cannot keep it off.
-    const off = place.misreadArrivals.find((g) => g.misread === c)?.taxa;
+    const off = astray.find((g) => g.misread === c)?.taxa;
     return differencesOf(
       facts,
       place,

@@ -63,6 +63,31 @@ function shownBy(facets: readonly CharacterFacts[], piece: Arrivals, test: Split
   return within(facet, from, below, among);
 }
 
+/** Whether a piece leaves out some of what a character can show. */
+export function narrows(
+  { character, usable }: CharacterFacts,
+  { masks, from, below }: Arrivals,
+  c: number,
+): boolean {
+  if (!usable) return false;
+  return character.kind === 'choice'
+    ? masks[c] !== everyState(character)
+    : from[c] !== -Infinity || below[c] !== Infinity;
+}
+
+/** The taxa of some that can show what is left of every character. */
+export function showingAll(facets: readonly CharacterFacts[], piece: Arrivals, among: Bits): Bits {
+  let rest = among;
+  facets.forEach((facet, c) => {
+    if (!narrows(facet, piece, c)) return;
+    rest =
+      facet.character.kind === 'choice'
+        ? showing(facet, piece.masks[c] as number, rest)
+        : within(facet, piece.from[c] as number, piece.below[c] as number, rest);
+  });
+  return rest;
+}
+
 /** The taxa of some that can show one of the states. */
 export function showing(facet: CharacterFacts, mask: number, among: Bits): Bits {
   const out = new Uint32Array(among.length);
@@ -89,7 +114,7 @@ function within(facet: CharacterFacts, from: number, below: number, among: Bits)
 }
 
 /** Whether a taxon can show a number from one (included) to another (excluded). */
-export function reaches(facet: CharacterFacts, taxon: number, from: number, below: number): boolean {
+function reaches(facet: CharacterFacts, taxon: number, from: number, below: number): boolean {
   if ((facet.low[taxon] as number) >= below || (facet.high[taxon] as number) < from) return false;
   return (facet.spans[taxon] as readonly Interval[]).some((i) => {
     const open = i.low >= from ? i.lowOpen : false;

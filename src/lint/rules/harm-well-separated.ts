@@ -1,4 +1,4 @@
-import { FIRM, isColour } from '../../analysis/weakness.js';
+import { tooWeakForHarm } from '../../analysis/weakness.js';
 import type { CompiledCouplet, CompiledLead } from '../../engine/compile.js';
 import type { Logic } from '../../engine/logic.js';
 import { inWords, walked } from '../../engine/witness.js';
@@ -66,7 +66,7 @@ taxa:
           said.add(mark);
           const { step } = slip;
           reportIn(keyOf(logic, step.couplet), testPath(logic, step.couplet, step.lead, slip.character), {
-            message: `one misread ${character.name} (${weakness(character)}) turns ${taxon.name} (${taxon.concern.level}) into ${harmless.name} (${harmless.concern.level})`,
+            message: `one misread ${character.name} (${tooWeakForHarm(character)}) turns ${taxon.name} (${taxon.concern.level}) into ${harmless.name} (${harmless.concern.level})`,
             related: [{ message: taxon.name, place: key.yaml.place(['taxa', taxon.id], 'name') }],
             witness: `${inWords(logic, specimen)} is ${taxon.name}; with ${character.name} read as ${writeValue(character, slip.value)} it runs to ${harmless.name}`,
           });
@@ -110,7 +110,7 @@ function slipsOf(
       if (other === step.lead || other.check === undefined || step.lead.check === undefined) return [];
       return askedBy(step.lead.check).flatMap((character) => {
         const read = logic.key.characters[character] as Character;
-        if (weakness(read) === undefined || !specimen.has(character)) return [];
+        if (tooWeakForHarm(read) === undefined || !specimen.has(character)) return [];
         return testsOf(other.check as Check, character).flatMap((box): Slip[] => {
           const value = sampleOf(box, logic.space).get(character);
           return value === undefined ? [] : [{ step, character, value }];
@@ -151,15 +151,4 @@ function becomes(
   const after = walked(logic, new Map(specimen).set(character, value)).results().candidates;
   if (after.some((c) => c.taxon.unread || isHarmful(c.taxon.concern.level))) return undefined;
   return after.find((c) => c.open === 0)?.taxon;
-}
-
-/** Why a character is weak evidence, in words; undefined when it is not. */
-function weakness(character: Character): string | undefined {
-  if (character.reliability !== undefined)
-    return character.reliability < FIRM
-      ? `read right in ${Math.round(character.reliability * 100)} % of cases`
-      : undefined;
-  if (character.perishable) return 'perishable';
-  if (character.stages.length > 0) return `shown only by ${character.stages.join(' or ')} specimens`;
-  return isColour(character) ? 'a colour' : undefined;
 }

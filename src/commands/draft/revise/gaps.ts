@@ -4,12 +4,13 @@ import type { Path } from '../../../diagnostic/finding.js';
 import type { Logic } from '../../../engine/logic.js';
 import type { Couplet, Lead } from '../../../key/key.js';
 import type { KeyText } from '../../../key/keytext.js';
-import { oneOrList } from '../../../key/scalars.js';
+import { flowList, flowMap, oneOrList } from '../../../key/scalars.js';
 import type { Condition } from '../../../traits/condition.js';
 import { stateIndices } from '../../../traits/state-set.js';
 import { maskOf } from '../gates.js';
 import type { LeadTests } from '../splits.js';
 import { Wording } from '../words.js';
+import { type Alternative, alternativeFor } from './lacking.js';
 import { draftedWords, leadTests } from './places.js';
 
 /** A test of states in the text of a key. */
@@ -37,7 +38,8 @@ export interface Filled {
 
 /**
  * Gives states that no lead takes to one, where they can arrive and all could be taken before: first to a lead of which any
- * test is enough, else to one whose words a draft has made, and of these to the one with the most states.
+ * test is enough, else to one whose words a draft has made, and of these to the one with the most states. So are finds that
+ * lack a character which is asked.
  */
 export function fillGaps(text: KeyText, before: Logic, now: Logic): Filled {
   const wordsBehind: WordsBehind[] = [];
@@ -47,17 +49,16 @@ export function fillGaps(text: KeyText, before: Logic, now: Logic): Filled {
   const characters = [...main.characters.values()];
   for (const couplet of main.couplets.values()) {
     const words = draftedWords(couplet, main);
+    const asDrafted = (l: Lead) => words?.[couplet.leads.indexOf(l)] === l.text;
     const extended = new Map<Lead, LeadTests>();
+    const filled = count;
     for (const character of characters) {
       if (character.kind !== 'choice') continue;
       const missing = missingStates(now, couplet, character.id).filter(
         (s) => !wasMissing(before, couplet, character.id, s),
       );
       if (missing.length === 0) continue;
-      const found = bestTest(
-        testsOf(couplet, character.id),
-        (l) => words?.[couplet.leads.indexOf(l)] === l.text,
-      );
+      const found = bestTest(testsOf(couplet, character.id), asDrafted);
       if (found === undefined) {
         open.push(couplet.id);
         continue;
@@ -66,7 +67,7 @@ export function fillGaps(text: KeyText, before: Logic, now: Logic): Filled {
       const ids = character.states.map((s) => s.id).filter((s) => states.includes(s) || missing.includes(s));
       text.replaceValue(path, oneOrList(ids.map((s) => text.word(s))));
       count++;
-      const made = words?.[couplet.leads.indexOf(lead)] === lead.text;
+      const made = asDrafted(lead);
       if (!made) wordsBehind.push({ label: lead.label, states: missing });
       const tests = extended.get(lead) ?? leadTests(lead, characters);
       if (made && tests !== undefined) {
@@ -80,6 +81,21 @@ export function fillGaps(text: KeyText, before: Logic, now: Logic): Filled {
         });
       }
     }
+    // A lead is changed once a round.
+    const other =
+      count > filled ? undefined : alternativeFor(before, now, couplet, (l) => rankOf(l, asDrafted));
+    if (other !== undefined) {
+      const { lead, on, states } = other;
+      giveAlternative(text, other);
+      count++;
+      const tests = withAlternative(
+        leadTests(lead, characters),
+        characters.indexOf(on),
+        maskOf({ kind: 'states', states, except: false }, on),
+      );
+      if (asDrafted(lead) && tests !== undefined) extended.set(lead, tests);
+      else wordsBehind.push({ label: lead.label, states: states.map((s) => `${on.name} ${s}`) });
+    }
     if (extended.size === 0) continue;
     const all = couplet.leads.map((l) => extended.get(l) ?? leadTests(l, characters));
     if (all.includes(undefined)) continue;
@@ -92,12 +108,50 @@ export function fillGaps(text: KeyText, before: Logic, now: Logic): Filled {
   return { count, wordsBehind, open };
 }
 
+/** Writes one more alternative into the condition of a lead, or more states into the one that asks the same character. */
+function giveAlternative(text: KeyText, { lead, on, states }: Alternative): void {
+  const path = [...lead.path, 'when'];
+  const { when } = lead;
+  const parts = when?.kind === 'any' ? when.parts : [];
+  const same = parts.findIndex(
+    (p) => p.kind === 'test' && p.character === on.id && p.allowed.kind === 'states' && !p.allowed.except,
+  );
+  const part = parts[same];
+  const named = part?.kind === 'test' && part.allowed.kind === 'states' ? part.allowed.states : [];
+  const all = on.states.map((s) => s.id).filter((s) => states.includes(s) || named.includes(s));
+  const value = oneOrList(all.map((s) => text.word(s)));
+  if (part !== undefined) {
+    text.replaceValue([...path, 'any', same, on.id], value);
+    return;
+  }
+  const alternative = flowMap([[text.word(on.id), value]]);
+  if (when?.kind === 'any') text.addItem([...path, 'any'], alternative);
+  else text.replaceValue(path, flowMap([[text.word('any'), flowList([alternative, text.flow(path)])]]));
+}
+
+/** The tests of a lead with one more alternative, where a draft has words for them. */
+function withAlternative(own: LeadTests | undefined, character: number, mask: number): LeadTests | undefined {
+  if (own === undefined) return undefined;
+  const { join, tests } = own;
+  if (join === 'all')
+    return tests.length > 1 ? undefined : { join: 'any', tests: [{ character, mask }, ...tests] };
+  const same = tests.findIndex((t) => t.character === character && 'mask' in t);
+  return same < 0
+    ? { join, tests: [...tests, { character, mask }] }
+    : { join, tests: tests.map((t, i) => (i === same && 'mask' in t ? { ...t, mask: t.mask | mask } : t)) };
+}
+
+/** Which lead is given more: one of which any test is enough, then one whose words a draft has made. */
+function rankOf(lead: Lead, asDrafted: (lead: Lead) => boolean): number {
+  const form = lead.when?.kind === 'any' ? 1000 : lead.when?.kind === 'test' ? 0 : -1000;
+  return form + (asDrafted(lead) ? 500 : 0);
+}
+
 function bestTest(
   tests: readonly StateTest[] | undefined,
   asDrafted: (lead: Lead) => boolean,
 ): StateTest | undefined {
-  const rank = (t: StateTest) =>
-    (t.decides === 'any' ? 1000 : 0) + (asDrafted(t.lead) ? 500 : 0) + t.states.length;
+  const rank = (t: StateTest) => rankOf(t.lead, asDrafted) + t.states.length;
   return (tests ?? [])
     .filter((t) => t.decides !== 'with others')
     .reduce<StateTest | undefined>(

@@ -12,7 +12,7 @@ import type { Facts } from '../facts.js';
 import { coupletsOf, type Grown, type GrowOptions } from '../grow.js';
 import { allLeadWords, leadWordsOf } from '../lead-words.js';
 import { draftedCouplets, ordered } from '../write.js';
-import { misreadArrivalsAt, placeBeyond } from './places.js';
+import { placeBeyond } from './places.js';
 
 /** A lead that ends at taxa, with those that it ended at before. */
 export interface SharedEnd {
@@ -46,7 +46,6 @@ export function partEnds(
 ): PartedEnd[] {
   const { main } = logic.key.chain;
   const chooser = new Chooser(facts, options);
-  const misread = misreadArrivalsAt(logic, facts);
   const number = new Map(facts.taxa.map((t, i) => [t.id, i]));
   const words = leadWordsOf(main.language);
   const numbers = new Map<Grown, string>();
@@ -63,13 +62,7 @@ export function partEnds(
     }
     const couldPart = ids.length > 1 && ids.every((id) => number.has(id)) && !meant(end);
     const grown = couldPart
-      ? ordered(
-          grownAt(
-            chooser,
-            placeBeyond(logic, couplet, lead, facts, own, misread.get(lead) ?? []),
-            () => left-- > 0,
-          ),
-        )
+      ? ordered(grownAt(chooser, placeBeyond(logic, couplet, lead, facts, own), () => left-- > 0))
       : undefined;
     const path = lead.lead.path;
     const made = allLeadWords.some((w) => Object.values(w.together).includes(lead.lead.note ?? ''));
@@ -139,7 +132,7 @@ export function canPart(
   facts.taxa.forEach((t, i) => {
     if (taxa.includes(t.id)) addBit(own, i);
   });
-  return candidatesAt(facts, placeBeyond(logic, couplet, lead, facts, own, []), mostLeads).length > 0;
+  return candidatesAt(facts, placeBeyond(logic, couplet, lead, facts, own), mostLeads).length > 0;
 }
 
 /** The numbers that no couplet has, from the highest on. */

@@ -7,11 +7,10 @@ import type { Box } from '../../../traits/box.js';
 import type { Character } from '../../../traits/character.js';
 import type { Condition, Test } from '../../../traits/condition.js';
 import { stateIndices } from '../../../traits/state-set.js';
-import { addBit, type Bits, hasBit, members, noBits } from '../bits.js';
-import type { GrowingPlace, MisreadArrivals } from '../candidates.js';
+import { addBit, type Bits, members, noBits } from '../bits.js';
+import type { GrowingPlace } from '../candidates.js';
 import type { Facts } from '../facts.js';
 import { maskOf } from '../gates.js';
-import { slipsAt } from '../harm.js';
 import { type Arrivals, type LeadTests, type SplitTest, wholePiece } from '../splits.js';
 import { Wording } from '../words.js';
 
@@ -57,7 +56,6 @@ export function placeBeyond(
   lead: CompiledLead,
   facts: Facts,
   taxa: Bits,
-  misreadArrivals: readonly MisreadArrivals[],
 ): GrowingPlace {
   const whole = wholePiece(facts, taxa);
   const region = logic.taken(couplet, lead) ?? [[]];
@@ -68,7 +66,7 @@ export function placeBeyond(
     for (const t of members(taxa)) if (canCome(logic, box, facts, t)) addBit(own, t);
     return narrowedTo(whole, box, own, logic, index);
   });
-  return { pieces: pieces.length === 0 ? [whole] : pieces, taxa, misreadArrivals, asked: [] };
+  return { pieces: pieces.length === 0 ? [whole] : pieces, taxa, asked: [] };
 }
 
 function canCome(logic: Logic, box: Box, facts: Facts, t: number): boolean {
@@ -105,63 +103,4 @@ function narrowedTo(
         : last.high + Number.EPSILON * Math.max(1e-9, Math.abs(last.high));
   });
   return out;
-}
-
-/** By lead, the harmful taxa that one misread weak character brings there, by the key as it stands. */
-export function misreadArrivalsAt(
-  logic: Logic,
-  facts: Facts,
-): ReadonlyMap<CompiledLead, readonly MisreadArrivals[]> {
-  const { couplets } = logic.key;
-  const number = new Map(facts.taxa.map((t, i) => [t.id, i]));
-  const beyond: Bits[] = [];
-  const sides = (couplet: CompiledCouplet) =>
-    couplet.leads.map((lead) => {
-      if (lead.next >= 0) return beyond[lead.next] as Bits;
-      const bits = noBits(facts.taxa.length);
-      for (const t of lead.taxa) {
-        const own = number.get(logic.key.taxa[t]?.id ?? '');
-        if (own !== undefined) addBit(bits, own);
-      }
-      return bits;
-    });
-  for (const couplet of [...couplets].reverse()) {
-    const all = noBits(facts.taxa.length);
-    for (const side of sides(couplet)) for (const t of members(side)) addBit(all, t);
-    beyond[couplet.index] = all;
-  }
-  const out = new Map<CompiledLead, readonly MisreadArrivals[]>();
-  const coming = new Map<number, MisreadArrivals[]>();
-  for (const couplet of couplets) {
-    const place: GrowingPlace = {
-      pieces: [],
-      taxa: beyond[couplet.index] as Bits,
-      misreadArrivals: coming.get(couplet.index) ?? [],
-      asked: [],
-    };
-    const leads = couplet.leads.map(
-      (l): LeadTests => leadTests(l.lead, facts.characters) ?? { join: 'all', tests: [] },
-    );
-    const { misreadArrivals } = slipsAt(facts, place, {
-      split: { leads },
-      sides: sides(couplet),
-      characters: [],
-    });
-    couplet.leads.forEach((lead, i) => {
-      const own = misreadArrivals[i] ?? [];
-      out.set(lead, own);
-      if (lead.next >= 0) coming.set(lead.next, joined(coming.get(lead.next) ?? [], own));
-    });
-  }
-  return out;
-}
-
-function joined(a: readonly MisreadArrivals[], b: readonly MisreadArrivals[]): MisreadArrivals[] {
-  const out = new Map(a.map((m) => [m.misread, m.taxa.slice()]));
-  for (const { misread, taxa } of b) {
-    const known = out.get(misread);
-    if (known === undefined) out.set(misread, taxa.slice());
-    else for (const t of members(taxa)) if (!hasBit(known, t)) addBit(known, t);
-  }
-  return [...out].map(([misread, taxa]) => ({ misread, taxa }));
 }
