@@ -2,16 +2,12 @@
 
 import { type Finding, hasErrors } from '../../diagnostic/finding.js';
 import { type Account, accountOf } from './account.js';
-import type { Preference } from './choose.js';
 import { gatherFacts } from './facts.js';
 import { type GrowOptions, grow } from './grow.js';
 import type { ReadTable } from './table.js';
 import { type KeyHead, ordered, writeKey } from './write.js';
 
-export { type Preference, preferences } from './choose.js';
-
-/** What a draft prefers by default: little effort, then characters that are read right. */
-export const STANDARD: readonly Preference[] = ['effort', 'reliability'];
+export { type Preference, preferences, STANDARD } from './choose.js';
 
 /** How a draft is made, and what its head says. */
 export interface DraftOptions extends Omit<GrowOptions, 'mostCouplets'> {
