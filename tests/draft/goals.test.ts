@@ -71,7 +71,7 @@ describe('few couplets', () => {
         expect(short === undefined).toBe(usual === undefined);
         expect(short?.account.couplets ?? 0).toBeLessThanOrEqual(usual?.account.couplets ?? 0);
       }),
-      { numRuns: 60 },
+      { numRuns: 25 },
     );
   });
 });

@@ -195,6 +195,7 @@ describe('the command', () => {
     const { status, stdout, stderr } = run(['-'], example);
     expect(status).toBe(0);
     expect(findingLines(faultsOf(stdout))).toEqual([]);
+    expect(stdout).toContain('\nid: draft\n');
     expect(stderr).toContain('11 taxa: 9 couplets, 10 ends');
     expect(stderr).toContain(
       'end together, since what could tell them apart is not described of all of them: Hollowia parva and Hollowia gemella (tree)',
@@ -225,6 +226,12 @@ describe('the command', () => {
     const nothing = run(['-'], 'name,gills\nAus aus,free\nAus bus,free\n');
     expect([nothing.status, nothing.stdout]).toEqual([2, '']);
     expect(nothing.stderr).toContain('nothing that is described separates any two of its 2 taxa');
+    expect(nothing.stderr).toContain('a state or a number that the other cannot');
+    const gap = run(['-'], 'name,gills,length (mm)\nAus aus,free,5-10\nAus bus,free,?\n');
+    expect([gap.status, gap.stdout]).toEqual([2, '']);
+    expect(gap.stderr).toContain('what could separate its 2 taxa is not described of all of them');
+    // One that overlaps is enough.
+    expect(run(['-'], 'name,gills\nAus aus,free\nAus bus,free | adnate\n').status).toBe(0);
     expect(run(['-'], 'name,gills\nAus aus,free\n').stderr).toContain(
       'describes one taxon, and a key separates two or more',
     );

@@ -68,7 +68,7 @@ const english: LeadWords = {
   title: 'Key to {}',
   theTaxa: 'the taxa',
   titleOf: ' of {}',
-  noSecond: 'no second character in the descriptions keeps them apart here',
+  noSecond: 'no second character that is asked here keeps them apart',
 };
 
 const german: LeadWords = {
@@ -97,7 +97,7 @@ const german: LeadWords = {
   decimalComma: true,
   together: {
     alike: 'nichts, was beschrieben ist und hier gefragt werden kann, trennt diese',
-    gap: 'was diese trennen könnte, ist nicht bei allen von ihnen beschrieben',
+    gap: 'was diese trennen könnte, ist nicht bei allen beschrieben',
     size: 'diese sind verschieden beschrieben, bleiben aber beisammen, damit der Schlüssel kurz bleibt',
     few: 'was diese noch trennt, würde kaum einen Fund entscheiden, und wird nicht gefragt',
     harm: 'diese bleiben beisammen, weil sonst ein einziges falsch gelesenes Merkmal ein schädliches Taxon verbergen würde',
@@ -109,7 +109,7 @@ const german: LeadWords = {
   title: 'Schlüssel für {}',
   theTaxa: 'die Taxa',
   titleOf: ' aus {}',
-  noSecond: 'kein zweites beschriebenes Merkmal hält sie hier auseinander',
+  noSecond: 'kein zweites Merkmal, das hier gefragt wird, hält sie auseinander',
 };
 
 /** For other languages: signs in place of the words of leads; what is said beside them is English. */

@@ -56,7 +56,7 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
     lines.push(
       `BEWARE: ${misread.name}, misread once, turns ${harmful.name} (${harmful.concern.level}) into ${names(taken)}; ${
         noSecond.length === 0
-          ? `each of these differs from it in a second character, but no couplet that could be asked there keeps off all that one misreading brings`
+          ? 'each of these differs from it in a second character, but none that is asked on the way there keeps it off'
           : `find a second character that separates it from ${names(noSecond)}`
       }`,
     );
