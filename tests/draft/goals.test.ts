@@ -61,6 +61,8 @@ describe('few couplets', () => {
     // Of eleven, two cannot be told apart; harm and colours are among them.
     for (const prefer of preferences) expect(couplets(boletes, [prefer]), prefer).toBe(9);
     expect(couplets(boletes, STANDARD)).toBe(9);
+    // Several characters in one couplet are trouble as well: 4.2 where they cost nothing.
+    expect(drafted(boletes, { prefer: STANDARD }, ',').account.effort).toBeLessThan(3.2);
   });
 
   it('are never more where they are preferred', () => {
