@@ -1,8 +1,12 @@
 /** How far drafts of published tables bring individuals down, run through the engine, beside the tables by brute force. */
+import { readFileSync } from 'node:fs';
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
+import { type Preference, preferences, STANDARD } from '../../src/commands/draft/draft.js';
 import { byDraft, byTable, onTheFront } from './measured.js';
 import { openTable, openTables } from './open-tables.js';
-import { drafted } from './support.js';
+import { draft, drafted } from './support.js';
+import { tables } from './tables.js';
 
 describe('individuals of published tables', () => {
   const single = { penguins: 319, iris: 124, zoo: 98, soybean: 434 };
@@ -40,6 +44,40 @@ describe('individuals of published tables', () => {
   });
 });
 
+describe('few couplets', () => {
+  const boletes = readFileSync('examples/hollow-boletes.csv', 'utf8');
+  const couplets = (table: object | string, prefer: readonly Preference[]) =>
+    drafted(table, { prefer }, typeof table === 'string' ? ',' : 'yaml').account.couplets;
+
+  it.each(openTables)('%s: where they are preferred, there are fewer, and most names are kept', (name) => {
+    const table = openTable(name);
+    const [usual, short] = [byDraft(table), byDraft(table, { prefer: ['short'] })];
+    expect(short.couplets).toBeLessThan(0.75 * usual.couplets);
+    expect(short.single).toBeGreaterThan(0.65 * usual.single);
+    expect(short).toMatchObject({ kept: usual.kept, wrong: 0 });
+  });
+
+  it('are one fewer than the taxa where single states tell these apart, whatever is preferred', () => {
+    // Of eleven, two cannot be told apart; harm and colours are among them.
+    for (const prefer of preferences) expect(couplets(boletes, [prefer]), prefer).toBe(9);
+    expect(couplets(boletes, STANDARD)).toBe(9);
+    // Several characters in one couplet are trouble as well: 4.2 where they cost nothing.
+    expect(drafted(boletes, { prefer: STANDARD }, ',').account.effort).toBeLessThan(3.2);
+  });
+
+  it('are never more where they are preferred', () => {
+    fc.assert(
+      fc.property(tables(8), (table) => {
+        const { drafted: usual } = draft(table);
+        const { drafted: short } = draft(table, { prefer: ['short', 'harm'] });
+        expect(short === undefined).toBe(usual === undefined);
+        expect(short?.account.couplets ?? 0).toBeLessThanOrEqual(usual?.account.couplets ?? 0);
+      }),
+      { numRuns: 25 },
+    );
+  });
+});
+
 describe('what chooses', () => {
   const { table } = openTable('zoo');
   const text = (of: object, prefer: Parameters<typeof byDraft>[1]) => drafted(of, { ...prefer }).text;
@@ -48,6 +86,22 @@ describe('what chooses', () => {
     const own = text(table, { prefer: ['effort', 'reliability'] });
     expect(text(table, { prefer: ['effort'] })).toBe(own);
     expect(text(table, { prefer: ['reliability'] })).toBe(own);
+  });
+
+  it('is no guess at how well a colour is read', () => {
+    const named = Object.entries(table.characters).map(([id, c], i) => [
+      id,
+      i % 2 === 0 ? { ...c, name: `colour of ${id}` } : c,
+    ]);
+    const coloured = { ...table, characters: Object.fromEntries(named) };
+    const couplets = (prefer: Preference) => drafted(coloured, { prefer: [prefer] }).account.couplets;
+    expect(couplets('reliability')).toBe(drafted(table).account.couplets);
+    // One reliability that is stated lets them all count.
+    const [[id, first] = []] = Object.entries(coloured.characters);
+    const said = { ...coloured.characters, [id as string]: { ...(first as object), reliability: 0.99 } };
+    expect(text({ ...coloured, characters: said }, { prefer: ['reliability'] })).not.toBe(
+      text({ ...coloured, characters: said }, { prefer: ['short'] }),
+    );
   });
 
   it('is effort where the table says it', () => {
@@ -88,5 +142,20 @@ describe('taxa that end together', () => {
     const same = table(['blue']);
     same.taxa.c.traits.length = '10-20';
     expect(drafted(same).account.together.map((t) => t.why)).toEqual(['alike']);
+  });
+
+  it('by a gap are said to be so, since nobody knows what filling it would settle', () => {
+    const open = table(['blue']);
+    delete (open.taxa.c.traits as { length?: string }).length;
+    const { account, text } = drafted(open);
+    expect(account.together.map((t) => [t.why, t.open.map((c) => c.id)])).toEqual([['gap', ['length']]]);
+    expect(text).toContain('what could tell these apart is not described of all of them');
+  });
+
+  it('in a short key are not said to be alike', () => {
+    const many = openTable('soybean').table;
+    const whys = new Set(drafted(many, { prefer: ['short'] }).account.together.map((t) => t.why));
+    expect(whys).toContain('size');
+    expect(whys).not.toContain('alike');
   });
 });

@@ -144,7 +144,7 @@ describe('harm in a drafted key', () => {
       ['aa', 'print', ['bb']],
     ]);
     expect(text).toContain(
-      '# allow harm-well-separated: no second character in the descriptions keeps them apart here',
+      '# allow harm-well-separated: no second character that is asked here keeps them apart',
     );
     expect(faultsOf(text)).toEqual([]);
   });

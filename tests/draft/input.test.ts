@@ -195,9 +195,10 @@ describe('the command', () => {
     const { status, stdout, stderr } = run(['-'], example);
     expect(status).toBe(0);
     expect(findingLines(faultsOf(stdout))).toEqual([]);
-    expect(stderr).toContain('11 taxa: 10 couplets, 11 ends');
+    expect(stdout).toContain('\nid: draft\n');
+    expect(stderr).toContain('11 taxa: 9 couplets, 10 ends');
     expect(stderr).toContain(
-      'end together, since nothing described separates them there: Hollowia parva and Hollowia gemella',
+      'end together, since what could tell them apart is not described of all of them: Hollowia parva and Hollowia gemella (tree)',
     );
     expect(stderr).toMatch(/expected effort: [\d.]+; no key over these characters takes less than [\d.]+/);
     expect(stdout + stderr + run(['--help']).stdout).not.toMatch(/optim/i);
@@ -212,7 +213,7 @@ describe('the command', () => {
       'read by this very command',
     );
     const again = run(['new.key.yaml', '-o', 'again.key.yaml']);
-    expect([again.status, again.stderr.includes('10 couplets')]).toEqual([0, true]);
+    expect([again.status, again.stderr.includes('9 couplets')]).toEqual([0, true]);
     // What a person fixed in a draft is not lost by drafting again.
     writeFileSync(out, first.replace('title: ', 'title: My '));
     const kept = run(['taxa.csv', '-o', 'new.key.yaml']);
@@ -225,6 +226,12 @@ describe('the command', () => {
     const nothing = run(['-'], 'name,gills\nAus aus,free\nAus bus,free\n');
     expect([nothing.status, nothing.stdout]).toEqual([2, '']);
     expect(nothing.stderr).toContain('nothing that is described separates any two of its 2 taxa');
+    expect(nothing.stderr).toContain('a state or a number that the other cannot');
+    const gap = run(['-'], 'name,gills,length (mm)\nAus aus,free,5-10\nAus bus,free,?\n');
+    expect([gap.status, gap.stdout]).toEqual([2, '']);
+    expect(gap.stderr).toContain('what could separate its 2 taxa is not described of all of them');
+    // One that overlaps is enough.
+    expect(run(['-'], 'name,gills\nAus aus,free\nAus bus,free | adnate\n').status).toBe(0);
     expect(run(['-'], 'name,gills\nAus aus,free\n').stderr).toContain(
       'describes one taxon, and a key separates two or more',
     );

@@ -99,13 +99,15 @@ export function measuredLines(name: string, table: OpenTable): string[] {
       called.padEnd(22),
       ...more.slice(0, 2).map((m) => m.padStart(8)),
       `${((100 * s.kept) / s.finds).toFixed(2)} %`.padStart(10),
-      String(s.wrong).padStart(7),
       String(s.single).padStart(8),
+      String(s.wrong).padStart(7),
       ...more.slice(2),
-    ].join(' ');
+    ]
+      .join(' ')
+      .trimEnd();
   return [
     `${name}: ${Object.keys(table.table.taxa).length} taxa, ${itself.finds} finds`,
-    `${''.padEnd(22)} couplets   effort   own kept   wrong one name  on the front`,
+    `${''.padEnd(22)} couplets   effort       kept      one   wrong  on the front`,
     line('table, by brute force', itself, '-', '-', ''),
     ...drafts.map(({ called, score }) =>
       line(
@@ -113,7 +115,7 @@ export function measuredLines(name: string, table: OpenTable): string[] {
         score,
         String(score.couplets),
         score.effort.toFixed(2),
-        `     ${onTheFront(score, scores) ? 'yes' : 'no'}`,
+        ` ${onTheFront(score, scores) ? 'yes' : 'no'}`,
       ),
     ),
     '',

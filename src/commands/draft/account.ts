@@ -4,14 +4,17 @@ import type { Character } from '../../traits/character.js';
 import { allBits, hasBit, meets, members, size } from './bits.js';
 import { cutsOf } from './cuts.js';
 import type { CharacterFacts, Facts } from './facts.js';
-import { coupletsOf, endsOf, type Grown, type WhyTogether } from './grow.js';
+import { coupletsOf, endsOf, type Grown } from './grow.js';
 import { apartIn, misreadArrivals } from './harm.js';
 import { askedBy } from './splits.js';
+import { gapsAt, type WhyTogether } from './together.js';
 
 /** Taxa that end at one place. */
-interface SharedEnd {
+export interface SharedEnd {
   readonly taxa: readonly Taxon[];
   readonly why: WhyTogether;
+  /** The characters that could tell them apart, were they described of all. */
+  readonly open: readonly Character[];
 }
 
 /** A gap in a description that sends its taxon more than one way. */
@@ -161,7 +164,9 @@ function togetherAt(facts: Facts, all: readonly DraftedEnd[]): SharedEnd[] {
     if (size(end.place.taxa) < 2) continue;
     const taxa = members(end.place.taxa).map((t) => facts.taxa[t] as Taxon);
     const mark = taxa.map((t) => t.id).join();
-    if (found.get(mark)?.why !== 'alike') found.set(mark, { taxa, why: end.why });
+    const open =
+      end.why === 'gap' ? gapsAt(facts, end.place).map((c) => facts.characters[c] as Character) : [];
+    if (found.get(mark)?.why !== 'alike') found.set(mark, { taxa, why: end.why, open });
   }
   return [...found.values()];
 }

@@ -1,14 +1,18 @@
 import { type Bits, both, members, size, without } from './bits.js';
 import { type CoupletCandidate, candidatesAt, type GrowingPlace } from './candidates.js';
-import type { Facts } from './facts.js';
+import type { CharacterFacts, Facts } from './facts.js';
 import { ExpectedFinds } from './finds.js';
 import { isMixed, lostBySlips, wellSeparated } from './harm.js';
 import { piecesBehind } from './splits.js';
+import { differenceAt, type WhyTogether } from './together.js';
 
 /** What couplets can be preferred for. */
 export const preferences = ['effort', 'short', 'information', 'pairs', 'reliability', 'harm'] as const;
 /** One of the preferences. */
 export type Preference = (typeof preferences)[number];
+
+/** What a draft prefers by default: little effort, then characters that are read right. */
+export const STANDARD: readonly Preference[] = ['effort', 'reliability'];
 
 /** How a draft is made. */
 export interface ChoiceOptions {
@@ -41,6 +45,9 @@ const LOST_PER_TAXON = 0.75;
 /** What it costs, in couplets, to have each taxon on both sides. */
 const REPEATED = 1;
 
+/** What it costs, in couplets, to ask a further character in the same one. */
+const ASKED_TOGETHER = 0.25;
+
 /** The expected finds at a place: by taxon, in the order of its members, the share of the finds of that taxon. */
 interface Standing {
   readonly taxa: readonly number[];
@@ -52,7 +59,7 @@ interface Standing {
 interface Flow {
   /** By lead, the share of the finds here that take it and whose taxon stands there. */
   readonly shares: readonly number[];
-  /** What the couplet costs besides: finds that go where their taxon does not stand, and taxa on both sides. */
+  /** What the couplet costs besides: finds that go where their taxon does not stand, taxa on both sides, and further characters. */
   readonly burden: number;
   /** What is still to be found out behind the couplet: bits a find. */
   readonly remaining: number;
@@ -83,16 +90,19 @@ export class Chooser {
   }
 
   /** The couplet to ask at a place, or why its taxa end together there. */
-  choose(place: GrowingPlace): ChosenCouplet | 'alike' | 'harm' {
+  choose(place: GrowingPlace): ChosenCouplet | 'alike' | 'gap' | 'few' | 'harm' {
     const { facts } = this;
     const all = candidatesAt(facts, place, this.options.mostLeads);
-    if (all.length === 0) return 'alike';
+    if (all.length === 0) return differenceAt(facts, place);
     if (!isMixed(facts, place)) return this.#best(place, all);
     const lost = new Map(all.map((c) => [c, lostBySlips(facts, place, c)]));
-    const sound = all.filter((c) => lost.get(c) === 0);
-    if (sound.length > 0) return this.#best(place, sound);
+    const safe = () => [...lost].flatMap(([c, slipped]) => (slipped === 0 ? [c] : []));
+    if (safe().length === all.length) return this.#best(place, all);
+    // What is left of the single characters may be the least useful of them: several together can be safe as well.
     const joined = wellSeparated(facts, place);
     for (const c of joined) lost.set(c, lostBySlips(facts, place, c));
+    const sound = safe();
+    if (sound.length > 0) return this.#best(place, sound);
     const left = joined.length > 0 ? joined : all;
     const least = Math.min(...left.map((c) => lost.get(c) ?? 0));
     // Better two or three taxa left together than a harmful one hidden by one misreading.
@@ -101,6 +111,15 @@ export class Chooser {
       place,
       left.filter((c) => lost.get(c) === least),
     );
+  }
+
+  /** Why taxa end together where no couplet is wanted for the reason that is given. */
+  whyTogether(place: GrowingPlace, wanted: WhyTogether): WhyTogether {
+    const differ = differenceAt(this.facts, place);
+    if (differ === 'gap') return differ;
+    return differ === 'alike' && candidatesAt(this.facts, place, this.options.mostLeads).length === 0
+      ? differ
+      : wanted;
   }
 
   /** By taxon that stands at a place, in the order of its members, the share of its finds that come there. */
@@ -190,7 +209,7 @@ export class Chooser {
       .sort((a, b) => a.loss - b.loss || a.at - b.at);
   }
 
-  #flow(place: GrowingPlace, { split, sides }: CoupletCandidate): Flow {
+  #flow(place: GrowingPlace, { split, sides, characters }: CoupletCandidate): Flow {
     const { taxa, mass, total } = this.arriving(place);
     const shares = new Float64Array(sides.length);
     const taken = new Float64Array(sides.length);
@@ -216,7 +235,11 @@ export class Chooser {
     });
     const repeated = Math.log2(sides.reduce((sum, side) => sum + size(side), 0) / size(place.taxa));
     const lost = total > 0 ? Math.max(0, 1 - kept / total) : 0;
-    return { shares: out, remaining, burden: REPEATED * repeated + this.#lost * lost };
+    return {
+      shares: out,
+      remaining,
+      burden: REPEATED * repeated + this.#lost * lost + ASKED_TOGETHER * (characters.length - 1),
+    };
   }
 
   /** By preference, how bad a couplet is: the smaller the better. */
@@ -248,8 +271,14 @@ export function saysOf(facts: Facts, preference: Preference): boolean {
   const differ = (value: (c: number) => number) =>
     new Set(facts.facets.flatMap((f, c) => (f.usable ? [value(c)] : []))).size > 1;
   if (preference === 'effort') return differ((c) => facts.facets[c]?.character.effort ?? 1);
-  if (preference === 'reliability') return differ((c) => misreading(facts, c));
+  // That colours are read worse than shapes is assumed here, and said by no table.
+  if (preference === 'reliability')
+    return facts.facets.some((f) => f.usable && saysHowRead(f)) && differ((c) => misreading(facts, c));
   return true;
+}
+
+function saysHowRead({ character }: CharacterFacts): boolean {
+  return character.reliability !== undefined || character.perishable || character.stages.length > 0;
 }
 
 interface Ranked {

@@ -133,16 +133,35 @@ function notDrafted(draft: DraftResult, file: string, say: (line: string) => voi
     return 2;
   }
   for (const remark of draft.remarks) say(`keywright: ${harmless(remark)}`);
-  throw new Failure(
-    draft.taxa < 2
-      ? `no key can be drafted from ${file}: it describes ${draft.taxa === 1 ? 'one taxon' : 'no taxa'}, and a key separates two or more`
-      : `no key can be drafted from ${file}: nothing that is described separates any two of its ${draft.taxa} taxa`,
-    { hint: 'two taxa are separated by a character in which they can show nothing in common' },
-  );
+  const no = `no key can be drafted from ${file}`;
+  if (draft.taxa < 2)
+    throw new Failure(
+      `${no}: it describes ${draft.taxa === 1 ? 'one taxon' : 'no taxa'}, and a key separates two or more`,
+    );
+  const { says, hint } = undividedWords(draft.undivided, draft.taxa);
+  throw new Failure(`${no}: ${says}`, { hint });
+}
+
+/** Why nothing divides the taxa of a table, and what helps. */
+function undividedWords(why: DraftResult['undivided'], taxa: number): { says: string; hint: string } {
+  if (why === 'harm')
+    return {
+      says: `wherever its ${taxa} taxa could be separated, one misread weak character would hide a harmful taxon`,
+      hint: 'describe another character in which the harmful taxa differ from the others, or say how reliably one is read',
+    };
+  if (why === 'gap')
+    return {
+      says: `what could separate its ${taxa} taxa is not described of all of them`,
+      hint: 'describe each taxon by the same characters',
+    };
+  return {
+    says: `nothing that is described separates any two of its ${taxa} taxa`,
+    hint: 'two taxa are separated by a character of which one can show a state or a number that the other cannot',
+  };
 }
 
 function headOf(flags: DraftFlags, name: string, language: string | undefined, world: World) {
-  const stem = basename(flags.out ?? name)
+  const stem = basename(flags.out ?? (name === '-' ? '' : name))
     .replace(/\.key\.yaml$/, '')
     .replace(/\.[A-Za-z]+$/, '');
   const id = flags.id ?? (slug(stem) === '' ? 'draft' : slug(stem));

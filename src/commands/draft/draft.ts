@@ -2,16 +2,13 @@
 
 import { type Finding, hasErrors } from '../../diagnostic/finding.js';
 import { type Account, accountOf } from './account.js';
-import type { Preference } from './choose.js';
 import { gatherFacts } from './facts.js';
 import { type GrowOptions, grow } from './grow.js';
 import type { ReadTable } from './table.js';
+import type { WhyTogether } from './together.js';
 import { type KeyHead, ordered, writeKey } from './write.js';
 
-export { type Preference, preferences } from './choose.js';
-
-/** What a draft prefers by default: little effort, then characters that are read right. */
-export const STANDARD: readonly Preference[] = ['effort', 'reliability'];
+export { type Preference, preferences, STANDARD } from './choose.js';
 
 /** How a draft is made, and what its head says. */
 export interface DraftOptions extends Omit<GrowOptions, 'mostCouplets'> {
@@ -29,6 +26,8 @@ export interface DraftResult {
   readonly findings: readonly Finding[];
   readonly remarks: readonly string[];
   readonly taxa: number;
+  /** Why there is not one couplet, where a table of several taxa has no errors. */
+  readonly undivided?: WhyTogether;
 }
 
 /** Drafts a key. It is never called the best possible: choosing couplets one by one finds a good key, not the best. */
@@ -43,7 +42,7 @@ export function draftKey({ table, findings, report }: ReadTable, options: DraftO
   if (hasErrors(all) || taxa < 2) return { drafted: undefined, findings: all, remarks, taxa };
   const mostCouplets = options.mostCouplets ?? 10 * taxa;
   const grown = ordered(grow(facts, { ...options, mostCouplets }));
-  if (grown.kind === 'end') return { drafted: undefined, findings: all, remarks, taxa };
+  if (grown.kind === 'end') return { drafted: undefined, findings: all, remarks, taxa, undivided: grown.why };
   const { text, numbers } = writeKey(table, facts, grown, options.head, options.by);
   return { drafted: { text, account: accountOf(facts, grown, numbers) }, findings: all, remarks, taxa };
 }

@@ -1,11 +1,9 @@
-import { allBits, members, size } from './bits.js';
-import { type GrowingPlace, statesLeft } from './candidates.js';
-import { type ChoiceOptions, Chooser, type Preference, saysOf } from './choose.js';
+import { allBits, size } from './bits.js';
+import type { GrowingPlace } from './candidates.js';
+import { type ChoiceOptions, Chooser, type Preference, STANDARD, saysOf } from './choose.js';
 import type { Facts } from './facts.js';
-import { applies, type Split, wholePiece } from './splits.js';
-
-/** Why taxa end together: nothing separates them, the key would grow too long, or one misread character would hide harm. */
-export type WhyTogether = 'alike' | 'size' | 'few' | 'harm';
+import { askedBy, type Split, wholePiece } from './splits.js';
+import type { WhyTogether } from './together.js';
 
 /** A couplet of a draft, or an end of it. */
 export type Grown =
@@ -36,10 +34,13 @@ interface OpenPlace {
 
 /**
  * A couplet is kept when it settles this share of all finds, or this share of the finds of one taxon: with less, there is
- * more to read for hardly any find.
+ * more to read for hardly any find. In a table of a few taxa, a part of all finds would be too little to ask for.
  */
 const WORTH_OF_ALL = 0.0003;
 const WORTH_OF_ONE = 0.05;
+const WORTH_AT_LEAST = 0.005;
+/** The same where few couplets are preferred, of the finds of one taxon. */
+const WORTH_IN_SHORT = 0.1;
 /** What a find that goes astray counts beside one that is settled. */
 const ASTRAY = 3;
 /** So many couplets, and so many more a taxon, are made at most before the least useful are taken back. */
@@ -53,22 +54,65 @@ const MOST_TRIED_PER_TAXON = 20;
 const OTHER_WAYS: readonly Preference[] = ['information', 'pairs'];
 const MOST_TAXA_IN_SEVERAL_WAYS = 50;
 
-/** Grows a key. */
+/**
+ * Grows a key. Where few couplets are preferred before all else, each has to be worth more, the ways without a preference are
+ * tried besides, and there are never more couplets than without that preference.
+ */
 export function grow(facts: Facts, options: GrowOptions): Grown {
-  const first = grownBy(facts, options);
-  const free = !options.prefer.some((p) => saysOf(facts, p));
-  if (!free || facts.taxa.length > MOST_TAXA_IN_SEVERAL_WAYS) return first.grown;
-  return OTHER_WAYS.map((way) => grownBy(facts, { ...options, prefer: [way] })).reduce(
-    (best, other) => (other.cost < best.cost - 1e-9 ? other : best),
-    first,
-  ).grown;
+  const others = facts.taxa.length > MOST_TAXA_IN_SEVERAL_WAYS ? [] : OTHER_WAYS;
+  const choosing = (prefer: readonly Preference[]) => prefer.filter((p) => saysOf(facts, p));
+  const waysOf = (says: readonly Preference[]): (readonly Preference[])[] =>
+    says.length > 0 ? [says] : [['short'], ...others.map((p) => [p])];
+  const grown = new Map<string, Growth>();
+  const growthsOf = (ways: readonly (readonly Preference[])[]): Growth[] =>
+    ways.map((prefer) => {
+      const known = grown.get(prefer.join()) ?? growth(facts, { ...options, prefer });
+      grown.set(prefer.join(), known);
+      return known;
+    });
+  const { mostCouplets } = options;
+  const prefer = choosing(options.prefer);
+  const ways = waysOf(prefer);
+  if (prefer[0] !== 'short') return best(growthsOf(ways), mostCouplets);
+  const standard = waysOf(choosing(STANDARD));
+  const most = coupletsOf(best(growthsOf(standard), mostCouplets)).length;
+  return best(
+    growthsOf([...ways, ...standard, ...others.map((p) => [p])]),
+    Math.min(mostCouplets, most),
+    WORTH_IN_SHORT,
+  );
+}
+
+/** A key grown as far as it goes. */
+interface Growth {
+  readonly chooser: Chooser;
+  readonly root: Grown;
+}
+
+/** Of several keys, taken back to what their couplets have to be worth and to so many of them, the one that settles most for its size. */
+function best(growths: readonly Growth[], mostCouplets: number, worth = 0): Grown {
+  const all = growths.map(({ chooser, root }) => {
+    const least = worthIn(chooser.facts);
+    let grown = pruned(chooser, root, least, 'few');
+    if (worth > least) grown = pruned(chooser, grown, worth, 'size');
+    // Where fewer are wanted, a couplet has to be worth more, until they are few enough.
+    for (let more = Math.max(least, worth); coupletsOf(grown).length > mostCouplets; more *= 1.2)
+      grown = pruned(chooser, grown, more, 'size');
+    return { grown, cost: costOf(chooser, grown, Math.max(least, worth)) };
+  });
+  return all.reduce((a, b) => (b.cost < a.cost - 1e-9 ? b : a)).grown;
+}
+
+/** What a couplet has to settle of the finds of one taxon. */
+function worthIn(facts: Facts): number {
+  return Math.min(WORTH_OF_ONE, Math.max(WORTH_AT_LEAST, WORTH_OF_ALL * facts.taxa.length));
 }
 
 /**
  * Grows a key from the top, the place with the most unsettled finds first, so that a bound on its size cuts where it hurts
- * least; then takes back what settles too few finds for its couplets.
+ * least.
  */
-function grownBy(facts: Facts, options: GrowOptions): { readonly grown: Grown; readonly cost: number } {
+function growth(facts: Facts, options: GrowOptions): Growth {
   const chooser = new Chooser(facts, options);
   const all = allBits(facts.taxa.length);
   const start: GrowingPlace = { pieces: [wholePiece(facts, all)], taxa: all, asked: [] };
@@ -80,7 +124,7 @@ function grownBy(facts: Facts, options: GrowOptions): { readonly grown: Grown; r
   wait(start, (grown) => {
     root = grown;
   });
-  const worth = Math.min(WORTH_OF_ONE, WORTH_OF_ALL * facts.taxa.length);
+  const worth = worthIn(facts);
   const mostTried = MOST_TRIED + MOST_TRIED_PER_TAXON * facts.taxa.length;
   let couplets = 0;
   for (let open = takeMost(waiting); open !== undefined; open = takeMost(waiting)) {
@@ -90,13 +134,12 @@ function grownBy(facts: Facts, options: GrowOptions): { readonly grown: Grown; r
       n === 1
         ? 'alike'
         : couplets >= mostTried
-          ? 'size'
+          ? chooser.whyTogether(place, 'size')
           : couplets > 0 && unsettled < worth
-            ? 'few'
+            ? chooser.whyTogether(place, 'few')
             : chooser.choose(place);
     if (typeof choice === 'string') {
-      const why = choice === 'alike' && n > 1 && differSomewhere(facts, place) ? 'few' : choice;
-      put({ kind: 'end', place, why });
+      put({ kind: 'end', place, why: choice });
       continue;
     }
     couplets++;
@@ -110,18 +153,17 @@ function grownBy(facts: Facts, options: GrowOptions): { readonly grown: Grown; r
       });
     });
   }
-  let grown = pruned(chooser, root, worth, 'few');
-  // Where fewer are wanted, a couplet has to be worth more, until they are few enough.
-  for (let more = worth; coupletsOf(grown).length > options.mostCouplets; more *= 1.2)
-    grown = pruned(chooser, root, more, 'size');
-  return { grown, cost: costOf(chooser, grown, worth) };
+  return { chooser, root };
 }
 
 /** What a key leaves unsettled or leads astray, and its couplets at what each has to be worth. */
 function costOf(chooser: Chooser, grown: Grown, worth: number): number {
   const couplets = coupletsOf(grown);
   const open = endsOf(grown).reduce((sum, end) => sum + unsettledAt(chooser, end.place), 0);
-  return couplets.reduce((sum, c) => sum + worth + ASTRAY * lostAt(chooser, c), open);
+  return couplets.reduce(
+    (sum, c) => sum + worth * askedBy(c.split).length + ASTRAY * lostAt(chooser, c),
+    open,
+  );
 }
 
 /** How many of the finds that come to a couplet go where their taxon does not stand. */
@@ -135,24 +177,6 @@ function lostAt(chooser: Chooser, { place, behind }: Extract<Grown, { kind: 'cou
   }
   const { taxa, mass } = chooser.arriving(place);
   return taxa.reduce((sum, t, i) => sum + Math.max(0, (mass[i] as number) - (kept.get(t) ?? 0)), 0);
-}
-
-/** Whether something that can be asked at a place could still keep one of its taxa off, be it from a single find. */
-function differSomewhere(facts: Facts, { pieces, taxa }: GrowingPlace): boolean {
-  const all = members(taxa);
-  return facts.facets.some((facet, c) => {
-    if (!facet.usable || applies(facts, pieces, c) !== 'yes') return false;
-    const shown = (t: number) =>
-      facet.shows.length > 0
-        ? String((facet.masks[t] as number) & statesLeft(pieces, c))
-        : pieces
-            .map(
-              (p) =>
-                `${Math.max(facet.low[t] as number, p.from[c] as number)} ${Math.min(facet.high[t] as number, p.below[c] as number)}`,
-            )
-            .join();
-    return new Set(all.map(shown)).size > 1;
-  });
 }
 
 /** The place with the most unsettled finds, taken off the list. */
@@ -194,7 +218,7 @@ function pruned(chooser: Chooser, root: Grown, worth: number, why: WhyTogether):
     const before = unsettledAt(chooser, couplet.place);
     if (couplet !== root && before - unsettled < worth * couplets)
       done.set(couplet, {
-        grown: { kind: 'end', place: couplet.place, why },
+        grown: { kind: 'end', place: couplet.place, why: chooser.whyTogether(couplet.place, why) },
         unsettled: before,
         couplets: 0,
       });

@@ -139,6 +139,11 @@ export function apartIn(facts: Facts, a: number, b: number): readonly number[] {
 
 function areApart(facet: CharacterFacts, a: number, b: number): boolean {
   if (!facet.usable || hasBit(facet.silent, a) || hasBit(facet.silent, b)) return false;
+  const lacks = (taxon: number) =>
+    facet.character.kind === 'choice'
+      ? facet.masks[taxon] === 0
+      : (facet.low[taxon] as number) > (facet.high[taxon] as number);
+  if (lacks(a) && lacks(b)) return false;
   if (facet.character.kind === 'choice')
     return ((facet.masks[a] as number) & (facet.masks[b] as number)) === 0;
   return (

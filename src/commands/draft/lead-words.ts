@@ -1,4 +1,4 @@
-import type { WhyTogether } from './grow.js';
+import type { WhyTogether } from './together.js';
 
 /** The words of each language in which a draft is written; what is done with them stands elsewhere. `{}` stands for a value. */
 
@@ -24,7 +24,7 @@ export interface LeadWords {
   /** Words in a meaning that make a phrase of several of them hard to read. */
   readonly joined: RegExp;
   readonly decimalComma: boolean;
-  /** What is said beside taxa that end together: nothing separates them, the key would grow too long, or harm would hide. */
+  /** What is said beside taxa that end together. */
   readonly together: Readonly<Record<WhyTogether, string>>;
   /** `3 taxa`, for one and for several. */
   readonly taxa: readonly [one: string, many: string];
@@ -58,6 +58,7 @@ const english: LeadWords = {
   decimalComma: false,
   together: {
     alike: 'nothing that is described and can be asked here tells these apart',
+    gap: 'what could tell these apart is not described of all of them',
     size: 'these are described as different, but were left together to keep the key short',
     few: 'what still tells these apart would settle hardly any find, and is not asked',
     harm: 'these are left together because one misread character would hide a harmful taxon if they were separated',
@@ -70,7 +71,7 @@ const english: LeadWords = {
   theTaxa: 'the taxa',
   titleOf: ' of {}',
   table: 'table of taxa',
-  noSecond: 'no second character in the descriptions keeps them apart here',
+  noSecond: 'no second character that is asked here keeps them apart',
 };
 
 const german: LeadWords = {
@@ -99,6 +100,7 @@ const german: LeadWords = {
   decimalComma: true,
   together: {
     alike: 'nichts, was beschrieben ist und hier gefragt werden kann, trennt diese',
+    gap: 'was diese trennen könnte, ist nicht bei allen beschrieben',
     size: 'diese sind verschieden beschrieben, bleiben aber beisammen, damit der Schlüssel kurz bleibt',
     few: 'was diese noch trennt, würde kaum einen Fund entscheiden, und wird nicht gefragt',
     harm: 'diese bleiben beisammen, weil sonst ein einziges falsch gelesenes Merkmal ein schädliches Taxon verbergen würde',
@@ -111,7 +113,7 @@ const german: LeadWords = {
   theTaxa: 'die Taxa',
   titleOf: ' aus {}',
   table: 'Tabelle der Taxa',
-  noSecond: 'kein zweites beschriebenes Merkmal hält sie hier auseinander',
+  noSecond: 'kein zweites Merkmal, das hier gefragt wird, hält sie auseinander',
 };
 
 /** For other languages: signs in place of the words of leads; what is said beside them is English. */

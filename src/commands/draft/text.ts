@@ -1,10 +1,23 @@
 import type { Measures } from '../../analysis/key-measures.js';
 import { harmless } from '../../text/harmless.js';
 import { count, figure, listed } from '../../text/words.js';
-import type { Account } from './account.js';
+import type { Account, SharedEnd } from './account.js';
+import type { WhyTogether } from './together.js';
 
 /** A report names so many taxa, gaps and characters; the key itself holds the rest. */
 const MOST_NAMED = 8;
+
+/** What is said of taxa that end together, by the reason. */
+const TOGETHER: readonly (readonly [why: WhyTogether, said: string])[] = [
+  ['alike', 'end together, since nothing described separates them there'],
+  ['gap', 'end together, since what could tell them apart is not described of all of them'],
+  [
+    'harm',
+    'left together because one misread weak character would hide a harmful taxon if they were separated',
+  ],
+  ['size', 'left together to keep the key short (see --prefer short and --couplets)'],
+  ['few', 'left together in some places, where what still tells them apart would settle hardly any find'],
+];
 
 /** The measures of a draft in sentences, with the bounds that no key can beat. It is never called the best possible. */
 export function draftText(account: Account, measures: Measures, remarks: readonly string[]): string[] {
@@ -20,38 +33,10 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
   lines.push(
     `expected effort: ${figure(account.effort)}; no key over these characters takes less than ${figure(account.leastEffort)}`,
   );
-  const alike = account.together.filter((t) => t.why === 'alike');
-  if (alike.length > 0)
-    lines.push(
-      `end together, since nothing described separates them there: ${few(
-        alike.map((t) => names(t.taxa)),
-        '; ',
-      )}`,
-    );
-  const kept = account.together.filter((t) => t.why === 'harm');
-  if (kept.length > 0)
-    lines.push(
-      `left together because one misread weak character would hide a harmful taxon if they were separated: ${few(
-        kept.map((t) => names(t.taxa)),
-        '; ',
-      )}`,
-    );
-  const cut = account.together.filter((t) => t.why === 'size');
-  if (cut.length > 0)
-    lines.push(
-      `left together to keep the key short (--couplets allows more): ${few(
-        cut.map((t) => names(t.taxa)),
-        '; ',
-      )}`,
-    );
-  const rare = account.together.filter((t) => t.why === 'few');
-  if (rare.length > 0)
-    lines.push(
-      `left together in some places, where what still tells them apart would settle hardly any find: ${few(
-        rare.map((t) => names(t.taxa)),
-        '; ',
-      )}`,
-    );
+  for (const [why, said] of TOGETHER) {
+    const ends = account.together.filter((t) => t.why === why);
+    if (ends.length > 0) lines.push(`${said}: ${few(ends.map(sharedEnd), '; ')}`);
+  }
   if (account.repeated.length > 0)
     lines.push(
       `at more than one end, since they vary or are not described there: ${few(account.repeated.map((r) => `${r.taxon.name} (${r.ends})`))}`,
@@ -71,13 +56,17 @@ export function draftText(account: Account, measures: Measures, remarks: readonl
     lines.push(
       `BEWARE: ${misread.name}, misread once, turns ${harmful.name} (${harmful.concern.level}) into ${names(taken)}; ${
         noSecond.length === 0
-          ? `each of these differs from it in a second character, but no couplet that could be asked there keeps off all that one misreading brings`
+          ? 'each of these differs from it in a second character, but none that is asked on the way there keeps it off'
           : `find a second character that separates it from ${names(noSecond)}`
       }`,
     );
   if (account.exposed.length > MOST_NAMED)
     lines.push(`BEWARE: so do ${account.exposed.length - MOST_NAMED} other single misreadings`);
   return [...lines, ...remarks].map(harmless);
+}
+
+function sharedEnd({ taxa, open }: SharedEnd): string {
+  return open.length === 0 ? names(taxa) : `${names(taxa)} (${few(open.map((c) => c.name))})`;
 }
 
 function names(taxa: readonly { readonly name: string }[]): string {

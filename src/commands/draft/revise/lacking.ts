@@ -3,8 +3,9 @@ import type { CompiledCouplet } from '../../../engine/compile.js';
 import type { Logic } from '../../../engine/logic.js';
 import type { Couplet, Lead } from '../../../key/key.js';
 import { contrastsOf } from '../../../lint/contrasts.js';
-import type { Box, Facet } from '../../../traits/box.js';
+import type { Box } from '../../../traits/box.js';
 import type { Character } from '../../../traits/character.js';
+import type { Facet } from '../../../traits/facet.js';
 import { stateIndices, stateSet } from '../../../traits/state-set.js';
 
 /** A lead to be given what lacks a character: the states under which it does not apply, as one more alternative. */
