@@ -248,8 +248,10 @@ class Parser {
     }
     this.#at++;
     if (this.#peek(/\r?\n/y)) {
-      const breaks = this.#lineBreaks(own, from).replaceAll('\r', '');
-      return '\n'.repeat(breaks.replace(/[ \t]/g, '').length - 1);
+      // Of an empty line after it, readers of YAML make different things.
+      if (/\n[\s\S]*\n/.test(this.#lineBreaks(own, from)))
+        throw new Mistake('An empty line stands after a backslash.', from);
+      return '';
     }
     const meant = ESCAPES[this.text[this.#at++] ?? ''];
     if (meant === undefined) throw new Mistake('A backslash stands before a sign that needs none.', from);

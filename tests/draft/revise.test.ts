@@ -207,8 +207,33 @@ describe('a key that was edited by hand', () => {
       characters,
       taxa: { ...taxa, e: taxon('e', { texture: 'powdery' }) },
     };
-    const text = drafted(table).text;
-    expect(text).toContain('lead: Ring edge even\n      when: {edge: even}');
+    // One of the keys that can be drafted from it.
+    const couplets = `couplets:
+  1:
+    - lead: Ring on the stem absent, or ring texture membranous
+      when: {any: [{ring: absent}, {texture: membranous}]}
+      to: 2
+    - lead: Ring on the stem present; ring texture fibrous or powdery
+      when: {ring: present, texture: [fibrous, powdery]}
+      to: 3
+  2:
+    - {lead: Ring on the stem present, when: {ring: present}, taxon: b}
+    - {lead: Ring on the stem absent, when: {ring: absent}, taxon: a}
+  3:
+    - {lead: Ring texture powdery, when: {texture: powdery}, taxon: e}
+    - {lead: Ring texture fibrous, when: {texture: fibrous}, to: 4}
+  4:
+    - lead: Ring edge even
+      when: {edge: even}
+      taxon: c
+    - lead: Ring edge toothed
+      when: {edge: toothed}
+      taxon: d
+
+taxa:
+`;
+    const text = drafted(table).text.replace(/^couplets:\n[\s\S]*?^taxa:\n/m, couplets);
+    expect(text).toContain(couplets);
     const now = revised(text, { ...table, taxa });
     expect(now.text).toContain('any: [{texture: powdery}, {edge: even}]');
     expect(now.text).toContain('Ring texture powdery, or ring edge even');

@@ -109,6 +109,9 @@ describe.skipIf(chromiumPath === undefined)('a page', () => {
     await saved.saveAs(path);
     await page.goto(page.url().replace(/#.*/, '#'));
     await page.locator('#take-in').setInputFiles(path);
+    await page.getByText('is here already').waitFor();
+    await finds(page).locator('a').click();
+    await page.locator('a[href^="#find"]').first().click();
     await page.locator('details.answers').waitFor();
     await page.locator('a[href^="#sheet"]').first().click();
     await page.locator('main.sheet').waitFor();

@@ -99,6 +99,11 @@ describe('the reader of YAML in the page', () => {
     );
   });
 
+  it('refuses what readers of YAML read in two ways', () => {
+    expect(strict('a: "b\\\n  c"')).toBe('{"a":"bc"}');
+    expect(strict('a: "b\\\n\n  c"')).toBeUndefined();
+  });
+
   it('reads the records that ship', () => {
     const files = readdirSync(`${root}/examples`).filter((file) => file.endsWith('.record.yaml'));
     expect(files.length).toBeGreaterThan(0);
