@@ -1,3 +1,4 @@
+import type { Path } from '../diagnostic/finding.js';
 import { Lines } from '../diagnostic/lines.js';
 import { type CompiledKey, compile } from '../engine/compile.js';
 import { buildKey, buildTerms } from '../key/build.js';
@@ -35,9 +36,8 @@ declare global {
 }
 
 /** One key or terms file. */
-export interface PageFile {
+export interface PageFile extends PackedData {
   readonly name: string;
-  readonly data: Packed;
   /** What it calls the other files: by the id or path that stands in it. */
   readonly calls: Readonly<Record<string, string>>;
 }
@@ -51,7 +51,7 @@ export interface PageFigure {
   readonly height?: number;
 }
 
-/** Data of a key as JSON keeps it: a map whose order JSON would lose, or with an empty name, is a list of pairs under ''. */
+/** Data of a key as JSON keeps it; a map whose order JSON would lose, or with a name that means something to JavaScript, is a list of pairs. */
 export type Packed =
   | string
   | number
@@ -60,37 +60,46 @@ export type Packed =
   | readonly Packed[]
   | { readonly [name: string]: Packed };
 
-/** Data as they may be written to JSON, with the order of their maps. */
-export function packed(data: Data): Packed {
-  if (typeof data !== 'object' || data === null) return data;
-  if (Array.isArray(data)) return data.map((item: Data) => packed(item));
-  const map = data as DataMap;
-  const names = namesOf(map);
-  const item = (name: string): Packed => packed(map[name] ?? null);
-  const plain = Object.keys(map);
-  const kept = names.length === plain.length && names.every((name, i) => name === plain[i] && name !== '');
-  if (kept && !names.includes('__proto__'))
-    return Object.fromEntries(names.map((name) => [name, item(name)]));
-  return { '': names.map((name) => [name, item(name)]) };
+/** Data as they may be written to JSON, and where a list of pairs stands for a map in them: what is around comes before what is within. */
+export interface PackedData {
+  readonly data: Packed;
+  readonly pairs: readonly Path[];
 }
 
-/** The data that were packed: as a parser makes them, without a prototype and in the order in which they stood. What was packed is used up. */
-export function unpacked(data: Packed): Data {
-  if (typeof data !== 'object' || data === null) return data;
-  if (Array.isArray(data)) {
-    const list = data as Data[];
-    for (let i = 0; i < list.length; i++) list[i] = unpacked(list[i] as Packed);
-    return list;
+/** Packs data for JSON. */
+export function packed(data: Data): PackedData {
+  const pairs: Path[] = [];
+  const pack = (part: Data, path: Path): Packed => {
+    if (typeof part !== 'object' || part === null) return part;
+    if (Array.isArray(part)) return part.map((item: Data, i) => pack(item, [...path, i]));
+    const map = part as DataMap;
+    const names = namesOf(map);
+    const plain = Object.keys(map);
+    const kept = names.length === plain.length && names.every((name, i) => name === plain[i]);
+    const asPairs = !kept || names.some((name) => name === '' || name in Object.prototype);
+    if (asPairs) pairs.push(path);
+    const items = names.map((name) => [name, pack(map[name] ?? null, [...path, name])] as const);
+    return asPairs ? items : Object.fromEntries(items);
+  };
+  return { data: pack(data, []), pairs };
+}
+
+/**
+ * The data that were packed; what was packed is used up. Only maps of pairs have no prototype, as a parser makes all of them:
+ * no other has a name that is one of a prototype, and taking each of thousands away takes a slow phone a tenth of a second.
+ */
+export function unpacked({ data, pairs }: PackedData): Data {
+  const top: Record<string, Data> = { data: data as Data };
+  for (const path of pairs) {
+    let around = top;
+    let name: string | number = 'data';
+    for (const step of path) {
+      around = around[name] as Record<string, Data>;
+      name = step;
+    }
+    around[name] = mapOf(around[name] as unknown as readonly (readonly [string, Data])[]);
   }
-  const map = data as { [name: string]: Packed };
-  const pairs = map[''] as readonly (readonly [string, Packed])[] | undefined;
-  if (pairs !== undefined) return mapOf(pairs.map(([name, value]) => [name, unpacked(value)]));
-  Object.setPrototypeOf(map, null);
-  for (const name of Object.keys(map)) {
-    const value = map[name];
-    if (typeof value === 'object') map[name] = unpacked(value) as Packed;
-  }
-  return map;
+  return top.data as Data;
 }
 
 /** Opens the key of a page. Throws an Error where the page does not hold together: then it was damaged on its way. */
@@ -127,11 +136,12 @@ export function openPageKey(page: PageData): CompiledKey {
   }
 
   function parsed(name: string): YamlText {
+    const file = files.get(name);
     const start = { line: 1, column: 1, offset: 0 };
     return {
       file: name,
       lines: new Lines(''),
-      data: unpacked(files.get(name)?.data ?? null),
+      data: file === undefined ? null : unpacked(file),
       findings: [],
       place: (path) => ({ file: name, path, start, end: start }),
     };

@@ -25,7 +25,7 @@ export function contentsOf(text: string, file: string, shelf: Shelf): PageConten
   });
   const files = sources.map(({ name, data }): PageFile => {
     const calls = Object.fromEntries(noting.calls.get(name) ?? []);
-    return { name, data: packed(data), calls };
+    return { name, ...packed(data), calls };
   });
   return { chain, files, sources };
 }

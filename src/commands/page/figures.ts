@@ -203,12 +203,10 @@ function addressOf(type: string, bytes: Uint8Array): string {
 function renamed(data: Packed, name: (file: string) => string, figures = false): Packed {
   if (typeof data !== 'object' || data === null) return data;
   if (Array.isArray(data)) return data.map((item: Packed) => renamed(item, name, figures));
-  const map = data as { readonly [name: string]: Packed };
-  const item = ([property, value]: readonly [string, Packed]): [string, Packed] =>
+  const items = Object.entries(data).map(([property, value]): [string, Packed] =>
     figures && property === 'file' && typeof value === 'string'
       ? [property, name(value)]
-      : [property, renamed(value, name, property === 'figures' && Array.isArray(value))];
-  // Where JSON would lose the order of a map, it is a list of pairs.
-  const pairs = map[''] as readonly (readonly [string, Packed])[] | undefined;
-  return pairs === undefined ? Object.fromEntries(Object.entries(map).map(item)) : { '': pairs.map(item) };
+      : [property, renamed(value, name, property === 'figures' && Array.isArray(value))],
+  );
+  return Object.fromEntries(items);
 }
