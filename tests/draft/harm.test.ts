@@ -148,4 +148,26 @@ describe('harm in a drafted key', () => {
     );
     expect(faultsOf(text)).toEqual([]);
   });
+
+  it('counts a character that neither taxon has as none that separates them', () => {
+    const ringless = (gills: string, level: string) => ({
+      name: `Taxon ${gills}us`,
+      concern: { level },
+      traits: { ring: 'absent', texture: '-', gills },
+    });
+    const { account } = drafted({
+      'keywright-taxa': 1,
+      characters: {
+        gills: characters.gills,
+        ring: { name: 'ring', states: ['present', 'absent'] },
+        texture: { name: 'texture', states: ['smooth', 'rough'], 'applies-when': { ring: 'present' } },
+      },
+      taxa: {
+        aa: ringless('free', 'deadly'),
+        bb: ringless('adnate', 'none-recorded'),
+        cc: { name: 'Taxon cus', traits: { ring: 'present', texture: 'smooth', gills: 'adnate' } },
+      },
+    });
+    expect(account.exposed.map((e) => [e.harmful.id, e.noSecond.map((t) => t.id)])).toEqual([['aa', ['bb']]]);
+  });
 });
