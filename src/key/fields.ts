@@ -130,6 +130,8 @@ export function asList(data: Data | undefined): readonly Data[] {
 }
 
 export function asTexts(data: Data | undefined): string[] {
+  // Most of what may be said of a taxon is not.
+  if (data === undefined) return [];
   return typeof data === 'string' ? [data] : asList(data).filter((d): d is string => typeof d === 'string');
 }
 
@@ -146,6 +148,7 @@ export function textsAt(data: Data | undefined, path: Path): (readonly [text: st
 }
 
 export function asNumbers(data: Data | undefined): number[] {
+  if (data === undefined) return [];
   return asList(data).filter((d): d is number => typeof d === 'number');
 }
 

@@ -6,5 +6,7 @@ export const parts: {
   readonly program: string;
   /** The SHA-256 of the program as it is started, in base64. */
   readonly programHash: string;
+  /** The SHA-256 of the program before it was shortened and packed: while that is the same, so is the rest. */
+  readonly source: string;
   readonly style: string;
 };
