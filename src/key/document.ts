@@ -204,6 +204,15 @@ export function readYaml(text: string, file: string, { partly = false } = {}): Y
           start,
           end,
         ),
+      tagged: ([start, end], tag) =>
+        report(
+          'yaml-syntax',
+          `What begins with "!" is a tag to YAML, so ${quoted(tag)} would be lost: put the whole in quotes.`,
+          start,
+          end,
+          undefined,
+          pathAt(root, start),
+        ),
     }).read(root, '', 0);
   } catch (error) {
     if (!(error instanceof Refused)) throw error;
@@ -217,6 +226,8 @@ export function readYaml(text: string, file: string, { partly = false } = {}): Y
 interface NameFaults {
   duplicate(first: Range, second: Range, name: string): void;
   unnameable(name: Range): void;
+  /** A tag of YAML that means nothing here: whoever wrote it may have meant the sign. */
+  tagged(value: Range, tag: string): void;
 }
 
 class Reader {
@@ -236,7 +247,9 @@ class Reader {
     if (this.#inAlias > 0 && ++this.#aliased > MOST_ALIASED)
       throw new Refused(`Aliases repeat more than ${MOST_ALIASED} values.`, startOf(node));
     if (isAlias(node)) return this.#follow(node, property, depth);
-    const anchor = (node as Scalar | null)?.anchor;
+    const { anchor, tag } = (node ?? {}) as Partial<Scalar>;
+    // Those of the standard (`!!str`) have long names.
+    if (tag?.startsWith('!') && this.#inAlias === 0) this.faults.tagged(rangeOf(node), tag);
     if (isScalar(node)) {
       if (anchor !== undefined) this.anchors.set(anchor, node);
       return scalar(node, this.#verbatim > 0 ? '' : property);

@@ -101,7 +101,11 @@ export class App {
   /** Begins a find and gives its screen. */
   begin(): Route {
     const id = newId();
-    const called = `${this.now().toISOString().slice(0, 16).replace('T', ' ')} UTC`;
+    const minute = `${this.now().toISOString().slice(0, 16).replace('T', ' ')} UTC`;
+    // Several may be begun in one minute, and are to be told apart.
+    const taken = new Set([this.open?.called, ...this.kept.finds.map((f) => f.determination.collection.id)]);
+    let called = minute;
+    for (let n = 2; taken.has(called); n++) called = `${minute}, ${n}`;
     this.open = OpenFind.begin(this.key, this.data.program, { id, called }, this.now);
     return { screen: 'find', find: id };
   }

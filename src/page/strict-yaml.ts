@@ -81,7 +81,8 @@ class Parser {
 
   /** Goes to the next line that says something, or stays at its beginning; gives how far it is indented, undefined at the end. */
   #nextLine(): number | undefined {
-    const blank = /(?:[ \t]*(?:#[^\n]*)?\r?\n)*/y;
+    // Of tabs before a comment, or in an empty line, readers of YAML think differently.
+    const blank = /(?: *(?:#[^\n]*)?\r?\n)*/y;
     if (/^ *$/.test(this.text.slice(this.#lineStart(), this.#at))) this.#at = this.#lineStart();
     else {
       // Of a line that was read only white space and a comment may be left.
@@ -95,7 +96,7 @@ class Parser {
     if (this.#at >= this.text.length) return undefined;
     if (/(?:\t|#)/y.test(this.text[this.#at] ?? '')) {
       // A last line without its end.
-      if (/^[ \t]*(?:#[^\n]*)?$/.test(this.text.slice(this.#at))) {
+      if (/^(?:#[^\n]*)?$/.test(this.text.slice(this.#at))) {
         this.#at = this.text.length;
         return undefined;
       }
@@ -189,12 +190,12 @@ class Parser {
     let words = begin;
     for (;;) {
       const here = this.#at;
-      const breaks = this.#match(/[ \t]*\r?\n(?:[ \t]*\r?\n)*/y);
-      const indent = breaks === undefined ? undefined : this.#match(/[ \t]*/y);
+      const breaks = this.#match(/[ \t]*\r?\n(?: *\r?\n)*/y);
+      const indent = breaks === undefined ? undefined : this.#match(/ */y);
       const goesOn =
         indent !== undefined &&
-        (/^ */.exec(indent)?.[0].length ?? 0) > own &&
-        !this.#peek(/#|$/y) &&
+        indent.length > own &&
+        !this.#peek(/[\t#]|$/y) &&
         !(this.#atDocumentEnd() && indent === '');
       const line = goesOn ? this.#match(rest)?.trimEnd() : undefined;
       if (line === undefined || line === '') {
@@ -230,10 +231,12 @@ class Parser {
 
   /** Line breaks within quotes, and the indent of the line that goes on. */
   #lineBreaks(own: number, from: number): string {
-    const breaks = this.#match(/\r?\n(?:[ \t]*\r?\n)*/y) ?? '';
-    const indent = this.#match(/[ \t]*/y) ?? '';
+    const breaks = this.#match(/\r?\n(?: *\r?\n)*/y) ?? '';
+    const indent = this.#match(/ */y) ?? '';
+    if (this.#peek(/\t/y))
+      throw new Mistake('A line is indented with a tab here; records use spaces.', this.#at);
     if (this.#at >= this.text.length) throw new Mistake('This quote is never closed.', from);
-    if ((/^ */.exec(indent)?.[0].length ?? 0) <= own || (this.#atDocumentEnd() && indent === ''))
+    if (indent.length <= own || (this.#atDocumentEnd() && indent === ''))
       throw new Mistake('A text in quotes goes on here, and is not indented.', this.#at);
     return breaks;
   }
@@ -267,14 +270,19 @@ class Parser {
     const left = Math.max(own, 0);
     let indent = stated === undefined ? undefined : left + Number(stated);
     const lines: string[] = [];
+    let widest = 0;
     while (this.#at < this.text.length) {
       const line = this.#peeked(/[^\n\r]*/y);
       const spaces = /^ */.exec(line)?.[0].length ?? 0;
       const blank = spaces === line.length;
       if (!blank) {
+        if (/^(?:---|\.\.\.)(?:\s|$)/.test(line)) break;
+        const first = indent === undefined;
         indent ??= spaces > own ? spaces : undefined;
         if (indent === undefined || spaces < indent) break;
-      }
+        if (first && widest > spaces)
+          throw new Mistake('An empty line is indented more than the text below it.', this.#at);
+      } else if (indent === undefined) widest = Math.max(widest, spaces);
       lines.push(blank && (indent === undefined || spaces <= indent) ? '' : line.slice(indent));
       this.#match(/[^\n\r]*/y);
       if (this.#match(/\r?\n/y) === undefined) break;

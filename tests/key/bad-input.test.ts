@@ -125,6 +125,11 @@ describe('a text that is no key', () => {
     ],
     ['a tab before a name', GOOD.replace('  ring:', '\tring:'), '6:1 A tab stands where YAML needs spaces.'],
     ['a quote that does not end', GOOD.replace('title: T', 'title: "T'), '3:8 This quote is never closed.'],
+    [
+      'a text that begins with a tag',
+      GOOD.replace('title: T', 'title: ! T'),
+      '3:10 What begins with "!" is a tag to YAML, so "!" would be lost: put the whole in quotes.',
+    ],
     ['another one', GOOD.replace('name: Aa cc', "name: 'Aa cc"), '18:13 This quote is never closed.'],
     [
       'a bracket that is not closed',

@@ -106,6 +106,10 @@ describe('a page on a slow device', () => {
     await home;
     await app.saved();
     expect(store.answers).toEqual([1, 2]);
+    const [first = '', second] = [...store.finds.values()].map((f) => f.determination.collection.id);
+    expect(first).toMatch(/^\d{4}-\d\d-\d\d \d\d:\d\d UTC$/);
+    // Begun in one minute, and told apart.
+    if (second?.startsWith(first)) expect(second).toBe(`${first}, 2`);
   });
 
   it('says that nothing is kept as soon as that is known, whatever is shown', async () => {
