@@ -195,10 +195,7 @@ function readLead(
   report: Reporter,
 ): Lead {
   const when = readCondition(fields.when, [...path, 'when'], characters, report);
-  const usually =
-    fields.usually === undefined
-      ? undefined
-      : readCondition(fields.usually, [...path, 'usually'], characters, report);
+  const usually = readCondition(fields.usually, [...path, 'usually'], characters, report);
   const unread = isUnread(fields, path, report);
   const letter = leadLetter(index);
   return defined({

@@ -73,23 +73,8 @@ function readTest(
     report.touch(path);
     return undefined;
   }
-  const allowed =
-    typeof data === 'string'
-      ? readWord(character, data, path, report)
-      : readAllowed(character, data, path, report);
+  const allowed = readAllowed(character, data, path, report);
   return allowed === undefined ? undefined : { kind: 'test', character: name, allowed };
-}
-
-/** What one word allows: most leads ask one state, and a large key the same in many places. */
-const byWord = new WeakMap<Character, Map<string, Allowed>>();
-
-function readWord(character: Character, word: string, path: Path, report: Reporter): Allowed | undefined {
-  const known = byWord.get(character) ?? new Map<string, Allowed>();
-  byWord.set(character, known);
-  const allowed = known.get(word) ?? readAllowed(character, word, path, report);
-  // What cannot be read is reported at each place.
-  if (allowed !== undefined) known.set(word, allowed);
-  return allowed;
 }
 
 /** Reads what is allowed of a character: a state, states, a number notation, or `{not: ...}` of these. */

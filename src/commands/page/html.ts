@@ -27,16 +27,7 @@ export function pageHtml(
     "base-uri 'none'",
   ].join('; ');
   const { figures, ...key } = data;
-  return `<!doctype html>
-<html lang="${escaped(language)}">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${policy}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark">
-<meta name="generator" content="${escaped(data.program)}">
-<meta name="referrer" content="no-referrer">
-<title>${escaped(title)}</title>
+  return `${headOf(language, title, policy)}<meta name="generator" content="${escaped(data.program)}">
 </head>
 <body>
 <div id="page"><main><h1>${escaped(title)}</h1><noscript><p>This page asks a key, for which it needs JavaScript; it is all in this file.</p></noscript><p id="failed" hidden>${escaped(`${messages.startFailed} ${messages.startFailedText}`)}</p></main></div>
@@ -59,7 +50,22 @@ function deflated(text: string): Uint8Array {
   return deflateSync(text, { level: 9 });
 }
 
-function hashOf(text: string): string {
+/** How a page begins, up to where its head may go on. */
+export function headOf(language: string, title: string, policy: string): string {
+  return `<!doctype html>
+<html lang="${escaped(language)}">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="${policy}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<meta name="referrer" content="no-referrer">
+<title>${escaped(title)}</title>
+`;
+}
+
+/** What a content security policy calls a script or a style by. */
+export function hashOf(text: string): string {
   return `'sha256-${createHash('sha256').update(text).digest('base64')}'`;
 }
 

@@ -1,8 +1,8 @@
-import { createHash } from 'node:crypto';
 import type { Key } from '../../key/key.js';
 import { escaped } from '../../printed/markup.js';
 import { imprint, scopeEntries } from '../../printed/words.js';
 import { cautions } from '../../words/cautions.js';
+import { hashOf, headOf } from './html.js';
 
 /** A page that was made, and the key on it. */
 export interface MadePage {
@@ -24,22 +24,13 @@ p{margin:.2rem 0}
 
 /** A page that names the pages of several keys: what each is for, whose it is, how old. It has no script. */
 export function indexPage(pages: readonly MadePage[], made: string): string {
-  const policy = `default-src 'none'; style-src 'sha256-${createHash('sha256').update(STYLE).digest('base64')}'; base-uri 'none'; form-action 'none'`;
+  const policy = `default-src 'none'; style-src ${hashOf(STYLE)}; base-uri 'none'; form-action 'none'`;
   const items = pages.map(({ file, key }) => {
     const scope = scopeEntries(key).filter(([heading]) => heading === 'Group' || heading === 'Regions');
     return `<li><a href="${escaped(encodeURIComponent(file))}">${escaped(key.title)}</a>
 ${scope.map(([heading, text]) => `<p>${escaped(`${heading}: ${text}`)}</p>\n`).join('')}<p><small>${escaped(imprint(key))}</small></p></li>`;
   });
-  return `<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="${policy}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark">
-<meta name="referrer" content="no-referrer">
-<title>Identification keys</title>
-<style>${STYLE}</style>
+  return `${headOf('en', 'Identification keys', policy)}<style>${STYLE}</style>
 </head>
 <body>
 <main>
